@@ -1,0 +1,1 @@
+"""Checks: each reads the description or the meshes and returns findings."""

@@ -1,0 +1,54 @@
+"""The few errors furnigen raises.
+
+FurnigenError
+├── InputError     a value typed by a person, a recipe or a file that cannot be used
+├── RecipeError    a recipe that cannot be found, read or run
+├── GeometryError  a solid or mesh that the kernel could not make or read
+└── OutputError    a result that could not be written
+
+All of them survive pickling, so they cross process boundaries whole.
+"""
+
+from __future__ import annotations
+
+
+class FurnigenError(Exception):
+    """Root of every error furnigen raises on purpose."""
+
+
+class InputError(FurnigenError, ValueError):
+    """A value that cannot be used.
+
+    Args:
+        what: the parameter or field, as the person who typed it knows it.
+        value: what was given, printable.
+        allowed: what is allowed, a clause ("must be from 300 mm to 2400 mm").
+        fits: what would fit, a clause; empty when `allowed` says it already.
+    """
+
+    def __init__(self, what: str, value: object, allowed: str, fits: str = "") -> None:
+        super().__init__(what, value, allowed, fits)
+        self.what, self.value, self.allowed, self.fits = what, value, allowed, fits
+
+    def __str__(self) -> str:
+        tail = f"; {self.fits}" if self.fits else ""
+        return f"{self.what} = {self.value}: {self.allowed}{tail}"
+
+
+class RecipeError(FurnigenError):
+    """A recipe that cannot be found, read or run."""
+
+
+class GeometryError(FurnigenError, RuntimeError):
+    """A solid or mesh that could not be made or read."""
+
+
+class OutputError(FurnigenError, OSError):
+    """A result that could not be written."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message)
+        self.message = message
+
+    def __str__(self) -> str:
+        return self.message

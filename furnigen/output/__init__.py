@@ -1,0 +1,1 @@
+"""Writers: one module a format, each returning bytes; `files` alone opens files."""

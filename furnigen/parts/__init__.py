@@ -1,0 +1,1 @@
+"""Part forms: what one thing to make looks like, in closed form, without the kernel."""
