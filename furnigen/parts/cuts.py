@@ -1,0 +1,99 @@
+"""What joints take out of a part: oriented boxes and straight bores, in the part's own frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+from furnigen.pose import Pose, Vector
+
+Key = tuple[object, ...]
+SAME_MM = 1e-4
+"""Two sizes closer than this are one size: far below any saw, far above rounding of doubles."""
+
+
+def rounded(v: Vector) -> Vector:
+    """`v` on the grid of sizes that count as the same, without negative zeros."""
+    return tuple(round(c / SAME_MM) * SAME_MM + 0.0 for c in v)  # type: ignore[return-value]
+
+
+def _reflected(pose: Pose, size: Vector) -> Pose:
+    """The pose of the mirror image (in x) of a box of `size` standing at `pose`."""
+    ex, ey, ez = (tuple(col) for col in zip(*pose.rotation, strict=True))
+    ox, oy, oz = pose.origin
+    # reflecting makes the axes left-handed; a box is the same with one axis reversed
+    start = (-(ox + size[0] * ex[0]), oy + size[0] * ex[1], oz + size[0] * ex[2])
+    return Pose.columns((ex[0], -ex[1], -ex[2]), (-ey[0], ey[1], ey[2]), (-ez[0], ez[1], ez[2]), start)
+
+
+@dataclass(frozen=True)
+class BoxCut:
+    """A box taken out: `size` along the axes of `pose`, from its origin (mm).
+
+    Attributes:
+        name: what the cut is for, such as "housing".
+    """
+
+    pose: Pose
+    size: Vector
+    name: str = "cut"
+
+    def moved(self, outer: Pose) -> BoxCut:
+        """The cut seen from the outer frame of `outer`."""
+        return BoxCut(outer @ self.pose, self.size, self.name)
+
+    def reflected(self) -> BoxCut:
+        """The mirror image in x."""
+        return BoxCut(_reflected(self.pose, self.size), self.size, self.name)
+
+    def corners(self) -> list[Vector]:
+        """The eight corners (mm)."""
+        sx, sy, sz = self.size
+        return [self.pose.apply((x, y, z)) for x in (0.0, sx) for y in (0.0, sy) for z in (0.0, sz)]
+
+    def key(self) -> Key:
+        """Equal for cuts that take out the same space, however written."""
+        return ("box", *sorted(rounded(c) for c in self.corners()))
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume of the tool, whether or not all of it meets wood (mm³)."""
+        return self.size[0] * self.size[1] * self.size[2]
+
+
+@dataclass(frozen=True)
+class Bore:
+    """A flat-bottomed hole: from `start`, along the unit vector `direction`, `depth` deep (mm)."""
+
+    start: Vector
+    direction: Vector
+    diameter: float
+    depth: float
+    name: str = "bore"
+
+    @property
+    def end(self) -> Vector:
+        """Middle of the hole's bottom (mm)."""
+        s, d, h = self.start, self.direction, self.depth
+        return (s[0] + d[0] * h, s[1] + d[1] * h, s[2] + d[2] * h)
+
+    def moved(self, outer: Pose) -> Bore:
+        """The bore seen from the outer frame of `outer`."""
+        return Bore(outer.apply(self.start), outer.turn(self.direction), self.diameter, self.depth, self.name)
+
+    def reflected(self) -> Bore:
+        """The mirror image in x."""
+        s, d = self.start, self.direction
+        return Bore((-s[0], s[1], s[2]), (-d[0], d[1], d[2]), self.diameter, self.depth, self.name)
+
+    def key(self) -> Key:
+        """Equal for bores that take out the same space, from whichever end they are drilled."""
+        return ("bore", *sorted((rounded(self.start), rounded(self.end))), round(self.diameter / SAME_MM))
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume of the tool (mm³)."""
+        return pi * self.diameter**2 / 4 * self.depth
+
+
+Cut = BoxCut | Bore

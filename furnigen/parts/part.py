@@ -1,0 +1,130 @@
+"""A part: one distinct thing to make, and the rule that tells when two are the same.
+
+Two boards that become the same by turning over are one part. So every part is turned into one
+canonical position before it is compared: of all proper rotations that keep its blank in place, the
+one with the smallest key. A mirror image that no rotation reaches is another part, of other hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from furnigen.parts.cuts import SAME_MM, Cut, Key, rounded
+from furnigen.parts.forms import Form, Outline, Prism, Rod
+from furnigen.parts.legs import SquareLeg, TurnedLeg
+from furnigen.pose import Pose
+from furnigen.stock import Stock
+
+
+@dataclass(frozen=True)
+class Part:
+    """One distinct thing to make.
+
+    Attributes:
+        name: what it is called in lists, unique in a piece.
+        form: its shape before joints are cut.
+        stock: what it is cut from.
+        cuts: what joints take out, in the form's frame.
+        hand: "left" or "right" for a handed pair, else "".
+    """
+
+    name: str
+    form: Form
+    stock: Stock
+    cuts: tuple[Cut, ...] = ()
+    hand: str = ""
+
+
+def _outline_key(outline: Outline) -> Key:
+    points = [rounded((x, y, 0.0))[:2] for x, y in outline]
+    first = points.index(min(points))
+    return tuple(points[first:] + points[:first])
+
+
+def _form_key(form: Form) -> Key:
+    if isinstance(form, Prism):
+        return (
+            "prism",
+            *rounded(form.blank_mm),
+            _outline_key(form.corners),
+            *sorted(_outline_key(w) for w in form.windows),
+        )
+    if isinstance(form, Rod):
+        return ("rod", *rounded(form.blank_mm))
+    if isinstance(form, TurnedLeg):
+        return ("turned leg", *rounded((form.height, form.top, form.foot)), round(form.lean, 6))
+    if isinstance(form, SquareLeg):
+        return (
+            "square leg",
+            *rounded((form.height, form.top, form.foot)),
+            round(form.lean_x, 6),
+            round(form.lean_y, 6),
+        )
+    return ("custom", repr(form))
+
+
+def _turns(form: Form) -> Iterator[tuple[Form, Pose]]:
+    """Every (form, pose) pair with pose(form) equal to the given form, pose a proper rotation."""
+    yield form, Pose()
+    if isinstance(form, Prism):
+        a, b, c = form.blank_mm
+        about = {"x": (0.0, b, c), "y": (a, 0.0, c), "z": (a, b, 0.0)}
+        halves = {axis: Pose.turned(axis, 180.0, origin) for axis, origin in about.items()}
+        for axis, pose in halves.items():
+            yield form.turned_about(axis), pose
+        if form.rectangular and abs(b - c) < SAME_MM:
+            quarter = Pose.turned("x", 90.0, (0.0, b, 0.0))
+            for pose in (Pose(), *halves.values()):
+                yield form, quarter @ pose
+    elif isinstance(form, Rod):
+        d = form.diameter
+        end_for_end = Pose.turned("z", 180.0, (form.length, d, 0.0))
+        for degrees in (0.0, 90.0, 180.0, 270.0):
+            middle = Pose.at(0.0, d / 2, d / 2)
+            spin = middle @ Pose.turned("x", degrees) @ middle.inverse()
+            if degrees:
+                yield form, spin
+            yield form, spin @ end_for_end
+    elif isinstance(form, SquareLeg) and form.lean == 0.0:
+        for degrees in (90.0, 180.0, 270.0):
+            yield form, Pose.turned("z", degrees)
+
+
+def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, ...], Pose]:
+    """The canonical position of a form with cuts.
+
+    Returns:
+        key: equal for forms that a proper rotation makes the same;
+        form, cuts: in canonical position;
+        pose: sends the canonical form onto the given one.
+    """
+    best: tuple[Key, Form, tuple[Cut, ...], Pose] | None = None
+    for other, pose in _turns(form):
+        back = pose.inverse()
+        turned = tuple(sorted((c.moved(back) for c in cuts), key=lambda c: c.key()))
+        key = (_form_key(other), tuple(c.key() for c in turned))
+        if best is None or key < best[0]:
+            best = (key, other, turned, pose)
+    assert best is not None
+    return best
+
+
+def mirror_key(form: Form, cuts: tuple[Cut, ...]) -> Key | None:
+    """The canonical key of the mirror image; None when it is not known."""
+    image = form.mirrored()
+    if image is None:
+        return None
+    other, pose = image
+    back = pose.inverse()
+    return canonical(other, tuple(c.reflected().moved(back) for c in cuts))[0]
+
+
+def part_key(part: Part) -> Key:
+    """Equal for two parts exactly when one can stand for the other (names apart)."""
+    return (part.stock, canonical(part.form, part.cuts)[0])
+
+
+def renamed(part: Part, name: str, hand: str = "") -> Part:
+    """`part` under another name."""
+    return replace(part, name=name, hand=hand)
