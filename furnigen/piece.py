@@ -1,0 +1,167 @@
+"""A piece: the whole item of furniture as plain, frozen, serialisable values.
+
+Nothing here touches a kernel or a mesh: solids, meshes, lists and checks are all derived from a
+piece, so they can not disagree. Build one with `furnigen.draft.Draft`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from furnigen.errors import InputError
+from furnigen.parts.forms import bounds
+from furnigen.parts.part import Part
+from furnigen.pose import Box, Pose, Vector
+
+SIDES = ("left", "right", "front", "back", "bottom", "top")
+"""The six sides of an opening, in the order low x, high x, low y, high y, low z, high z."""
+
+
+@dataclass(frozen=True)
+class Placement:
+    """One copy of a part, standing somewhere.
+
+    Attributes:
+        label: unique in the piece, such as "shelf.2".
+        part: index into `Piece.parts`.
+        pose: sends the part's frame to the room: X left to right, Y front to back, Z up, floor z = 0.
+        path: the sub-assembly it belongs to, outermost first, such as ("frame.1",).
+        role: what it does: "shelf", "side", "leg" ...
+    """
+
+    label: str
+    part: int
+    pose: Pose
+    path: tuple[str, ...] = ()
+    role: str = ""
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A clear space bounded by parts (a bay).
+
+    Attributes:
+        label: unique in the piece, such as "bay.2.1".
+        box: the clear space (mm).
+        bounded_by: (side, label of the placement there) for the closed sides, in the order of SIDES.
+    """
+
+    label: str
+    box: Box
+    bounded_by: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def clear_mm(self) -> Vector:
+        """Clear width, depth, height (mm)."""
+        return self.box.size
+
+    def bound(self, side: str) -> str:
+        """Label of the placement that closes `side`; "" when the side is open."""
+        return dict(self.bounded_by).get(side, "")
+
+
+@dataclass(frozen=True)
+class Wall:
+    """A wall the piece is fixed to: a plane, its normal pointing into the room.
+
+    Attributes:
+        name: such as "back wall".
+        point: any point of the plane (mm).
+        normal: unit vector out of the wall.
+    """
+
+    name: str
+    point: Vector
+    normal: Vector
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A limit that a brief states.
+
+    Attributes:
+        name: one of `furnigen.check.fit.LIMITS`, such as "max_width".
+        value_mm: the limit (mm).
+    """
+
+    name: str
+    value_mm: float
+
+
+@dataclass(frozen=True)
+class LegNote:
+    """Bench angles of one kind of leg, for the report (degrees, mm)."""
+
+    part: int
+    rake: float
+    splay: float
+    resultant: float
+    sightline: float
+    drill_guide: float
+    axis_length: float
+    blank_length: float
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A whole item of furniture.
+
+    Attributes:
+        name: the recipe's name, or the author's.
+        title: what a person calls it.
+        parts: distinct things to make.
+        placements: every copy, in the order the author placed them.
+        openings: clear spaces.
+        parameters: (name, value) pairs it was made from, lengths in mm.
+        walls: planes it is fixed to; empty for a piece that stands on the floor.
+        limits: what the brief demands.
+        legs: bench angles of the legs.
+    """
+
+    name: str
+    title: str
+    parts: tuple[Part, ...]
+    placements: tuple[Placement, ...]
+    openings: tuple[Opening, ...] = ()
+    parameters: tuple[tuple[str, object], ...] = ()
+    walls: tuple[Wall, ...] = ()
+    limits: tuple[Limit, ...] = ()
+    legs: tuple[LegNote, ...] = ()
+
+    def part_of(self, placement: Placement) -> Part:
+        """The part that `placement` is a copy of."""
+        return self.parts[placement.part]
+
+    @cached_property
+    def by_label(self) -> dict[str, Placement]:
+        """Placements by label."""
+        return {p.label: p for p in self.placements}
+
+    def placement(self, label: str) -> Placement:
+        """The placement called `label`.
+
+        Errors: InputError when there is none.
+        """
+        try:
+            return self.by_label[label]
+        except KeyError:
+            raise InputError("label", label, f"no placement of {self.name} is called so") from None
+
+    @cached_property
+    def quantities(self) -> tuple[int, ...]:
+        """How many copies of each part."""
+        counts = [0] * len(self.parts)
+        for p in self.placements:
+            counts[p.part] += 1
+        return tuple(counts)
+
+    def bounds_of(self, placement: Placement) -> Box:
+        """Exact bounds of one copy in the room (mm)."""
+        return bounds(self.part_of(placement).form, placement.pose)
+
+    @cached_property
+    def bounds(self) -> Box:
+        """Bounds of the whole piece (mm)."""
+        boxes = [self.bounds_of(p) for p in self.placements]
+        return Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
