@@ -64,9 +64,10 @@ def bounds(form: Form, pose: Pose | None = None) -> Box:
 
 def polygon_area(outline: Outline) -> float:
     """Signed area of a closed polygon (shoelace), positive when counter-clockwise."""
-    return sum(
-        x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(outline, outline[1:] + outline[:1], strict=True)
-    ) / 2
+    return (
+        sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(outline, outline[1:] + outline[:1], strict=True))
+        / 2
+    )
 
 
 def polygon_centroid(outline: Outline) -> Point2:
@@ -268,7 +269,6 @@ class Custom:
 
     def mirrored(self) -> None:
         """Not known: a function cannot be mirrored without making another."""
-        return None
 
 
 def rectangle(length: float, width: float, thickness: float) -> Prism:
@@ -295,7 +295,9 @@ def ring(length: float, width: float, thickness: float, member: float) -> Prism:
     """
     if min(length, width) <= 2 * member:
         raise InputError(
-            "member width", f"{member:g} mm", f"must be less than {min(length, width) / 2:g} mm, half the ring"
+            "member width",
+            f"{member:g} mm",
+            f"must be less than {min(length, width) / 2:g} mm, half the ring",
         )
     m, a, b = member, length - member, width - member
     return Prism(length, width, thickness, windows=(((m, m), (a, m), (a, b), (m, b)),))
@@ -312,11 +314,11 @@ def leaning(length: float, width: float, thickness: float, lean_degrees: float) 
 
     run = width * tan(radians(lean_degrees))
     if abs(run) >= length:
-        raise InputError("lean", f"{lean_degrees:g}°", f"the end cuts of a board {length:g} mm long would meet")
+        raise InputError(
+            "lean", f"{lean_degrees:g}°", f"the end cuts of a board {length:g} mm long would meet"
+        )
     if run >= 0:
         outline = ((0.0, 0.0), (length - run, 0.0), (length, width), (run, width))
     else:
         outline = ((-run, 0.0), (length, 0.0), (length + run, width), (0.0, width))
     return Prism(length, width, thickness, outline)
-
-

@@ -52,7 +52,9 @@ def sightline_degrees(rake: float, splay: float) -> float:
 
 def _check_lean(lean: float) -> None:
     if not abs(lean) <= STEEPEST_DEGREES:
-        raise InputError("lean of the leg", f"{lean:.1f}°", f"must be at most {STEEPEST_DEGREES:g}° from upright")
+        raise InputError(
+            "lean of the leg", f"{lean:.1f}°", f"must be at most {STEEPEST_DEGREES:g}° from upright"
+        )
 
 
 def _check_size(what: str, value: float, lowest: float = 1.0) -> None:
@@ -91,7 +93,9 @@ class TurnedLeg:
             _check_size(f"leg {what}", getattr(self, what))
         _check_lean(self.lean)
         if self._bottom <= 0:
-            raise InputError("leg lean", f"{self.lean:g}°", "the taper is too strong for a level section at this lean")
+            raise InputError(
+                "leg lean", f"{self.lean:g}°", "the taper is too strong for a level section at this lean"
+            )
 
     @property
     def kind(self) -> str:

@@ -64,9 +64,14 @@ def _form_key(form: Form) -> Key:
     return ("custom", repr(form))
 
 
-def _turns(form: Form) -> Iterator[tuple[Form, Pose]]:
-    """Every (form, pose) pair with pose(form) equal to the given form, pose a proper rotation."""
+def _turns(form: Form, plain: bool) -> Iterator[tuple[Form, Pose]]:
+    """Every (form, pose) pair with pose(form) equal to the given form, pose a proper rotation.
+
+    A form without cuts (`plain`) that is alike in all its positions needs only one of them.
+    """
     yield form, Pose()
+    if plain and not (isinstance(form, Prism) and not form.rectangular):
+        return
     if isinstance(form, Prism):
         a, b, c = form.blank_mm
         about = {"x": (0.0, b, c), "y": (a, 0.0, c), "z": (a, b, 0.0)}
@@ -100,7 +105,7 @@ def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, 
         pose: sends the canonical form onto the given one.
     """
     best: tuple[Key, Form, tuple[Cut, ...], Pose] | None = None
-    for other, pose in _turns(form):
+    for other, pose in _turns(form, not cuts):
         back = pose.inverse()
         turned = tuple(sorted((c.moved(back) for c in cuts), key=lambda c: c.key()))
         key = (_form_key(other), tuple(c.key() for c in turned))

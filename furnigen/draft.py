@@ -1,0 +1,420 @@
+"""The drafting table: an author places boards and other parts, divides openings, and is handed a piece.
+
+Places are given in the room: X left to right, Y front to back, Z up, millimetres, floor z = 0. `done`
+then finds which placements are copies of one part, and which parts are a handed pair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
+
+from furnigen.division import ROUNDING_MM, Rule
+from furnigen.errors import InputError
+from furnigen.parts.cuts import BoxCut, Cut, Key
+from furnigen.parts.forms import SMALLEST_MM, Form, Prism, rectangle
+from furnigen.parts.part import Part, canonical, mirror_key
+from furnigen.piece import SIDES, LegNote, Limit, Opening, Piece, Placement, Wall
+from furnigen.pose import AXES, Box, Pose, Vector, axis_index
+from furnigen.stock import Stock
+
+
+@dataclass
+class _Item:
+    """A placement in the making."""
+
+    label: str
+    form: Form
+    stock: Stock
+    pose: Pose
+    path: tuple[str, ...]
+    role: str
+    cuts: list[Cut] = field(default_factory=list)
+
+
+def _axis_vector(axis: int, sign: float = 1.0) -> Vector:
+    v = [0.0, 0.0, 0.0]
+    v[axis] = sign
+    return (v[0], v[1], v[2])
+
+
+def board_pose(box: Box, grain: str, face: str) -> Pose:
+    """The pose of a rectangular board that fills `box`: length along `grain`, faces square to `face`."""
+    g, f = axis_index(grain), axis_index(face)
+    w = 3 - g - f
+    even = (w - g) % 3 == 1  # g, w, f in cyclic order: right-handed as it is
+    origin = list(box.lo)
+    if not even:
+        origin[f] = box.hi[f]
+    return Pose.columns(
+        _axis_vector(g),
+        _axis_vector(w),
+        _axis_vector(f, 1.0 if even else -1.0),
+        (origin[0], origin[1], origin[2]),
+    )
+
+
+class Draft:
+    """A piece in the making.
+
+    Args:
+        name: short name, such as the recipe's.
+        title: what a person calls the piece; the name when empty.
+    """
+
+    def __init__(self, name: str, title: str = "") -> None:
+        self.name, self.title = name, title or name
+        self._items: dict[str, _Item] = {}
+        self._openings: dict[str, Opening] = {}
+        self._walls: list[Wall] = []
+        self._limits: list[Limit] = []
+        self._leg_notes: dict[str, LegNote] = {}
+
+    # -- placing -------------------------------------------------------------------------------
+
+    def place(
+        self,
+        label: str,
+        form: Form,
+        stock: Stock,
+        pose: Pose,
+        *,
+        role: str = "",
+        path: Iterable[str] = (),
+    ) -> str:
+        """Place one copy of any form; returns its label.
+
+        Errors: InputError when the label is taken.
+        """
+        if label in self._items:
+            raise InputError("label", label, "is taken by another placement")
+        self._items[label] = _Item(label, form, stock, pose, tuple(path), role or label.split(".")[0])
+        return label
+
+    def board(
+        self,
+        label: str,
+        stock: Stock,
+        lo: Vector,
+        hi: Vector,
+        *,
+        grain: str | None = None,
+        role: str = "",
+        path: Iterable[str] = (),
+    ) -> str:
+        """Place a rectangular board that fills the box from `lo` to `hi` (mm).
+
+        Its thickness is the side of the box that equals the stock's; its length (the grain) runs along
+        `grain`, by default the longest of the other two.
+
+        Errors: InputError when no side of the box is as thick as the stock, or the box is empty.
+        """
+        box = Box(lo, hi)
+        for axis, size in zip(AXES, box.size, strict=True):
+            if not size >= SMALLEST_MM:
+                raise InputError(
+                    f"{label} along {axis}",
+                    f"{size:.1f} mm",
+                    f"there is no room for it: at least {SMALLEST_MM} mm",
+                )
+        face = self._face(label, stock, box, grain)
+        across = [a for a in AXES if a != face]
+        grain = grain or max(across, key=lambda a: box.size[axis_index(a)])
+        width = next(a for a in across if a != grain)
+        form = rectangle(box.size[axis_index(grain)], box.size[axis_index(width)], stock.thickness_mm)
+        return self.place(label, form, stock, board_pose(box, grain, face), role=role, path=path)
+
+    @staticmethod
+    def _face(label: str, stock: Stock, box: Box, grain: str | None) -> str:
+        fits = [
+            a
+            for a, size in zip(AXES, box.size, strict=True)
+            if abs(size - stock.thickness_mm) <= ROUNDING_MM and a != grain
+        ]
+        if not fits:
+            sizes = " x ".join(f"{s:.1f}" for s in box.size)
+            raise InputError(
+                label,
+                f"{sizes} mm",
+                f"no side across the grain is {stock.thickness_mm:g} mm, as thick as {stock.name}",
+            )
+        return min(fits, key=lambda a: box.size[axis_index(a)])
+
+    def box(self, label: str) -> Box:
+        """Bounds of a placement (mm)."""
+        from furnigen.parts.forms import bounds
+
+        item = self._item(label)
+        return bounds(item.form, item.pose)
+
+    def _item(self, label: str) -> _Item:
+        try:
+            return self._items[label]
+        except KeyError:
+            raise InputError("label", label, "no placement is called so") from None
+
+    def cut(self, label: str, box: Box, name: str) -> None:
+        """Take the room's box `box` out of a placement (mm)."""
+        item = self._item(label)
+        tool = BoxCut(Pose.at(*box.lo), box.size, name)
+        item.cuts.append(tool.moved(item.pose.inverse()))
+
+    # -- copies --------------------------------------------------------------------------------
+
+    def mirror(
+        self, labels: Iterable[str], axis: str, about: float, rename: Callable[[str], str]
+    ) -> list[str]:
+        """Mirrored copies of placements in the plane `axis` = `about` (mm); returns the new labels.
+
+        Errors: InputError for a form whose mirror image is not known.
+        """
+        made = []
+        i = axis_index(axis)
+        # reflecting in any axis is reflecting in x seen from a turned frame
+        frame = Pose.turned("z", 90.0) if i == 1 else Pose.turned("y", -90.0) if i == 2 else Pose()
+        shift = Pose.at(*_axis_vector(i, 2 * about))
+        for label in list(labels):
+            item = self._item(label)
+            image = item.form.mirrored()
+            if image is None:
+                raise InputError(
+                    "mirrored part", label, f"the mirror image of a {item.form.kind} is not known"
+                )
+            form, turn = image
+            seen = frame.inverse() @ item.pose
+            # M P f = (M P M)(M f): conjugating a rigid motion by a mirror leaves it rigid
+            pose = shift @ frame @ _conjugated(seen) @ turn
+            new = self.place(rename(label), form, item.stock, pose, role=item.role, path=item.path)
+            self._items[new].cuts = [c.reflected().moved(turn.inverse()) for c in item.cuts]
+            made.append(new)
+        return made
+
+    def repeat(
+        self,
+        labels: Iterable[str],
+        poses: Iterable[Pose],
+        rename: Callable[[str, int], str],
+        path: Callable[[tuple[str, ...], int], tuple[str, ...]] = lambda p, i: p,
+    ) -> list[str]:
+        """Moved copies of placements: one set for each pose, numbered from 1; returns the new labels."""
+        originals = [self._item(label) for label in labels]
+        made = []
+        for i, pose in enumerate(poses, 1):
+            for item in originals:
+                new = rename(item.label, i)
+                self.place(
+                    new, item.form, item.stock, pose @ item.pose, role=item.role, path=path(item.path, i)
+                )
+                self._items[new].cuts = list(item.cuts)
+                made.append(new)
+        return made
+
+    # -- openings ------------------------------------------------------------------------------
+
+    def opening(self, label: str, lo: Vector, hi: Vector, **bounded_by: str) -> Opening:
+        """Declare a clear space (mm), with the placement that closes each closed side as keywords.
+
+        Sides are left, right, front, back, bottom, top.
+
+        Errors: InputError when it is empty, its label is taken, or a side or placement is unknown.
+        """
+        if label in self._openings:
+            raise InputError("opening", label, "is taken by another opening")
+        for axis, a, b in zip(AXES, lo, hi, strict=True):
+            if b - a < SMALLEST_MM:
+                raise InputError(
+                    f"clear size of {label} along {axis}",
+                    f"{b - a:.1f} mm",
+                    f"must be at least {SMALLEST_MM} mm",
+                )
+        for side, placement in bounded_by.items():
+            if side not in SIDES:
+                raise InputError("side of an opening", side, f"must be one of {', '.join(SIDES)}")
+            self._item(placement)
+        ordered = tuple((s, bounded_by[s]) for s in SIDES if s in bounded_by)
+        made = Opening(label, Box(lo, hi), ordered)
+        self._openings[label] = made
+        return made
+
+    def divide(
+        self,
+        opening: Opening,
+        axis: str,
+        rule: Rule,
+        stock: Stock,
+        *,
+        role: str,
+        label: str | None = None,
+        grain: str | None = None,
+        front: float = 0.0,
+        back: float = 0.0,
+        path: Iterable[str] = (),
+    ) -> tuple[list[str], list[Opening]]:
+        """Divide an opening with boards square to `axis`; it is replaced by the openings between.
+
+        Args:
+            rule: from `furnigen.division`, such as equal_clear(3).
+            role: what the boards are: "shelf", "divider".
+            label: boards are called label.1, label.2 ...; the opening's label and role when None.
+            front, back: how far the boards stay back from the opening's front and back (mm).
+
+        Returns: labels of the boards and the new openings, both from the low end.
+
+        Errors: InputError naming the opening when the division is impossible.
+        """
+        i = axis_index(axis)
+        lo, hi = opening.box.lo, opening.box.hi
+        try:
+            division = rule(hi[i] - lo[i], stock.thickness_mm)
+        except InputError as error:
+            error.add_note(f"in {opening.label}")
+            raise
+        del self._openings[opening.label]
+        stem = label if label is not None else f"{opening.label}.{role}"
+        low_side, high_side = SIDES[2 * i], SIDES[2 * i + 1]
+        labels = []
+        for n, start in enumerate(division.starts, 1):
+            a, b = list(lo), list(hi)
+            a[i], b[i] = lo[i] + start, lo[i] + start + stock.thickness_mm
+            a[1], b[1] = a[1] + (front if i != 1 else 0.0), b[1] - (back if i != 1 else 0.0)
+            labels.append(
+                self.board(
+                    f"{stem}.{n}",
+                    stock,
+                    (a[0], a[1], a[2]),
+                    (b[0], b[1], b[2]),
+                    grain=grain,
+                    role=role,
+                    path=path,
+                )
+            )
+        bays = []
+        at = lo[i]
+        for n, clear in enumerate(division.clear, 1):
+            a, b = list(lo), list(hi)
+            a[i], b[i] = at, at + clear
+            at += clear + stock.thickness_mm
+            sides = dict(opening.bounded_by)
+            if n > 1:
+                sides[low_side] = labels[n - 2]
+            if n <= len(labels):
+                sides[high_side] = labels[n - 1]
+            bays.append(
+                self.opening(
+                    f"{opening.label}.{n}" if labels else opening.label,
+                    (a[0], a[1], a[2]),
+                    (b[0], b[1], b[2]),
+                    **sides,
+                )
+            )
+        return labels, bays
+
+    # -- what the piece must meet --------------------------------------------------------------
+
+    def wall(self, name: str, point: Vector, normal: Vector) -> None:
+        """Declare a wall the piece is fixed to; `normal` points into the room."""
+        self._walls.append(Wall(name, point, normal))
+
+    def note_legs(self, label: str, note: LegNote) -> None:
+        """Remember the bench angles of the leg placed as `label`; `note.part` is filled in by `done`."""
+        self._item(label)
+        self._leg_notes[label] = note
+
+    # -- done ----------------------------------------------------------------------------------
+
+    def done(self) -> Piece:
+        """The finished, frozen piece.
+
+        Errors: InputError when nothing was placed.
+        """
+        if not self._items:
+            raise InputError("piece", self.name, "has no parts")
+        parts, placements = _distinct(list(self._items.values()))
+        at = {p.label: p.part for p in placements}
+        notes: dict[int, LegNote] = {}
+        for label, note in self._leg_notes.items():
+            notes.setdefault(at[label], replace(note, part=at[label]))
+        return Piece(
+            name=self.name,
+            title=self.title,
+            parts=parts,
+            placements=placements,
+            openings=tuple(self._openings.values()),
+            walls=tuple(self._walls),
+            limits=tuple(self._limits),
+            legs=tuple(notes.values()),
+        )
+
+
+def _conjugated(pose: Pose) -> Pose:
+    """M pose M, with M the reflection in x."""
+    (a, b, c), (d, e, f), (g, h, i) = pose.rotation
+    x, y, z = pose.origin
+    return Pose(((a, -b, -c), (-d, e, f), (-g, h, i)), (-x, y, z))
+
+
+@dataclass
+class _Group:
+    """Placements that are copies of one part."""
+
+    form: Form
+    stock: Stock
+    cuts: tuple[Cut, ...]
+    key: Key
+    members: list[_Item] = field(default_factory=list)
+    hand: str = ""
+
+    @property
+    def roles(self) -> list[str]:
+        return list(dict.fromkeys(m.role for m in self.members))
+
+    @property
+    def mean_place(self) -> tuple[float, ...]:
+        n = len(self.members)
+        return tuple(round(sum(m.pose.origin[i] for m in self.members) / n, 6) for i in range(3))
+
+
+def _distinct(items: list[_Item]) -> tuple[tuple[Part, ...], tuple[Placement, ...]]:
+    groups: dict[tuple[Stock, Key], _Group] = {}
+    placed = []
+    for item in items:
+        key, form, cuts, pose = canonical(item.form, tuple(item.cuts))
+        group = groups.setdefault((item.stock, key), _Group(form, item.stock, cuts, key))
+        group.members.append(item)
+        placed.append((item, group, item.pose @ pose))
+    ordered = list(groups.values())
+    bases = _hands(groups)
+    names = _names(ordered, bases)
+    index = {id(g): i for i, g in enumerate(ordered)}
+    parts = tuple(Part(name, g.form, g.stock, g.cuts, g.hand) for name, g in zip(names, ordered, strict=True))
+    placements = tuple(Placement(m.label, index[id(g)], pose, m.path, m.role) for m, g, pose in placed)
+    return parts, placements
+
+
+def _hands(groups: dict[tuple[Stock, Key], _Group]) -> dict[int, str]:
+    """Name handed pairs left and right; returns the common base name of each pair's members."""
+    bases: dict[int, str] = {}
+    for (stock, key), group in groups.items():
+        if group.hand or (isinstance(group.form, Prism) and not group.cuts):
+            continue  # a prism without cuts is its own mirror image
+        image = mirror_key(group.form, group.cuts)
+        other = groups.get((stock, image)) if image is not None and image != key else None
+        if other is None:
+            continue
+        left, right = sorted((group, other), key=lambda g: g.mean_place)
+        left.hand, right.hand = "left", "right"
+        roles = "/".join(dict.fromkeys(left.roles + right.roles))
+        bases[id(left)] = bases[id(right)] = roles
+    return bases
+
+
+def _names(groups: list[_Group], bases: dict[int, str]) -> list[str]:
+    """A unique name for each group: its roles, a number where several share them, its hand."""
+    base = [bases.get(id(g), "/".join(g.roles)) for g in groups]
+    keys = [(b, g.hand) for b, g in zip(base, groups, strict=True)]
+    names, seen = [], dict.fromkeys(keys, 0)
+    for key in keys:
+        seen[key] += 1
+        number = f" {seen[key]}" if max(keys.count(k) for k in keys if k[0] == key[0]) > 1 else ""
+        names.append(f"{key[0]}{number}{' ' + key[1] if key[1] else ''}")
+    return names
