@@ -195,7 +195,7 @@ def at_most(most: float) -> Rule:
     return partial(_at_most, most)
 
 
-def uprights(overall: float, count: int, thickness: float) -> tuple[float, ...]:
+def upright_places(overall: float, count: int, thickness: float) -> tuple[float, ...]:
     """Low faces of `count` uprights at equal steps, the first and last flush with the ends (mm).
 
     Errors: InputError for fewer than two, or when they do not fit with space between.

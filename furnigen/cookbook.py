@@ -1,0 +1,144 @@
+"""Finding recipes: by name in the recipe folders, or by the path of a Python file.
+
+Also reads parameter files. A recipe file is Python and runs with all your rights: open only files
+you trust.
+"""
+
+from __future__ import annotations
+
+import sys
+import tomllib
+import traceback
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
+from typing import Any
+
+from furnigen.errors import FurnigenError, InputError, RecipeError
+from furnigen.declare import Recipe
+
+
+def recipe_folders() -> list[Path]:
+    """Folders that recipes are looked for in: `recipes` here, then beside the package."""
+    here = Path("recipes")
+    beside = Path(__file__).resolve().parent.parent / "recipes"
+    return [f for f in dict.fromkeys((here.resolve(), beside)) if f.is_dir()]
+
+
+def list_recipes() -> list[Recipe]:
+    """All recipes in the folders, by name; the first folder wins where names meet."""
+    found: dict[str, Recipe] = {}
+    for folder in recipe_folders():
+        for path in sorted(folder.glob("*.py")):
+            if path.name.startswith("_") or path.stem in found:
+                continue
+            found[path.stem] = load_file(path)
+    return [found[name] for name in sorted(found)]
+
+
+def find_recipe(name: str) -> Recipe:
+    """A recipe by name, or by the path of its file.
+
+    Errors: RecipeError offering names when there is none.
+    """
+    if name.endswith(".py"):
+        path = Path(name)
+        if not path.is_file():
+            raise RecipeError(f"there is no recipe file {name}")
+        return load_file(path)
+    for folder in recipe_folders():
+        path = folder / f"{name}.py"
+        if path.is_file() and name.isidentifier():
+            return load_file(path)
+    known = sorted({p.stem for f in recipe_folders() for p in f.glob("*.py") if not p.name.startswith("_")})
+    near = get_close_matches(name, known, 1)
+    offer = f"did you mean {near[0]}?" if near else f"there are {', '.join(known) or 'none here'}"
+    raise RecipeError(f"there is no recipe {name}; {offer}")
+
+
+def load_file(path: Path) -> Recipe:
+    """The one recipe that a Python file declares.
+
+    Its module is kept under a name of its own so that values made by it pickle.
+
+    Errors: RecipeError when the file fails, or declares none or several.
+    """
+    path = path.resolve()
+    module_name = f"furnigen_recipe_{path.stem}"
+    loaded = sys.modules.get(module_name)
+    if loaded is None or getattr(loaded, "__file__", None) != str(path):
+        spec = spec_from_file_location(module_name, path)
+        if spec is None or spec.loader is None:
+            raise RecipeError(f"{path.name} is not a Python file")
+        loaded = module_from_spec(spec)
+        sys.modules[module_name] = loaded
+        try:
+            spec.loader.exec_module(loaded)
+        except Exception as error:
+            del sys.modules[module_name]
+            if isinstance(error, FurnigenError):
+                raise RecipeError(f"recipe file {path.name}: {error}") from error
+            frames = [f for f in traceback.extract_tb(error.__traceback__) if f.filename == str(path)]
+            line = error.lineno if isinstance(error, SyntaxError) else frames[-1].lineno if frames else "?"
+            raise RecipeError(
+                f"recipe file {path.name} failed at line {line}: {type(error).__name__}: {error}"
+            ) from error
+    recipes = {id(v): v for v in vars(loaded).values() if isinstance(v, Recipe)}
+    if len(recipes) != 1:
+        raise RecipeError(
+            f"recipe file {path.name} declares {len(recipes) or 'no'} recipes;"
+            " it must declare one, with @recipe(...)"
+        )
+    return next(iter(recipes.values()))
+
+
+@dataclass(frozen=True)
+class ParameterFile:
+    """What a parameter file says.
+
+    Attributes:
+        title: what a person calls this piece; "" when not said.
+        recipe: the recipe it is for; "" when not said.
+        parameters: name and value, as written.
+        limits: what the brief demands, name and value, as written.
+        units: the unit of bare numbers; "" when not said.
+    """
+
+    title: str = ""
+    recipe: str = ""
+    parameters: dict[str, Any] = field(default_factory=dict)
+    limits: dict[str, Any] = field(default_factory=dict)
+    units: str = ""
+
+
+def read_parameter_file(path: Path) -> ParameterFile:
+    """Read a TOML file of parameters.
+
+    Keys: title, recipe, units, and the tables [parameters] and [brief].
+
+    Errors: InputError when it can not be read, is not TOML, or has other keys.
+    """
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise InputError("parameter file", path.name, f"can not be read: {error.strerror}") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise InputError("parameter file", path.name, f"is not TOML: {error}") from None
+    tables = {"parameters": dict, "brief": dict, "title": str, "recipe": str, "units": str}
+    for key, value in data.items():
+        if key not in tables:
+            fits = "tables are [parameters] and [brief]; keys are title, recipe and units"
+            raise InputError(f"{path.name}: key", key, "is not known", fits)
+        if not isinstance(value, tables[key]):
+            kind = "a table" if tables[key] is dict else "text"
+            raise InputError(f"{path.name}: {key}", value, f"must be {kind}")
+    if data.get("units", "mm") not in ("mm", "in"):
+        raise InputError(f"{path.name}: units", data["units"], "must be mm or in")
+    return ParameterFile(
+        data.get("title", ""),
+        data.get("recipe", ""),
+        data.get("parameters", {}),
+        data.get("brief", {}),
+        data.get("units", ""),
+    )
