@@ -56,7 +56,7 @@ _EXAMPLES = """write a length such as 450 mm, 45 cm, 1.2 m, 18 in, 3/4 in, 1 1/2
 def _plain(text: str) -> str:
     """`text` in ASCII, lower case: fractions spelled out, one kind of mark for feet and for inches."""
     out: list[str] = []
-    slashed = "⁄" in text or "/" in text  # else a raised digit is an exponent, as in m²
+    slashed = not {"⁄", "/", "⅟"}.isdisjoint(text)  # else a raised digit is an exponent, as in m²
     raised = False  # within the raised numerator of a fraction such as ⁷⁄₈
     for char in text.strip():
         kind = unicodedata.decomposition(char).split(" ")[0]
@@ -73,7 +73,7 @@ def _plain(text: str) -> str:
     return "".join(out).translate(_MARKS).replace("''", '"').lower()
 
 
-def _shown(text: object) -> str:
+def as_typed(text: object) -> str:
     """`text` as a message may print it: one line, not endless."""
     line = text if isinstance(text, str) and text.isprintable() and text.strip() else repr(text)
     return line if len(line) <= _LONGEST_TEXT else line[:20] + "..."
@@ -98,17 +98,19 @@ def _refuse_look_alikes(plain: str, what: str, text: object) -> None:
     if comma:
         joined, pointed = comma.expand(r"\1\2"), comma.expand(r"\1.\2")
         fits = f"write {pointed} or {joined}" if len(comma[2]) == 3 else f"write {pointed}"
-        raise InputError(what, _shown(text), "must be written with a decimal point and without commas", fits)
+        raise InputError(
+            what, as_typed(text), "must be written with a decimal point and without commas", fits
+        )
     if re.search(r"[0-9]\.[0-9]+/", plain):
         raise InputError(
-            what, _shown(text), "must not mix a decimal and a fraction", 'write 1 1/2" or 1.5 in'
+            what, as_typed(text), "must not mix a decimal and a fraction", 'write 1 1/2" or 1.5 in'
         )
     if re.search(r"[0-9]e[-+]?[0-9]", plain):
-        raise InputError(what, _shown(text), "must be a plain number, without an exponent", _EXAMPLES)
+        raise InputError(what, as_typed(text), "must be a plain number, without an exponent", _EXAMPLES)
     gap = _GAP.search(plain)
     if gap:
         fits = f"write {gap[0].replace(' ', '')} if it is one number"
-        raise InputError(what, _shown(text), "must be written without a gap between digits", fits)
+        raise InputError(what, as_typed(text), "must be written without a gap between digits", fits)
 
 
 def _feet_and_inches(match: re.Match[str]) -> Fraction:
@@ -178,23 +180,23 @@ def parse_length(
     (19.05, 2222.5)
     """
     if not isinstance(text, str) or not text.strip():
-        raise InputError(what, _shown(text), "must be a length", _EXAMPLES)
+        raise InputError(what, as_typed(text), "must be a length", _EXAMPLES)
     if len(text) > _LONGEST_TEXT:
-        raise InputError(what, _shown(text), f"must be at most {_LONGEST_TEXT} characters", _EXAMPLES)
+        raise InputError(what, as_typed(text), f"must be at most {_LONGEST_TEXT} characters", _EXAMPLES)
     plain = _plain(text)
     _refuse_look_alikes(plain, what, text)
     sign = -1 if plain.startswith("-") else 1
     body = plain[1:].lstrip() if plain[:1] in "+-" else plain
     both, one = _FEET_INCHES.fullmatch(body), _ONE.fullmatch(body)
     if not both and not one:
-        raise InputError(what, _shown(text), "must be a length", _EXAMPLES)
+        raise InputError(what, as_typed(text), "must be a length", _EXAMPLES)
     try:
         size = _feet_and_inches(both) if both else _one_number(one, bare_unit)  # type: ignore[arg-type]
     except ValueError as wrong:
-        raise InputError(what, _shown(text), "can not be read", str(wrong)) from None
+        raise InputError(what, as_typed(text), "can not be read", str(wrong)) from None
     if size > 10 * MAX_LENGTH_MM:  # before the division to a float can overflow
         raise InputError(
-            what, _shown(text), f"must be at most {MAX_LENGTH_MM / 1000:g} m: no furniture is longer"
+            what, as_typed(text), f"must be at most {MAX_LENGTH_MM / 1000:g} m: no furniture is longer"
         )
     return check_length(float(sign * size), what=what, allow_zero=allow_zero, signed=signed)
 
@@ -263,15 +265,15 @@ def parse_angle(text: str, *, what: str = "angle", signed: bool = False) -> floa
     _refuse_look_alikes(plain, what, text)
     match = re.fullmatch(rf"([-+]?) *({_VALUE}) *(?:deg|degree|degrees|°|º)?", plain)
     if not match:
-        raise InputError(what, _shown(text), "must be an angle in degrees", fits)
+        raise InputError(what, as_typed(text), "must be an angle in degrees", fits)
     try:
         degrees = _value(match[2])
     except ValueError as wrong:
-        raise InputError(what, _shown(text), "can not be read", str(wrong)) from None
+        raise InputError(what, as_typed(text), "can not be read", str(wrong)) from None
     if degrees > 360:
-        raise InputError(what, _shown(text), "must be at most 360 degrees", fits)
+        raise InputError(what, as_typed(text), "must be at most 360 degrees", fits)
     if match[1] == "-" and degrees and not signed:
-        raise InputError(what, _shown(text), "must be zero degrees or more", fits)
+        raise InputError(what, as_typed(text), "must be zero degrees or more", fits)
     return float(-degrees if match[1] == "-" else degrees)
 
 
@@ -283,10 +285,10 @@ def parse_scale(text: str, *, what: str = "scale") -> float:
     """
     match = re.fullmatch(r" *([0-9]{1,6}) *: *([0-9]{1,6}) *", text) if isinstance(text, str) else None
     if not match:
-        raise InputError(what, _shown(text), "must be two whole numbers and a colon", "write 1:12")
+        raise InputError(what, as_typed(text), "must be two whole numbers and a colon", "write 1:12")
     model, real = int(match[1]), int(match[2])
     if not 0 < model <= real <= 1000 * model:
-        raise InputError(what, _shown(text), "must be from 1:1000 to 1:1", "write 1:12")
+        raise InputError(what, as_typed(text), "must be from 1:1000 to 1:1", "write 1:12")
     return model / real
 
 
@@ -300,8 +302,8 @@ def parse_count(text: str, *, what: str = "count", allow_zero: bool = False) -> 
     allowed = f"must be a whole number from {least} to {MAX_COUNT}"
     match = re.fullmatch(r" *\+?([0-9]{1,12}) *", text) if isinstance(text, str) else None
     if not match:
-        raise InputError(what, _shown(text), allowed)
+        raise InputError(what, as_typed(text), allowed)
     count = int(match[1])
     if not least <= count <= MAX_COUNT:
-        raise InputError(what, _shown(text), allowed)
+        raise InputError(what, as_typed(text), allowed)
     return count
