@@ -1,0 +1,226 @@
+"""From a part's description to its solid, exactly: planes, cylinders and cones, no splines.
+
+Each form has one small pure function from dimensions to a solid of the kernel (an OCP TopoDS_Solid,
+which `cadquery_solid` hands out as a CadQuery Solid). The same form gives the same faces in the same
+order each time, so files made of them repeat byte for byte.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import cos, radians, sin
+from typing import Any
+
+from OCP.BRep import BRep_Builder
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
+from OCP.BRepBuilderAPI import (
+    BRepBuilderAPI_MakeEdge,
+    BRepBuilderAPI_MakeFace,
+    BRepBuilderAPI_MakePolygon,
+    BRepBuilderAPI_MakeVertex,
+    BRepBuilderAPI_MakeWire,
+)
+from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepPrimAPI import (
+    BRepPrimAPI_MakeBox,
+    BRepPrimAPI_MakeCone,
+    BRepPrimAPI_MakeCylinder,
+    BRepPrimAPI_MakePrism,
+)
+from OCP.gp import gp_Ax2, gp_Ax3, gp_Dir, gp_Pln, gp_Pnt, gp_Vec
+from OCP.Standard import Standard_Failure
+from OCP.TopoDS import TopoDS_Shell, TopoDS_Solid
+from OCP.TopTools import TopTools_ListOfShape
+
+from furnigen.errors import GeometryError
+from furnigen.kernel.custom import run
+from furnigen.kernel.explore import solids_in
+from furnigen.kernel.start import load
+from furnigen.parts.cuts import BoxCut, Cut
+from furnigen.parts.forms import Custom, Form, Outline, Prism, Rod
+from furnigen.parts.legs import SquareLeg, TurnedLeg
+from furnigen.parts.part import Part
+from furnigen.piece import Piece
+from furnigen.pose import Vector, cross
+
+Solid = Any
+"""An OCP TopoDS_Solid; the kernel's binding carries no types."""
+
+_SPARE_MM = 1.0
+"""How far a leg's blank reaches beyond its level cuts: any length does, the cuts take it off."""
+_CYLINDER_MM = 1e-6
+"""Diameters closer than this make a cylinder: the kernel refuses a cone that steep."""
+
+
+def _plane(origin: Vector, normal: Vector, x_axis: Vector) -> Any:
+    return gp_Pln(gp_Ax3(gp_Pnt(*origin), gp_Dir(*normal), gp_Dir(*x_axis)))
+
+
+def _loop(outline: Outline) -> Any:
+    polygon = BRepBuilderAPI_MakePolygon()
+    for x, y in outline:
+        polygon.Add(gp_Pnt(x, y, 0.0))
+    polygon.Close()
+    return polygon.Wire()
+
+
+def _prism(form: Prism) -> Solid:
+    face = BRepBuilderAPI_MakeFace(
+        _plane((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0)), _loop(form.corners)
+    )
+    for window in form.windows:
+        face.Add(_loop(window[::-1]))
+    return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0.0, 0.0, form.thickness)).Shape()
+
+
+def _cylinder(start: Vector, direction: Vector, diameter: float, length: float) -> Solid:
+    axis = gp_Ax2(gp_Pnt(*start), gp_Dir(*direction))
+    return BRepPrimAPI_MakeCylinder(axis, diameter / 2, length).Solid()
+
+
+def _rod(form: Rod) -> Solid:
+    r = form.diameter / 2
+    return _cylinder((0.0, r, r), (1.0, 0.0, 0.0), form.diameter, form.length)
+
+
+def _round_taper(form: TurnedLeg, below: float, above: float) -> Solid:
+    """The round blank about the leg's axis, `below` and `above` longer than the leg's axis (mm)."""
+    lean = radians(form.lean)
+    up: Vector = (-sin(lean), 0.0, cos(lean))
+    s = form.axis_length + below
+    axis = gp_Ax2(gp_Pnt(-s * up[0], 0.0, form.height - s * up[2]), gp_Dir(*up), gp_Dir(0.0, 1.0, 0.0))
+    slope = (form.top - form.foot) / 2 / form.axis_length
+    if abs(form.top - form.foot) < _CYLINDER_MM:
+        return BRepPrimAPI_MakeCylinder(axis, form.top / 2, s + above).Solid()
+    low, high = form.foot / 2 - slope * below, form.top / 2 + slope * above
+    return BRepPrimAPI_MakeCone(axis, max(0.0, low), max(0.0, high), s + above).Solid()
+
+
+def _turned_leg(form: TurnedLeg) -> Solid:
+    """A longer round taper about the leg's axis, cut off by a slab between the two level planes."""
+    if form.lean == 0.0:
+        return _round_taper(form, 0.0, 0.0)
+    h, lean = form.height, radians(form.lean)
+    up: Vector = (-sin(lean), 0.0, cos(lean))
+    above = form.support(up) - h * up[2] + _SPARE_MM
+    below = form.support((-up[0], 0.0, -up[2])) + h * up[2] - form.axis_length + _SPARE_MM
+    slope = (form.top - form.foot) / 2 / form.axis_length
+    if slope > 0:  # no further than the apex, which lies beyond the level planes
+        below = min(below, form.foot / 2 / slope)
+    elif slope < 0:
+        above = min(above, form.top / 2 / -slope)
+    reach = form.axis_length + form.top + form.foot
+    slab = BRepPrimAPI_MakeBox(gp_Pnt(-reach, -reach, 0.0), gp_Pnt(reach, reach, h)).Solid()
+    return _boolean(BRepAlgoAPI_Common(), _round_taper(form, below, above), [slab])
+
+
+def _polyhedron(points: Sequence[Vector], faces: Sequence[Sequence[int]]) -> Solid:
+    """A solid with flat faces, each counter-clockwise seen from outside, edges shared."""
+    vertices = [BRepBuilderAPI_MakeVertex(gp_Pnt(*p)).Vertex() for p in points]
+    edges: dict[tuple[int, int], Any] = {}
+    builder, shell = BRep_Builder(), TopoDS_Shell()
+    builder.MakeShell(shell)
+    for face in faces:
+        wire = BRepBuilderAPI_MakeWire()
+        for i, j in zip(face, [*face[1:], face[0]], strict=True):
+            pair = (min(i, j), max(i, j))
+            if pair not in edges:
+                edges[pair] = BRepBuilderAPI_MakeEdge(vertices[pair[0]], vertices[pair[1]]).Edge()
+            wire.Add(edges[pair])
+        a, b, c = (points[k] for k in face[:3])
+        along: Vector = (b[0] - a[0], b[1] - a[1], b[2] - a[2])
+        other: Vector = (c[0] - a[0], c[1] - a[1], c[2] - a[2])
+        plane = _plane(a, cross(along, other), along)
+        builder.Add(shell, BRepBuilderAPI_MakeFace(plane, wire.Wire()).Face())
+    shell.Closed(True)
+    solid = TopoDS_Solid()
+    builder.MakeSolid(solid)
+    builder.Add(solid, shell)
+    return solid
+
+
+def _square_leg(form: SquareLeg) -> Solid:
+    points = [(x, y, z) for z in (0.0, float(form.height)) for x, y in form.section(z)]
+    sides = [(i, (i + 1) % 4, (i + 1) % 4 + 4, i + 4) for i in range(4)]
+    return _polyhedron(points, [(3, 2, 1, 0), (4, 5, 6, 7), *sides])
+
+
+def _form_solid(form: Form) -> Solid:
+    if isinstance(form, Prism):
+        return _prism(form)
+    if isinstance(form, Rod):
+        return _rod(form)
+    if isinstance(form, TurnedLeg):
+        return _turned_leg(form)
+    if isinstance(form, SquareLeg):
+        return _square_leg(form)
+    if isinstance(form, Custom):
+        return run(form.function, form.arguments)
+    raise GeometryError(f"no solid is known for a form of type {type(form).__name__}")
+
+
+def _tool(cut: Cut) -> Solid:
+    if isinstance(cut, BoxCut):
+        turn = cut.pose.turn
+        axes = gp_Ax2(
+            gp_Pnt(*cut.pose.origin), gp_Dir(*turn((0.0, 0.0, 1.0))), gp_Dir(*turn((1.0, 0.0, 0.0)))
+        )
+        return BRepPrimAPI_MakeBox(axes, *cut.size).Solid()
+    return _cylinder(cut.start, cut.direction, cut.diameter, cut.depth)
+
+
+def _boolean(operation: Any, target: Solid, tools: list[Solid]) -> Solid:
+    """`target` after one operation with all `tools`; GeometryError unless one solid comes out."""
+    ones, others = TopTools_ListOfShape(), TopTools_ListOfShape()
+    ones.Append(target)
+    for tool in tools:
+        others.Append(tool)
+    operation.SetArguments(ones)
+    operation.SetTools(others)
+    operation.SetRunParallel(False)
+    operation.SetNonDestructive(True)
+    operation.Build()
+    if not operation.IsDone():
+        raise GeometryError("the kernel could not cut it")
+    found = solids_in(operation.Shape())
+    if len(found) != 1:
+        raise GeometryError(
+            f"its cuts leave {len(found)} pieces, where a part is one" if found else "its cuts leave nothing"
+        )
+    return found[0]
+
+
+def solid(part: Part) -> Solid:
+    """The solid of one part, joints cut, in the part's own frame.
+
+    All cuts are taken out by one operation, which costs less than one for each.
+
+    Errors:
+        RecipeError: a user's own function fails.
+        GeometryError: naming the part, when the kernel makes no valid single solid of it.
+    """
+    try:
+        shape = _form_solid(part.form)
+        if part.cuts:
+            shape = _boolean(BRepAlgoAPI_Cut(), shape, [_tool(c) for c in part.cuts])
+    except (GeometryError, Standard_Failure) as error:
+        raise GeometryError(f"part {part.name!r}: {error}") from error
+    if not BRepCheck_Analyzer(shape).IsValid():
+        raise GeometryError(f"part {part.name!r}: the kernel calls its solid invalid")
+    return shape
+
+
+def solids(piece: Piece) -> tuple[Solid, ...]:
+    """The solid of every part of `piece`, each built once, in the order of `piece.parts`.
+
+    Errors: as `solid`.
+    """
+    return tuple(solid(part) for part in piece.parts)
+
+
+def cadquery_solid(part: Part) -> Any:
+    """The solid of one part as a CadQuery Solid, for recipe authors who go on from there.
+
+    Errors: as `solid`; GeometryError when CadQuery can not start.
+    """
+    return load().Solid(solid(part))

@@ -1,0 +1,215 @@
+"""From a solid to the closed triangle mesh of it.
+
+The kernel meshes each face for itself, and gives every edge's nodes as numbers into the mesh of
+either face. The faces are joined by those numbers, edge by edge, not by comparing coordinates: so
+the mesh closes wherever the solid does, however loose the tolerances of a foreign file are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from OCP.BRep import BRep_Tool
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
+from OCP.BRepTools import BRepTools
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_REVERSED, TopAbs_VERTEX
+from OCP.TopExp import TopExp, TopExp_Explorer
+from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS
+from OCP.TopTools import TopTools_IndexedMapOfShape
+
+from furnigen.errors import GeometryError
+from furnigen.kernel.explore import faces_in, is_flat
+from furnigen.kernel.rulings import ruled_mesh
+from furnigen.materials import find_material
+from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
+from furnigen.parts.forms import Form, Prism, Rod
+from furnigen.parts.legs import SquareLeg, TurnedLeg
+from furnigen.parts.part import Part
+from furnigen.piece import Piece
+from furnigen.pose import Vector
+
+TOLERANCE_MM = 0.1
+"""Default of the largest distance between a chord and the curve or surface it stands for, mm."""
+ANGLE_RADIANS = 0.35
+"""Default of the largest turn between neighbouring chords: a dowel too thin for `TOLERANCE_MM` to
+matter still gets 18 sides, and looks round."""
+
+
+class _Corners:
+    """Numbers the corners of a mesh: one per vertex of the solid, then one per inner node of an edge."""
+
+    def __init__(self, shape: Any) -> None:
+        self._vertices, self._edges = TopTools_IndexedMapOfShape(), TopTools_IndexedMapOfShape()
+        TopExp.MapShapes_s(shape, TopAbs_VERTEX, self._vertices)
+        TopExp.MapShapes_s(shape, TopAbs_EDGE, self._edges)
+        self.count = self._vertices.Extent()
+        self._along: dict[int, list[int]] = {}
+
+    def along(self, edge: Any, nodes: int) -> list[int]:
+        """The corners along an edge, in the order of its curve; the same for each of its faces."""
+        number = self._edges.FindIndex(edge)
+        corners = self._along.get(number)
+        if corners is None:
+            first = self._vertices.FindIndex(TopExp.FirstVertex_s(edge, False)) - 1
+            last = self._vertices.FindIndex(TopExp.LastVertex_s(edge, False)) - 1
+            if BRep_Tool.Degenerated_s(edge):  # the whole edge is one point, such as a cone's apex
+                return [first] * nodes
+            corners = [first, *range(self.count, self.count + nodes - 2), last]
+            self.count += nodes - 2
+            self._along[number] = corners
+        if len(corners) != nodes:
+            raise GeometryError("the kernel's mesh does not fit together along an edge")
+        return corners
+
+    def inner(self, count: int) -> range:
+        """New corners for nodes inside a face."""
+        start, self.count = self.count, self.count + count
+        return range(start, self.count)
+
+
+def _face(face: Any, corners: _Corners) -> tuple[list[int], Floats, Ints]:
+    """One face's nodes as (corner numbers, coordinates), and its triangles of corner numbers."""
+    location = TopLoc_Location()
+    mesh = BRep_Tool.Triangulation_s(face, location)
+    if mesh is None:
+        raise GeometryError("the kernel could not mesh one of its faces")
+    count = mesh.NbNodes()
+    number = [-1] * (count + 1)
+    explorer = TopExp_Explorer(face, TopAbs_EDGE)
+    while explorer.More():
+        edge = TopoDS.Edge_s(explorer.Current())
+        polygon = BRep_Tool.PolygonOnTriangulation_s(edge, mesh, location)
+        if polygon is None:
+            raise GeometryError("the kernel could not mesh one of its edges")
+        nodes = [polygon.Node(i) for i in range(1, polygon.NbNodes() + 1)]
+        for node, corner in zip(nodes, corners.along(edge, len(nodes)), strict=True):
+            number[node] = corner
+        explorer.Next()
+    loose = [i for i in range(1, count + 1) if number[i] < 0]
+    for node, corner in zip(loose, corners.inner(len(loose)), strict=True):
+        number[node] = corner
+    points = np.array([mesh.Node(i).Coord() for i in range(1, count + 1)], dtype=np.float64)
+    if not location.IsIdentity():
+        points = _moved(points, location)
+    triangles = np.array([mesh.Triangle(i).Get() for i in range(1, mesh.NbTriangles() + 1)], dtype=np.int64)
+    if face.Orientation() == TopAbs_REVERSED:
+        triangles = triangles[:, ::-1]
+    return number[1:], points, np.asarray(number, dtype=np.int64)[triangles]
+
+
+def location_matrix(location: Any) -> Floats:
+    """The (4, 4) matrix of a location of the kernel, mm, column-vector convention."""
+    t = location.Transformation()
+    out = np.eye(4)
+    out[:3] = [[t.Value(r, c) for c in range(1, 5)] for r in range(1, 4)]
+    return out
+
+
+def _moved(points: Floats, location: Any) -> Floats:
+    m = location_matrix(location)
+    out: Floats = points @ m[:3, :3].T + m[:3, 3]
+    return out
+
+
+def triangles(
+    shape: Any, *, tolerance_mm: float = TOLERANCE_MM, angle_radians: float = ANGLE_RADIANS
+) -> tuple[Floats, Ints]:
+    """The closed mesh of one solid where it stands: (n, 3) corners, mm, and (m, 3) corner numbers.
+
+    Counter-clockwise seen from outside, every corner used, the same each time. A flat face gets the
+    fewest triangles there are.
+
+    Args:
+        shape: an OCP solid.
+        tolerance_mm: largest distance between mesh and solid; the volumes differ by at most this
+            times the area of the curved faces.
+        angle_radians: largest turn between neighbouring chords.
+
+    Errors: GeometryError when the kernel can not mesh it.
+    """
+    # a mesh left from an earlier call would be kept where it is finer, and the result depend on it
+    BRepTools.Clean_s(shape)
+    BRepMesh_IncrementalMesh(shape, tolerance_mm, False, angle_radians, False)
+    corners = _Corners(shape)
+    parts = [_face(face, corners) for face in faces_in(shape)]
+    BRepTools.Clean_s(shape)
+    points = np.empty((corners.count, 3))
+    for numbers, coordinates, _ in parts:
+        points[numbers] = coordinates
+    faces = np.concatenate([f for _, _, f in parts])
+    thin = (faces[:, 0] == faces[:, 1]) | (faces[:, 1] == faces[:, 2]) | (faces[:, 2] == faces[:, 0])
+    used, flat = np.unique(faces[~thin], return_inverse=True)
+    return points[used], flat.reshape(-1, 3).astype(np.int64)
+
+
+def _convex(form: Form) -> bool:
+    if isinstance(form, Prism):
+        c = form.corners
+        turns = zip(c, c[1:] + c[:1], c[2:] + c[:2], strict=True)
+        return not form.windows and all(
+            (x1 - x0) * (y2 - y1) - (y1 - y0) * (x2 - x1) >= 0 for (x0, y0), (x1, y1), (x2, y2) in turns
+        )
+    return isinstance(form, Rod | TurnedLeg | SquareLeg)
+
+
+def part_mesh(
+    shape: Any,
+    part: Part,
+    colour: Vector,
+    *,
+    tolerance_mm: float = TOLERANCE_MM,
+    angle_radians: float = ANGLE_RADIANS,
+) -> PartMesh:
+    """The mesh of one part's solid, in the part's own frame.
+
+    Args:
+        shape: the part's solid.
+        colour: linear red, green, blue from 0 to 1.
+        tolerance_mm, angle_radians: as in `triangles`.
+
+    Errors: GeometryError naming the part.
+    """
+    ruled = (
+        None if part.cuts else ruled_mesh(part.form, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
+    )
+    try:
+        vertices, faces = ruled or triangles(shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
+    except GeometryError as error:
+        raise GeometryError(f"part {part.name!r}: {error}") from error
+    convex = not part.cuts and _convex(part.form)
+    return PartMesh(part.name, vertices, faces, colour, part.stock.material, convex, not is_flat(shape))
+
+
+def mesh_model(
+    piece: Piece,
+    solids: Sequence[Any],
+    *,
+    tolerance_mm: float = TOLERANCE_MM,
+    angle_radians: float = ANGLE_RADIANS,
+) -> MeshModel:
+    """The meshes of a piece: one for each part, and a placed copy for each placement.
+
+    Args:
+        solids: from `furnigen.kernel.solids.solids`, in the order of `piece.parts`.
+        tolerance_mm, angle_radians: as in `triangles`.
+
+    Errors: GeometryError naming the part.
+    """
+    meshes = tuple(
+        part_mesh(
+            shape,
+            part,
+            find_material(part.stock.material).colour,
+            tolerance_mm=tolerance_mm,
+            angle_radians=angle_radians,
+        )
+        for part, shape in zip(piece.parts, solids, strict=True)
+    )
+    copies = tuple(
+        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
+        for p in piece.placements
+    )
+    return MeshModel(piece.name, meshes, copies)
