@@ -15,8 +15,8 @@ from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from typing import Any
 
-from furnigen.errors import FurnigenError, InputError, RecipeError
 from furnigen.declare import Recipe
+from furnigen.errors import FurnigenError, InputError, RecipeError
 
 
 def recipe_folders() -> list[Path]:

@@ -1,0 +1,64 @@
+"""furnigen check: the checks alone, of a recipe's piece or of any STEP file."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from furnigen.cli.words import add_recipe, add_tolerance, described, tolerance
+from furnigen.errors import InputError
+
+STEP_ENDINGS = (".step", ".stp", ".p21")
+
+
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """RECIPE or FILE.step, and what sets parameters."""
+    add_recipe(command, "a recipe's name, the path of its .py file, or a STEP file")
+    add_tolerance(command)
+
+
+def run(given: argparse.Namespace) -> int:
+    """Check a piece; 1 when a check fails."""
+    from furnigen.make import Options
+
+    options = Options((), tolerance(given))
+    if given.recipe.lower().endswith(STEP_ENDINGS):
+        return _check_step(given, options.tolerance_mm)
+    from furnigen.check.finding import any_failed
+    from furnigen.cli.show import Progress, findings_table, headline, safety
+    from furnigen.make import check_piece
+
+    piece, units = described(given)
+    progress = Progress()
+    try:
+        made = check_piece(piece, Options((), options.tolerance_mm, units), progress)
+    finally:
+        progress.done()
+    if given.json:
+        sys.stdout.write(made.files["report.json"].decode())
+    else:
+        print(headline(piece, made.report["mass_kg"], units))
+        print("\n".join(["", *findings_table(made.findings, units), ""]))
+        print(safety())
+    return int(any_failed(made.findings))
+
+
+def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
+    from furnigen.check.finding import any_failed
+    from furnigen.cli.show import Progress, findings_table, safety
+    from furnigen.output.report import json_bytes
+    from furnigen.stepcheck import check_step
+
+    if given.values or given.params or given.limit:
+        raise InputError("STEP file", given.recipe, "takes no parameters or limits")
+    progress = Progress()
+    try:
+        report, findings = check_step(given.recipe, tolerance_mm, progress)
+    finally:
+        progress.done()
+    if given.json:
+        sys.stdout.write(json_bytes(report).decode())
+    else:
+        units = given.units or "mm"
+        print("\n".join([*findings_table(findings, units), "", safety()]))
+    return int(any_failed(findings))

@@ -1,0 +1,80 @@
+"""The furnigen command: reads words, calls one command, turns errors into one message.
+
+Exit status: 0 done and every check passes, 1 done but a check fails, 2 bad input.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from furnigen import __version__
+from furnigen.errors import FurnigenError
+
+COMMANDS = {
+    "recipes": "list the recipes",
+    "describe": "what a recipe asks for",
+    "make": "make a piece: model, parts list, picture, report",
+    "check": "check a recipe's piece or a STEP file",
+}
+"""Commands and their one line; each lives in furnigen.cli.NAME with add_arguments and run."""
+
+EXIT_DONE, EXIT_FAILED_CHECK, EXIT_BAD_INPUT = 0, 1, 2
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong in one line, without the whole usage."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]
+        self.exit(EXIT_BAD_INPUT, f"furnigen: {message}; see {self.prog} --help\n")
+
+
+def parser() -> argparse.ArgumentParser:
+    """The command line's grammar; loads only the light modules of the commands."""
+    top = _Parser(
+        prog="furnigen",
+        description="From one recipe to a proven 3D model of a piece of furniture, and what its maker needs.",
+        epilog="Exit status: 0 done, 1 done but a check fails, 2 bad input."
+        " Results are estimates, not certification.",
+    )
+    top.add_argument("--version", action="version", version=f"furnigen {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
+    for name, line in COMMANDS.items():
+        command = commands.add_parser(name, help=line, description=line[0].upper() + line[1:] + ".")
+        command.add_argument("--json", action="store_true", help="machine-readable result on standard output")
+        import_module(f"furnigen.cli.{name}").add_arguments(command)
+    return top
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit status."""
+    try:
+        given = parser().parse_args(words)
+    except SystemExit as stop:
+        return int(stop.code or 0)
+    try:
+        return int(import_module(f"furnigen.cli.{given.command}").run(given))
+    except FurnigenError as error:
+        places = "".join(f" ({note})" for note in getattr(error, "__notes__", ()))
+        print(f"furnigen: {error}{places}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    except KeyboardInterrupt:
+        print("furnigen: interrupted; nothing was written", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        # the reader of our output left, as `head` does: no fault of ours
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
+        return EXIT_DONE
+
+
+def run() -> None:
+    """Entry point: leaves at once when done, since tearing the kernel down takes longer than a make."""
+    status = main()
+    with contextlib.suppress(BrokenPipeError):
+        sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(status)

@@ -1,0 +1,56 @@
+"""furnigen make: a piece's files."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from furnigen.cli.words import add_recipe, add_tolerance, described, tolerance
+
+USUAL_OUT = "out"
+
+
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """RECIPE, NAME=VALUE, --params, --out, --formats and the rest."""
+    add_recipe(command)
+    command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE)")
+    command.add_argument(
+        "--formats",
+        metavar="LIST",
+        help="comma-separated, of step, stl, 3mf, glb, cutlist, picture, part-stl (all but the last)",
+    )
+    add_tolerance(command)
+
+
+def run(given: argparse.Namespace) -> int:
+    """Make a piece and write its folder; 1 when a check fails."""
+    from furnigen.check.finding import any_failed
+    from furnigen.cli.show import Progress, findings_table, headline, parts_table, safety
+    from furnigen.make import USUAL, Options, make_piece
+    from furnigen.output.files import check_writable, write_folder
+
+    formats = tuple(f.strip() for f in given.formats.split(",") if f.strip()) if given.formats else USUAL
+    options = Options(formats, tolerance(given))
+    piece, units = described(given)
+    options = Options(formats, options.tolerance_mm, units)
+    folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
+    check_writable(folder)
+    progress = Progress()
+    try:
+        made = make_piece(piece, options, progress)
+        progress("writing the folder")
+        write_folder(folder, made.files)
+    finally:
+        progress.done()
+    if given.json:
+        sys.stdout.write(made.files["report.json"].decode())
+    else:
+        print(headline(piece, made.report["mass_kg"], units))
+        print("\n".join(["", *parts_table(piece, units), "", *findings_table(made.findings, units), ""]))
+        print(f"{folder}: {', '.join(sorted(made.files))}")
+        print(safety())
+    for f in made.findings:
+        if f.name == "picture":
+            print(f"furnigen: {f.remedy}", file=sys.stderr)
+    return int(any_failed(made.findings))

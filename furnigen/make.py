@@ -1,0 +1,181 @@
+"""From a piece to its files: solids, meshes, checks, and whatever formats are asked for.
+
+The kernel and the mesh library are loaded only when a format or check wants a solid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from furnigen.check.finding import WARN, Finding
+from furnigen.check.fit import check_fit
+from furnigen.errors import GeometryError, InputError
+from furnigen.output.cutlist import cutlist_csv
+from furnigen.output.report import Json, json_bytes, piece_report, solid_report
+from furnigen.piece import Piece
+from furnigen.progress import Sink, silent
+from furnigen.quantities import check_length
+
+if TYPE_CHECKING:
+    from furnigen.mesh.model import MeshModel
+
+FORMATS = {
+    "step": "model.step: solids with names, colours, materials and the assembly tree, mm",
+    "stl": "model.stl: one mesh of the whole piece, mm",
+    "3mf": "model.3mf: named meshes with units and colours",
+    "glb": "model.glb: for viewers, metres, Y up",
+    "cutlist": "cutlist.csv: what to cut",
+    "picture": "preview.png: a shaded view",
+    "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
+}
+"""What `make` can write, besides report.json."""
+
+USUAL = ("step", "stl", "3mf", "glb", "cutlist", "picture")
+TOLERANCE_MM = 0.1
+"""Usual distance of a mesh's facets from a curved face."""
+FINEST_MM, COARSEST_MM = 0.005, 5.0
+
+
+@dataclass(frozen=True)
+class Options:
+    """How a piece is made.
+
+    Attributes:
+        formats: names from FORMATS.
+        tolerance_mm: largest distance of mesh facets from curved faces (mm).
+        units: "mm" or "in", for lists that people read.
+        picture_px: width and height of the picture.
+    """
+
+    formats: tuple[str, ...] = USUAL
+    tolerance_mm: float = TOLERANCE_MM
+    units: str = "mm"
+    picture_px: tuple[int, int] = (1200, 900)
+
+    def __post_init__(self) -> None:
+        for name in self.formats:
+            if name not in FORMATS:
+                raise InputError("format", name, f"must be one of {', '.join(FORMATS)}")
+        check_length(self.tolerance_mm, what="tolerance")
+        if not FINEST_MM <= self.tolerance_mm <= COARSEST_MM:
+            raise InputError(
+                "tolerance", f"{self.tolerance_mm:g} mm", f"must be from {FINEST_MM} mm to {COARSEST_MM:g} mm"
+            )
+
+
+@dataclass(frozen=True)
+class Made:
+    """What making a piece gave.
+
+    Attributes:
+        report: the content of report.json.
+        findings: results of all checks.
+        files: name and content of every file, report.json among them.
+    """
+
+    report: Json
+    findings: tuple[Finding, ...]
+    files: dict[str, bytes] = field(default_factory=dict)
+
+
+def mesh_of(piece: Piece, tolerance_mm: float = TOLERANCE_MM) -> tuple[tuple[Any, ...], MeshModel]:
+    """Solids of the distinct parts, and the placed meshes.
+
+    Errors: GeometryError naming the part that can not be made.
+    """
+    from furnigen.kernel.solids import solids
+    from furnigen.kernel.tessellate import mesh_model
+
+    made = solids(piece)
+    return made, mesh_model(piece, made, tolerance_mm)
+
+
+def check_piece(piece: Piece, options: Options, on_step: Sink = silent) -> Made:
+    """All checks of a piece and its report; no files.
+
+    Errors: GeometryError naming the part that can not be made.
+    """
+    return make_piece(piece, Options((), options.tolerance_mm, options.units), on_step)
+
+
+def make_piece(piece: Piece, options: Options | None = None, on_step: Sink = silent) -> Made:
+    """Make a piece: its checks, its report, and the content of its files.
+
+    Errors: GeometryError naming the part that can not be made.
+    """
+    from furnigen.check.solid import check_solid
+
+    options = options or Options()
+    on_step("loading the kernel")
+    shapes, model = mesh_of(piece, options.tolerance_mm)
+    files: dict[str, bytes] = {}
+    findings = check_fit(piece)
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        picture = _start_picture(model, options, beside)
+        on_step(f"checking {len(piece.placements)} placements")
+        solid = check_solid(model, piece.walls, options.tolerance_mm)
+        for name, make in _writers(piece, shapes, model, options).items():
+            on_step(f"writing {name}")
+            files.update(make())
+        if picture is not None:
+            on_step("drawing the picture")
+            files.update(_picture(picture, findings))
+    findings += solid.findings
+    report = piece_report(piece, findings, list(files), options.units) | solid_report(solid)
+    files["report.json"] = json_bytes(report)
+    return Made(report, tuple(findings), files)
+
+
+def _writers(
+    piece: Piece, shapes: tuple[Any, ...], model: MeshModel, options: Options
+) -> dict[str, Callable[[], dict[str, bytes]]]:
+    """The writers of the formats asked for, by format."""
+    from furnigen.mesh.glb import glb_bytes
+    from furnigen.mesh.stl import part_stls, stl_bytes
+    from furnigen.mesh.threemf import threemf_bytes
+
+    def step() -> dict[str, bytes]:
+        from furnigen.kernel.step import step_bytes
+
+        return {"model.step": step_bytes(piece, shapes)}
+
+    table: dict[str, Callable[[], dict[str, bytes]]] = {
+        "step": step,
+        "stl": lambda: {"model.stl": stl_bytes(model)},
+        "3mf": lambda: {"model.3mf": threemf_bytes(model)},
+        "glb": lambda: {"model.glb": glb_bytes(model)},
+        "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, options.units)},
+        "part-stl": lambda: {f"parts/{file_name(n)}.stl": data for n, data in part_stls(model).items()},
+    }
+    return {name: table[name] for name in table if name in options.formats}
+
+
+def file_name(name: str) -> str:
+    """A part's name as a file name: letters, digits, dots and dashes only.
+
+    >>> file_name("top/bottom 2 left")
+    'top+bottom-2-left'
+    """
+    return "".join(c if c.isalnum() or c in ".-_" else "+" if c == "/" else "-" for c in name)
+
+
+def _start_picture(model: MeshModel, options: Options, beside: ThreadPoolExecutor) -> Future[bytes] | None:
+    """Begin the picture in a process of its own, while this one goes on."""
+    if "picture" not in options.formats:
+        return None
+    from furnigen.output.picture import picture_png
+
+    width, height = options.picture_px
+    return beside.submit(picture_png, model, width=width, height=height)
+
+
+def _picture(picture: Future[bytes], findings: list[Finding]) -> Iterable[tuple[str, bytes]]:
+    """The picture; where the machine can not draw, a warning and nothing else."""
+    try:
+        return [("preview.png", picture.result())]
+    except GeometryError as error:
+        findings.append(Finding("picture", WARN, 0, 1, "pictures", "preview.png", "", f"no picture: {error}"))
+        return []

@@ -1,0 +1,170 @@
+"""The report of a piece: everything a maker or a program asks about it, as plain data."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from furnigen import __version__
+from furnigen.check.finding import Finding
+from furnigen.materials import find_material
+from furnigen.output.cutlist import mass_kg
+from furnigen.parts.measure import volume_mm3
+from furnigen.piece import Piece
+from furnigen.pose import Box
+
+if TYPE_CHECKING:
+    from furnigen.check.solid import SolidChecks
+
+Json = dict[str, Any]
+
+SAFETY_NOTE = (
+    "Results are estimates, not certification. Anchor tall or leaning pieces to the wall, do not overload"
+    " shelves, guard blades and wear eye protection when cutting. Local codes and licensed practice decide."
+)
+DIGITS = 6
+"""Decimals kept in a report: a millionth of a millimetre, steady against the last bits of a sum."""
+
+
+def _round(value: Any) -> Any:
+    if isinstance(value, float):
+        return round(value, DIGITS) + 0.0
+    if isinstance(value, dict):
+        return {k: _round(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_round(v) for v in value]
+    return value
+
+
+def _box(box: Box) -> Json:
+    return {"min": list(box.lo), "max": list(box.hi)}
+
+
+def finding_row(f: Finding) -> Json:
+    """One check as the report writes it."""
+    return {
+        "name": f.name,
+        "status": f.status,
+        "value": f.value,
+        "limit": f.limit,
+        "unit": f.unit,
+        "where": f.where,
+        "source": f.source,
+        "remedy": f.remedy,
+    }
+
+
+def _parts(piece: Piece) -> list[Json]:
+    rows = []
+    for part, quantity in zip(piece.parts, piece.quantities, strict=True):
+        length, width, thickness = part.form.blank_mm
+        material = find_material(part.stock.material)
+        rows.append(
+            {
+                "name": part.name,
+                "quantity": quantity,
+                "form": part.form.kind,
+                "length": length,
+                "width": width,
+                "thickness": thickness,
+                "material": material.name,
+                "stock": part.stock.name,
+                "density_kg_m3": material.density_kg_m3,
+                "volume_mm3": volume_mm3(part),
+                "mass_kg": mass_kg(part),
+                "hand": part.hand,
+            }
+        )
+    return rows
+
+
+def piece_report(piece: Piece, findings: Iterable[Finding], files: Sequence[str], units: str = "mm") -> Json:
+    """The report of a piece; values are in millimetres whatever `units` a person reads.
+
+    Args:
+        files: names of the files that go with it.
+        units: "mm" or "in": how lists and tables of this result show lengths.
+    """
+    parts = _parts(piece)
+    return _round(  # type: ignore[no-any-return]
+        {
+            "furnigen": __version__,
+            "recipe": piece.name,
+            "title": piece.title,
+            "params": dict(piece.parameters),
+            "units": "mm",
+            "shown_units": units,
+            "parts": parts,
+            "placements": [
+                {
+                    "label": p.label,
+                    "part": piece.part_of(p).name,
+                    "role": p.role,
+                    "path": list(p.path),
+                    "pose": p.pose.matrix(),
+                    "bounds_mm": _box(piece.bounds_of(p)),
+                }
+                for p in piece.placements
+            ],
+            "openings": [
+                {
+                    "label": o.label,
+                    "clear_mm": list(o.clear_mm),
+                    "box_mm": _box(o.box),
+                    "bounded_by": dict(o.bounded_by),
+                }
+                for o in piece.openings
+            ],
+            "legs": [
+                {
+                    "part": piece.parts[n.part].name,
+                    "rake_deg": n.rake,
+                    "splay_deg": n.splay,
+                    "resultant_deg": n.resultant,
+                    "sightline_deg": n.sightline,
+                    "drill_guide_deg": n.drill_guide,
+                    "axis_length_mm": n.axis_length,
+                    "blank_length_mm": n.blank_length,
+                }
+                for n in piece.legs
+            ],
+            "bounds_mm": _box(piece.bounds),
+            "mass_kg": sum(p["mass_kg"] * p["quantity"] for p in parts),
+            "checks": [finding_row(f) for f in findings],
+            "safety": SAFETY_NOTE,
+            "files": sorted(files),
+        }
+    )
+
+
+def solid_report(solid: SolidChecks) -> Json:
+    """What the mesh checks measured: overlaps, contacts, what stands on floor and walls."""
+    return _round(  # type: ignore[no-any-return]
+        {
+            "overlaps": [
+                {
+                    "a": o.a,
+                    "b": o.b,
+                    "volume_mm3": o.volume_mm3,
+                    "centre_mm": o.centre,
+                    "min": o.lo,
+                    "max": o.hi,
+                }
+                for o in solid.interference.overlaps
+            ],
+            "contacts": [
+                {"a": c.a, "b": c.b, "area_mm2": c.area_mm2, "normal": c.normal, "centre_mm": c.centre}
+                for c in solid.contacts
+            ],
+            "stands_on": [
+                {"label": g.label, "ground": g.ground, "area_mm2": g.area_mm2, "outline_mm": g.outline}
+                for g in solid.support.grounded
+            ],
+        }
+    )
+
+
+def json_bytes(data: Json) -> bytes:
+    """A report as UTF-8 JSON, keys in the order they were written."""
+    return (json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
