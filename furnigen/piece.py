@@ -104,6 +104,45 @@ class LegNote:
 
 
 @dataclass(frozen=True)
+class Fastener:
+    """Hardware of one kind and size that a joint needs.
+
+    Attributes:
+        kind: "screw", "dowel", "shelf pin", "bolt", "barrel nut", "wall anchor" ...
+        diameter_mm, length_mm: its size.
+        sites: (point where it enters, unit direction it goes in) of each, in the room (mm).
+    """
+
+    kind: str
+    diameter_mm: float
+    length_mm: float
+    sites: tuple[tuple[Vector, Vector], ...]
+
+
+@dataclass(frozen=True)
+class Joint:
+    """How two placements meet.
+
+    Attributes:
+        kind: "butt", "housing", "rabbet", "cross-lap", "mitre", "tenon", "dowelled", "pins" ...
+        a: label of the placement that receives.
+        b: label of the placement that enters or lies against it.
+        glued: whether the meeting faces are glued.
+        fasteners: hardware it needs.
+        home: unit vector along which b moves to come home against a; None when any way will do.
+        travel_mm: how far b moves from clear of a to home (mm).
+    """
+
+    kind: str
+    a: str
+    b: str
+    glued: bool = False
+    fasteners: tuple[Fastener, ...] = ()
+    home: Vector | None = None
+    travel_mm: float = 0.0
+
+
+@dataclass(frozen=True)
 class Piece:
     """A whole item of furniture.
 
@@ -117,6 +156,7 @@ class Piece:
         walls: planes it is fixed to; empty for a piece that stands on the floor.
         limits: what the brief demands.
         legs: bench angles of the legs.
+        joints: how placements meet.
     """
 
     name: str
@@ -128,6 +168,7 @@ class Piece:
     walls: tuple[Wall, ...] = ()
     limits: tuple[Limit, ...] = ()
     legs: tuple[LegNote, ...] = ()
+    joints: tuple[Joint, ...] = ()
 
     def part_of(self, placement: Placement) -> Part:
         """The part that `placement` is a copy of."""
