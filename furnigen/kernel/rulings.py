@@ -31,7 +31,7 @@ def _rings(form: Rod | TurnedLeg, tolerance_mm: float, angle_radians: float) -> 
         r = form.diameter / 2
         turn = 2 * pi / (n := sides(r, tolerance_mm, angle_radians)) * np.arange(n)
         start = np.column_stack([np.zeros(n), r + r * np.cos(turn), r + r * np.sin(turn)])
-        return start, start + (form.length, 0.0, 0.0)
+        return start, start + np.array([form.length, 0.0, 0.0])
     widest = max(max(form.section(z)[:2]) for z in (0.0, form.height))
     turn = 2 * pi / (n := sides(widest, tolerance_mm, angle_radians)) * np.arange(n)
     rings = []

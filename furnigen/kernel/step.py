@@ -1,0 +1,259 @@
+"""A piece as a STEP file: an assembly tree in which each distinct part has one shape.
+
+Schema AP214 (AUTOMOTIVE_DESIGN): every STEP reader in use knows it, it carries assemblies, colours
+and a material with its density, and the kernel writes its final edition (of AP242 only a draft one).
+Millimetres. Same piece, same bytes, in one process or another.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from io import BytesIO
+from typing import Any
+
+from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
+from OCP.gp import gp_Trsf
+from OCP.IFSelect import IFSelect_RetDone
+from OCP.Interface import Interface_Static
+from OCP.Quantity import Quantity_Color, Quantity_TOC_RGB
+from OCP.StepBasic import StepBasic_DerivedUnit, StepBasic_Product
+from OCP.STEPCAFControl import STEPCAFControl_Writer
+from OCP.STEPConstruct import STEPConstruct_Styles
+from OCP.STEPControl import STEPControl_AsIs, STEPControl_Controller
+from OCP.StepRepr import StepRepr_HArray1OfRepresentationItem, StepRepr_NextAssemblyUsageOccurrence
+from OCP.StepVisual import StepVisual_MechanicalDesignGeometricPresentationRepresentation
+from OCP.TCollection import TCollection_ExtendedString, TCollection_HAsciiString
+from OCP.TDataStd import TDataStd_Name
+from OCP.TDocStd import TDocStd_Document
+from OCP.TopLoc import TopLoc_Location
+from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+from furnigen.errors import GeometryError, InputError
+from furnigen.materials import find_material
+from furnigen.parts.part import Part
+from furnigen.piece import Piece
+from furnigen.pose import Pose
+
+_SETTINGS = {
+    "write.step.schema": "AP214IS",
+    "write.step.unit": "MM",
+    "xstep.cascade.unit": "MM",
+    "write.surfacecurve.mode": 0,  # no curves in surface parameters: a reader finds them, the file halves
+    "write.precision.mode": 0,
+    "write.stepcaf.subshapes.name": 0,
+}
+"""The kernel keeps its writer's options for the whole process: ours hold while we write."""
+_KG_M3_PER_G_CM3 = 1000.0
+_STRING = re.compile(rb"'(?:[^']|'')*'")
+_TO_ENCODE = re.compile(r"[^\x20-\x5b\x5d-\x7e]+")
+
+
+@contextmanager
+def _settings() -> Iterator[None]:
+    STEPControl_Controller.Init_s()
+    before = {
+        name: Interface_Static.CVal_s(name) if isinstance(value, str) else Interface_Static.IVal_s(name)
+        for name, value in _SETTINGS.items()
+    }
+    try:
+        _apply(_SETTINGS)
+        yield
+    finally:
+        _apply(before)
+
+
+def _apply(settings: dict[str, Any]) -> None:
+    for name, value in settings.items():
+        if isinstance(value, str):
+            Interface_Static.SetCVal_s(name, value)
+        else:
+            Interface_Static.SetIVal_s(name, value)
+
+
+def _stamp() -> str:
+    """The time in the header: SOURCE_DATE_EPOCH of the environment (reproducible-builds.org), else 1970."""
+    text = os.environ.get("SOURCE_DATE_EPOCH", "0")
+    try:
+        return datetime.fromtimestamp(int(text), UTC).strftime("%Y-%m-%dT%H:%M:%S")
+    except (ValueError, OverflowError, OSError):
+        raise InputError("SOURCE_DATE_EPOCH", text, "must be whole seconds since 1970-01-01") from None
+
+
+def _directive(run: re.Match[str]) -> str:
+    if max(run[0]) > "\uffff":
+        return "\\X4\\" + run[0].encode("utf-32-be").hex().upper() + "\\X0\\"
+    return "\\X2\\" + run[0].encode("utf-16-be").hex().upper() + "\\X0\\"
+
+
+def encoded(text: str) -> str:
+    r"""`text` in the alphabet of a STEP file: all but plain ASCII as hexadecimal directives.
+
+    ISO 10303-21, \X2\ and \X4\ (from memory). The backslash too, for the kernel takes text that
+    looks like a directive for one; the apostrophe is doubled by the kernel.
+
+    >>> print(encoded("Räck"))
+    R\X2\00E4\X0\ck
+    """
+    # a lone surrogate is no character: no file can carry it
+    whole = text.encode("utf-8", "replace").decode("utf-8")
+    return _TO_ENCODE.sub(_directive, whole)
+
+
+def _text(text: str) -> Any:
+    return TCollection_HAsciiString(encoded(text))
+
+
+def _name(label: Any, text: str) -> None:
+    TDataStd_Name.Set_s(label, TCollection_ExtendedString(encoded(text)))
+
+
+def _location(pose: Pose) -> Any:
+    transform = gp_Trsf()
+    rows = pose.matrix()[:3]
+    transform.SetValues(*(value for row in rows for value in row))
+    return TopLoc_Location(transform)
+
+
+class _Tree:
+    """The document in the making: labels of parts and of sub-assemblies, each made on first use."""
+
+    def __init__(self, piece: Piece, solids: Sequence[Any]) -> None:
+        self.document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
+        main = self.document.Main()
+        self._shapes = XCAFDoc_DocumentTool.ShapeTool_s(main)
+        self._materials = XCAFDoc_DocumentTool.MaterialTool_s(main)
+        self._solids = solids
+        self.part_labels: dict[int, Any] = {}
+        root = self._shapes.NewShape()
+        _name(root, piece.name)
+        self._assemblies: dict[tuple[str, ...], Any] = {(): root}
+        for placement in piece.placements:
+            within = self._assembly(placement.path)
+            shape = self._part(placement.part, piece.parts[placement.part])
+            _name(self._shapes.AddComponent(within, shape, _location(placement.pose)), placement.label)
+        self._shapes.UpdateAssemblies()
+
+    def _assembly(self, path: tuple[str, ...]) -> Any:
+        label = self._assemblies.get(path)
+        if label is None:
+            within = self._assembly(path[:-1])
+            label = self._shapes.NewShape()
+            _name(label, path[-1])
+            _name(self._shapes.AddComponent(within, label, TopLoc_Location()), path[-1])
+            self._assemblies[path] = label
+        return label
+
+    def _part(self, index: int, part: Part) -> Any:
+        label = self.part_labels.get(index)
+        if label is None:
+            label = self._shapes.AddShape(self._solids[index], False)
+            _name(label, part.name)
+            material = find_material(part.stock.material)
+            self._materials.SetMaterial(
+                label,
+                _text(material.name),
+                _text(material.title),
+                material.density_kg_m3 / _KG_M3_PER_G_CM3,
+                _text("density"),
+                _text("POSITIVE_RATIO_MEASURE"),
+            )
+            self.part_labels[index] = label
+        return label
+
+
+def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int]) -> None:
+    """Give each shape in the file the colour of its material's look, one style for each material.
+
+    The kernel's own way orders colours by where its shapes lie in memory, which no two runs share.
+    """
+    session, model = writer.ChangeWriter().WS(), writer.ChangeWriter().Model()
+    looks: dict[str, Any] = {}
+    for index in used:
+        styles = STEPConstruct_Styles(session)
+        material = piece.parts[index].stock.material
+        look = looks.get(material)
+        if look is None:
+            # the kernel takes linear colour and writes sRGB, as STEP readers expect
+            rgb = Quantity_Color(*find_material(material).colour, Quantity_TOC_RGB)
+            colour = STEPConstruct_Styles.EncodeColor_s(rgb)
+            look = looks[material] = styles.GetColorPSA(None, colour)
+        items = StepRepr_HArray1OfRepresentationItem(1, 1)
+        items.SetValue(1, styles.AddStyle(solids[index], look, None))
+        shown = StepVisual_MechanicalDesignGeometricPresentationRepresentation()
+        shown.Init(_text(""), items, styles.FindContext(solids[index]))
+        model.AddWithRefs(shown)
+
+
+def _repair(model: Any) -> None:
+    """Make what the kernel wrote into the model repeatable and right.
+
+    It numbers occurrences through the whole process, and gives density as g³ cm² for g / cm³.
+    """
+    occurrences = 0
+    taken: set[str] = set()
+    for i in range(1, model.NbEntities() + 1):
+        entity = model.Value(i)
+        if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
+            occurrences += 1
+            entity.SetId(TCollection_HAsciiString(str(occurrences)))
+        elif isinstance(entity, StepBasic_Product):
+            name = unique = entity.Name().ToCString()
+            count = 1
+            while unique in taken:
+                count += 1
+                unique = f"{name} ({count})"
+            taken.add(unique)
+            entity.SetId(TCollection_HAsciiString(unique))
+        elif isinstance(entity, StepBasic_DerivedUnit):
+            mass, length = entity.ElementsValue(1), entity.ElementsValue(2)
+            mass.SetExponent(1.0)
+            length.SetExponent(-3.0)
+
+
+def _header(model: Any, piece: Piece) -> None:
+    header = APIHeaderSection_MakeHeader(model)
+    header.SetName(_text(piece.name))
+    header.SetTimeStamp(_text(_stamp()))
+    header.SetDescriptionValue(1, _text(piece.title))
+    header.SetAuthorValue(1, _text(""))
+    header.SetOrganizationValue(1, _text(""))
+    header.SetOriginatingSystem(_text("furnigen"))
+    header.SetAuthorisation(_text(""))
+
+
+def step_bytes(piece: Piece, solids: Sequence[Any]) -> bytes:
+    """The STEP file of `piece`.
+
+    The root product is named by the piece; sub-assemblies follow the placements' paths; instances
+    carry the placements' labels, products the parts' names, each part with the colour of its
+    material's look and the material's name and density.
+
+    Args:
+        solids: from `furnigen.kernel.solids.solids`, in the order of `piece.parts`.
+
+    Errors: GeometryError when there is nothing to write or the kernel can not write it; InputError
+        for a SOURCE_DATE_EPOCH that is no number.
+    """
+    if not piece.placements:
+        raise GeometryError(f"{piece.name}: nothing is placed, so there is no STEP file to write")
+    tree = _Tree(piece, solids)
+    stream = BytesIO()
+    with _settings():
+        writer = STEPCAFControl_Writer()
+        writer.SetNameMode(True)
+        writer.SetColorMode(False)  # see _colour
+        writer.SetMaterialMode(True)
+        if not writer.Transfer(tree.document, STEPControl_AsIs):
+            raise GeometryError(f"{piece.name}: the kernel could not turn the piece into STEP")
+        _colour(writer, piece, solids, tree.part_labels)
+        model = writer.ChangeWriter().Model()
+        _repair(model)
+        _header(model, piece)
+        if writer.WriteStream(stream) != IFSelect_RetDone:
+            raise GeometryError(f"{piece.name}: the kernel could not write its STEP file")
+    # the kernel breaks lines even within a name, where a reader may take the break as part of it
+    return _STRING.sub(lambda text: text[0].replace(b"\n", b""), stream.getvalue())
