@@ -90,7 +90,7 @@ def mesh_of(piece: Piece, tolerance_mm: float = TOLERANCE_MM) -> tuple[tuple[Any
     from furnigen.kernel.tessellate import mesh_model
 
     made = solids(piece)
-    return made, mesh_model(piece, made, tolerance_mm)
+    return made, mesh_model(piece, made, tolerance_mm=tolerance_mm)
 
 
 def check_piece(piece: Piece, options: Options, on_step: Sink = silent) -> Made:
