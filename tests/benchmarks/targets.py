@@ -1,0 +1,69 @@
+"""The project's speed and memory targets, each measured as a ratio in one run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from timing import IMPORT_KERNEL, PYTHON, furnigen, paired, run
+
+# about 50 parts: 4 bays by 9 shelves, sides and uprights, plinth, top, back
+BOOKCASE = ("panel_bookcase", "bays=4", "shelves=9")
+NO_PICTURE = "step,stl,3mf,glb,cutlist"
+
+
+@dataclass(frozen=True)
+class Target:
+    """One figure that must hold.
+
+    Attributes:
+        name: what is measured, against what.
+        measure: takes a scratch folder, returns the figure.
+        most: it must be at most this (or at least `least`).
+    """
+
+    name: str
+    measure: Callable[[Path], float]
+    most: float | None = None
+    least: float | None = None
+
+    @property
+    def bound(self) -> str:
+        """The target for people."""
+        return f"<= {self.most}" if self.most is not None else f">= {self.least}"
+
+    def met(self, value: float) -> bool:
+        """Whether the figure is good enough."""
+        return (self.most is None or value <= self.most) and (self.least is None or value >= self.least)
+
+
+def _against_import(words: tuple[str, ...], memory: bool = False) -> Callable[[Path], float]:
+    def measure(folder: Path) -> float:
+        command = furnigen(*(w.replace("FOLDER", str(folder)) for w in words))
+        return paired(command, IMPORT_KERNEL)[1 if memory else 0]
+
+    return measure
+
+
+def _against_yardstick(folder: Path) -> float:
+    run(furnigen("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", str(folder / "ours")))
+    script = str(Path(__file__).with_name("yardstick_bookcase.py"))
+    theirs = (PYTHON, script, str(folder / "ours" / "report.json"), str(folder))
+    ours = furnigen("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", str(folder / "ours"))
+    return paired(ours, theirs, pairs=3)[0]
+
+
+MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
+
+TARGETS = (
+    Target("furnigen --help, time against import cadquery", _against_import(("--help",)), most=0.25),
+    Target(
+        "furnigen describe, time against import cadquery",
+        _against_import(("describe", "panel_bookcase")),
+        most=0.25,
+    ),
+    Target("make of a 50-part bookcase, time against import cadquery", _against_import(MAKE), most=1.35),
+    Target("make of a 50-part bookcase, time against plain CadQuery", _against_yardstick, most=1.0),
+    Target("make of a 50-part bookcase, peak memory against import", _against_import(MAKE, True), most=1.3),
+)

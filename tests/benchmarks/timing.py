@@ -1,0 +1,57 @@
+"""Whole-process measurements: wall time and peak memory of a command, and paired ratios of two.
+
+Times on a shared machine drift, so two commands are always run in turn (A B A B ...) and compared
+pair by pair; the median ratio is the figure.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import median
+
+PYTHON = sys.executable
+IMPORT_KERNEL = (PYTHON, "-c", "import cadquery")
+"""The yardstick of the speed targets: what any CadQuery script pays before its first line."""
+
+
+@dataclass(frozen=True)
+class Run:
+    """One finished process."""
+
+    seconds: float
+    peak_kib: int
+
+
+def run(command: Sequence[str], expect: int = 0) -> Run:
+    """Run a command to its end; it must exit with `expect`."""
+    start = time.perf_counter()
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+    assert process.stderr is not None
+    complaint = process.stderr.read()
+    process.stderr.close()
+    _, status, usage = os.wait4(process.pid, 0)
+    seconds = time.perf_counter() - start
+    process.returncode = os.waitstatus_to_exitcode(status)
+    assert process.returncode == expect, f"{command}: exit {process.returncode}: {complaint.decode()}"
+    return Run(seconds, usage.ru_maxrss)
+
+
+def furnigen(*words: str) -> tuple[str, ...]:
+    """A furnigen command of this environment, run as its installed script runs it."""
+    return (PYTHON, "-c", "from furnigen.cli.main import run; run()", *words)
+
+
+def paired(a: Sequence[str], b: Sequence[str], pairs: int = 5) -> tuple[float, float]:
+    """Median over pairs of A / B: wall time, and peak memory. One pair of each warms up first."""
+    run(a), run(b)
+    times, peaks = [], []
+    for _ in range(pairs):
+        x, y = run(a), run(b)
+        times.append(x.seconds / y.seconds)
+        peaks.append(x.peak_kib / y.peak_kib)
+    return median(times), median(peaks)
