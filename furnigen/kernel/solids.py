@@ -36,8 +36,8 @@ from furnigen.errors import GeometryError
 from furnigen.kernel.custom import run
 from furnigen.kernel.explore import solids_in
 from furnigen.kernel.start import load
-from furnigen.parts.cuts import BoxCut, Cut
-from furnigen.parts.forms import Custom, Form, Outline, Prism, Rod
+from furnigen.parts.cuts import BoxCut, Cut, Turned
+from furnigen.parts.forms import Custom, Form, Outline, Prism, Rod, bounds
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.parts.part import Part
 from furnigen.piece import Piece
@@ -159,7 +159,22 @@ def _form_solid(form: Form) -> Solid:
     raise GeometryError(f"no solid is known for a form of type {type(form).__name__}")
 
 
-def _tool(cut: Cut) -> Solid:
+def _turning_tool(cut: Turned, form: Form) -> Solid:
+    """A block beyond the shoulder, wide enough for the whole form, with the tenon bored out of it."""
+    box = bounds(form)
+    reach = sum(box.size) + cut.diameter + _SPARE_MM
+    o, n, a = cut.origin, cut.normal, cut.axis
+    helper = gp_Ax2(gp_Pnt(*o), gp_Dir(*n))
+    x, y = helper.XDirection(), helper.YDirection()
+    corner = gp_Pnt(*(o[i] - reach * (x.Coord(i + 1) + y.Coord(i + 1)) for i in range(3)))
+    block = BRepPrimAPI_MakeBox(gp_Ax2(corner, gp_Dir(*n), x), 2 * reach, 2 * reach, reach).Solid()
+    start: Vector = (o[0] - reach * a[0], o[1] - reach * a[1], o[2] - reach * a[2])
+    return _boolean(BRepAlgoAPI_Cut(), block, [_cylinder(start, a, cut.diameter, 4 * reach)])
+
+
+def _tool(cut: Cut, form: Form) -> Solid:
+    if isinstance(cut, Turned):
+        return _turning_tool(cut, form)
     if isinstance(cut, BoxCut):
         turn = cut.pose.turn
         axes = gp_Ax2(
@@ -202,7 +217,7 @@ def solid(part: Part) -> Solid:
     try:
         shape = _form_solid(part.form)
         if part.cuts:
-            shape = _boolean(BRepAlgoAPI_Cut(), shape, [_tool(c) for c in part.cuts])
+            shape = _boolean(BRepAlgoAPI_Cut(), shape, [_tool(c, part.form) for c in part.cuts])
     except (GeometryError, Standard_Failure) as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
     if not BRepCheck_Analyzer(shape).IsValid():

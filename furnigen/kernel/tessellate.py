@@ -25,7 +25,7 @@ from furnigen.kernel.explore import faces_in, is_flat
 from furnigen.kernel.rulings import ruled_mesh
 from furnigen.materials import find_material
 from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
-from furnigen.parts.forms import Form, Prism, Rod
+from furnigen.parts.forms import Form, Prism, Rod, convex
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.parts.part import Part
 from furnigen.piece import Piece
@@ -147,11 +147,7 @@ def triangles(
 
 def _convex(form: Form) -> bool:
     if isinstance(form, Prism):
-        c = form.corners
-        turns = zip(c, c[1:] + c[:1], c[2:] + c[:2], strict=True)
-        return not form.windows and all(
-            (x1 - x0) * (y2 - y1) - (y1 - y0) * (x2 - x1) >= 0 for (x0, y0), (x1, y1), (x2, y2) in turns
-        )
+        return not form.windows and convex(form.corners)
     return isinstance(form, Rod | TurnedLeg | SquareLeg)
 
 

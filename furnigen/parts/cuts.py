@@ -1,4 +1,4 @@
-"""What joints take out of a part: oriented boxes and straight bores, in the part's own frame."""
+"""What joints take out of a part: oriented boxes, straight bores, turned tenons, in the part's own frame."""
 
 from __future__ import annotations
 
@@ -96,4 +96,47 @@ class Bore:
         return pi * self.diameter**2 / 4 * self.depth
 
 
-Cut = BoxCut | Bore
+@dataclass(frozen=True)
+class Turned:
+    """The end of a part turned down to a round tenon: all wood beyond a plane goes, but for a cylinder.
+
+    Attributes:
+        origin: where the tenon's axis crosses the shoulder plane (mm).
+        normal: unit vector square to the shoulder, toward the tenon's tip.
+        axis: unit vector along the tenon, toward its tip.
+        diameter: of the tenon (mm).
+    """
+
+    origin: Vector
+    normal: Vector
+    axis: Vector
+    diameter: float
+    name: str = "tenon"
+
+    def moved(self, outer: Pose) -> Turned:
+        """The cut seen from the outer frame of `outer`."""
+        return Turned(
+            outer.apply(self.origin),
+            outer.turn(self.normal),
+            outer.turn(self.axis),
+            self.diameter,
+            self.name,
+        )
+
+    def reflected(self) -> Turned:
+        """The mirror image in x."""
+        o, n, a = ((-v[0], v[1], v[2]) for v in (self.origin, self.normal, self.axis))
+        return Turned(o, n, a, self.diameter, self.name)
+
+    def key(self) -> Key:
+        """Equal for the same tenon."""
+        return (
+            "turned",
+            rounded(self.origin),
+            rounded(self.normal),
+            rounded(self.axis),
+            round(self.diameter / SAME_MM),
+        )
+
+
+Cut = BoxCut | Bore | Turned

@@ -81,6 +81,12 @@ def polygon_centroid(outline: Outline) -> Point2:
     return cx / (6 * a), cy / (6 * a)
 
 
+def convex(outline: Outline) -> bool:
+    """Whether a counter-clockwise outline has no corner that points inward."""
+    corners = zip(outline, outline[1:] + outline[:1], outline[2:] + outline[:2], strict=True)
+    return all((x1 - x0) * (y2 - y1) >= (y1 - y0) * (x2 - x1) for (x0, y0), (x1, y1), (x2, y2) in corners)
+
+
 def _checked_size(what: str, value: float) -> None:
     if not value >= SMALLEST_MM:
         raise InputError(what, f"{value:g} mm", f"must be at least {SMALLEST_MM} mm")

@@ -1,22 +1,39 @@
 """Volume and centre of mass of a part with its joints cut, in closed form.
 
-Boxes square to a prism's own axes may overlap each other: their union is taken cell by cell. A cut
-that is not square to the blank (a bore, a housing at a lean) must lie clear of the others and within
-the wood, which the joint rules see to; its whole tool is then taken out.
+Boxes square to a prism's own axes may overlap each other: their union is taken cell by cell. Where a
+box stands askew, it and the boxes it meets are taken by inclusion and exclusion of convex polyhedra.
+Round holes and turned tenons have formulas of their own (`furnigen.parts.rounds`). What has no closed
+form, such as a hole that grazes an edge, is refused with the part's and the cut's name.
 """
 
 from __future__ import annotations
 
-from math import pi
+from itertools import pairwise
 
 from furnigen.errors import GeometryError
-from furnigen.parts.cuts import SAME_MM, Bore, BoxCut
-from furnigen.parts.forms import Outline, Prism, polygon_area, polygon_centroid
+from furnigen.parts.bored import removed_by_bores
+from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Turned
+from furnigen.parts.forms import Outline, Prism, convex, polygon_area, polygon_centroid
 from furnigen.parts.part import Part
+from furnigen.parts.polytope import (
+    NOTHING,
+    ON_MM,
+    Faces,
+    HalfSpace,
+    Moments,
+    added,
+    box_half_spaces,
+    moments_of,
+    overlap,
+    prism_faces,
+    within,
+)
+from furnigen.parts.rounds import GrazesError
+from furnigen.parts.turning import beyond_shoulder, removed_by_turning
 from furnigen.pose import Box, Vector
 
-Moments = tuple[float, float, float, float]
-"""Volume and its first moments about the three coordinate planes (mm³, mm⁴)."""
+MOST_TERMS = 4000
+"""Overlaps counted in one heap of askew cuts before it is given up; a real joint has a handful."""
 
 
 def clip(polygon: Outline, axis: int, at: float, keep_above: bool) -> Outline:
@@ -51,17 +68,13 @@ def _wood_in_cell(form: Prism, lo: Vector, hi: Vector) -> Moments:
     """What a box takes out of a prism without cuts."""
     z0, z1 = max(lo[2], 0.0), min(hi[2], form.thickness)
     if z1 <= z0:
-        return 0.0, 0.0, 0.0, 0.0
+        return NOTHING
     area, mx, my = _clipped_moments(form.corners, lo[0], hi[0], lo[1], hi[1])
     for window in form.windows:
         a, x, y = _clipped_moments(window, lo[0], hi[0], lo[1], hi[1])
         area, mx, my = area - a, mx - x, my - y
     h = z1 - z0
     return area * h, mx * h, my * h, area * h * (z0 + z1) / 2
-
-
-def _add(a: Moments, b: Moments) -> Moments:
-    return (a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3])
 
 
 def square_box(cut: BoxCut) -> Box | None:
@@ -71,7 +84,7 @@ def square_box(cut: BoxCut) -> Box | None:
 
 
 def _removed_boxes(form: Prism, boxes: list[Box]) -> Moments:
-    total: Moments = (0.0, 0.0, 0.0, 0.0)
+    total = NOTHING
     edges = [sorted({v for b in boxes for v in (b.lo[i], b.hi[i])}) for i in range(3)]
     for x0, x1 in zip(edges[0], edges[0][1:], strict=False):
         across = [b for b in boxes if b.lo[0] < x1 and b.hi[0] > x0]
@@ -79,44 +92,95 @@ def _removed_boxes(form: Prism, boxes: list[Box]) -> Moments:
             column = [b for b in across if b.lo[1] < y1 and b.hi[1] > y0]
             for z0, z1 in zip(edges[2], edges[2][1:], strict=False):
                 if any(b.lo[2] < z1 and b.hi[2] > z0 for b in column):
-                    total = _add(total, _wood_in_cell(form, (x0, y0, z0), (x1, y1, z1)))
+                    total = added(total, _wood_in_cell(form, (x0, y0, z0), (x1, y1, z1)))
     return total
 
 
-def _tool(cut: BoxCut | Bore) -> Moments:
-    """The whole tool, with its middle."""
-    if isinstance(cut, Bore):
-        v = pi * cut.diameter**2 / 4 * cut.depth
-        middle = tuple((a + b) / 2 for a, b in zip(cut.start, cut.end, strict=True))
-    else:
-        v = cut.volume_mm3
-        sx, sy, sz = cut.size
-        middle = cut.pose.apply((sx / 2, sy / 2, sz / 2))
-    return (v, v * middle[0], v * middle[1], v * middle[2])
+def _pieces(form: Prism) -> list[tuple[float, Faces]]:
+    """The prism as a signed sum of convex prisms: a fan of triangles where its outline is not convex."""
+    pieces: list[tuple[float, Faces]] = []
+    for sign, outline in ((1.0, form.corners), *((-1.0, w) for w in form.windows)):
+        fan = [outline] if convex(outline) else [(outline[0], p, q) for p, q in pairwise(outline[1:])]
+        for part in fan:
+            area = polygon_area(part)
+            if abs(area) > ON_MM:
+                turned = part if area > 0 else part[::-1]
+                pieces.append((sign if area > 0 else -sign, prism_faces(turned, 0.0, form.thickness)))
+    return pieces
+
+
+class _Union:
+    """Moments of what convex tools take out of a prism together, by inclusion and exclusion."""
+
+    def __init__(self, form: Prism, tools: list[tuple[HalfSpace, ...]]) -> None:
+        self.tools, self.terms = tools, 0
+        self.total = NOTHING
+        for sign, faces in _pieces(form):
+            self._add(faces, 0, sign)
+
+    def _add(self, faces: Faces, first: int, sign: float) -> None:
+        for i in range(first, len(self.tools)):
+            rest = within(faces, self.tools[i])
+            if not rest:
+                continue
+            self.terms += 1
+            if self.terms > MOST_TERMS:
+                raise GrazesError
+            self.total = added(self.total, moments_of(rest), sign)
+            self._add(rest, i + 1, -sign)
+
+
+def _heaps(boxes: list[Box]) -> list[list[int]]:
+    """Boxes gathered with those they overlap, directly or through others."""
+    heaps: list[list[int]] = []
+    for i, box in enumerate(boxes):
+        mine = [h for h in heaps if any(overlap(box, boxes[j]) for j in h)]
+        heaps = [h for h in heaps if h not in mine] + [[*(j for h in mine for j in h), i]]
+    return heaps
+
+
+def _removed_by_boxes(form: Prism, cuts: list[BoxCut]) -> Moments:
+    squares = [square_box(c) for c in cuts]
+    spans = [s or Box.around(c.corners()) for s, c in zip(squares, cuts, strict=True)]
+    total, plain = NOTHING, []
+    for heap in _heaps(spans):
+        known = [s for s in (squares[i] for i in heap) if s is not None]
+        if len(known) == len(heap):
+            plain += known
+        else:
+            tools = [box_half_spaces(cuts[i].pose, cuts[i].size) for i in sorted(heap)]
+            total = added(total, _Union(form, tools).total)
+    return added(total, _removed_boxes(form, plain)) if plain else total
 
 
 def moments(part: Part) -> Moments:
     """Volume (mm³) and first moments (mm⁴) of a part with its cuts, in the part's frame.
 
-    Errors: GeometryError for a form that can not carry a cut of this kind in closed form.
+    Errors: GeometryError naming the part where its cuts have no closed form.
     """
-    v = part.form.volume_mm3
-    c = part.form.centroid_mm
+    form = part.form
+    v, c = form.volume_mm3, form.centroid_mm
     total: Moments = (v, v * c[0], v * c[1], v * c[2])
-    removed: Moments = (0.0, 0.0, 0.0, 0.0)
-    boxes = []
-    for cut in part.cuts:
-        box = square_box(cut) if isinstance(cut, BoxCut) else None
-        if box is None:
-            removed = _add(removed, _tool(cut))
-        elif isinstance(part.form, Prism):
-            boxes.append(box)
-        else:
-            raise GeometryError(f"{part.name}: a {cut.name} in a {part.form.kind} has no closed form")
-    if boxes:
-        assert isinstance(part.form, Prism)
-        removed = _add(removed, _removed_boxes(part.form, boxes))
-    return _add(total, tuple(-m for m in removed))  # type: ignore[arg-type]
+    boxes = [cut for cut in part.cuts if isinstance(cut, BoxCut)]
+    bores = [cut for cut in part.cuts if isinstance(cut, Bore)]
+    turned = [cut for cut in part.cuts if isinstance(cut, Turned)]
+    try:
+        if boxes or bores:
+            if not isinstance(form, Prism):
+                raise GrazesError
+            total = added(total, _removed_by_boxes(form, boxes), -1.0)
+            total = added(total, removed_by_bores(form, bores, boxes), -1.0)
+        for cut in turned:
+            if any(beyond_shoulder(cut, other) for other in part.cuts if other is not cut):
+                raise GrazesError
+            total = added(total, removed_by_turning(form, cut), -1.0)
+    except GrazesError:
+        names = ", ".join(dict.fromkeys(cut.name for cut in part.cuts))
+        raise GeometryError(
+            f"{part.name}: its cuts ({names}) have no closed form in a {form.kind}; a round hole must"
+            " stay clear of edges, of housings and of other holes"
+        ) from None
+    return total
 
 
 def volume_mm3(part: Part) -> float:
