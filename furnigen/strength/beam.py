@@ -1,0 +1,283 @@
+"""A board carried at some places along its length: how far it bends, and what its supports feel.
+
+Lengths in mm, forces in N, deflection and load positive downward, x from the left end of the board.
+The method and its derivation are in `furnigen.strength.stiffness`; this is its plain face.
+
+Worked once by hand, the middle support of two equal spans L under an even load w. By symmetry the board
+does not turn there, so each span is a beam held at one end and resting on the other:
+4 EI/L t - w L²/12 = 0 at the outer end gives t = w L³ / (48 EI); the moment over the middle is
+-(w L²/12 + 2 EI/L t) = -w L²/8, and the outer reaction w L/2 - w L/8 = 3/8 w L:
+
+>>> uprights = (Support(0.0), Support(800.0), Support(1600.0))
+>>> shelf = Beam(1600.0, 1.465e9, uprights, (Spread(0.0, 1600.0, 0.5),))
+>>> result = bend([shelf])[0]
+>>> [round(r, 6) for r in result.reactions], round(result.moment_least, 6) == -0.5 * 800**2 / 8
+([150.0, 500.0, 150.0], True)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil, inf, isfinite
+
+import numpy as np
+
+from furnigen.errors import InputError
+from furnigen.quantities import SAME_MM
+from furnigen.strength.lifting import solve
+from furnigen.strength.stiffness import BeamArrays, BentArrays
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """A place where a board is carried; it does not sink.
+
+    Attributes:
+        at: mm from the left end of the board.
+        turning: stiffness against turning, N mm per radian: 0 turns freely, inf is clamped.
+        holds_down: whether it can pull the board down too; a board that only lies on it may lift off.
+    """
+
+    at: float
+    turning: float = 0.0
+    holds_down: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """An even load from `start` to `end` (mm), N/mm."""
+
+    start: float
+    end: float
+    newton_per_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A load at one place (mm), N."""
+
+    at: float
+    newton: float
+
+
+@dataclass(frozen=True)
+class Beam:
+    """A straight board of one section on its supports.
+
+    Attributes:
+        length: mm.
+        bending: EI, N mm².
+        supports: in any order, no two at one place.
+        spread, points: loads.
+        shear: kGA, N; inf where the stiffness was measured in bending without correction, as the
+            handbooks' is: then the shear deflection is in EI already.
+
+    Errors: InputError for sizes, places or loads that make no sense.
+    """
+
+    length: float
+    bending: float
+    supports: tuple[Support, ...]
+    spread: tuple[Spread, ...] = ()
+    points: tuple[Point, ...] = ()
+    shear: float = inf
+
+    def __post_init__(self) -> None:
+        for what, value in (("length of a beam", self.length), ("bending stiffness", self.bending)):
+            if not (isfinite(value) and value > 0):
+                raise InputError(what, f"{value:g}", "must be more than zero")
+        if not self.shear > 0:
+            raise InputError("shear stiffness", f"{self.shear:g}", "must be more than zero")
+        places = [("support", s.at) for s in self.supports] + [("point load", p.at) for p in self.points]
+        for load in self.spread:
+            places += [("start of a load", load.start), ("end of a load", load.end)]
+            if not load.end > load.start:
+                raise InputError(
+                    "end of a load", f"{load.end:g} mm", f"must be beyond its start {load.start:g} mm"
+                )
+        for what, at in places:
+            if not -SAME_MM <= at <= self.length + SAME_MM:
+                raise InputError(
+                    what, f"{at:g} mm", f"must be from 0 mm to {self.length:g} mm along the board"
+                )
+        for value in [s.newton_per_mm for s in self.spread] + [p.newton for p in self.points]:
+            if not isfinite(value):
+                raise InputError("load", value, "must be a finite number")
+        at_rest = sorted(s.at for s in self.supports)
+        for a, b in pairwise(at_rest):
+            if b - a < SAME_MM:
+                raise InputError("supports", f"{a:g} mm", "two supports can not stand at one place")
+        for s in self.supports:
+            if not s.turning >= 0:
+                raise InputError("stiffness against turning", f"{s.turning:g}", "must be zero or more")
+            if s.turning > 0 and not s.holds_down:
+                raise InputError(
+                    "support", f"{s.at:g} mm", "holds the board from turning, so it must hold it down"
+                )
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A span between two supports that touch, or an overhang.
+
+    Attributes:
+        kind: "span" or "overhang".
+        start, end: mm along the board.
+        down, down_at: largest deflection downward, mm, and where.
+        up, up_at: largest deflection upward (a positive number), mm, and where.
+    """
+
+    kind: str
+    start: float
+    end: float
+    down: float
+    down_at: float
+    up: float
+    up_at: float
+
+    @property
+    def length(self) -> float:
+        """Clear of supports (mm)."""
+        return self.end - self.start
+
+
+@dataclass(frozen=True)
+class Bent:
+    """What a loaded board does.
+
+    Attributes:
+        segments: from the left.
+        reactions: upward force of each support in the order given, N; negative where it holds down.
+        held: moment by which each support keeps the board from turning, N mm.
+        touching: whether each support carries or holds; False where the board lifts off.
+        moment_most, moment_most_at: largest sagging moment, N mm, and where.
+        moment_least, moment_least_at: largest hogging moment (negative), N mm, and where.
+        shear_most, shear_most_at: largest shear force, N, and where.
+        line: (place, deflection) pairs along the board, mm, for drawing.
+    """
+
+    segments: tuple[Segment, ...]
+    reactions: tuple[float, ...]
+    held: tuple[float, ...]
+    touching: tuple[bool, ...]
+    moment_most: float
+    moment_most_at: float
+    moment_least: float
+    moment_least_at: float
+    shear_most: float
+    shear_most_at: float
+    line: tuple[tuple[float, float], ...]
+
+    @property
+    def sag(self) -> float:
+        """Largest downward deflection anywhere (mm)."""
+        return max(s.down for s in self.segments)
+
+    @property
+    def sag_at(self) -> float:
+        """Where the board sags most (mm); the leftmost of places that sag alike."""
+        alike = self.sag * (1 - 1e-9)  # mirror images differ by rounding only
+        return next(s.down_at for s in self.segments if s.down >= alike)
+
+    @property
+    def moment(self) -> float:
+        """Largest moment either way, as a positive number (N mm)."""
+        return max(self.moment_most, -self.moment_least)
+
+
+def pack(beams: Sequence[Beam]) -> BeamArrays:
+    """The beams as padded arrays, supports sorted."""
+    rows = len(beams)
+    s = max((len(b.supports) for b in beams), default=0) or 1
+    p = max((len(b.spread) for b in beams), default=0) or 1
+    q = max((len(b.points) for b in beams), default=0) or 1
+    supports, turning = np.full((rows, s), np.nan), np.zeros((rows, s))
+    pulls = np.ones((rows, s), dtype=np.bool_)
+    spread, points = np.zeros((rows, p, 3)), np.zeros((rows, q, 2))
+    for i, beam in enumerate(beams):
+        for j, one in enumerate(sorted(beam.supports, key=lambda x: x.at)):
+            at = min(max(one.at, 0.0), beam.length)
+            supports[i, j], turning[i, j], pulls[i, j] = at, one.turning, one.holds_down
+        for j, load in enumerate(beam.spread):
+            ends = (min(max(x, 0.0), beam.length) for x in (load.start, load.end))
+            spread[i, j] = (*ends, load.newton_per_mm)
+        for j, point in enumerate(beam.points):
+            points[i, j] = (min(max(point.at, 0.0), beam.length), point.newton)
+    return BeamArrays(
+        length=np.array([b.length for b in beams], dtype=float),
+        bending=np.array([b.bending for b in beams], dtype=float),
+        shear=np.array([b.shear for b in beams], dtype=float),
+        supports=supports,
+        turning=turning,
+        pulls=pulls,
+        spread=spread,
+        points=points,
+    )
+
+
+def _unpack(beam: Beam, bent: BentArrays, i: int) -> Bent | None:
+    if not bent.stands[i]:
+        return None
+    rank = {k: j for j, k in enumerate(sorted(range(len(beam.supports)), key=lambda k: beam.supports[k].at))}
+    touching = int(bent.touching[i].sum())
+    segments = tuple(
+        Segment(
+            "span" if 0 < k < touching else "overhang",
+            *(float(a[i, k]) for a in (bent.start, bent.end, bent.down, bent.down_at, bent.up, bent.up_at)),
+        )
+        for k in range(touching + 1)
+        if not np.isnan(bent.start[i, k])
+    )
+    order = [rank[k] for k in range(len(beam.supports))]
+    return Bent(
+        segments=segments,
+        reactions=tuple(float(bent.reaction[i, k]) for k in order),
+        held=tuple(float(bent.held[i, k]) for k in order),
+        touching=tuple(bool(bent.touching[i, k]) for k in order),
+        moment_most=float(bent.moment_most[i]),
+        moment_most_at=float(bent.moment_most_at[i]),
+        moment_least=float(bent.moment_least[i]),
+        moment_least_at=float(bent.moment_least_at[i]),
+        shear_most=float(bent.shear_most[i]),
+        shear_most_at=float(bent.shear_most_at[i]),
+        line=tuple(zip(bent.places[i].tolist(), bent.deflection[i].tolist(), strict=True)),
+    )
+
+
+def bend(beams: Sequence[Beam]) -> tuple[Bent | None, ...]:
+    """What each beam does; None for one that its supports can not hold: it falls or tips off."""
+    if not beams:
+        return ()
+    bent = solve(pack(beams))
+    return tuple(_unpack(beam, bent, i) for i, beam in enumerate(beams))
+
+
+LONGEST_BEARING_STEP = 10.0
+"""A long bearing becomes places no further apart than this many board thicknesses. Our own choice: a board
+spanning ten thicknesses sags some hundred-thousandths of its length."""
+
+
+def bearing_places(start: float, end: float, thickness: float) -> tuple[float, ...]:
+    """Where a board of this thickness counts as carried on a bearing from `start` to `end` (mm).
+
+    A bearing narrower than the board is thick counts at its middle. A wider one counts half a
+    thickness in from each of its edges (the effective span of EN 1992-1-1 5.3.2.2: clear span and half
+    the depth at each end, from memory, taken over for boards), and between them where it is long. Let
+    such places only push: the outer one then lifts off by itself when the board sags.
+
+    Errors: InputError for a bearing without width or a board without thickness.
+    """
+    if not end >= start:
+        raise InputError("end of a bearing", f"{end:g} mm", f"must not lie before its start {start:g} mm")
+    if not thickness > 0:
+        raise InputError("thickness", f"{thickness:g} mm", "must be more than zero")
+    width = end - start
+    if width <= thickness:
+        return ((start + end) / 2,)
+    first, last = start + thickness / 2, end - thickness / 2
+    steps = max(1, ceil((last - first) / (LONGEST_BEARING_STEP * thickness)))
+    if last - first < SAME_MM:
+        return ((start + end) / 2,)
+    return tuple(first + (last - first) * i / steps for i in range(steps + 1))
