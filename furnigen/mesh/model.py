@@ -22,6 +22,7 @@ class PartMesh:
         colour: linear 0..1 red, green, blue of the material's look.
         material: the material's name.
         convex: whether the solid is known to be convex.
+        curved: whether any of its faces stands for a curved one, approximated by flat facets.
     """
 
     name: str
@@ -30,6 +31,7 @@ class PartMesh:
     colour: tuple[float, float, float]
     material: str
     convex: bool = False
+    curved: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,0 +1,227 @@
+"""The flat faces of closed meshes: triangles joined across flat edges, checked and measured once per part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from furnigen.errors import GeometryError
+from furnigen.mesh.model import Floats, Ints
+from furnigen.mesh.ragged import first_of, group_sums, joined_sets
+from furnigen.mesh.tolerances import Bools, Tolerances
+
+Mesh = tuple[str, Floats, Ints]
+
+
+@dataclass(frozen=True, eq=False)
+class Facets:
+    """Flat faces of several meshes; those of mesh m run from mesh_first[m] to before mesh_first[m + 1].
+
+    Attributes:
+        mesh_first: (m + 1,) first facet of each mesh.
+        normal: (f, 3) outward unit normals.
+        centre: (f, 3) centroids, mm.
+        along: (f, 3) unit vector in the facet, along one of its edges.
+        area: (f,) mm².
+        corner_first: (f + 1,) first boundary corner of each facet.
+        corners: (c, 3) boundary corners, mm.
+        piece_first: (f + 1,) first convex piece of each facet.
+        pieces: (k, 4, 3) convex pieces counter-clockwise from outside; a triangle repeats its last corner.
+        edge_facet: (e, 2) the facet on the left and on the right of each directed sharp edge.
+        edge: (e, 3) the directed sharp edges, mm; each appears once in each direction.
+        reflex: (e,) whether the solid's inner angle at the edge is over 180°.
+        triangle_facet: (t,) facet of every triangle of all meshes, -1 for a sliver.
+        triangle_first: (m + 1,) first triangle of each mesh.
+        convex: (m,) whether each mesh bounds a convex solid.
+    """
+
+    mesh_first: Ints
+    normal: Floats
+    centre: Floats
+    along: Floats
+    area: Floats
+    corner_first: Ints
+    corners: Floats
+    piece_first: Ints
+    pieces: Floats
+    edge_facet: Ints
+    edge: Floats
+    reflex: Bools
+    triangle_facet: Ints
+    triangle_first: Ints
+    convex: Bools
+
+
+def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
+    """Flat faces of closed meshes, each given as (name, (n, 3) corners in mm, (t, 3) corner indices).
+
+    Raises:
+        GeometryError: a mesh is open, inside out, empty, or not finite; the message names it.
+    """
+    names = [name for name, _, _ in meshes]
+    for name, v, f in meshes:
+        if len(f) == 0:
+            raise GeometryError(f"part {name}: its mesh has no faces; a closed solid is needed")
+        if not np.all(np.isfinite(v)):
+            raise GeometryError(f"part {name}: its mesh has a corner that is not a finite number")
+        if f.min() < 0 or f.max() >= len(v):
+            raise GeometryError(f"part {name}: its mesh names corner {f.max()} of {len(v)}")
+    vertex_first = first_of(np.array([len(v) for _, v, _ in meshes], dtype=np.int64))
+    triangle_first = first_of(np.array([len(f) for _, _, f in meshes], dtype=np.int64))
+    points = np.concatenate([np.empty((0, 3)), *(np.asarray(v, dtype=np.float64) for _, v, _ in meshes)])
+    tris = np.concatenate(
+        [
+            np.empty((0, 3), dtype=np.int64),
+            *(np.asarray(f, np.int64) + vertex_first[k] for k, (_, _, f) in enumerate(meshes)),
+        ]
+    )
+    mesh_of = np.repeat(np.arange(len(meshes)), np.diff(triangle_first))
+    twin = _twins(tris, len(points), mesh_of, names)
+
+    a, b, c = points[tris[:, 0]], points[tris[:, 1]], points[tris[:, 2]]
+    cross = np.cross(b - a, c - a)
+    double_area = np.linalg.norm(cross, axis=1)
+    volume = group_sums(mesh_of, np.einsum("ij,ij->i", a, cross) / 6.0, len(meshes))
+    surface = group_sums(mesh_of, double_area / 2.0, len(meshes))
+    for m in np.flatnonzero(~(volume > 1e-9 * surface**1.5)):
+        raise GeometryError(
+            f"part {names[m]}: its mesh encloses {volume[m]:.3g} mm³;"
+            " a solid with its faces outward is needed"
+        )
+    longest = np.sqrt(np.max([np.sum((q - p) ** 2, axis=1) for p, q in ((a, b), (b, c), (c, a))], axis=0))
+    sliver = double_area <= tol.flat_mm * longest
+    normal = np.where(sliver[:, None], 0.0, cross / np.where(sliver, 1.0, double_area)[:, None])
+
+    # directed edge e belongs to triangle e // 3 and runs from its corner e % 3 to the next
+    left = np.repeat(np.arange(len(tris)), 3)
+    right = left[twin]
+    start = tris.reshape(-1)
+    end = np.roll(tris, -1, axis=1).reshape(-1)
+    opposite = np.roll(tris, -2, axis=1).reshape(-1)
+    height = np.einsum("ij,ij->i", normal[left], points[opposite[twin]] - points[start])
+    flat = (np.abs(height) <= tol.flat_mm) & (np.abs(height[twin]) <= tol.flat_mm)
+    flat |= np.einsum("ij,ij->i", normal[left], normal[right]) > np.cos(tol.flat_rad)
+    flat &= ~(sliver[left] | sliver[right])
+    root = joined_sets(len(tris), np.stack([left[flat], right[flat]], axis=1))
+    roots = np.flatnonzero((root == np.arange(len(tris))) & ~sliver)
+    number = np.full(len(tris), -1)
+    number[roots] = np.arange(len(roots))
+    facet = number[root]
+    mesh_first = np.searchsorted(mesh_of[roots], np.arange(len(meshes) + 1))
+
+    good = facet >= 0
+    count = len(roots)
+    weight = double_area[good] / 2.0
+    area = group_sums(facet[good], weight, count)
+    facet_normal = group_sums(facet[good], cross[good], count)
+    facet_normal /= np.linalg.norm(facet_normal, axis=1)[:, None]
+    middle = (a + b + c)[good] / 3.0
+    centre = group_sums(facet[good], weight[:, None] * middle, count) / area[:, None]
+
+    border = np.flatnonzero((facet[left] != facet[right]) & good[left])
+    border = border[np.argsort(facet[left[border]], kind="stable")]
+    owner = facet[left[border]]
+    corner_first = np.searchsorted(owner, np.arange(count + 1))
+    edge = points[end[border]] - points[start[border]]
+    along = edge[corner_first[:-1]]
+    along -= np.einsum("ij,ij->i", along, facet_normal)[:, None] * facet_normal
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    across = np.cross(facet_normal, along)
+    corners = points[start[border]]
+
+    quads, quad_facet = _quads(
+        owner, corners, start[border], end[border], centre, facet_normal, along, across
+    )
+    rest = good & ~np.isin(facet, quad_facet)
+    pieces = np.concatenate([quads, points[tris[rest][:, [0, 1, 2, 2]]]])
+    piece_facet = np.concatenate([quad_facet, facet[rest]])
+    by_facet = np.argsort(piece_facet, kind="stable")
+
+    # a step this low makes no pocket that anything could enter
+    low = tol.contact_gap_mm / 10.0
+    reflex = ~flat & (height > low) & (height[twin] > low)
+    vertices = np.bincount(
+        np.searchsorted(vertex_first, np.unique(tris), side="right") - 1, minlength=len(meshes)
+    )
+    euler = vertices - np.diff(triangle_first) // 2
+    has_reflex = np.bincount(mesh_of[left[reflex]], minlength=len(meshes)) > 0
+    return Facets(
+        mesh_first=mesh_first,
+        normal=facet_normal,
+        centre=centre,
+        along=along,
+        area=area,
+        corner_first=corner_first,
+        corners=corners,
+        piece_first=np.searchsorted(piece_facet[by_facet], np.arange(count + 1)),
+        pieces=pieces[by_facet],
+        edge_facet=np.stack([owner, facet[right[border]]], axis=1),
+        edge=edge,
+        reflex=reflex[border],
+        triangle_facet=facet,
+        triangle_first=triangle_first,
+        # closed, connected (Euler number 2) and nowhere hollow: convex (Tietze and Nakajima)
+        convex=~has_reflex & (euler == 2),
+    )
+
+
+def _twins(tris: Ints, points: int, mesh_of: Ints, names: Sequence[str]) -> Ints:
+    """(3 t,) the opposite directed edge of every directed edge, or an error that names the open mesh."""
+    start, end = tris.reshape(-1), np.roll(tris, -1, axis=1).reshape(-1)
+    key, reverse = start * points + end, end * points + start
+    order = np.argsort(key, kind="stable")
+    ordered = key[order]
+    place = np.minimum(np.searchsorted(ordered, reverse), max(len(ordered) - 1, 0))
+    lost = ordered[place] != reverse
+    twice = np.zeros(len(key), dtype=bool)
+    twice[order[1:]] = ordered[1:] == ordered[:-1]
+    bad = lost | twice | (start == end)
+    if np.any(bad):
+        mesh = int(mesh_of[np.flatnonzero(bad)[0] // 3])
+        mine = bad.reshape(-1, 3)[mesh_of == mesh]
+        raise GeometryError(
+            f"part {names[mesh]}: its mesh is not closed, {int(mine.sum())} edges are not shared by exactly"
+            " two faces; a closed solid is needed"
+        )
+    out: Ints = order[place]
+    return out
+
+
+def _quads(
+    owner: Ints,
+    corners: Floats,
+    start: Ints,
+    end: Ints,
+    centre: Floats,
+    normal: Floats,
+    along: Floats,
+    across: Floats,
+) -> tuple[Floats, Ints]:
+    """The facets that are convex with three or four corners: (k, 4, 3) corners and (k,) facet numbers.
+
+    A single convex outline is met in the order of the angle about its centroid; anything else (a ring, a
+    notch, an outline that touches itself) is met in some other order or turns the wrong way.
+    """
+    arm = corners - centre[owner]
+    angle = np.arctan2(np.einsum("ij,ij->i", arm, across[owner]), np.einsum("ij,ij->i", arm, along[owner]))
+    order = np.lexsort((angle, owner))
+    first = np.searchsorted(owner, np.arange(len(centre) + 1))
+    follow = np.arange(1, len(order) + 1)
+    follow[first[1:] - 1] = first[:-1]
+    point, owner = corners[order], owner[order]
+    edge = point[follow] - point
+    turn = np.einsum("ij,ij->i", np.cross(edge, edge[follow]), normal[owner])
+    size = np.linalg.norm(edge, axis=1)
+    # sine of the turn: below a millionth of a radian an outline runs straight on
+    sine = turn / np.maximum(size * size[follow], 1e-300)
+    wrong = (end[order] != start[order][follow]) | (sine < -1e-6)
+    kept = np.zeros(len(order), dtype=bool)
+    kept[follow] = sine > 1e-6
+    number = np.bincount(owner[kept], minlength=len(centre))
+    plain = (np.bincount(owner[wrong], minlength=len(centre)) == 0) & (number >= 3) & (number <= 4)
+    chosen = np.flatnonzero(plain)
+    head = first_of(np.bincount(owner[kept], minlength=len(centre)))[chosen]
+    index = head[:, None] + np.minimum(np.arange(4)[None, :], number[chosen][:, None] - 1)
+    return point[np.flatnonzero(kept)[index]] if len(chosen) else np.empty((0, 4, 3)), chosen

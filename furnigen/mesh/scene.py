@@ -1,0 +1,89 @@
+"""A mesh model made ready for its checks: facets per part, boxes per copy, and the copies that come near."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from furnigen.errors import GeometryError
+from furnigen.mesh.broadphase import meeting_boxes
+from furnigen.mesh.facets import Facets, facets_of
+from furnigen.mesh.model import Floats, Ints, MeshModel
+from furnigen.mesh.ragged import expand, first_of
+from furnigen.mesh.tolerances import Tolerances
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """What interference, contact and support checks share; made once by `scene_of`.
+
+    Attributes:
+        model: the meshes and their copies.
+        tol: the tolerances of all checks of this scene.
+        facets: flat faces of the parts, in part order.
+        part: (n,) part of each copy.
+        turn: (n, 3, 3) rotation of each copy.
+        shift: (n, 3) shift of each copy, mm.
+        lo, hi: (n, 3) world bounds of each copy, mm.
+        facet_first: (n + 1,) first placed facet of each copy; placed facets follow part order within a copy.
+        facet_lo, facet_hi: world bounds of every placed facet, mm.
+        pairs: (k, 2) copies i < j whose bounds come within the contact gap.
+    """
+
+    model: MeshModel
+    tol: Tolerances
+    facets: Facets
+    part: Ints
+    turn: Floats
+    shift: Floats
+    lo: Floats
+    hi: Floats
+    facet_first: Ints
+    facet_lo: Floats
+    facet_hi: Floats
+    pairs: Ints
+
+    def label(self, copy: int) -> str:
+        """The label of one placed copy."""
+        return self.model.instances[copy].label
+
+
+def scene_of(model: MeshModel, tol: Tolerances | None = None) -> Scene:
+    """Check the meshes and placements of a model and find which copies come near each other.
+
+    Raises:
+        GeometryError: a part's mesh is not a closed solid, or a placement is not rigid; the message names it.
+    """
+    tol = tol or Tolerances()
+    facets = facets_of([(p.name, p.vertices, p.faces) for p in model.parts], tol)
+    matrices = np.array([i.matrix for i in model.instances], dtype=np.float64).reshape(-1, 4, 4)
+    part = np.array([i.part for i in model.instances], dtype=np.int64)
+    turn, shift = np.ascontiguousarray(matrices[:, :3, :3]), np.ascontiguousarray(matrices[:, :3, 3])
+    # what is not a number is no rotation either
+    known = np.where(np.all(np.isfinite(matrices), axis=(1, 2), keepdims=True), turn, 0.0)
+    stretch = np.abs(known @ known.transpose(0, 2, 1) - np.eye(3)).max(axis=(1, 2), initial=0.0)
+    rigid = (stretch <= tol.rigid) & (np.linalg.det(known) > 0.0)
+    for i in np.flatnonzero(~rigid):
+        raise GeometryError(
+            f"placement {model.instances[i].label}: its matrix scales, skews or mirrors;"
+            " only a rotation and a shift can place a part"
+        )
+
+    counts = np.diff(facets.mesh_first)[part]
+    facet_first = first_of(counts)
+    copy, within = expand(counts)
+    facet = facets.mesh_first[part[copy]] + within
+    corner_counts = np.diff(facets.corner_first)[facet]
+    row, k = expand(corner_counts)
+    local = facets.corners[facets.corner_first[facet[row]] + k]
+    world = np.matmul(turn[copy[row]], local[:, :, None])[:, :, 0] + shift[copy[row]]
+    if len(world):
+        starts = first_of(corner_counts)[:-1]
+        facet_lo, facet_hi = np.minimum.reduceat(world, starts), np.maximum.reduceat(world, starts)
+        lo = np.minimum.reduceat(facet_lo, facet_first[:-1])
+        hi = np.maximum.reduceat(facet_hi, facet_first[:-1])
+    else:
+        facet_lo = facet_hi = lo = hi = np.empty((0, 3))
+    pairs = meeting_boxes(lo, hi, tol.contact_gap_mm)
+    return Scene(model, tol, facets, part, turn, shift, lo, hi, facet_first, facet_lo, facet_hi, pairs)
