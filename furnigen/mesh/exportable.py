@@ -30,7 +30,8 @@ def require_exportable(model: MeshModel) -> None:
     for part in model.parts:
         _require_mesh(part)
     for instance in model.instances:
-        _require_placement(instance, len(model.parts))
+        _require_place(instance, len(model.parts))
+    _require_rigid(model.instances)
 
 
 def _require_name(kind: str, name: str) -> None:
@@ -60,17 +61,21 @@ def _require_mesh(part: PartMesh) -> None:
         raise GeometryError(f"part {part.name}: colour {part.colour} is outside 0 to 1")
 
 
-def _require_placement(instance: MeshInstance, parts: int) -> None:
+def _require_place(instance: MeshInstance, parts: int) -> None:
     if not 0 <= instance.part < parts:
         raise GeometryError(f"{instance.label}: it names part {instance.part}, of {parts} in the model")
     for name in instance.path:
         _require_name(f"assembly of {instance.label}", name)
-    m = instance.matrix
-    if m.shape != (4, 4) or not np.isfinite(m).all():
+    if instance.matrix.shape != (4, 4) or not np.isfinite(instance.matrix).all():
         raise GeometryError(f"{instance.label}: its placement is not a 4 x 4 matrix of finite numbers")
-    r = m[:3, :3]
-    rigid = np.allclose(r @ r.T, np.eye(3), rtol=0, atol=RIGID) and np.linalg.det(r) > 0
-    if not rigid or not np.array_equal(m[3], (0.0, 0.0, 0.0, 1.0)):
-        raise GeometryError(
-            f"{instance.label}: its placement scales, shears or mirrors; only turns and shifts fit"
-        )
+
+
+def _require_rigid(instances: tuple[MeshInstance, ...]) -> None:
+    matrices = np.array([i.matrix for i in instances])
+    turns = matrices[:, :3, :3]
+    slip = np.abs(turns @ turns.transpose(0, 2, 1) - np.eye(3)).max(axis=(1, 2))
+    rigid = (slip <= RIGID) & (np.linalg.det(turns) > 0)
+    rigid &= (matrices[:, 3] == (0.0, 0.0, 0.0, 1.0)).all(axis=1)
+    if not rigid.all():
+        label = instances[int(np.argmin(rigid))].label
+        raise GeometryError(f"{label}: its placement scales, shears or mirrors; only turns and shifts fit")

@@ -299,6 +299,7 @@ def one(**change: object) -> MeshModel:
 BAR = one().parts[0]
 SCALED = np.diag([1.0, 1.0, 2.0, 1.0])
 MIRRORED = np.diag([1.0, 1.0, -1.0, 1.0])
+NAN = np.diag([1.0, np.nan, np.inf, 1.0])
 BAD = {
     "has no parts": MeshModel("nothing", (), ()),
     "label 'bar.1': used twice": replace(one(), instances=one().instances * 2),
@@ -312,6 +313,7 @@ BAD = {
     "names part 3": replace(one(), instances=(MeshInstance("bar.1", 3, np.eye(4)),)),
     "bar.1: its placement scales": replace(one(), instances=(MeshInstance("bar.1", 0, SCALED),)),
     "scales, shears or mirrors": replace(one(), instances=(MeshInstance("bar.1", 0, MIRRORED),)),
+    "matrix of finite numbers": replace(one(), instances=(MeshInstance("bar.1", 0, NAN),)),
     "4 x 4": replace(one(), instances=(MeshInstance("bar.1", 0, np.eye(3)),)),
 }
 
