@@ -1,16 +1,21 @@
-"""Linear colours written as sRGB, for formats that speak sRGB."""
+"""Linear light written as sRGB, for formats and pictures that speak sRGB."""
 
 from __future__ import annotations
 
-Colour = tuple[float, float, float]
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 
-def srgb(colour: Colour) -> Colour:
-    """A linear colour (0 to 1 each) as sRGB (0 to 1 each): IEC 61966-2-1, from memory."""
-    red, green, blue = (12.92 * c if c <= 0.0031308 else 1.055 * c ** (1 / 2.4) - 0.055 for c in colour)
-    return (red, green, blue)
+def srgb(linear: NDArray[Any]) -> NDArray[Any]:
+    """Linear values from 0 to 1 as sRGB from 0 to 1: IEC 61966-2-1, from memory."""
+    # the floor under the power only keeps it from 0, whose value comes from the line anyway
+    curve = 1.055 * np.maximum(linear, 1e-6) ** (1 / 2.4) - 0.055
+    encoded: NDArray[Any] = np.where(linear <= 0.0031308, 12.92 * linear, curve)
+    return encoded
 
 
-def srgb_hex(colour: Colour) -> str:
+def srgb_hex(colour: tuple[float, float, float]) -> str:
     """A linear colour as "#RRGGBB" in sRGB."""
-    return "#" + "".join(f"{round(255 * c):02X}" for c in srgb(colour))
+    return "#" + "".join(f"{round(255 * c):02X}" for c in srgb(np.array(colour)).tolist())

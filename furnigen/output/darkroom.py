@@ -9,6 +9,7 @@ import zlib
 
 import numpy as np
 
+from furnigen.mesh.colour import srgb
 from furnigen.mesh.model import MeshModel
 from furnigen.mesh.shading import CREASE_DEG, shaded_corners
 from furnigen.output.camera import FINE_PICTURE, Camera, Mask, View
@@ -128,7 +129,4 @@ def _encode(linear: Singles) -> Singles:
     shoulder = np.float32(0.80)
     over = np.maximum(linear - shoulder, 0) / (1 - shoulder)
     rolled = np.minimum(linear, shoulder) + (1 - shoulder) * (1 - np.exp(-over))
-    encoded: Singles = np.where(
-        rolled <= 0.0031308, 12.92 * rolled, 1.055 * np.maximum(rolled, 1e-6) ** np.float32(1 / 2.4) - 0.055
-    )
-    return encoded
+    return srgb(rolled)
