@@ -59,6 +59,7 @@ _HOMES = {
     "custom_form": "furnigen.kernel.custom",
     "find_recipe": "furnigen.cookbook",
     "list_recipes": "furnigen.cookbook",
+    "asked_as": "furnigen.errors",
     "FurnigenError": "furnigen.errors",
     "InputError": "furnigen.errors",
     "RecipeError": "furnigen.errors",

@@ -11,6 +11,9 @@ All of them survive pickling, so they cross process boundaries whole.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 
 class FurnigenError(Exception):
     """Root of every error furnigen raises on purpose."""
@@ -52,3 +55,19 @@ class OutputError(FurnigenError, OSError):
 
     def __str__(self) -> str:
         return self.message
+
+
+@contextmanager
+def asked_as(name: str, value: object) -> Iterator[None]:
+    """Say a refusal from deeper down in terms of the parameter the maker typed.
+
+    Args:
+        name: the parameter.
+        value: its value, printable.
+    """
+    try:
+        yield
+    except InputError as error:
+        inside = "" if error.what in (name, "number of boards") else f"{error.what} {error.value} "
+        places = "".join(f"{note}: " for note in getattr(error, "__notes__", ()))
+        raise InputError(name, value, f"{places}{inside}{error.allowed}", error.fits) from None

@@ -1,0 +1,106 @@
+"""Two posts that lean against the wall, with level shelves between them that grow shallower upward."""
+
+from math import cos, radians, sin, tan
+
+from furnigen import (
+    Draft,
+    InputError,
+    Piece,
+    Pose,
+    Prism,
+    Stock,
+    angle,
+    asked_as,
+    count,
+    from_stock,
+    length,
+    levels,
+    recipe,
+)
+
+SHALLOWEST_MM = 80.0
+
+
+@recipe("Leaning posts with level shelves between them, shallower upward")
+def leaning_shelf(
+    width: float = length("700 mm", "250 mm", "1.6 m", "overall width"),
+    height: float = length("1900 mm", "500 mm", "2.6 m", "overall height"),
+    lean: float = angle(10, 4, 25, "lean of the posts from upright, toward the wall"),
+    post: float = length("90 mm", "40 mm", "200 mm", "width of a post, square to its length"),
+    shelves: int = count(5, 1, 12, "shelves at equal steps"),
+    first: float = length("250 mm", "20 mm", "1.2 m", "floor to the underside of the first shelf"),
+    below_top: float = length("250 mm", "20 mm", "1.2 m", "top of the last shelf to the top of the posts"),
+    post_board: Stock = from_stock("birch-ply-24-2440", "posts", ("sheet", "board")),
+    shelf_board: Stock = from_stock("birch-ply-18-2440", "shelves", ("sheet", "board")),
+) -> Piece:
+    """Build the shelf."""
+    t, s = post_board.thickness_mm, shelf_board.thickness_mm
+    if width <= 3 * t:
+        raise InputError("width", f"{width:g} mm", f"must be more than {3 * t:.1f} mm")
+    with asked_as("shelves", shelves):
+        heights = levels(height, shelves, first, below_top, s)
+    a = radians(lean)
+    level = post / cos(a)  # width of a post measured level
+    wall = height * tan(a) + level / 2  # half the top stays level, the rest is cut plumb to the wall
+    touch = level / 2 / tan(a)  # height of the plumb cut
+    if touch >= height:
+        raise InputError("post", f"{post:g} mm", f"is too wide for a height of {height:g} mm at this lean")
+    last = wall - (heights[-1] + s) * tan(a)
+    if last < SHALLOWEST_MM:
+        raise InputError(
+            "below_top",
+            f"{below_top:g} mm",
+            f"leaves the last shelf {last:.1f} mm deep",
+            f"a larger lean or at least {below_top + (SHALLOWEST_MM - last) / tan(a):.1f} mm would fit",
+        )
+
+    draft = Draft("leaning_shelf", "Leaning shelf")
+    draft.wall("wall", (0.0, wall, 0.0), (0.0, -1.0, 0.0))
+
+    def along(y: float, z: float) -> tuple[float, float]:
+        """A point of the post in its own length and width."""
+        return (y * sin(a) + z * cos(a), y * cos(a) - z * sin(a))
+
+    corners = tuple(
+        along(y, z)
+        for y, z in (
+            (0.0, 0.0),
+            (height * tan(a), height),
+            (wall, height),
+            (wall, height - touch),
+            (level, 0.0),
+        )
+    )
+    form = Prism(max(p[0] for p in corners), post, t, corners)
+    up, out = (0.0, sin(a), cos(a)), (0.0, cos(a), -sin(a))
+    posts = [
+        draft.place(
+            f"post.{name}",
+            form,
+            post_board,
+            Pose.columns(up, out, (-1.0, 0.0, 0.0), (x, 0.0, 0.0)),
+            role="post",
+        )
+        for name, x in (("left", t), ("right", width))
+    ]
+    made = [
+        draft.board(
+            f"shelf.{n}",
+            shelf_board,
+            (t, (z + s) * tan(a), z),  # the upper front edge lies in the front of the posts
+            (width - t, wall, z + s),
+            grain="x",
+            role="shelf",
+        )
+        for n, z in enumerate(heights, 1)
+    ]
+    tops = [*zip(heights[1:], made[1:], strict=True), (height, "")]
+    for n, (z, below, (top, above)) in enumerate(zip(heights, made, tops, strict=True), 1):
+        sides = {"left": posts[0], "right": posts[1], "bottom": below, "top": above}
+        draft.opening(
+            f"bay.{n}",
+            (t, (z + s) * tan(a), z + s),
+            (width - t, wall, top),
+            **{k: v for k, v in sides.items() if v},
+        )
+    return draft.done()

@@ -1,0 +1,169 @@
+"""A run of ring-frame uprights; thin shelves pass through all of them and overhang both ends."""
+
+from itertools import pairwise
+
+from furnigen import (
+    RING_BUILDS,
+    Draft,
+    InputError,
+    Piece,
+    Stock,
+    asked_as,
+    choice,
+    count,
+    from_stock,
+    length,
+    levels,
+    recipe,
+    ring_upright,
+    upright_places,
+)
+
+
+@recipe("A run of ring-frame uprights with thin shelves passing through them")
+def ring_rack(
+    width: float = length("1800 mm", "500 mm", "6 m", "length of the shelves, overhangs included"),
+    depth: float = length("400 mm", "150 mm", "900 mm", "depth of the frames, front to back"),
+    height: float = length("1800 mm", "300 mm", "2.8 m", "height of the frames"),
+    frames: int = count(3, 2, 40, "frames at equal steps, the end ones an overhang in from the shelf ends"),
+    overhang: float = length("150 mm", "0 mm", "600 mm", "how far the shelves reach past the end frames"),
+    shelves: int = count(4, 1, 16, "shelves at equal steps"),
+    first: float = length("250 mm", "20 mm", "1.5 m", "floor to the underside of the first shelf"),
+    below_top: float = length("200 mm", "20 mm", "1.5 m", "top of the last shelf to the top of the frames"),
+    member: float = length("60 mm", "20 mm", "150 mm", "width of the frame's boards, in its plane"),
+    build: str = choice("mitred", RING_BUILDS, "how a frame is made: its corners, or sawn from one sheet"),
+    support: str = choice(
+        "bearer",
+        ("bearer", "cleat"),
+        "what carries a shelf: a bearer within the frame, or a cleat on its face",
+    ),
+    bearer: float = length("40 mm", "15 mm", "120 mm", "height of the bearers or cleats"),
+    frame_board: Stock = from_stock("birch-ply-21-2440", "frames and bearers", ("sheet", "board")),
+    shelf_board: Stock = from_stock("birch-ply-12-2440", "shelves", ("sheet", "board")),
+) -> Piece:
+    """Build the rack."""
+    t, s = frame_board.thickness_mm, shelf_board.thickness_mm
+    run = width - 2 * overhang
+    with asked_as("frames", frames):
+        if run <= 2 * t:
+            raise InputError("overhang", f"{overhang:g} mm", f"leaves a run of {run:.1f} mm for the frames")
+        starts = [overhang + x for x in upright_places(run, frames, t)]
+    if below_top < member:
+        raise InputError(
+            "below_top", f"{below_top:g} mm", f"must be at least {member:g} mm, the frame's top rail"
+        )
+    with asked_as("shelves", shelves):
+        heights = levels(height, shelves, first, below_top, s)
+    if heights[0] + s > height - member:
+        raise InputError(
+            "first", f"{first:g} mm", f"must be at most {height - member - s:.1f} mm, below the top rail"
+        )
+    _check_bearers(support, heights, s, member, bearer)
+    if support == "cleat" and starts[1] - starts[0] - t < 2 * t:
+        raise InputError("frames", frames, f"leave less than {2 * t:.1f} mm between them for the cleats")
+
+    draft = Draft("ring_rack", "Ring rack")
+    rings = []
+    for n, x in enumerate(starts, 1):
+        with asked_as("member", f"{member:g} mm"):
+            rings.append(
+                ring_upright(
+                    draft,
+                    f"frame.{n}",
+                    frame_board,
+                    x=x,
+                    depth=depth,
+                    height=height,
+                    member=member,
+                    build=build,
+                )
+            )
+    # a shelf lies in the windows, its edges against the front and back boards of every frame
+    front, back = member, depth - member
+    labels = [
+        draft.board(
+            f"shelf.{n}", shelf_board, (0.0, front, z), (width, back, z + s), grain="x", role="shelf", path=()
+        )
+        for n, z in enumerate(heights, 1)
+    ]
+    for n, x in enumerate(starts, 1):
+        for m, z in enumerate(heights, 1):
+            if support == "cleat":
+                # cleats stand on the inner side of the end frames, so none shows from outside
+                at = x + t if n < len(starts) else x - t
+                lo, hi = (at, 0.0, z - bearer), (at + t, depth, z)
+            elif z > member:
+                lo, hi = (x, front, z - bearer), (x + t, back, z)
+            else:
+                continue  # the shelf lies on the bottom rail
+            draft.board(
+                f"frame.{n}.{support}.{m}", frame_board, lo, hi, grain="y", role=support, path=(f"frame.{n}",)
+            )
+    _openings(
+        draft,
+        starts,
+        t,
+        rings,
+        heights,
+        s,
+        labels,
+        (front, back),
+        height,
+        bearer if support == "cleat" else 0,
+    )
+    return draft.done()
+
+
+def _check_bearers(
+    support: str, heights: tuple[float, ...], shelf: float, member: float, bearer: float
+) -> None:
+    """Refuse shelves that leave no room for what carries them."""
+    low = heights[0]
+    if low < member:
+        raise InputError("first", f"{low:g} mm", f"must be at least {member:g} mm, the frame's bottom rail")
+    if support == "bearer" and member < low < member + bearer:
+        raise InputError(
+            "first",
+            f"{low:g} mm",
+            f"leaves no room for a bearer of {bearer:g} mm above the bottom rail",
+            f"{member:g} mm, on the rail, or at least {member + bearer:g} mm would fit",
+        )
+    if support == "cleat" and low < bearer:
+        raise InputError("first", f"{low:g} mm", f"must be at least {bearer:g} mm, the height of a cleat")
+    if len(heights) > 1 and heights[1] - heights[0] - shelf < bearer:
+        raise InputError(
+            "shelves",
+            len(heights),
+            f"leave {heights[1] - heights[0] - shelf:.1f} mm between them,"
+            f" less than a {support} of {bearer:g} mm",
+            f"a lower {support} or fewer shelves would fit",
+        )
+
+
+def _openings(
+    draft: Draft,
+    starts: list[float],
+    t: float,
+    rings: list[dict[str, str]],
+    heights: tuple[float, ...],
+    shelf: float,
+    labels: list[str],
+    depth: tuple[float, float],
+    height: float,
+    lost: float,
+) -> None:
+    """A clear space between every two frames, under, between and over the shelves."""
+    floors = [(0.0, "")] + [(z + shelf, label) for z, label in zip(heights, labels, strict=True)]
+    ceilings = [(z - lost, label) for z, label in zip(heights, labels, strict=True)] + [(height, "")]
+    for n, (a, b) in enumerate(pairwise(starts), 1):
+        inset = t if lost else 0.0  # a cleat stands on the face of each frame at worst
+        for m, ((z0, below), (z1, above)) in enumerate(zip(floors, ceilings, strict=True)):
+            if z1 - z0 < 1.0 or (lost and b - a - t - 2 * inset < 1.0):
+                continue
+            sides = {"left": rings[n - 1]["front"], "right": rings[n]["front"], "bottom": below, "top": above}
+            draft.opening(
+                f"bay.{n}.{m}",
+                (a + t, depth[0], z0),
+                (b, depth[1], z1),
+                **{k: v for k, v in sides.items() if v},
+            )
