@@ -55,3 +55,11 @@ def load() -> Any:
     Errors: GeometryError when it, or a library of the system it needs, is missing.
     """
     return _import("cadquery")
+
+
+def one_thread() -> None:
+    """Keep the kernel to one thread in this process: for workers, of which there is one a core.
+
+    Booleans in parallel threads within several processes at a time have crashed and hung.
+    """
+    _import("OCP.OSD").OSD_ThreadPool.DefaultPool_s().Init(1)

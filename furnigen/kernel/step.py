@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from io import BytesIO
 from typing import Any
@@ -18,12 +17,11 @@ from typing import Any
 from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
 from OCP.gp import gp_Trsf
 from OCP.IFSelect import IFSelect_RetDone
-from OCP.Interface import Interface_Static
 from OCP.Quantity import Quantity_Color, Quantity_TOC_RGB
 from OCP.StepBasic import StepBasic_DerivedUnit, StepBasic_Product
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPConstruct import STEPConstruct_Styles
-from OCP.STEPControl import STEPControl_AsIs, STEPControl_Controller
+from OCP.STEPControl import STEPControl_AsIs
 from OCP.StepRepr import StepRepr_HArray1OfRepresentationItem, StepRepr_NextAssemblyUsageOccurrence
 from OCP.StepVisual import StepVisual_MechanicalDesignGeometricPresentationRepresentation
 from OCP.TCollection import TCollection_ExtendedString, TCollection_HAsciiString
@@ -33,12 +31,13 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
 from furnigen.errors import GeometryError, InputError
+from furnigen.kernel.settings import settings
 from furnigen.materials import find_material
 from furnigen.parts.part import Part
 from furnigen.piece import Piece
 from furnigen.pose import Pose
 
-_SETTINGS = {
+_OPTIONS: dict[str, str | int] = {
     "write.step.schema": "AP214IS",
     "write.step.unit": "MM",
     "xstep.cascade.unit": "MM",
@@ -46,32 +45,9 @@ _SETTINGS = {
     "write.precision.mode": 0,
     "write.stepcaf.subshapes.name": 0,
 }
-"""The kernel keeps its writer's options for the whole process: ours hold while we write."""
 _KG_M3_PER_G_CM3 = 1000.0
 _STRING = re.compile(rb"'(?:[^']|'')*'")
 _TO_ENCODE = re.compile(r"[^\x20-\x5b\x5d-\x7e]+")
-
-
-@contextmanager
-def _settings() -> Iterator[None]:
-    STEPControl_Controller.Init_s()
-    before = {
-        name: Interface_Static.CVal_s(name) if isinstance(value, str) else Interface_Static.IVal_s(name)
-        for name, value in _SETTINGS.items()
-    }
-    try:
-        _apply(_SETTINGS)
-        yield
-    finally:
-        _apply(before)
-
-
-def _apply(settings: dict[str, Any]) -> None:
-    for name, value in settings.items():
-        if isinstance(value, str):
-            Interface_Static.SetCVal_s(name, value)
-        else:
-            Interface_Static.SetIVal_s(name, value)
 
 
 def _stamp() -> str:
@@ -242,7 +218,7 @@ def step_bytes(piece: Piece, solids: Sequence[Any]) -> bytes:
         raise GeometryError(f"{piece.name}: nothing is placed, so there is no STEP file to write")
     tree = _Tree(piece, solids)
     stream = BytesIO()
-    with _settings():
+    with settings(_OPTIONS):
         writer = STEPCAFControl_Writer()
         writer.SetNameMode(True)
         writer.SetColorMode(False)  # see _colour

@@ -204,8 +204,17 @@ def mesh_model(
         )
         for part, shape in zip(piece.parts, solids, strict=True)
     )
+    return placed_model(piece, meshes)
+
+
+def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
+    """The meshes of a piece, standing where its placements say.
+
+    Args:
+        meshes: of its parts, in the order of `piece.parts`.
+    """
     copies = tuple(
         MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
         for p in piece.placements
     )
-    return MeshModel(piece.name, meshes, copies)
+    return MeshModel(piece.name, tuple(meshes), copies)
