@@ -179,6 +179,15 @@ def part_mesh(
     return PartMesh(part.name, vertices, faces, colour, part.stock.material, convex, not is_flat(shape))
 
 
+def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
+    """The placed copies of `meshes`, one for each part of `piece`, in the order of `piece.parts`."""
+    copies = tuple(
+        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
+        for p in piece.placements
+    )
+    return MeshModel(piece.name, tuple(meshes), copies)
+
+
 def mesh_model(
     piece: Piece,
     solids: Sequence[Any],
@@ -194,7 +203,7 @@ def mesh_model(
 
     Errors: GeometryError naming the part.
     """
-    meshes = tuple(
+    meshes = [
         part_mesh(
             shape,
             part,
@@ -203,7 +212,7 @@ def mesh_model(
             angle_radians=angle_radians,
         )
         for part, shape in zip(piece.parts, solids, strict=True)
-    )
+    ]
     return placed_model(piece, meshes)
 
 
@@ -213,8 +222,4 @@ def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
     Args:
         meshes: of its parts, in the order of `piece.parts`.
     """
-    copies = tuple(
-        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
-        for p in piece.placements
-    )
-    return MeshModel(piece.name, tuple(meshes), copies)
+    return placed_model(piece, meshes)
