@@ -49,11 +49,6 @@ def load_kernel() -> None:
     message.Message.DefaultMessenger_s().ChangePrinters().Clear()
 
 
-def one_thread() -> None:
-    """Keep the kernel's own work to the calling thread, for one of several worker processes."""
-    _import("OCP.OSD").OSD_ThreadPool.DefaultPool_s().Init(1)
-
-
 def load() -> Any:
     """The module cadquery, imported on first use.
 

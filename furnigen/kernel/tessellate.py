@@ -179,15 +179,6 @@ def part_mesh(
     return PartMesh(part.name, vertices, faces, colour, part.stock.material, convex, not is_flat(shape))
 
 
-def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
-    """The placed copies of `meshes`, one for each part of `piece`, in the order of `piece.parts`."""
-    copies = tuple(
-        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
-        for p in piece.placements
-    )
-    return MeshModel(piece.name, tuple(meshes), copies)
-
-
 def mesh_model(
     piece: Piece,
     solids: Sequence[Any],
