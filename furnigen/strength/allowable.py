@@ -1,0 +1,94 @@
+"""What a material may bear in the long run, and how much it varies.
+
+Design bending strength after EN 1995-1-1 2.4.1, f_d = k_mod f_k / gamma_M, held against the stress of the
+load times LOAD_FACTOR. Where a table lists the mean f of clear wood, its 5-percentile f_k = f (1 - 1.645 V)
+is taken, V being the coefficient of variation (furnigen/data/strengths.csv). Wood under lasting stress keeps
+only about 60 % of its strength over ten years (Wood Handbook ch. 5, looked up), which k_mod 0.6 says.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from furnigen.errors import InputError
+from furnigen.materials import Material, Source
+from furnigen.strength.grouped import row_for
+from furnigen.tables import read_table
+
+LOAD_FACTOR = 1.5
+"""On every load, for strength: EN 1990 gives 1.35 for weights that stay and 1.5 for others; from memory."""
+FIVE_PERCENT = 1.645
+"""Standard deviations from the mean to the 5-percentile of the normal law."""
+DURATIONS = ("permanent", "long", "medium", "short", "instant")
+"""Over 10 years; months to years; weeks; under a week; a moment (EN 1995-1-1 Table 2.1, from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Allowable:
+    """What a material may bear, and how far its values spread.
+
+    Attributes:
+        bending_mpa: design bending strength, N/mm²; None where the table has no strength.
+        bending_source: how it came about.
+        bearing_mpa: design strength square to the grain at a support, N/mm²; None where not known.
+        bearing_source: where from; None where not known.
+        moe_mean_mpa: mean modulus, N/mm²: above the table's where that is a 5-percentile.
+        moe_spread, mor_spread: coefficients of variation.
+        spread_source: where those come from.
+    """
+
+    bending_mpa: float | None
+    bending_source: Source
+    bearing_mpa: float | None
+    bearing_source: Source | None
+    moe_mean_mpa: float
+    moe_spread: float
+    mor_spread: float
+    spread_source: Source
+
+
+def basis_of(material: Material) -> tuple[str, str]:
+    """Whether the table's modulus and strength are a "mean" or the "least" (5-percentile).
+
+    Errors: InputError for a source of which that is not known.
+    """
+    for row in read_table("strength_basis"):
+        if row["source_words"] in material.strength_source.text:
+            return row["moe"], row["mor"]
+    raise InputError(
+        f"source of the strength of {material.name}",
+        material.strength_source.text,
+        "it is not known whether it lists means or least values",
+        "say so in furnigen/data/strength_basis.csv",
+    )
+
+
+def find_allowable(material: Material, duration: str = "permanent") -> Allowable:
+    """What `material` may bear for one of DURATIONS, in heated rooms.
+
+    Errors: InputError for an unknown duration or a kind of material without a row.
+    """
+    if duration not in DURATIONS:
+        raise InputError("duration of the load", duration, f"must be {', '.join(DURATIONS)}")
+    row = row_for(material, "strengths")
+    moe_basis, mor_basis = basis_of(material)
+    k_mod, gamma = float(row[duration]), float(row["gamma_m"])
+    moe_spread, mor_spread = float(row["moe_spread"]), float(row["mor_spread"])
+    share = 1.0 if mor_basis == "least" else 1 - FIVE_PERCENT * mor_spread
+    bending = None if material.mor_mpa is None else k_mod * material.mor_mpa * share / gamma
+    how = f"{'5-percentile' if share == 1 else f'mean x {share:.2f}'} x k_mod {k_mod:g} / {gamma:g}"
+    bearing = float(row["bearing_mpa"]) if row["bearing_mpa"] else None
+    return Allowable(
+        bending_mpa=bending,
+        bending_source=Source(
+            f"{material.strength_source.text}: {how}; {row['duration_source']}", row["duration_provenance"]
+        ),
+        bearing_mpa=None if bearing is None else k_mod * bearing / gamma,
+        bearing_source=Source(row["bearing_source"], row["bearing_provenance"]) if bearing else None,
+        moe_mean_mpa=material.moe_mpa / (1 - FIVE_PERCENT * moe_spread)
+        if moe_basis == "least"
+        else material.moe_mpa,
+        moe_spread=moe_spread,
+        mor_spread=mor_spread,
+        spread_source=Source(row["spread_source"], row["spread_provenance"]),
+    )
