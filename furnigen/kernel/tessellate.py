@@ -175,8 +175,8 @@ def part_mesh(
         vertices, faces = ruled or triangles(shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
     except GeometryError as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
-    convex = not part.cuts and _convex(part.form)
-    return PartMesh(part.name, vertices, faces, colour, part.stock.material, convex, not is_flat(shape))
+    whole = not part.cuts and _convex(part.form)
+    return PartMesh(part.name, vertices, faces, colour, part.stock.material, whole, not is_flat(shape))
 
 
 def mesh_model(
@@ -213,4 +213,8 @@ def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
     Args:
         meshes: of its parts, in the order of `piece.parts`.
     """
-    return placed_model(piece, meshes)
+    copies = tuple(
+        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
+        for p in piece.placements
+    )
+    return MeshModel(piece.name, tuple(meshes), copies)
