@@ -53,16 +53,20 @@ def _check_count(count: int, lowest: int = 0) -> None:
         raise InputError("number of boards", count, f"must be {lowest} or more")
 
 
+def _boards(count: int, thickness: float) -> str:
+    return f"{count} board{'' if count == 1 else 's'} of {thickness:g} mm"
+
+
 def _room(clear: float, count: int, thickness: float) -> float:
     """What is left of `clear` beside `count` boards; refuses when nothing is."""
     _check_count(count)
     left = clear - count * thickness
     if left <= ROUNDING_MM:
-        most = max(0, ceil(clear / thickness) - 1)
+        most = max(0, ceil((clear - ROUNDING_MM) / thickness) - 1)
         raise InputError(
             "number of boards",
             count,
-            f"{count} boards of {thickness:g} mm do not fit in {clear:.1f} mm",
+            f"{_boards(count, thickness)} can not fit in {clear:.1f} mm",
             f"at most {most} would fit",
         )
     return left
@@ -82,11 +86,14 @@ def equal_clear(count: int) -> Rule:
 def _equal_centres(count: int, clear: float, thickness: float) -> Division:
     _room(clear, count, thickness)
     step = clear / (count + 1)
-    if count and step <= thickness / 2 + ROUNDING_MM:
+    if count > 1 and step <= thickness + ROUNDING_MM:
+        # one board needs no room beside another: it fits wherever equal clear openings do
+        most = max(1, ceil((clear - ROUNDING_MM) / (thickness + ROUNDING_MM)) - 2)
         raise InputError(
             "number of boards",
             count,
-            f"at centres {step:.1f} mm apart boards of {thickness:g} mm leave no end opening",
+            f"at centres {step:.1f} mm apart boards of {thickness:g} mm leave no space between them",
+            f"at most {most} would fit",
         )
     return _from_starts(clear, [(i + 1) * step - thickness / 2 for i in range(count)], thickness)
 
@@ -97,7 +104,7 @@ def equal_centres(count: int) -> Rule:
 
 
 def _fixed_pitch(pitch: float, clear: float, thickness: float) -> Division:
-    if pitch <= thickness:
+    if not pitch > thickness:
         raise InputError("pitch", f"{pitch:g} mm", f"must be more than the board thickness {thickness:g} mm")
     # board i stands at (i + 1) pitch - t; it needs some opening above it
     count = max(0, ceil((clear - ROUNDING_MM) / pitch) - 1)
@@ -112,7 +119,7 @@ def fixed_pitch(pitch: float) -> Rule:
 
 
 def _clear_sizes(sizes: tuple[float, ...], clear: float, thickness: float) -> Division:
-    if any(s <= ROUNDING_MM for s in sizes):
+    if not all(s > ROUNDING_MM for s in sizes):
         raise InputError("clear sizes", list(sizes), "must all be more than 0 mm")
     need = sum(sizes) + thickness * len(sizes)
     rest = clear - need
@@ -138,8 +145,12 @@ def _geometric(count: int, ratio: float, clear: float, thickness: float) -> Divi
     if not ratio > 0:
         raise InputError("ratio", ratio, "must be more than 0")
     room = _room(clear, count, thickness)
-    weights = [ratio**i for i in range(count + 1)]
-    return _from_clears([room * w / sum(weights) for w in weights], thickness)
+    # powers of a number of at most one: however large the ratio, none overflows
+    weights = [ratio**i if ratio <= 1 else ratio ** (i - count) for i in range(count + 1)]
+    clears = [room * w / sum(weights) for w in weights]
+    if min(clears) <= ROUNDING_MM:
+        raise InputError("ratio", f"{ratio:g}", f"leaves {count + 1} openings so unlike that one vanishes")
+    return _from_clears(clears, thickness)
 
 
 def geometric(count: int, ratio: float) -> Rule:
@@ -158,7 +169,7 @@ def _arithmetic(count: int, step: float, clear: float, thickness: float) -> Divi
             "step",
             f"{step:g} mm",
             f"leaves an opening of {min(clears):.1f} mm",
-            f"less than {most:.1f} mm would fit",
+            f"from {-most:.1f} mm to {most:.1f} mm, ends left out, would fit",
         )
     return _from_clears(clears, thickness)
 
@@ -169,13 +180,14 @@ def arithmetic(count: int, step: float) -> Rule:
 
 
 def _at_least(least: float, clear: float, thickness: float) -> Division:
-    if least <= 0:
+    if not least > 0:
         raise InputError("least clear size", f"{least:g} mm", "must be more than 0 mm")
     if clear < least - ROUNDING_MM:
         raise InputError(
             "least clear size", f"{least:g} mm", f"must be at most {clear:.1f} mm, the whole opening"
         )
-    return _equal_clear(floor((clear + thickness + ROUNDING_MM) / (least + thickness)) - 1, clear, thickness)
+    count = max(0, floor((clear + thickness + ROUNDING_MM) / (least + thickness)) - 1)
+    return _equal_clear(count, clear, thickness)
 
 
 def at_least(least: float) -> Rule:
@@ -184,9 +196,17 @@ def at_least(least: float) -> Rule:
 
 
 def _at_most(most: float, clear: float, thickness: float) -> Division:
-    if most <= 0:
+    if not most > 0:
         raise InputError("largest clear size", f"{most:g} mm", "must be more than 0 mm")
     count = max(0, ceil((clear + thickness - ROUNDING_MM) / (most + thickness)) - 1)
+    if count and clear - count * thickness <= ROUNDING_MM:
+        able = max(0, ceil((clear - ROUNDING_MM) / thickness) - 1)
+        raise InputError(
+            "largest clear size",
+            f"{most:g} mm",
+            f"{_boards(count, thickness)} would be needed and can not fit in {clear:.1f} mm",
+            f"{_equal_clear(able, clear, thickness).clear[0]:.1f} mm would fit",
+        )
     return _equal_clear(count, clear, thickness)
 
 
@@ -202,8 +222,8 @@ def upright_places(overall: float, count: int, thickness: float) -> tuple[float,
     """
     _check_count(count, 2)
     step = (overall - thickness) / (count - 1)
-    if step <= thickness:
-        most = max(1, floor((overall - thickness) / thickness))
+    if step <= thickness + ROUNDING_MM:
+        most = max(1, ceil((overall - thickness) / (thickness + ROUNDING_MM)))
         raise InputError(
             "number of uprights",
             count,
@@ -233,9 +253,9 @@ def levels(height: float, count: int, first: float, below_top: float, thickness:
     if count == 1:
         return (first,)
     step = (last - first) / (count - 1)
-    if step <= thickness:
+    if step <= thickness + ROUNDING_MM:
         room = last - first
-        most = 1 + max(0, ceil(room / thickness) - 1)
+        most = max(1, ceil(room / (thickness + ROUNDING_MM)))
         raise InputError(
             "number of shelves",
             count,
