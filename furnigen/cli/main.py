@@ -20,6 +20,7 @@ COMMANDS = {
     "describe": "what a recipe asks for",
     "make": "make a piece: model, parts list, picture, report",
     "check": "check a recipe's piece or a STEP file",
+    "family": "make many variants of one recipe, and compare them",
 }
 """Commands and their one line; each lives in furnigen.cli.NAME with add_arguments and run."""
 

@@ -1,0 +1,18 @@
+"""Families: many variants of one recipe, made by worker processes, kept as they are finished.
+
+expression  arithmetic in a family file: data, never code
+axes        the values one parameter, or one table of linked rows, runs through
+familyfile  reading FILE.toml
+variants    which variants there are, their names and values, without making a list of them
+task        what travels between processes: plain data
+making      one variant: piece, checks, report, files
+workshop    solids and meshes kept from one variant to the next
+bench       a worker process, seen from both ends
+pool        the crew of workers of this machine: limits, deaths, replacements
+cluster     the same over Dask, on several machines
+engine      one way to ask any of them
+columns     a report as one row of numbers
+folder      what is on disk: lock, manifest, rows as they are finished
+table       family.csv and family.parquet
+run         the whole of `furnigen family`
+"""

@@ -1,0 +1,121 @@
+"""A report as one row: a column for every number in it.
+
+    size.width_mm                       overall size, from bounds_mm
+    params.NAME, mass_kg, bounds_mm.min.x
+    parts.NAME.length, openings.LABEL.clear_mm.x    lists whose items have names of their own
+    contacts.count, contacts.area_mm2.sum           lists whose items have none: count, min, max, sum
+    checks.NAME.value, .limit, .status              the worst of each check; checks.fail how many failed
+
+Where each copy stands (`placements`) is a place, not a measure: the row has its count only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from furnigen.check.finding import STATUSES, Finding, any_failed, worst_first
+from furnigen.family.task import FAIL, PASS, WARN, Row
+
+Cell = tuple[str, Any]
+
+_AXES = ("x", "y", "z")
+_NAMES = ("name", "label", "part")
+_PLACES = ("pose", "box_mm", "outline_mm", "centre_mm", "normal")
+"""Where a thing is, not how much of it: report.json has them."""
+_MOST_REASONS = 3
+
+
+def _number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _named(items: Sequence[Any]) -> str:
+    """The key under which every item has a name of its own; "" where there is none."""
+    for key in _NAMES:
+        names = [i.get(key) for i in items]
+        if all(isinstance(n, str) and n for n in names) and len(set(names)) == len(names):
+            return key
+    return ""
+
+
+def _totals(prefix: str, items: Sequence[dict[str, Any]]) -> Iterator[Cell]:
+    """Count, and min, max and sum of every number the items share by key."""
+    for key in dict.fromkeys(k for i in items for k in i):
+        values = [i[key] for i in items if _number(i.get(key))]
+        if values:
+            yield f"{prefix}.{key}.min", min(values)
+            yield f"{prefix}.{key}.max", max(values)
+            yield f"{prefix}.{key}.sum", round(sum(values), 6)
+
+
+def _cells(prefix: str, value: Any) -> Iterator[Cell]:
+    if isinstance(value, bool) or _number(value):
+        yield prefix, value
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            if key in _PLACES:
+                continue
+            yield from _cells(f"{prefix}.{key}" if prefix else key, inner)
+    elif isinstance(value, list | tuple):
+        if value and all(_number(v) for v in value):
+            ends = _AXES if len(value) == len(_AXES) else [str(i) for i in range(1, len(value) + 1)]
+            yield from ((f"{prefix}.{end}", v) for end, v in zip(ends, value, strict=True))
+        elif all(isinstance(v, dict) for v in value):
+            yield f"{prefix}.count", len(value)
+            key = _named(value)
+            if key:
+                for item in value:
+                    rest = {k: v for k, v in item.items() if k != key}
+                    yield from _cells(f"{prefix}.{item[key]}", rest)
+            else:
+                yield from _totals(prefix, value)
+
+
+def _params(params: dict[str, Any]) -> Iterator[Cell]:
+    for name, value in params.items():
+        yield f"params.{name}", " ".join(str(v) for v in value) if isinstance(value, list) else value
+
+
+def _checks(findings: Sequence[Finding]) -> Iterator[Cell]:
+    for status in STATUSES:
+        yield f"checks.{status}", sum(f.status == status for f in findings)
+    seen = set()
+    for f in worst_first(findings):
+        if f.name not in seen:
+            seen.add(f.name)
+            yield f"checks.{f.name}.status", f.status
+            yield f"checks.{f.name}.value", f.value
+            if f.limit is not None:
+                yield f"checks.{f.name}.limit", f.limit
+
+
+def report_row(report: dict[str, Any], findings: Sequence[Finding]) -> Row:
+    """The row of a report.
+
+    Args:
+        report: the content of report.json.
+        findings: the checks it lists.
+    """
+    lo, hi = report["bounds_mm"]["min"], report["bounds_mm"]["max"]
+    row = dict(_params(report["params"]))
+    sides = zip(("width", "depth", "height"), lo, hi, strict=True)
+    row |= {f"size.{side}_mm": round(b - a, 6) for side, a, b in sides}
+    row["mass_kg"] = report["mass_kg"]
+    row["placements.count"] = len(report["placements"])
+    row |= {n: round(v, 6) if isinstance(v, float) else v for n, v in _checks(findings)}
+    apart = {k: v for k, v in report.items() if k not in ("params", "placements", "checks", "files")}
+    return row | dict(_cells("", apart))
+
+
+def verdict(findings: Sequence[Finding]) -> tuple[str, str]:
+    """Status of a variant and the reason: its failures, or its warnings where none failed."""
+    worst = FAIL if any_failed(findings) else WARN
+    bad = [f for f in findings if f.status == worst]
+    if not bad:
+        return PASS, ""
+    reasons = [
+        " ".join(filter(None, (f"{f.name}:", f.where, f"({f.remedy})" if f.remedy else ""))) for f in bad
+    ]
+    more = len(reasons) - _MOST_REASONS
+    return worst, "; ".join(reasons[:_MOST_REASONS]) + (f"; and {more} more" if more > 0 else "")

@@ -1,0 +1,98 @@
+"""One variant: from its task to its outcome. Runs in a worker process, or in this one."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from furnigen import __version__
+from furnigen.check.fit import check_fit
+from furnigen.cookbook import load_file
+from furnigen.declare import Recipe
+from furnigen.errors import FurnigenError, InputError
+from furnigen.family.columns import report_row, verdict
+from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Row, Setup, Task, given_row
+from furnigen.family.workshop import Workshop
+from furnigen.make import Made, Options, make_piece
+from furnigen.output.cutlist import cutlist_csv
+from furnigen.output.report import json_bytes, piece_report
+from furnigen.piece import Limit, Piece
+
+
+def _recipe(setup: Setup) -> Recipe:
+    """The recipe: the file on this machine where it is the same, else a copy of what was sent."""
+    path = Path(setup.recipe_path)
+    if path.is_file() and _digest(path.read_bytes()) == _digest(setup.recipe_source):
+        return load_file(path)
+    with TemporaryDirectory(prefix="furnigen-") as folder:
+        copy = Path(folder) / f"{setup.recipe}.py"
+        copy.write_bytes(setup.recipe_source)
+        return load_file(copy)
+
+
+def _digest(data: bytes) -> bytes:
+    return hashlib.sha256(data).digest()
+
+
+def _start_kernel() -> None:
+    """Import the kernel now, and keep it to one thread: workers share the cores among themselves.
+
+    Errors: GeometryError when it can not start.
+    """
+    import furnigen.kernel.solids
+    import furnigen.kernel.step
+    import furnigen.kernel.tessellate  # noqa: F401
+    from furnigen.kernel.start import one_thread
+
+    one_thread()
+
+
+class Maker:
+    """Makes the variants of one family, one after another.
+
+    Errors:
+        InputError: it was sent by another version of furnigen.
+        RecipeError: the recipe can not be read here.
+        GeometryError: the kernel can not start here.
+    """
+
+    def __init__(self, setup: Setup) -> None:
+        if setup.furnigen != __version__:
+            fits = "install the same version on every machine"
+            raise InputError("worker's furnigen", __version__, f"must be {setup.furnigen}", fits)
+        self._setup = setup
+        self._recipe = _recipe(setup)
+        self._options = Options(setup.formats, setup.tolerance_mm, setup.units, setup.picture_px)
+        self._limits = tuple(Limit(name, mm) for name, mm in setup.limits)
+        self._workshop = Workshop()
+        if setup.solid:
+            _start_kernel()
+
+    def make(self, task: Task) -> Outcome:
+        """Make one variant; whatever goes wrong with it is in the outcome."""
+        given = given_row(task.values, task.helpers)
+        helpers = given_row({}, task.helpers)
+        try:
+            piece = replace(self._recipe(**task.values), limits=self._limits)
+            made = self._made(piece)
+        except MemoryError:
+            return Outcome(task.number, task.name, STOPPED, "ran out of memory", given)
+        except FurnigenError as error:
+            return Outcome(task.number, task.name, REFUSED, str(error), given)
+        except Exception as error:  # the others of the family must go on, whatever the kernel throws
+            return Outcome(task.number, task.name, CRASHED, f"{type(error).__name__}: {error}", given)
+        status, reason = verdict(made.findings)
+        row: Row = report_row(made.report, made.findings) | helpers
+        return Outcome(task.number, task.name, status, reason, row, made.files)
+
+    def _made(self, piece: Piece) -> Made:
+        if self._setup.solid:
+            return make_piece(piece, self._options, mesh_of=self._workshop.mesh_of)
+        findings = check_fit(piece)
+        files = {"cutlist.csv": cutlist_csv(piece, self._setup.units)} if self._setup.formats else {}
+        report = piece_report(piece, findings, list(files), self._setup.units)
+        if files:
+            files["report.json"] = json_bytes(report)
+        return Made(report, tuple(findings), files)

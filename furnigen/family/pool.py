@@ -1,0 +1,184 @@
+"""The crew: worker processes that make variants, watched for time, memory and death.
+
+The parent hands each worker a few tasks ahead, so none waits, and knows which one it is at. A worker that
+dies is replaced and its task tried again; one at a limit is ended and its task is told as stopped.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import time
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from multiprocessing.connection import wait
+
+from furnigen.errors import GeometryError
+from furnigen.family.bench import READY, Hand, answer, start_here
+from furnigen.family.task import CRASHED, STOPPED, Limits, Outcome, Setup, Task, given_row
+
+TRIES = 3
+"""How often a task is given to a worker before the deaths of its workers are put down to it."""
+AHEAD_LIGHT, AHEAD_SOLID = 16, 2
+"""Tasks a worker holds: enough that it never waits, few enough that none are held by a slow one."""
+WATCH_S = 0.05
+"""How often memory is looked at: a worker can touch some 0.1 GB between."""
+PATIENCE_S = 1.0
+
+
+@dataclass
+class _Bench:
+    """A worker and what it holds: `tasks[0]` is the one it is at."""
+
+    hand: Hand
+    ready: bool = False
+    tasks: deque[Task] = field(default_factory=deque)
+    since: float = 0.0
+
+
+class Crew:
+    """Worker processes for the variants of one family; a context that ends them when left.
+
+    Args:
+        setup: what the variants share.
+        size: how many workers.
+        limits: what one variant may take.
+        start: starts a worker.
+    """
+
+    def __init__(
+        self, setup: Setup, size: int, limits: Limits, start: Callable[[Setup], Hand] = start_here
+    ) -> None:
+        self._setup, self._size, self._limits, self._start = setup, size, limits, start
+        self._ahead = AHEAD_SOLID if setup.solid else AHEAD_LIGHT
+        self._benches: list[_Bench] = []
+        self._tries: dict[int, int] = {}
+        self._stillborn = 0
+
+    def __enter__(self) -> Crew:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """End all workers."""
+        while self._benches:
+            self._benches.pop().hand.end()
+
+    @property
+    def pids(self) -> list[int]:
+        """Process ids of the workers."""
+        return [b.hand.pid for b in self._benches]
+
+    def run(self, tasks: Iterable[Task]) -> Iterator[Outcome]:
+        """Make all tasks; outcomes come as they are finished, in any order.
+
+        Errors:
+            FurnigenError: what keeps a worker from starting: another version, no kernel, no recipe.
+        """
+        source = iter(tasks)
+        again: deque[Task] = deque()
+        more = True
+        while True:
+            more = self._deal(source, again, more)
+            if not more and not again and not any(b.tasks for b in self._benches):
+                return
+            for bench in self._heard():
+                yield from self._take(bench, again)
+            yield from self._watch(again)
+
+    def _deal(self, source: Iterator[Task], again: deque[Task], more: bool) -> bool:
+        """Give every worker its next tasks; returns whether there are more."""
+        while len(self._benches) < self._size and (more or again):
+            self._benches.append(_Bench(self._start(self._setup)))
+        for _ in range(self._ahead):  # in rounds: a short rest is shared out evenly
+            for bench in self._benches:
+                if not bench.ready or len(bench.tasks) >= self._ahead:
+                    continue
+                task = again.popleft() if again else next(source, None) if more else None
+                if task is None:
+                    return False
+                if not bench.tasks:
+                    bench.since = time.monotonic()
+                bench.tasks.append(task)
+                with contextlib.suppress(OSError):  # its death is heard next
+                    bench.hand.connection.send(task)
+        return more
+
+    def _heard(self) -> list[_Bench]:
+        limit = WATCH_S if self._limits else PATIENCE_S
+        by_connection = {b.hand.connection: b for b in self._benches}
+        return [by_connection[c] for c in wait(list(by_connection), limit)]  # type: ignore[index]
+
+    def _take(self, bench: _Bench, again: deque[Task]) -> Iterator[Outcome]:
+        """One answer of a worker, or its death."""
+        try:
+            said = answer(bench.hand)
+        except EOFError:
+            yield from self._died(bench, again)
+            return
+        if isinstance(said, Exception):
+            raise said
+        if said == READY:
+            bench.ready, self._stillborn = True, 0
+            return
+        assert isinstance(said, Outcome)
+        task = bench.tasks.popleft()
+        bench.since = time.monotonic()
+        self._tries.pop(task.number, None)
+        yield said
+
+    def _lose(self, bench: _Bench, again: deque[Task]) -> tuple[Task | None, str]:
+        """End a worker; the tasks it had not begun go back. Returns the one it was at, and how it ended."""
+        self._benches.remove(bench)
+        how = bench.hand.end()
+        at = bench.tasks.popleft() if bench.tasks else None
+        again.extendleft(reversed(bench.tasks))
+        return at, how
+
+    def _died(self, bench: _Bench, again: deque[Task]) -> Iterator[Outcome]:
+        at, how = self._lose(bench, again)
+        if not bench.ready:
+            self._stillborn += 1
+            if self._stillborn >= TRIES:
+                raise GeometryError(f"worker processes do not start: the last one {how}")
+        if at is None:
+            return
+        self._tries[at.number] = self._tries.get(at.number, 0) + 1
+        if self._tries[at.number] < TRIES:
+            again.appendleft(at)
+            return
+        yield ended(at, CRASHED, f"its worker process {how}, {TRIES} times over")
+
+    def _watch(self, again: deque[Task]) -> Iterator[Outcome]:
+        """Stop what is at a limit."""
+        if not self._limits:
+            return
+        now = time.monotonic()
+        for bench in list(self._benches):
+            if bench.tasks and not bench.hand.connection.poll():
+                why = self._over(bench, now)
+                if why:
+                    at, _ = self._lose(bench, again)
+                    assert at is not None
+                    yield ended(at, STOPPED, why)
+
+    def _over(self, bench: _Bench, now: float) -> str:
+        seconds, memory_mb = self._limits.seconds, self._limits.memory_mb
+        if seconds is not None and now - bench.since > seconds:
+            return f"took longer than {seconds:g} s, the limit"
+        if memory_mb is not None and bench.hand.memory_bytes() > memory_mb * 1e6:
+            return f"took more memory than {memory_mb:g} MB, the limit"
+        return ""
+
+
+def ended(task: Task, status: str, reason: str) -> Outcome:
+    """The outcome of a task that no worker answered."""
+    return Outcome(task.number, task.name, status, reason, given_row(task.values, task.helpers))
+
+
+def all_cores() -> int:
+    """How many workers this process may keep busy."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

@@ -1,0 +1,118 @@
+"""What travels to worker processes and back: plain data, so any engine can carry it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from furnigen import __version__
+from furnigen.family.familyfile import Family
+from furnigen.family.variants import Variant
+
+PASS, WARN, FAIL = "pass", "warn", "fail"
+REFUSED, STOPPED, CRASHED = "refused", "stopped", "crashed"
+STATUSES = (PASS, WARN, FAIL, REFUSED, STOPPED, CRASHED)
+"""How a variant may end: its checks, or no piece at all: refused by the recipe or the kernel, stopped at a
+limit, or its worker process ended again and again."""
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What one variant may take.
+
+    Attributes:
+        seconds: the longest it may take; None for no limit.
+        memory_mb: the most its worker process may hold (resident, MB of 10^6 bytes); None for no limit.
+    """
+
+    seconds: float | None = None
+    memory_mb: float | None = None
+
+    def __bool__(self) -> bool:
+        return self.seconds is not None or self.memory_mb is not None
+
+
+NO_LIMITS = Limits()
+
+
+@dataclass(frozen=True)
+class Setup:
+    """All that the variants of a family share.
+
+    Attributes:
+        furnigen: version that must make them.
+        recipe: name of the recipe's file without its ending.
+        recipe_path: where it is on the machine that asks.
+        recipe_source: its content: other machines need not have it.
+        units, formats, solid, tolerance_mm, picture_px, limits: as in `Family`.
+    """
+
+    furnigen: str
+    recipe: str
+    recipe_path: str
+    recipe_source: bytes
+    units: str
+    formats: tuple[str, ...]
+    solid: bool
+    tolerance_mm: float
+    picture_px: tuple[int, int]
+    limits: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class Task:
+    """One variant to make: its place and name in the family, plain values, helpers for its row."""
+
+    number: int
+    name: str
+    values: dict[str, Any]
+    helpers: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of one variant.
+
+    Attributes:
+        number, name: of its task.
+        status: one of STATUSES.
+        reason: why it is not a pass; "" where it is.
+        row: columns and values of the family's table.
+        files: name and content of each file of its folder; empty where it has none.
+    """
+
+    number: int
+    name: str
+    status: str
+    reason: str = ""
+    row: Row = field(default_factory=dict)
+    files: dict[str, bytes] = field(default_factory=dict)
+
+
+def setup_of(family: Family) -> Setup:
+    """What workers need to know of a family."""
+    path = family.recipe_file
+    return Setup(
+        __version__,
+        path.stem,
+        str(path),
+        path.read_bytes(),
+        family.units,
+        family.formats,
+        family.solid,
+        family.tolerance_mm,
+        family.picture_px,
+        family.limits,
+    )
+
+
+def task_of(variant: Variant) -> Task:
+    """The task of making a variant."""
+    return Task(variant.number, variant.name, variant.values, variant.helpers)
+
+
+def given_row(values: dict[str, Any], helpers: dict[str, Any]) -> Row:
+    """What the file sets for a variant, as columns: all a row has when no piece came of it."""
+    return {f"params.{n}": v for n, v in values.items()} | {f"given.{n}": v for n, v in helpers.items()}
