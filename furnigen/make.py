@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen.check.finding import WARN, Finding
 from furnigen.check.fit import check_fit
-from furnigen.errors import GeometryError, InputError
+from furnigen.errors import InputError
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.report import Json, json_bytes, piece_report, solid_report
 from furnigen.piece import Piece
@@ -101,8 +101,16 @@ def check_piece(piece: Piece, options: Options, on_step: Sink = silent) -> Made:
     return make_piece(piece, Options((), options.tolerance_mm, options.units), on_step)
 
 
-def make_piece(piece: Piece, options: Options | None = None, on_step: Sink = silent) -> Made:
+def make_piece(
+    piece: Piece,
+    options: Options | None = None,
+    on_step: Sink = silent,
+    mesh_of: Callable[[Piece, float], tuple[tuple[Any, ...], MeshModel]] = mesh_of,
+) -> Made:
     """Make a piece: its checks, its report, and the content of its files.
+
+    Args:
+        mesh_of: makes its solids and meshes; a family keeps those of parts it has met before.
 
     Errors: GeometryError naming the part that can not be made.
     """
@@ -174,8 +182,10 @@ def _start_picture(model: MeshModel, options: Options, beside: ThreadPoolExecuto
 
 def _picture(picture: Future[bytes], findings: list[Finding]) -> Iterable[tuple[str, bytes]]:
     """The picture; where the machine can not draw, a warning and nothing else."""
+    from furnigen.output.picture import PictureError
+
     try:
         return [("preview.png", picture.result())]
-    except GeometryError as error:
+    except PictureError as error:
         findings.append(Finding("picture", WARN, 0, 1, "pictures", "preview.png", "", f"no picture: {error}"))
         return []
