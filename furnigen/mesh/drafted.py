@@ -1,0 +1,199 @@
+"""Light meshes straight from the description, without the CAD kernel: enough to find what touches what.
+
+Boards are drawn up from their outlines and their cuts taken out by the boolean engine in double precision;
+rods and legs are ruled. A form made by a user's own CadQuery function has no description to draw from: its
+mesh must be handed in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import pi
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from furnigen.errors import GeometryError
+from furnigen.materials import find_material
+from furnigen.mesh.contacts import Contact, find_contacts
+from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
+from furnigen.mesh.rulings import ruled_mesh, sides
+from furnigen.mesh.scene import Scene, scene_of
+from furnigen.mesh.support import Support, find_support
+from furnigen.parts.cuts import Bore, BoxCut, Cut
+from furnigen.parts.forms import Form, Prism, bounds
+from furnigen.parts.legs import SquareLeg
+from furnigen.parts.part import Part
+from furnigen.piece import Piece
+from furnigen.pose import Vector, cross, unit
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+TOLERANCE_MM = 0.1
+"""Usual distance of facets from a curved face."""
+ANGLE_RADIANS = pi / 8
+"""Largest turn between neighbouring facets: a thin dowel still gets 16 sides."""
+_GROW_MM = 1e-6
+"""Box and bore tools are this much larger all round: a housing that opens in a face but for the rounding of a
+pose (1e-12 mm) would else leave a film over its mouth. Far below the 0.01 mm that count as touching."""
+_SPARE_MM = 1.0
+"""How far a tool reaches beyond what it must cut: any length does."""
+
+
+@dataclass(frozen=True, eq=False)
+class Drafted:
+    """A piece as light meshes, and what touches in it.
+
+    Attributes:
+        scene: the meshes and their placed copies, made ready for checks.
+        contacts: pairs of copies whose flat faces touch, in the order they were placed.
+        support: what stands on the floor and the walls.
+    """
+
+    scene: Scene
+    contacts: tuple[Contact, ...]
+    support: Support
+
+
+def draft_touching(
+    piece: Piece, made: Mapping[str, PartMesh] | None = None, tolerance_mm: float = TOLERANCE_MM
+) -> Drafted:
+    """Mesh a piece from its description and find what touches.
+
+    Args:
+        made: meshes by part name, for parts whose form can not be drawn from the description.
+        tolerance_mm: largest distance of facets from curved faces.
+
+    Errors: GeometryError naming a part that can not be drawn, or whose cuts leave no single solid.
+    """
+    scene = scene_of(drafted_model(piece, made, tolerance_mm))
+    contacts = find_contacts(scene)
+    return Drafted(scene, contacts, find_support(scene, contacts, piece.walls))
+
+
+def description_contacts(piece: Piece) -> tuple[Contact, ...]:
+    """Which placements touch, over what area and facing which way, from the description alone.
+
+    Errors: as `draft_touching`.
+    """
+    return draft_touching(piece).contacts
+
+
+def drafted_model(
+    piece: Piece, made: Mapping[str, PartMesh] | None = None, tolerance_mm: float = TOLERANCE_MM
+) -> MeshModel:
+    """The meshes of a piece: one for each part, and a placed copy for each placement.
+
+    Args and errors: as `draft_touching`.
+    """
+    made = made or {}
+    meshes = tuple(made[p.name] if p.name in made else drafted_mesh(p, tolerance_mm) for p in piece.parts)
+    copies = tuple(
+        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
+        for p in piece.placements
+    )
+    return MeshModel(piece.name, meshes, copies)
+
+
+def drafted_mesh(part: Part, tolerance_mm: float = TOLERANCE_MM) -> PartMesh:
+    """The mesh of one part with its cuts, in the part's own frame.
+
+    Errors: as `draft_touching`.
+    """
+    body = _body(part, tolerance_mm)
+    round_cut = any(not isinstance(c, BoxCut) for c in part.cuts)
+    if part.cuts:
+        tools = [_tool(c, part.form, tolerance_mm) for c in part.cuts]
+        body = _checked(part, body - _joined(tools))
+    mesh = body.to_mesh64()
+    return PartMesh(
+        name=part.name,
+        vertices=np.asarray(mesh.vert_properties)[:, :3].copy(),
+        faces=np.asarray(mesh.tri_verts).astype(np.int64),
+        colour=find_material(part.stock.material).colour,
+        material=part.stock.material,
+        curved=round_cut or not part.form.flat,
+    )
+
+
+def _checked(part: Part, body: Manifold) -> Manifold:
+    # a film thinner than any rounding of poses is no piece of wood
+    pieces = [p for p in body.decompose() if p.volume() > 1e-6 * p.surface_area()]
+    if len(pieces) == 1:
+        return pieces[0]
+    left = f"its cuts leave {len(pieces)} pieces, where a part is one" if pieces else "its cuts leave nothing"
+    raise GeometryError(f"part {part.name!r}: {left}")
+
+
+def _joined(tools: list[Manifold]) -> Manifold:
+    from manifold3d import Manifold, OpType
+
+    return tools[0] if len(tools) == 1 else Manifold.batch_boolean(tools, OpType.Add)
+
+
+def _body(part: Part, tolerance_mm: float) -> Manifold:
+    """The form before its cuts."""
+    from manifold3d import CrossSection, Manifold, Mesh64
+
+    form = part.form
+    if isinstance(form, Prism):
+        if form.rectangular:
+            return Manifold.cube((float(form.length), float(form.width), float(form.thickness)))
+        outline = CrossSection([list(form.corners), *(list(w[::-1]) for w in form.windows)])
+        return Manifold.extrude(outline, float(form.thickness))
+    if isinstance(form, SquareLeg):
+        ends = [(x, y, z) for z in (0.0, float(form.height)) for x, y in form.section(z)]
+        return Manifold.hull_points(np.array(ends))
+    ruled = ruled_mesh(form, tolerance_mm=tolerance_mm, angle_radians=ANGLE_RADIANS)
+    if ruled is None:
+        raise GeometryError(
+            f"part {part.name!r}: a {form.kind} can not be drawn from its description;"
+            " the CAD kernel must make it"
+        )
+    return Manifold(Mesh64(ruled[0], ruled[1].astype(np.uint64)))
+
+
+def _tool(cut: Cut, form: Form, tolerance_mm: float) -> Manifold:
+    """What one cut takes out."""
+    from manifold3d import Manifold
+
+    if isinstance(cut, BoxCut):
+        sx, sy, sz = (s + 2 * _GROW_MM for s in cut.size)
+        block = Manifold.cube((sx, sy, sz)).translate((-_GROW_MM, -_GROW_MM, -_GROW_MM))
+        return block.transform(np.array(cut.pose.matrix())[:3])
+    if isinstance(cut, Bore):
+        (x, y, z), (dx, dy, dz) = cut.start, cut.direction
+        start: Vector = (x - _GROW_MM * dx, y - _GROW_MM * dy, z - _GROW_MM * dz)
+        return _cylinder(
+            start, cut.direction, cut.diameter, cut.depth + 2 * _GROW_MM, tolerance_mm, phase=0.5
+        )
+    reach = sum(bounds(form).size) + cut.diameter + _SPARE_MM
+    o, n, a = cut.origin, cut.normal, cut.axis
+    block = _standing(Manifold.cube((2 * reach, 2 * reach, reach)).translate((-reach, -reach, 0.0)), o, n)
+    start = (o[0] - reach * a[0], o[1] - reach * a[1], o[2] - reach * a[2])
+    return block - _cylinder(start, a, cut.diameter, 4 * reach, tolerance_mm)
+
+
+def _cylinder(
+    start: Vector, direction: Vector, diameter: float, length: float, tolerance_mm: float, phase: float = 0.0
+) -> Manifold:
+    """A cylinder of flat facets, turned about its axis by `phase` facets.
+
+    Bores are turned half a facet from rods and tenons: else it would be luck whether the facets of a round
+    tenon lie on those of its bore and count as flat faces that touch.
+    """
+    from manifold3d import Manifold
+
+    r = diameter / 2
+    n = sides(r, tolerance_mm, ANGLE_RADIANS)
+    standing = Manifold.cylinder(length, r, circular_segments=n).rotate((0.0, 0.0, 360.0 * phase / n))
+    return _standing(standing, start, direction)
+
+
+def _standing(solid: Manifold, origin: Vector, up: Vector) -> Manifold:
+    """`solid` moved from the world's origin and z axis to `origin` and the unit vector `up`."""
+    helper: Vector = (1.0, 0.0, 0.0) if abs(up[0]) < 0.9 else (0.0, 1.0, 0.0)
+    x = unit(cross(helper, up))
+    return solid.transform(np.column_stack([x, cross(up, x), up, origin]))
