@@ -165,22 +165,23 @@ class Prism:
         return max(dx * x + dy * y for x, y in self.corners) + max(0.0, dz * self.thickness)
 
     def mirrored(self) -> tuple[Form, Pose]:
-        """The same board turned face about: the mirror image of a prism in z is itself.
+        """The same board turned face about: mirrored in the middle of its thickness a prism is itself.
 
-        Mirroring in x equals mirroring in z followed by a half turn about y.
+        Mirroring in x equals that, followed by a half turn about y that keeps the board's faces in place.
         """
-        return self, Pose.turned("y", 180.0)
+        return self, Pose.turned("y", 180.0, (0.0, 0.0, self.thickness))
 
     def turned_about(self, axis: str) -> Prism:
         """The outline after a half turn of the blank about its own middle axis x, y or z."""
         if self.rectangular:
             return self
         a, b = self.length, self.width
-        flip = {
+        flips: dict[str, Callable[[Point2], Point2]] = {
             "x": lambda p: (p[0], b - p[1]),
             "y": lambda p: (a - p[0], p[1]),
             "z": lambda p: (a - p[0], b - p[1]),
-        }[axis]
+        }
+        flip = flips[axis]
 
         def turn(poly: Outline) -> Outline:
             new = tuple(flip(p) for p in poly)
