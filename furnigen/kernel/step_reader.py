@@ -1,7 +1,7 @@
 """Read any STEP assembly: its solids, where each copy stands, and what they are called.
 
 furnigen's own files and others: nested assemblies, shared parts, parts without a name or with
-several solids, any unit of length (the kernel turns it into millimetres), mirrored copies.
+several solids, any unit of length (the kernel turns it into millimetres). A mirrored or scaled copy is refused.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from OCP.IFSelect import IFSelect_RetDone
 from OCP.Quantity import Quantity_Color
 from OCP.Standard import Standard_Failure
 from OCP.STEPCAFControl import STEPCAFControl_Reader
+from OCP.StepGeom import StepGeom_CartesianTransformationOperator3d
 from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name, TDataStd_TreeNode
 from OCP.TDF import TDF_Label, TDF_LabelSequence, TDF_Tool
@@ -36,13 +37,13 @@ from furnigen.kernel.explore import is_flat, solids_in
 from furnigen.kernel.settings import settings
 from furnigen.kernel.tessellate import ANGLE_RADIANS, TOLERANCE_MM, location_matrix, triangles
 from furnigen.mesh.model import Floats, MeshInstance, MeshModel, PartMesh
-from furnigen.pose import Vector
+from furnigen.pose import Vector, cross, dot
 
 _GREY: Vector = (0.5, 0.5, 0.5)
 _UNKNOWN = "unknown"
 _MAGIC = b"ISO-10303-21"
-_RIGID = 1e-9
-"""How far a placement's axes may be from unit length and square: above the twelve digits of a file."""
+_SAME_SCALE = 1e-9
+"""Rounding of the numbers in a file, which have twelve digits."""
 _BEARING = ("StepBasic", "StepGeom", "StepRepr", "StepShape")
 """Families of entities that carry the shapes: the kernel falls over when one of them is broken."""
 
@@ -71,7 +72,7 @@ class StepCopy:
     Attributes:
         label: unique in the file.
         solid: index into `StepFile.solids`.
-        matrix: (4, 4) placement, mm; a foreign file may mirror.
+        matrix: (4, 4) rigid placement, mm, column-vector convention.
         path: the assemblies it is in, outermost first, without the root.
     """
 
@@ -124,6 +125,22 @@ def _broken(model: Any) -> str:
     return ""
 
 
+def _mirrored(model: Any) -> bool:
+    """Whether a loaded file mirrors or scales a copy: the kernel would turn it instead, and say nothing."""
+    for i in range(1, model.NbEntities() + 1):
+        entity = model.Value(i)
+        if not isinstance(entity, StepGeom_CartesianTransformationOperator3d):
+            continue
+        if entity.HasScale() and abs(entity.Scale() - 1.0) > _SAME_SCALE:
+            return True
+        axes = (entity.Axis1(), entity.Axis2(), entity.Axis3())
+        if None not in axes:
+            x, y, z = (tuple(axis.DirectionRatiosValue(k) for k in (1, 2, 3)) for axis in axes)
+            if dot(cross(x, y), z) < 0:
+                return True
+    return False
+
+
 def _load(path: Path) -> Any:
     reader = STEPCAFControl_Reader()
     reader.SetNameMode(True)
@@ -132,9 +149,16 @@ def _load(path: Path) -> Any:
     document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
     if reader.ReadStream(path.name, BytesIO(_content(path))) != IFSelect_RetDone:
         raise InputError("STEP file", path, "is not a STEP file that the kernel can read, or is cut short")
-    broken = _broken(reader.ChangeReader().StepModel())
+    model = reader.ChangeReader().StepModel()
+    broken = _broken(model)
     if broken:
         raise InputError("STEP file", path, f"is damaged: {broken}")
+    if _mirrored(model):
+        raise InputError(
+            "STEP file",
+            path,
+            "mirrors or scales a copy of a part; save it with that copy as a part of its own",
+        )
     try:
         with settings({"xstep.cascade.unit": "MM"}):
             done = reader.Transfer(document)
@@ -150,10 +174,19 @@ def _labels(sequence: Any) -> Iterator[Any]:
         yield sequence.Value(i)
 
 
+def _attribute(label: Any, key: Any, kind: Any) -> Any:
+    """The attribute of a label, None where it has none: to look for one that is not there is fatal."""
+    if not label.IsAttribute(key):
+        return None
+    found = kind()
+    label.FindAttribute(key, found)
+    return found
+
+
 def _name(label: Any) -> str:
     """What a label is called; empty for no name, and for the bare number the kernel puts in its place."""
-    name = TDataStd_Name()
-    if not label.FindAttribute(TDataStd_Name.GetID_s(), name):
+    name = _attribute(label, TDataStd_Name.GetID_s(), TDataStd_Name)
+    if name is None:
         return ""
     text = "".join(c if c.isprintable() else " " for c in name.Get().ToExtString()).strip()
     return "" if text.isdigit() else text
@@ -166,15 +199,12 @@ def _entry(label: Any) -> str:
 
 
 def _material(label: Any) -> str:
-    node, material = TDataStd_TreeNode(), XCAFDoc_Material()
-    if (
-        label.FindAttribute(XCAFDoc.MaterialRefGUID_s(), node)
-        and node.HasFather()
-        and node.Father().Label().FindAttribute(XCAFDoc_Material.GetID_s(), material)
-        and material.GetName() is not None
-    ):
-        return str(material.GetName().ToCString()).strip() or _UNKNOWN
-    return _UNKNOWN
+    node = _attribute(label, XCAFDoc.MaterialRefGUID_s(), TDataStd_TreeNode)
+    if node is None or not node.HasFather():
+        return _UNKNOWN
+    material = _attribute(node.Father().Label(), XCAFDoc_Material.GetID_s(), XCAFDoc_Material)
+    name = material.GetName() if material else None
+    return (str(name.ToCString()).strip() if name else "") or _UNKNOWN
 
 
 class _Names:
@@ -277,12 +307,6 @@ def read_step(path: str | Path) -> StepFile:
     return StepFile(name or path.stem, tuple(walk.solids), tuple(walk.copies), tuple(walk.without_solid))
 
 
-def _is_rigid(matrix: Floats) -> bool:
-    turn = matrix[:3, :3]
-    square = np.abs(turn @ turn.T - np.eye(3)).max() < _RIGID
-    return bool(square and np.linalg.det(turn) > 0)
-
-
 def _outward(part: PartMesh) -> PartMesh:
     """The mesh with its triangles counter-clockwise seen from outside, however the file had them."""
     a, b, c = (part.vertices[part.faces[:, k]] for k in range(3))
@@ -296,15 +320,13 @@ def step_mesh_model(
 ) -> MeshModel:
     """The meshes of a STEP file, one for each distinct solid, and their placed copies.
 
-    A mirrored (or scaled) copy gets a mesh of its own, so that every placement is rigid.
-
     Args:
         tolerance_mm, angle_radians: as in `furnigen.kernel.tessellate.triangles`.
 
     Errors: as `read_step`; GeometryError naming a solid that can not be meshed.
     """
     file = read_step(path)
-    parts, copies = [], []
+    parts = []
     for solid in file.solids:
         try:
             vertices, faces = triangles(solid.shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
@@ -313,21 +335,5 @@ def step_mesh_model(
         curved = not is_flat(solid.shape)
         mesh = PartMesh(solid.name, vertices, faces, solid.colour, solid.material, curved=curved)
         parts.append(_outward(mesh))
-    names = _Names()
-    for part in parts:
-        names.unique(part.name)
-    for copy in file.copies:
-        index, matrix = copy.solid, copy.matrix
-        if not _is_rigid(matrix):
-            part = parts[index]
-            moved = part.vertices @ matrix[:3, :3].T + matrix[:3, 3]
-            parts.append(_outward(replace(part, name=names.unique(f"{part.name} mirrored"), vertices=moved)))
-            index, matrix = len(parts) - 1, np.eye(4)
-        copies.append(MeshInstance(copy.label, index, matrix, copy.path))
-    used = sorted({c.part for c in copies})
-    position = {index: k for k, index in enumerate(used)}
-    return MeshModel(
-        file.name,
-        tuple(parts[index] for index in used),
-        tuple(replace(c, part=position[c.part]) for c in copies),
-    )
+    copies = tuple(MeshInstance(c.label, c.solid, c.matrix, c.path) for c in file.copies)
+    return MeshModel(file.name, tuple(parts), copies)
