@@ -1,0 +1,258 @@
+"""Shelves and other level boards: sag at once and in the long run, stress, reactions, and how sure that is.
+
+All shelves are bent together. A shelf over several uprights is tried with every bay full, with every other
+bay full, and with each pair of neighbours full, its own weight always there: it sags more with one bay full
+than with all. The long run scales what lasts by 1 + k_def and the rest by 1 + psi2 k_def (see
+`furnigen.strength.creep`) and bends the shelf again, so a loose board lifts off as it would then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from furnigen.errors import InputError
+from furnigen.materials import Material
+from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
+from furnigen.strength.beam import Beam, Bent, Point, Segment, Spread, Support, bend
+from furnigen.strength.creep import Creep, find_creep
+from furnigen.strength.limits import SagLimit
+from furnigen.strength.loads import GRAVITY, Load
+from furnigen.strength.section import Section
+from furnigen.strength.uncertainty import SagSpread, load_spread, sag_spread
+
+SHORTEST_BAY_MM = 80.0
+"""Nothing is loaded onto a shorter stretch apart from its neighbours. Our own choice."""
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """One level board on its supports.
+
+    Attributes:
+        label: its name, for the report.
+        length: along the board, mm.
+        depth: across it, mm.
+        section: its section.
+        materials: of each strip of the section, the board first.
+        supports: where it is carried.
+        load: what lies on it.
+        own_kg_m: its own weight, kg/m.
+        limit: how much it may sag.
+        climate: service class 1, 2 or 3.
+        creep_rule: one of `creep.RULES`.
+        with_shear: whether shear deflection is apart from the modulus (see `section`).
+    """
+
+    label: str
+    length: float
+    depth: float
+    section: Section
+    materials: tuple[Material, ...]
+    supports: tuple[Support, ...]
+    load: Load
+    own_kg_m: float
+    limit: SagLimit
+    climate: int = 1
+    creep_rule: str = "eurocode"
+    with_shear: bool = False
+
+    def __post_init__(self) -> None:
+        strips = len(self.section.strips) or 1
+        if len(self.materials) != strips:
+            raise InputError(
+                f"materials of {self.label}", len(self.materials), f"must be one for each of {strips} boards"
+            )
+        if not self.own_kg_m >= 0:
+            raise InputError(f"weight of {self.label}", f"{self.own_kg_m:g} kg/m", "must be zero or more")
+
+
+@dataclass(frozen=True)
+class ShelfResult:
+    """What a loaded shelf does.
+
+    Attributes:
+        shelf: the shelf.
+        segment: the span or overhang nearest to its limit, in the long run.
+        loaded: which bays were full then.
+        first_mm: sag there at once.
+        final_mm: sag there in the long run.
+        limit_mm: how much it may be.
+        creep: the creep factor used: the largest of the materials.
+        spread: the law of the final sag.
+        stress_mpa: largest bending stress over what its material bears.
+        stress_allowed_mpa: that design strength over the load factor; None where no strength is known.
+        stress_used: stress over what is allowed; None likewise.
+        stress_in: index of the strip it is in.
+        stress_at: where along the board, mm.
+        most, least: largest and smallest reaction of each support over all patterns, N.
+        loose_ends: whether some support lifts off with every bay full.
+    """
+
+    shelf: Shelf
+    segment: Segment
+    loaded: str
+    first_mm: float
+    final_mm: float
+    limit_mm: float
+    creep: Creep
+    spread: SagSpread
+    stress_mpa: float
+    stress_allowed_mpa: float | None
+    stress_used: float | None
+    stress_in: int
+    stress_at: float
+    most: tuple[float, ...]
+    least: tuple[float, ...]
+    loose_ends: bool
+
+    @property
+    def used(self) -> float:
+        """Share of the sag limit that is used; above 1 the shelf fails."""
+        return self.final_mm / self.limit_mm
+
+    @property
+    def chance(self) -> float:
+        """The probability that the sag stays within its limit."""
+        return self.spread.chance(self.limit_mm)
+
+
+def bays_of(shelf: Shelf) -> tuple[tuple[float, float], ...]:
+    """The stretches that may be loaded apart, from end to end: overhangs and spans (mm).
+
+    Supports closer than SHORTEST_BAY_MM, such as the two edges of one post, part the bays once.
+    """
+    cuts = sorted({0.0, shelf.length, *(min(max(s.at, 0.0), shelf.length) for s in shelf.supports)})
+    groups = [[cuts[0]]]
+    for cut in cuts[1:]:
+        if cut - groups[-1][-1] < SHORTEST_BAY_MM:
+            groups[-1].append(cut)
+        else:
+            groups.append([cut])
+    inner = [sum(g) / len(g) for g in groups if 0.0 not in g and shelf.length not in g]
+    return tuple(pairwise([0.0, *inner, shelf.length]))
+
+
+def patterns(count: int) -> tuple[tuple[str, tuple[int, ...]], ...]:
+    """Which of `count` bays are full, with words for it.
+
+    >>> [words for words, _ in patterns(3)]
+    ['all bays', 'bays 1, 3', 'bay 2', 'bays 1, 2', 'bays 2, 3']
+    """
+    sets = [tuple(range(count)), tuple(range(0, count, 2)), tuple(range(1, count, 2))]
+    sets += [(i, i + 1) for i in range(count - 1)]
+    found: dict[tuple[int, ...], str] = {}
+    for full in sets:
+        if full and full not in found:
+            names = ", ".join(str(i + 1) for i in full)
+            found[full] = "all bays" if len(full) == count else f"bay{'s' * (len(full) > 1)} {names}"
+    return tuple((words, full) for full, words in found.items())
+
+
+def _beam(shelf: Shelf, full: tuple[int, ...], own: float, live: float) -> Beam:
+    """The shelf with these bays full, own weight and load scaled."""
+    ei, ga = shelf.section.for_beam(with_shear=shelf.with_shear)
+    bays = bays_of(shelf)
+    spread = []
+    own_load = own * shelf.own_kg_m * GRAVITY / 1000
+    if own_load > 0:
+        spread.append(Spread(0.0, shelf.length, own_load))
+    even = live * shelf.load.newton_per_mm(shelf.depth, shelf.length)
+    if even > 0:
+        spread += [Spread(*bays[i], even) for i in full]
+    # a single thing stands where it stands: it is in every pattern
+    points = tuple(Point(at, live * force) for at, force in shelf.load.points(shelf.length))
+    return Beam(shelf.length, ei, shelf.supports, tuple(spread), points, ga)
+
+
+def _largest_creep(shelf: Shelf) -> Creep:
+    return max(
+        (find_creep(m, shelf.climate, shelf.creep_rule) for m in shelf.materials), key=lambda c: c.factor
+    )
+
+
+def _sag_in(bent: Bent, segment: Segment) -> float:
+    """Sag at a place of another loading of the same shelf."""
+    return max((s.down for s in bent.segments if s.start <= segment.down_at <= s.end), default=0.0)
+
+
+def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, float | None, int, float]:
+    """Stress, what is allowed, share used, strip and place: of the strip used most."""
+    worst = max(bents, key=lambda b: b.moment)
+    at = worst.moment_most_at if worst.moment_most >= -worst.moment_least else worst.moment_least_at
+    rated = []
+    for i, (stress, material) in enumerate(
+        zip(shelf.section.stresses(worst.moment), shelf.materials, strict=True)
+    ):
+        strength = find_allowable(material).bending_mpa
+        allowed = None if strength is None else strength / LOAD_FACTOR
+        rated.append((stress, allowed, None if allowed is None else stress / allowed, i, at))
+    return max(rated, key=lambda r: (r[2] is not None, r[2] if r[2] is not None else r[0]))
+
+
+def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
+    """What each shelf does; None for one that its supports can not hold in some loading: it tips off.
+
+    Errors: InputError for a load that does not fit the shelf, or a climate its material can not stand in.
+    """
+    beams: list[Beam] = []
+    cases: list[tuple[Creep, tuple[tuple[str, tuple[int, ...]], ...]]] = []
+    for shelf in shelves:
+        creep = _largest_creep(shelf)
+        sets = patterns(len(bays_of(shelf)))
+        cases.append((creep, sets))
+        last = creep.final(1.0), creep.final(0.0, 1.0, shelf.load.sustained)
+        for _, full in sets:
+            beams += [_beam(shelf, full, 1.0, 1.0), _beam(shelf, full, *last)]
+    bent = iter(bend(beams))
+    results: list[ShelfResult | None] = []
+    for shelf, (creep, sets) in zip(shelves, cases, strict=True):
+        pairs = [(words, next(bent), next(bent)) for words, _ in sets]
+        results.append(_result(shelf, creep, pairs))
+    return tuple(results)
+
+
+def _result(
+    shelf: Shelf, creep: Creep, pairs: Sequence[tuple[str, Bent | None, Bent | None]]
+) -> ShelfResult | None:
+    firsts: list[Bent] = []
+    worst: tuple[float, str, Bent, Segment] | None = None
+    for words, first, final in pairs:
+        if first is None or final is None:
+            return None
+        firsts.append(first)
+        for segment in final.segments:
+            share = segment.down / shelf.limit.mm(segment.length, segment.kind)
+            # a later pattern must be worse by more than rounding, so that ties read alike everywhere
+            if worst is None or share > worst[0] * (1 + 1e-9):
+                worst = (share, words, first, segment)
+    if worst is None:
+        return None
+    _, words, first, segment = worst
+    stress, allowed, used, strip, at = _stress(shelf, firsts)
+    allowables = [find_allowable(m) for m in shelf.materials]
+    spread = sag_spread(
+        segment.down * shelf.materials[0].moe_mpa / allowables[0].moe_mean_mpa,
+        moe_spread=max(a.moe_spread for a in allowables),
+        load_spread=load_spread(shelf.load.least, shelf.load.most),
+    )
+    reactions = list(zip(*(b.reactions for b in firsts), strict=True))
+    return ShelfResult(
+        shelf=shelf,
+        segment=segment,
+        loaded=words,
+        first_mm=_sag_in(first, segment),
+        final_mm=segment.down,
+        limit_mm=shelf.limit.mm(segment.length, segment.kind),
+        creep=creep,
+        spread=spread,
+        stress_mpa=stress,
+        stress_allowed_mpa=allowed,
+        stress_used=used,
+        stress_in=strip,
+        stress_at=at,
+        most=tuple(max(r) for r in reactions),
+        least=tuple(min(r) for r in reactions),
+        loose_ends=not all(firsts[0].touching),
+    )

@@ -1,0 +1,179 @@
+"""Standing against the worked examples of the facts sheet (ordinary statics), and balance of moments."""
+
+from math import asin, degrees, inf, isclose, radians, sin, tan
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from strength_facts import POUND, G, check
+
+from furnigen.errors import InputError
+from furnigen.strength.stand import (
+    SAFETY_NOTE,
+    Mass,
+    centre_of,
+    find_test,
+    foot_loads,
+    hull,
+    list_tests,
+    run_test,
+    should_anchor,
+    stand,
+    tip,
+)
+
+CHILD = 60 * POUND * G
+
+
+def bookcase(kg: float):  # type: ignore[no-untyped-def]
+    """stability.md A: 1800 x 800 x 300 mm of even density."""
+    feet = [(0.0, 0.0), (800.0, 0.0), (800.0, 300.0), (0.0, 300.0)]
+    return stand([Mass(kg, (400.0, 150.0, 900.0))], feet)
+
+
+def test_bookcase_of_the_facts_sheet() -> None:
+    row = check("TIP-1")
+    loaded = bookcase(85.0).side("front")[0]
+    assert abs(loaded.pull_n(1800.0) - float(row["expected"])) <= float(row["tolerance"])
+    row = check("TIP-2")
+    assert abs(loaded.tilt_degrees - float(row["expected"])) <= float(row["tolerance"])
+    empty = bookcase(25.0).side("front")[0]
+    assert abs(empty.pull_n(1800.0) - 20.43) < 0.005
+    assert abs(empty.resisting - 36775) < 1
+    assert bookcase(25.0).weakest.side == "front"
+    assert [e.side for e in bookcase(1.0).edges] == ["front", "right", "back", "left"]
+    # E: a child hanging 100 mm in front of the loaded case: factor 4.68
+    held = tip(bookcase(85.0), loaded, weight_n=CHILD, weight_at=(400.0, -100.0, 900.0))
+    assert abs(held.factor - 4.68) < 0.005
+    assert not held.tips
+    assert held.anchor_n(1500.0) == 0.0
+
+
+def test_chest_of_the_facts_sheet() -> None:
+    """B: centre of mass at 95 mm with drawers out, a child 350 mm in front."""
+    row = check("TIP-3")
+    shifted = centre_of([Mass(28.0, (0.0, 200.0, 0.0)), Mass(12.0, (0.0, 200.0 - 350.0, 0.0))])
+    assert isclose(shifted.at[1], 95.0)
+    feet = [(-300.0, 0.0), (300.0, 0.0), (300.0, 450.0), (-300.0, 450.0)]
+    chest = stand([Mass(40.0, (0.0, 95.0, 500.0))], feet)
+    result = tip(chest, chest.side("front")[0], weight_n=27.2155 * G, weight_at=(0.0, -350.0, 600.0))
+    assert abs(result.anchor_n(900.0) - float(row["expected"])) <= float(row["tolerance"])
+    assert result.tips
+    assert abs(result.factor - 0.399) < 5e-4
+
+
+def test_carpet_of_the_facts_sheet() -> None:
+    """C: 457.2 mm deep, rear raised 10.92 mm: 1.369 degrees, a centre 381 mm up moves 9.10 mm."""
+    feet = [(0.0, 0.0), (500.0, 0.0), (500.0, 457.2), (0.0, 457.2)]
+    unit = stand([Mass(30.0, (250.0, 200.0, 381.0))], feet)
+    raised = 0.43 * 25.4
+    result = tip(unit, unit.side("front")[0], rear_raised=raised)
+    slope = asin(raised / 457.2)
+    assert abs(degrees(slope) - 1.369) < 5e-4
+    assert abs(381 * sin(slope) - 9.10) < 5e-3
+    assert isclose(result.resisting / (30 * G), 200 * (1 - slope**2 / 2) - 381 * sin(slope), abs_tol=1e-3)
+
+
+def test_splayed_sideboard_of_the_facts_sheet() -> None:
+    """D: legs 150 mm tall splayed 8 degrees: the base grows from 300 to 342.2 mm, d from 150 to 171.1."""
+    out = 150 * tan(radians(8.0))
+    feet = [(-out, -out), (900 + out, -out), (900 + out, 300 + out), (-out, 300 + out)]
+    edge = stand([Mass(30.0, (450.0, 150.0, 400.0))], feet).side("front")[0]
+    assert abs(edge.inside - 171.1) < 0.05
+    assert abs(2 * edge.inside - 342.2) < 0.05
+
+
+def test_a_piece_that_falls_by_itself() -> None:
+    feet = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)]
+    front_heavy = stand([Mass(10.0, (50.0, -20.0, 500.0))], feet)
+    edge = front_heavy.weakest
+    assert edge.inside == -20.0
+    assert edge.tilt_degrees < 0
+    assert edge.pull_n(500.0) == 0.0
+    assert tip(front_heavy, edge).tips
+    assert edge.load_n((50.0, 50.0, 0.0)) == inf
+    assert edge.pull_n(0.0) == inf
+
+
+def test_test_loads() -> None:
+    """Each by hand on the bookcase: 60 lb 20 mm in front, 10 lbf at 56 in, rear up 0.43 in."""
+    case, edge = bookcase(25.0), (400.0, -20.0, 1200.0)
+    results = {t.name: run_test(t, case, 1800.0, edge) for t in list_tests()}
+    assert isclose(results["child"].factor, 25 * 150 / (60 * POUND * 20), rel_tol=1e-9)
+    assert isclose(results["pull-top"].factor, 25 * 150 / (10 * POUND * 1422.4), rel_tol=1e-9)
+    slope = asin(0.43 * 25.4 / 300)
+    c, s = (1 - sin(slope) ** 2) ** 0.5, sin(slope)
+    resisting, reach = 25 * (150 * c - 900 * s), 20 * c + 1200 * s
+    assert isclose(results["carpet"].factor, resisting / (60 * POUND * reach), rel_tol=1e-9)
+    assert isclose(results["early"].factor, 25 * 150 / (50 * POUND * 20), rel_tol=1e-9)
+    assert results["pull-top"].tips is (10 * POUND * 1422.4 > 25 * 150)
+    assert run_test(find_test("child"), case, 500.0, edge) is None
+    assert all(t.source.text for t in list_tests())
+    with pytest.raises(InputError, match="known tipping test"):
+        find_test("elephant")
+
+
+def test_when_to_anchor() -> None:
+    assert "27 in" in should_anchor(1800.0, 300.0)
+    assert "times as tall" in should_anchor(600.0, 150.0)
+    assert should_anchor(600.0, 300.0) == ""
+    assert "Anchor" in SAFETY_NOTE
+    assert "not certification" in SAFETY_NOTE
+
+
+points = st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=3, max_size=12)
+
+
+@given(points)
+def test_hull_holds_every_foot(feet: list[tuple[float, float]]) -> None:
+    corners = hull(feet)
+    assert set(corners) <= set(feet)
+    if len(corners) > 2:
+        for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
+            for p in feet:
+                turn = (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
+                assert turn >= -1e-5 * (abs(b[0] - a[0]) + abs(b[1] - a[1]))
+
+
+@given(points, st.floats(1, 200), st.floats(-100, 100), st.floats(-100, 100))
+def test_foot_loads_balance(feet: list[tuple[float, float]], kg: float, x: float, y: float) -> None:
+    whole = Mass(kg, (x, y, 400.0))
+    try:
+        standing = stand([whole], feet)
+        loads = foot_loads(standing, feet)
+    except InputError:
+        return
+    size = kg * G
+    spread = max(abs(v) for p in feet for v in p) + 100
+    worst = max(map(abs, loads)) + size
+    assert isclose(sum(loads), size, rel_tol=1e-6, abs_tol=1e-6 * worst)
+    for i in range(2):
+        moment = sum(n * p[i] for n, p in zip(loads, feet, strict=True))
+        assert abs(moment - size * whole.at[i]) < 1e-5 * worst * spread
+
+
+def test_four_feet_share_as_the_lever_says() -> None:
+    feet = [(0.0, 0.0), (800.0, 0.0), (800.0, 300.0), (0.0, 300.0)]
+    standing = stand([Mass(10.0, (400.0, 100.0, 500.0))], feet)
+    loads = foot_loads(standing, feet)
+    for load, share in zip(loads, (1 / 3, 1 / 3, 1 / 6, 1 / 6), strict=True):
+        assert isclose(load, share * 10 * G, rel_tol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: stand([], [(0, 0), (1, 0), (0, 1)]), "mass"),
+        (lambda: stand([Mass(-1, (0, 0, 0)), Mass(3, (0, 0, 0))], [(0, 0), (1, 0), (0, 1)]), "negative"),
+        (lambda: stand([Mass(1, (0, 0, 0))], []), "floor contacts = 0 points"),
+        (lambda: stand([Mass(1, (0, 0, 0))], [(0, 0), (1, 1), (2, 2)]), "must span an area"),
+        (lambda: tip(bookcase(9), bookcase(9).edges[0], weight_n=-1.0), "zero or more"),
+        (lambda: tip(bookcase(9), bookcase(9).edges[0], rear_raised=400.0), "less than the 300 mm"),
+        (lambda: tip(bookcase(9), bookcase(9).edges[0]).anchor_n(0.0), "anchor"),
+        (lambda: should_anchor(100.0, 0.0), "depth"),
+        (lambda: foot_loads(bookcase(9), [(0, 0), (1, 1), (2, 2)]), "one line"),
+    ],
+)
+def test_what_can_not_stand_is_refused(call, words: str) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(InputError, match=words):
+        call()
