@@ -27,13 +27,14 @@ DIGITS = 6
 """Decimals kept in a report: a millionth of a millimetre, steady against the last bits of a sum."""
 
 
-def _round(value: Any) -> Any:
+def rounded(value: Any) -> Any:
+    """A report's values with every number to DIGITS decimals."""
     if isinstance(value, float):
         return round(value, DIGITS) + 0.0
     if isinstance(value, dict):
-        return {k: _round(v) for k, v in value.items()}
+        return {k: rounded(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
-        return [_round(v) for v in value]
+        return [rounded(v) for v in value]
     return value
 
 
@@ -87,7 +88,7 @@ def piece_report(piece: Piece, findings: Iterable[Finding], files: Sequence[str]
         units: "mm" or "in": how lists and tables of this result show lengths.
     """
     parts = _parts(piece)
-    return _round(  # type: ignore[no-any-return]
+    return rounded(  # type: ignore[no-any-return]
         {
             "furnigen": __version__,
             "recipe": piece.name,
@@ -140,7 +141,7 @@ def piece_report(piece: Piece, findings: Iterable[Finding], files: Sequence[str]
 
 def solid_report(solid: SolidChecks) -> Json:
     """What the mesh checks measured: overlaps, contacts, what stands on floor and walls."""
-    return _round(  # type: ignore[no-any-return]
+    return rounded(  # type: ignore[no-any-return]
         {
             "overlaps": [
                 {

@@ -120,7 +120,7 @@ def test_recipe_files_that_can_not_be_read(tmp_path, capsys, monkeypatch):
         (
             b"ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\nFILE_NAME('','',(''),(''),'','','');\n"
             b"FILE_SCHEMA(('AUTOMOTIVE_DESIGN'));\nENDSEC;\nDATA;\nENDSEC;\nEND-ISO-10303-21;\n",
-            "no solid",
+            "holds no shape",
         ),
     ],
     ids=["not step", "empty file", "no solid"],
