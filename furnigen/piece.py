@@ -199,10 +199,15 @@ class Piece:
 
     def bounds_of(self, placement: Placement) -> Box:
         """Exact bounds of one copy in the room (mm)."""
-        return bounds(self.part_of(placement).form, placement.pose)
+        return self._boxes[placement.label]
+
+    @cached_property
+    def _boxes(self) -> dict[str, Box]:
+        """Bounds by label: checks ask for each many times over."""
+        return {p.label: bounds(self.part_of(p).form, p.pose) for p in self.placements}
 
     @cached_property
     def bounds(self) -> Box:
         """Bounds of the whole piece (mm)."""
-        boxes = [self.bounds_of(p) for p in self.placements]
+        boxes = list(self._boxes.values())
         return Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
