@@ -12,8 +12,7 @@ from dataclasses import dataclass
 
 from furnigen.errors import InputError
 from furnigen.materials import Material, Source
-from furnigen.strength.grouped import row_for
-from furnigen.tables import read_table
+from furnigen.strength.grouped import row_for, rows_of
 
 LOAD_FACTOR = 1.5
 """On every load, for strength: EN 1990 gives 1.35 for weights that stay and 1.5 for others; from memory."""
@@ -52,7 +51,7 @@ def basis_of(material: Material) -> tuple[str, str]:
 
     Errors: InputError for a source of which that is not known.
     """
-    for row in read_table("strength_basis"):
+    for row in rows_of("strength_basis"):
         if row["source_words"] in material.strength_source.text:
             return row["moe"], row["mor"]
     raise InputError(

@@ -10,7 +10,8 @@ from furnigen.tables import read_table
 
 
 @cache
-def _rows(table: str) -> tuple[dict[str, str], ...]:
+def rows_of(table: str) -> tuple[dict[str, str], ...]:
+    """The rows of a table, read once."""
     return tuple(read_table(table))
 
 
@@ -19,7 +20,7 @@ def row_for(material: Material, table: str) -> dict[str, str]:
 
     Errors: InputError when no row does.
     """
-    rows = _rows(table)
+    rows = rows_of(table)
     for row in rows:
         if material.name in row.get("materials", "").split():
             return row

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from furnigen.errors import InputError
 from furnigen.materials import Source
 from furnigen.strength.frame import Member, Panel, solve_frame
-from furnigen.tables import read_table
+from furnigen.strength.grouped import rows_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +36,9 @@ def find_turning(kind: str, *, glued: bool) -> Turning:
 
     Errors: InputError for a kind the table does not know.
     """
-    rows = [r for r in read_table("turning") if r["joint"] == kind]
+    rows = [r for r in rows_of("turning") if r["joint"] == kind]
     if not rows:
-        known = ", ".join(dict.fromkeys(r["joint"] for r in read_table("turning")))
+        known = ", ".join(dict.fromkeys(r["joint"] for r in rows_of("turning")))
         raise InputError("kind of joint", kind, f"its stiffness is known only for {known}")
     best = next((r for r in rows if r["glued"] == ("yes" if glued else "no")), rows[0])
     low, design, high = (float(best[c]) for c in ("low", "design", "high"))
