@@ -17,6 +17,7 @@ from typing import Any
 
 from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, InputError, RecipeError
+from furnigen.quantities import as_typed
 
 
 def recipe_folders() -> list[Path]:
@@ -24,6 +25,14 @@ def recipe_folders() -> list[Path]:
     here = Path("recipes")
     beside = Path(__file__).resolve().parent.parent / "recipes"
     return [f for f in dict.fromkeys((here.resolve(), beside)) if f.is_dir()]
+
+
+def _is_file(path: Path) -> bool:
+    """Whether there is such a file; no for a name that no file system takes, too."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
 
 
 def list_recipes() -> list[Recipe]:
@@ -44,17 +53,17 @@ def find_recipe(name: str) -> Recipe:
     """
     if name.endswith(".py"):
         path = Path(name)
-        if not path.is_file():
-            raise RecipeError(f"there is no recipe file {name}")
+        if not _is_file(path):
+            raise RecipeError(f"there is no recipe file {as_typed(name)}")
         return load_file(path)
     for folder in recipe_folders():
         path = folder / f"{name}.py"
-        if path.is_file() and name.isidentifier():
+        if name.isidentifier() and _is_file(path):
             return load_file(path)
     known = sorted({p.stem for f in recipe_folders() for p in f.glob("*.py") if not p.name.startswith("_")})
     near = get_close_matches(name, known, 1)
     offer = f"did you mean {near[0]}?" if near else f"there are {', '.join(known) or 'none here'}"
-    raise RecipeError(f"there is no recipe {name}; {offer}")
+    raise RecipeError(f"there is no recipe {as_typed(name) if name else 'without a name'}; {offer}")
 
 
 def load_file(path: Path) -> Recipe:
@@ -75,14 +84,16 @@ def load_file(path: Path) -> Recipe:
         sys.modules[module_name] = loaded
         try:
             spec.loader.exec_module(loaded)
-        except Exception as error:
+        except (Exception, SystemExit) as error:
             del sys.modules[module_name]
             if isinstance(error, FurnigenError):
                 raise RecipeError(f"recipe file {path.name}: {error}") from error
-            frames = [f for f in traceback.extract_tb(error.__traceback__) if f.filename == str(path)]
-            line = error.lineno if isinstance(error, SyntaxError) else frames[-1].lineno if frames else "?"
+            lines = [f.lineno for f in traceback.extract_tb(error.__traceback__) if f.filename == str(path)]
+            if isinstance(error, SyntaxError) and error.filename == str(path):
+                lines.append(error.lineno)
+            where = f" at line {lines[-1]}" if lines and lines[-1] else ""
             raise RecipeError(
-                f"recipe file {path.name} failed at line {line}: {type(error).__name__}: {error}"
+                f"recipe file {path.name} failed{where}: {type(error).__name__}: {error}"
             ) from error
     recipes = {id(v): v for v in vars(loaded).values() if isinstance(v, Recipe)}
     if len(recipes) != 1:
@@ -120,10 +131,13 @@ def read_parameter_file(path: Path) -> ParameterFile:
     Errors: InputError when it can not be read, is not TOML, or has other keys.
     """
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise InputError("parameter file", path.name, f"can not be read: {error.strerror}") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        content = path.read_bytes()
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else error
+        raise InputError("parameter file", as_typed(path.name), f"can not be read: {why}") from None
+    try:
+        data = tomllib.loads(content.decode("utf-8"))
+    except (ValueError, RecursionError) as error:  # not only TOML's own: a number may have too many digits
         raise InputError("parameter file", path.name, f"is not TOML: {error}") from None
     tables = {"parameters": dict, "brief": dict, "title": str, "recipe": str, "units": str}
     for key, value in data.items():
@@ -132,7 +146,7 @@ def read_parameter_file(path: Path) -> ParameterFile:
             raise InputError(f"{path.name}: key", key, "is not known", fits)
         if not isinstance(value, tables[key]):
             kind = "a table" if tables[key] is dict else "text"
-            raise InputError(f"{path.name}: {key}", value, f"must be {kind}")
+            raise InputError(f"{path.name}: {key}", as_typed(str(value)), f"must be {kind}")
     if data.get("units", "mm") not in ("mm", "in"):
         raise InputError(f"{path.name}: units", data["units"], "must be mm or in")
     return ParameterFile(

@@ -87,11 +87,12 @@ class Recipe:
             piece = self.function(**values)
         except FurnigenError:
             raise
-        except Exception as error:
-            last = traceback.extract_tb(error.__traceback__)[-1]
-            raise RecipeError(
-                f"recipe {self.name} failed at line {last.lineno}: {type(error).__name__}: {error}"
-            ) from error
+        except (Exception, SystemExit) as error:
+            # the last line of the author's own file, not of the package it called
+            own = self.function.__code__.co_filename
+            lines = [f.lineno for f in traceback.extract_tb(error.__traceback__) if f.filename == own]
+            where = f" at line {lines[-1]}" if lines else ""
+            raise RecipeError(f"recipe {self.name} failed{where}: {type(error).__name__}: {error}") from error
         if not isinstance(piece, Piece):
             got = "nothing" if piece is None else f"a {type(piece).__name__}"
             raise RecipeError(

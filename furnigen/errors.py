@@ -58,16 +58,21 @@ class OutputError(FurnigenError, OSError):
 
 
 @contextmanager
-def asked_as(name: str, value: object) -> Iterator[None]:
+def asked_as(name: str, value: object, *about: str) -> Iterator[None]:
     """Say a refusal from deeper down in terms of the parameter the maker typed.
 
     Args:
         name: the parameter.
         value: its value, printable.
+        about: the only fields, as they are called deeper down, whose refusal is put so; all when none is
+            named.
     """
     try:
         yield
     except InputError as error:
-        inside = "" if error.what in (name, "number of boards") else f"{error.what} {error.value} "
+        if about and error.what not in about:
+            raise
+        told = error.what in (name, "number of boards") or str(error.value) == str(value)
+        inside = "" if told else f"{error.what} {error.value} "
         places = "".join(f"{note}: " for note in getattr(error, "__notes__", ()))
         raise InputError(name, value, f"{places}{inside}{error.allowed}", error.fits) from None

@@ -12,11 +12,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
+from math import isfinite
 from typing import Any
 
 from furnigen.errors import InputError
 from furnigen.quantities import (
     SAME_MM,
+    as_typed,
     check_length,
     format_length,
     parse_angle,
@@ -24,6 +26,9 @@ from furnigen.quantities import (
     parse_length,
 )
 from furnigen.stock import KINDS, Stock, find_stock
+
+MOST_NUMBER = 10**12
+"""No length, angle or count is larger; guards the arithmetic from numbers too large for it."""
 
 
 @dataclass(frozen=True)
@@ -99,20 +104,22 @@ class Parameter:
         return self._checked(self._converted(given, units), given, units)
 
     def _refuse(self, given: Any, units: str, fits: str = "") -> InputError:
-        value = given.name if isinstance(given, Stock) else given
+        value = given.name if isinstance(given, Stock) else as_typed(str(given))
         return InputError(self.name, value, f"must be {self.allowed(units)}", fits)
 
     def _converted(self, given: Any, units: str) -> Any:
         if isinstance(given, str):
             return self._from_text(given.strip(), units)
         is_number = isinstance(given, int | float) and not isinstance(given, bool)
+        if isinstance(given, int) and abs(given) > MOST_NUMBER:
+            raise self._refuse(given, units)
         if self.kind == "length" and is_number:
             if units == "in":
                 return parse_length(repr(given), what=self.name, bare_unit="in", allow_zero=True, signed=True)
             return check_length(given, what=self.name, allow_zero=True, signed=True)
         if self.kind == "angle" and is_number:
             return float(given)
-        if self.kind == "count" and is_number and given == int(given):
+        if self.kind == "count" and is_number and isfinite(given) and given == int(given):
             return int(given)
         if self.kind == "switch" and isinstance(given, bool):
             return given
@@ -156,7 +163,7 @@ class Parameter:
             raise self._refuse(given, units, f"did you mean {near[0]}?" if near else "")
         elif self.kind == "counts":
             if not 1 <= len(value) <= self.most or any(not self.low <= v <= self.high for v in value):
-                raise self._refuse(self.show(value), units)
+                raise self._refuse(self.show(value) or given, units)
         elif self.kind == "stock" and self.options and value.kind not in self.options:
             raise InputError(
                 self.name, value.name, f"is a {value.kind}; it must be a {' or a '.join(self.options)}"
