@@ -109,8 +109,11 @@ class Standing:
 
 
 def hull(points: Iterable[Point2]) -> tuple[Point2, ...]:
-    """Corners of the convex hull, counter-clockwise, from the lowest x (A. M. Andrew's chains, 1979)."""
-    every = sorted(set(points))
+    """Corners of the convex hull, counter-clockwise, from the lowest x (A. M. Andrew's chains, 1979).
+
+    Points are taken to a millionth of a millimetre: feet in one line must not be ordered by rounding noise.
+    """
+    every = sorted({(round(x, 6), round(y, 6)) for x, y in points})
 
     def half(walk: Iterable[Point2]) -> list[Point2]:
         chain: list[Point2] = []

@@ -300,7 +300,8 @@ def _extreme(
     near = at
     for _ in range(NEWTON_ROUNDS):
         _, slope, curve = s.line(near, ei, ga)
-        move = np.divide(slope, curve, out=np.zeros_like(slope), where=curve != 0.0)
+        with np.errstate(over="ignore"):  # a step too long for a number is cut short below
+            move = np.divide(slope, curve, out=np.zeros_like(slope), where=curve != 0.0)
         near = np.clip(near - move, low, high)
     better = sign * s.line(near, ei, ga)[0]
     return np.maximum(better, value) + 0.0, np.where(better > value, near, at) + s.place
@@ -309,7 +310,8 @@ def _extreme(
 def _moments(s: _Stretches) -> tuple[Array, Array, Array, Array]:
     """Largest and smallest moment of each beam with their places: at cuts, or where the shear is nil."""
     end = s.moment + s.shear * s.size - s.load * s.size**2 / 2
-    nil = np.divide(s.shear, s.load, out=np.zeros_like(s.shear), where=s.load != 0.0)
+    with np.errstate(over="ignore"):  # cut to the stretch below
+        nil = np.divide(s.shear, s.load, out=np.zeros_like(s.shear), where=s.load != 0.0)
     nil = np.clip(nil, 0.0, s.size)
     inside = s.moment + s.shear * nil - s.load * nil**2 / 2
     value = np.concatenate([s.moment, end, inside], axis=1)

@@ -130,7 +130,7 @@ def test_negative_weight_is_refused() -> None:
         birch_shelf(own_kg_m=-1.0)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(
     st.floats(300, 2400),
     st.integers(2, 5),
