@@ -1,0 +1,176 @@
+"""The order a piece goes together in, found by taking it apart and turning the order round.
+
+What can leave along a straight way without running into what remains can come in that way. Every step's way
+is an exact sweep of its meshes, free of all that is there before it. The floor and the walls are left out: a
+piece may lie on its side while it is put together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from furnigen.hardware import HardwareRow, hardware_of
+from furnigen.loadpath import LoadPath
+from furnigen.piece import Joint, Piece
+from furnigen.pose import Vector, dot
+from furnigen.takedown import Takedown, Taken, Unit, members
+
+if TYPE_CHECKING:
+    from furnigen.mesh.contacts import Contact
+    from furnigen.mesh.scene import Scene
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of putting a piece together.
+
+    Attributes:
+        builds: the sub-assembly being built, "" for the piece itself.
+        brings: what comes in: labels of placements, or names of sub-assemblies built before.
+        parts: labels of all placements that come in.
+        onto: labels already there that they meet.
+        way: unit vector they move along as they come home; None for the first, which is only set down,
+            and for fixing to a wall.
+        travel_mm: length of the straight way, from clear of all that is there; proven free.
+        joints: kinds of the joints made.
+        glued: whether glue is spread on some of them.
+        hardware: what is fitted.
+    """
+
+    builds: str
+    brings: tuple[str, ...]
+    parts: tuple[str, ...]
+    onto: tuple[str, ...]
+    way: Vector | None
+    travel_mm: float
+    joints: tuple[str, ...]
+    glued: bool
+    hardware: tuple[HardwareRow, ...]
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """How a piece goes together.
+
+    Attributes:
+        steps: from the first part to the last.
+        locked: sets of labels that lock each other; empty when the steps are the whole piece.
+    """
+
+    steps: tuple[Step, ...]
+    locked: tuple[tuple[str, ...], ...] = ()
+
+
+def find_assembly(
+    piece: Piece, scene: Scene, contacts: Sequence[Contact], path: LoadPath, deflection_mm: float = 0.0
+) -> Assembly:
+    """The order of assembly of a piece, every step's way swept and free.
+
+    Args:
+        scene: the placed meshes, from `furnigen.mesh.drafted` or the kernel's.
+        contacts: which placements touch.
+        path: the load path: what is nearer the ground comes first where there is a choice.
+        deflection_mm: how far facets of curved faces may lie from the true face.
+    """
+    from furnigen.mesh.sweep import Sweeper
+
+    down = Takedown(piece, contacts, path, Sweeper(scene, deflection_mm))
+    steps = _Builder(piece, down).build(Unit("", (1 << len(piece.placements)) - 1, down.units()))
+    if not down.locked:
+        steps += _fixed_to_walls(piece)
+    return Assembly(tuple(steps), tuple(down.locked))
+
+
+class _Builder:
+    """Turns the order of taking apart into steps."""
+
+    def __init__(self, piece: Piece, down: Takedown) -> None:
+        self.piece, self.down = piece, down
+        self.made: set[int] = set()
+
+    def build(self, whole: Unit) -> list[Step]:
+        """Steps that build one unit from what it is made of, its sub-assemblies first."""
+        first, taken = self.down.take_apart(list(whole.inner))
+        steps: list[Step] = []
+        for unit in (first, *(t.unit for t in reversed(taken))):
+            if unit.inner:
+                steps += self.build(unit)
+        steps.append(self._step(whole.name, [first], None, 0))
+        run: list[Taken] = []
+        for item in reversed(taken):
+            if run and not self._alike(run[-1], item):
+                steps.append(self._together(whole.name, run))
+                run = []
+            run.append(item)
+        if run:
+            steps.append(self._together(whole.name, run))
+        return steps
+
+    def _alike(self, one: Taken, other: Taken) -> bool:
+        """Whether two units come in as one step: copies of one part, the same way, onto the same."""
+        if one.unit.inner or other.unit.inner or one.way != other.way:
+            return False
+        a, b = (self.piece.placements[u.unit.mask.bit_length() - 1] for u in (one, other))
+        return (a.part, a.role) == (b.part, b.role) and self._met(one) == self._met(other)
+
+    def _met(self, item: Taken) -> int:
+        return self.down.near[item.unit.mask.bit_length() - 1] & item.rest
+
+    def _together(self, builds: str, run: list[Taken]) -> Step:
+        return self._step(builds, [t.unit for t in run], run[0].way, run[0].rest)
+
+    def _step(self, builds: str, units: list[Unit], leaves: Vector | None, there: int) -> Step:
+        mask = sum(u.mask for u in units)
+        present = mask | there
+        mine: list[Joint] = []
+        for k, joint in enumerate(self.down.joints):
+            ends = 1 << self.down.number[joint.a] | 1 << self.down.number[joint.b]
+            if k not in self.made and ends & mask and not ends & ~present:
+                self.made.add(k)
+                mine.append(joint)
+        met = 0
+        for k in members(mask):
+            met |= self.down.near[k]
+        return Step(
+            builds=builds,
+            brings=tuple(u.name for u in units),
+            parts=tuple(self.down.labels[k] for k in members(mask)),
+            onto=tuple(self.down.labels[k] for k in members(met & there)),
+            way=None if leaves is None else (0.0 - leaves[0], 0.0 - leaves[1], 0.0 - leaves[2]),
+            travel_mm=0.0 if leaves is None else self._travel(mask, there, leaves),
+            joints=tuple(dict.fromkeys(j.kind for j in mine)),
+            glued=any(j.glued for j in mine),
+            hardware=hardware_of(mine),
+        )
+
+    def _travel(self, mask: int, there: int, way: Vector) -> float:
+        """How far the parts of `mask` go along `way` until their bounds are past those of `there` (mm)."""
+        front = max(dot(way, c) for k in members(there) for c in self.down.boxes[k].corners())
+        rear = min(dot(way, c) for k in members(mask) for c in self.down.boxes[k].corners())
+        return max(0.0, front - rear)
+
+
+def _fixed_to_walls(piece: Piece) -> list[Step]:
+    """A last step for each wall that something is fastened to."""
+    steps = []
+    for wall in piece.walls:
+        mine = [j for j in piece.joints if wall.name in (j.a, j.b)]
+        if mine:
+            parts = tuple(dict.fromkeys(j.b if j.a == wall.name else j.a for j in mine))
+            kinds = tuple(dict.fromkeys(j.kind for j in mine))
+            steps.append(
+                Step(
+                    "",
+                    (),
+                    parts,
+                    (wall.name,),
+                    None,
+                    0.0,
+                    kinds,
+                    any(j.glued for j in mine),
+                    hardware_of(mine),
+                )
+            )
+    return steps

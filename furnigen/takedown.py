@@ -1,0 +1,254 @@
+"""Taking a piece apart: what can leave along a straight way, one after another.
+
+Taking something off never blocks what was free, so no choice has to be undone. Sub-assemblies named by the
+placements' paths come off whole where they can. Where no single part is free, the smallest group that can
+leave together is looked for in the graphs of what blocks what along each way (Wilson and Latombe, 1994):
+if no direction gives one, the parts lock each other for all straight ways tried.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from furnigen.loadpath import LoadPath
+from furnigen.piece import Joint, Piece
+from furnigen.pose import Vector, dot
+
+if TYPE_CHECKING:
+    from furnigen.mesh.contacts import Contact
+    from furnigen.mesh.sweep import Sweeper
+
+AXIS_WAYS: tuple[Vector, ...] = (
+    (0.0, 0.0, 1.0),
+    (0.0, -1.0, 0.0),
+    (0.0, 1.0, 0.0),
+    (1.0, 0.0, 0.0),
+    (-1.0, 0.0, 0.0),
+    (0.0, 0.0, -1.0),
+)
+"""Ways out, the handiest first: up, then level, then down (which means turning the piece over)."""
+ALONG = 0.9998
+"""Cosine above which a way agrees with a joint's own: 1°."""
+MOST_NARROWED = 60
+"""Sets of more parts than this are named whole when they lock, not narrowed down."""
+
+
+@dataclass(frozen=True)
+class Unit:
+    """What is moved as one: a placement, or a sub-assembly with what it is made of."""
+
+    name: str
+    mask: int
+    inner: tuple[Unit, ...] = ()
+
+
+@dataclass(frozen=True)
+class Taken:
+    """Something taken off: the unit, the way it leaves, and what was left behind (bits)."""
+
+    unit: Unit
+    way: Vector
+    rest: int
+
+
+def members(mask: int) -> Iterator[int]:
+    """The bits set in `mask`, rising."""
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
+
+
+@dataclass
+class Takedown:
+    """Takes a piece apart; sets of placements are the bits of whole numbers, in the order of the piece."""
+
+    piece: Piece
+    contacts: Sequence[Contact]
+    path: LoadPath
+    sweeper: Sweeper
+    locked: list[tuple[str, ...]] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        piece = self.piece
+        self.labels = [p.label for p in piece.placements]
+        self.number = {label: k for k, label in enumerate(self.labels)}
+        self.joints = [j for j in piece.joints if j.a in self.number and j.b in self.number]
+        self.rank = dict(self.path.rank)
+        self.boxes = [piece.bounds_of(p) for p in piece.placements]
+        self.near = [0] * len(self.labels)
+        pairs = [(c.a, c.b) for c in self.contacts] + [(j.a, j.b) for j in self.joints]
+        for a, b in pairs:
+            i, j = self.number[a], self.number[b]
+            self.near[i] |= 1 << j
+            self.near[j] |= 1 << i
+        self.joints_of: list[list[Joint]] = [[] for _ in self.labels]
+        for joint in self.joints:
+            for end in (joint.a, joint.b):
+                self.joints_of[self.number[end]].append(joint)
+        self.groups = 0
+        self.blocked: dict[Vector, list[int]] = {}
+        self._learn([*AXIS_WAYS, *(j.home for j in self.joints if j.home is not None)])
+        self.contact_ways = False
+
+    def _learn(self, ways: Iterable[Vector]) -> None:
+        """Sweep every part along more ways."""
+        from furnigen.mesh.sweep import directions_of
+
+        for way in directions_of([*self.blocked, *ways]):
+            if way in self.blocked:
+                continue
+            masks = [0] * len(self.labels)
+            found = self.sweeper.blocking(way)
+            for mover, blocker in zip(found.mover.tolist(), found.blocker.tolist(), strict=True):
+                masks[mover] |= 1 << blocker
+            self.blocked[way] = masks
+
+    # -- what is moved as one --------------------------------------------------------------------
+
+    def units(self) -> tuple[Unit, ...]:
+        """Placements and the sub-assemblies their paths name, nested as the paths are."""
+        return self._nested([(p.path, k) for k, p in enumerate(self.piece.placements)], "")
+
+    def _nested(self, items: list[tuple[tuple[str, ...], int]], prefix: str) -> tuple[Unit, ...]:
+        groups: dict[object, list[tuple[tuple[str, ...], int]]] = {}
+        for path, k in items:
+            groups.setdefault(path[0] if path else k, []).append((path[1:], k))
+        units: list[Unit] = []
+        for key, inside in groups.items():
+            if isinstance(key, int):
+                units.append(Unit(self.labels[key], 1 << key))
+                continue
+            name = f"{prefix}{key}"
+            inner = self._nested(inside, f"{name}/")
+            mask = sum(1 << k for _, k in inside)
+            # parts that do not hang together can not be carried as one
+            if len(inner) > 1 and self._connected(mask):
+                units.append(Unit(name, mask, inner))
+            else:
+                units += inner
+        return tuple(units)
+
+    def _connected(self, mask: int) -> bool:
+        if not mask:
+            return True
+        seen = wave = mask & -mask
+        while wave:
+            reached = 0
+            for k in members(wave):
+                reached |= self.near[k]
+            wave = reached & mask & ~seen
+            seen |= wave
+        return seen == mask
+
+    # -- taking apart ----------------------------------------------------------------------------
+
+    def take_apart(self, units: list[Unit]) -> tuple[Unit, list[Taken]]:
+        """The unit that is left at the end, and what was taken off before it, in that order."""
+        taken: list[Taken] = []
+        while len(units) > 1:
+            rest = sum(u.mask for u in units)
+            choice = self._free_unit(units, rest)
+            if choice is None:
+                compound = next((u for u in reversed(units) if u.inner), None)
+                if compound is not None:
+                    # as a whole it can not come in: its parts go in one by one
+                    at = units.index(compound)
+                    units[at : at + 1] = compound.inner
+                    continue
+                if not self.contact_ways:
+                    self._learn(p.normal for c in self.contacts for p in c.patches)
+                    self.contact_ways = True
+                    continue
+                choice = self._free_group(units, rest)
+            if choice is None:
+                self.locked.append(self._narrowed(rest))
+                return Unit("locked parts", rest), taken
+            unit, way = choice
+            units = [u for u in units if not u.mask & unit.mask]
+            taken.append(Taken(unit, way, rest & ~unit.mask))
+        return units[0], taken
+
+    def _blockers(self, mask: int, masks: list[int]) -> int:
+        out = 0
+        for k in members(mask):
+            out |= masks[k]
+        return out & ~mask
+
+    def _free_unit(self, units: list[Unit], rest: int) -> tuple[Unit, Vector] | None:
+        """The unit best taken off next: by its joints' own way, far from the ground, high, placed last."""
+        free = []
+        for at, unit in enumerate(units):
+            left = rest & ~unit.mask
+            for handy, (way, masks) in enumerate(self.blocked.items()):
+                if not self._blockers(unit.mask, masks) & left:
+                    against = self._against_joints(unit.mask, left, way)
+                    far = max(self.rank[self.labels[k]] for k in members(unit.mask))
+                    top = max(self.boxes[k].hi[2] for k in members(unit.mask))
+                    free.append((against, -far, -round(top, 3), handy, -at, unit, way))
+        free.sort(key=lambda f: f[:5])
+        easy = [f for f in free if f[0] == free[0][0]]
+        for *_, unit, way in easy:
+            if self._connected(rest & ~unit.mask):
+                return unit, way
+        return (free[0][5], free[0][6]) if free else None
+
+    def _against_joints(self, mask: int, left: int, way: Vector) -> int:
+        """How many joints between the two sets would be left some other way than their own."""
+        count = 0
+        for k in members(mask):
+            for joint in self.joints_of[k]:
+                enters = joint.b == self.labels[k]
+                other = self.number[joint.a if enters else joint.b]
+                if joint.home is None or not left >> other & 1:
+                    continue
+                along = dot(way, joint.home) * (-1.0 if enters else 1.0)
+                count += along < ALONG
+        return count
+
+    def _free_group(self, units: list[Unit], rest: int) -> tuple[Unit, Vector] | None:
+        """The fewest units that can leave together."""
+        best: tuple[tuple[int, int, int], list[Unit], Vector] | None = None
+        for handy, (way, masks) in enumerate(self.blocked.items()):
+            for unit in units:
+                group = self._closed(unit.mask, units, masks)
+                if group == rest:
+                    continue
+                inside = [u for u in units if u.mask & group]
+                key = (self._against_joints(group, rest & ~group, way), len(inside), handy)
+                if best is None or key < best[0]:
+                    best = (key, inside, way)
+        if best is None:
+            return None
+        _, inside, way = best
+        if len(inside) == 1:
+            return inside[0], way
+        self.groups += 1
+        return Unit(f"group {self.groups}", sum(u.mask for u in inside), tuple(inside)), way
+
+    def _closed(self, mask: int, units: Sequence[Unit], masks: list[int]) -> int:
+        """What must leave with `mask`: all it runs into, all that runs into, and so on."""
+        while True:
+            hit = self._blockers(mask, masks)
+            more = sum(u.mask for u in units if u.mask & hit and not u.mask & mask)
+            if not more:
+                return mask
+            mask |= more
+
+    def _narrowed(self, mask: int) -> tuple[str, ...]:
+        """A smallest set of parts within `mask` that lock each other, as labels."""
+        singles = [Unit(self.labels[k], 1 << k) for k in members(mask)]
+        if len(singles) <= MOST_NARROWED:
+            for unit in list(singles):
+                fewer = [u for u in singles if u is not unit]
+                if len(fewer) > 1 and self._stuck(fewer):
+                    singles = fewer
+        return tuple(u.name for u in singles)
+
+    def _stuck(self, units: list[Unit]) -> bool:
+        rest = sum(u.mask for u in units)
+        return all(
+            self._closed(unit.mask, units, masks) == rest for masks in self.blocked.values() for unit in units
+        )
