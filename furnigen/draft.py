@@ -7,35 +7,20 @@ then finds which placements are copies of one part, and which parts are a handed
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from furnigen.division import ROUNDING_MM, Rule
 from furnigen.errors import InputError
-from furnigen.parts.cuts import BoxCut, Cut, Key
-from furnigen.parts.forms import SMALLEST_MM, Form, Prism, rectangle
-from furnigen.parts.part import Part, canonical, mirror_key
-from furnigen.piece import SIDES, LegNote, Limit, Opening, Piece, Placement, Wall
-from furnigen.pose import AXES, Box, Pose, Vector, axis_index
+from furnigen.joints.assemble import Join, cut_joints, declared, member, mirrored_low
+from furnigen.joints.cleats import Cleat
+from furnigen.joints.meeting import find_meeting
+from furnigen.joints.spec import Spec
+from furnigen.parts.cuts import BoxCut
+from furnigen.parts.forms import SMALLEST_MM, Form, bounds, rectangle
+from furnigen.piece import SIDES, LegNote, Limit, Opening, Piece, Wall
+from furnigen.pose import AXES, Box, Pose, Vector, axis_index, axis_vector
+from furnigen.sameness import Item, distinct
 from furnigen.stock import Stock
-
-
-@dataclass
-class _Item:
-    """A placement in the making."""
-
-    label: str
-    form: Form
-    stock: Stock
-    pose: Pose
-    path: tuple[str, ...]
-    role: str
-    cuts: list[Cut] = field(default_factory=list)
-
-
-def _axis_vector(axis: int, sign: float = 1.0) -> Vector:
-    v = [0.0, 0.0, 0.0]
-    v[axis] = sign
-    return (v[0], v[1], v[2])
 
 
 def board_pose(box: Box, grain: str, face: str) -> Pose:
@@ -47,11 +32,17 @@ def board_pose(box: Box, grain: str, face: str) -> Pose:
     if not even:
         origin[f] = box.hi[f]
     return Pose.columns(
-        _axis_vector(g),
-        _axis_vector(w),
-        _axis_vector(f, 1.0 if even else -1.0),
+        axis_vector(g),
+        axis_vector(w),
+        axis_vector(f, 1.0 if even else -1.0),
         (origin[0], origin[1], origin[2]),
     )
+
+
+FIT_MM = 0.1
+"""Usual allowance for each face: a fit that goes home by hand. Common practice, no source."""
+LOOSEST_FIT_MM = 2.0
+"""A looser fit is a gap, not a joint. Our own limit."""
 
 
 class Draft:
@@ -60,15 +51,21 @@ class Draft:
     Args:
         name: short name, such as the recipe's.
         title: what a person calls the piece; the name when empty.
+        fit_mm: the fit allowance of all joints, mm for each face that does not bear.
+
+    Errors: InputError for an allowance below 0 or above 2 mm, where a joint is no fit any more.
     """
 
-    def __init__(self, name: str, title: str = "") -> None:
-        self.name, self.title = name, title or name
-        self._items: dict[str, _Item] = {}
+    def __init__(self, name: str, title: str = "", fit_mm: float = FIT_MM) -> None:
+        if not 0 <= fit_mm <= LOOSEST_FIT_MM:
+            raise InputError("fit allowance", f"{fit_mm:g} mm", f"must be from 0 to {LOOSEST_FIT_MM:g} mm")
+        self.name, self.title, self.fit_mm = name, title or name, fit_mm
+        self._items: dict[str, Item] = {}
         self._openings: dict[str, Opening] = {}
         self._walls: list[Wall] = []
         self._limits: list[Limit] = []
         self._leg_notes: dict[str, LegNote] = {}
+        self._joins: list[Join] = []
 
     # -- placing -------------------------------------------------------------------------------
 
@@ -88,7 +85,7 @@ class Draft:
         """
         if label in self._items:
             raise InputError("label", label, "is taken by another placement")
-        self._items[label] = _Item(label, form, stock, pose, tuple(path), role or label.split(".")[0])
+        self._items[label] = Item(label, form, stock, pose, tuple(path), role or label.split(".")[0])
         return label
 
     def board(
@@ -142,12 +139,10 @@ class Draft:
 
     def box(self, label: str) -> Box:
         """Bounds of a placement (mm)."""
-        from furnigen.parts.forms import bounds
-
         item = self._item(label)
         return bounds(item.form, item.pose)
 
-    def _item(self, label: str) -> _Item:
+    def _item(self, label: str) -> Item:
         try:
             return self._items[label]
         except KeyError:
@@ -159,6 +154,38 @@ class Draft:
         tool = BoxCut(Pose.at(*box.lo), box.size, name)
         item.cuts.append(tool.moved(item.pose.inverse()))
 
+    # -- joining -------------------------------------------------------------------------------
+
+    def join(self, a: str, b: str, joint: Spec | Cleat) -> None:
+        """Join two placements: `b` is let into `a`, or lies against it.
+
+        Place boards so that they butt, each filling its opening; b is made longer by what it enters, and both
+        are cut, when the piece is done. Openings, and what `box` answers, stay as placed.
+
+        Args:
+            a: label of the placement that receives, such as a side.
+            b: label of the placement that enters or lies against it, such as a shelf.
+            joint: from `furnigen.joints`, such as housing().
+
+        Errors: InputError when they do not meet, or a size of the joint does not suit them.
+        """
+        if isinstance(joint, Cleat):
+            self._on_cleat(a, b, joint)
+        else:
+            self._joins.append(declared(self._item(a), self._item(b), joint, self.fit_mm))
+
+    def _on_cleat(self, a: str, b: str, joint: Cleat) -> None:
+        """Place a strip under b's end, join it to a, and b to it."""
+        side, shelf = self._item(a), self._item(b)
+        box, grain = joint.strip(find_meeting(member(side), member(shelf), "cleat"))
+        number = 1
+        while f"{b}.cleat.{number}" in self._items:
+            number += 1
+        label = f"{b}.cleat.{number}"
+        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role="cleat", path=shelf.path)
+        self.join(a, label, joint.to_side)
+        self.join(label, b, joint.to_shelf)
+
     # -- copies --------------------------------------------------------------------------------
 
     def mirror(
@@ -166,14 +193,18 @@ class Draft:
     ) -> list[str]:
         """Mirrored copies of placements in the plane `axis` = `about` (mm); returns the new labels.
 
+        Joints between two of them are copied with them.
+
         Errors: InputError for a form whose mirror image is not known.
         """
         made = []
         i = axis_index(axis)
         # reflecting in any axis is reflecting in x seen from a turned frame
         frame = Pose.turned("z", 90.0) if i == 1 else Pose.turned("y", -90.0) if i == 2 else Pose()
-        shift = Pose.at(*_axis_vector(i, 2 * about))
-        for label in list(labels):
+        shift = Pose.at(*axis_vector(i, 2 * about))
+        labels = list(labels)
+        turns: dict[str, Pose] = {}
+        for label in labels:
             item = self._item(label)
             image = item.form.mirrored()
             if image is None:
@@ -183,10 +214,12 @@ class Draft:
             form, turn = image
             seen = frame.inverse() @ item.pose
             # M P f = (M P M)(M f): conjugating a rigid motion by a mirror leaves it rigid
-            pose = shift @ frame @ _conjugated(seen) @ turn
+            pose = shift @ frame @ seen.reflected() @ turn
             new = self.place(rename(label), form, item.stock, pose, role=item.role, path=item.path)
             self._items[new].cuts = [c.reflected().moved(turn.inverse()) for c in item.cuts]
+            turns[label] = turn
             made.append(new)
+        self._copy_joins(dict(zip(labels, made, strict=True)), turns)
         return made
 
     def repeat(
@@ -196,7 +229,10 @@ class Draft:
         rename: Callable[[str, int], str],
         path: Callable[[tuple[str, ...], int], tuple[str, ...]] = lambda p, i: p,
     ) -> list[str]:
-        """Moved copies of placements: one set for each pose, numbered from 1; returns the new labels."""
+        """Moved copies of placements: one set for each pose, numbered from 1; returns the new labels.
+
+        Joints between two of them are copied with them.
+        """
         originals = [self._item(label) for label in labels]
         made = []
         for i, pose in enumerate(poses, 1):
@@ -207,7 +243,17 @@ class Draft:
                 )
                 self._items[new].cuts = list(item.cuts)
                 made.append(new)
+            self._copy_joins(
+                dict(zip([o.label for o in originals], made[-len(originals) :], strict=True)), {}
+            )
         return made
+
+    def _copy_joins(self, renamed: dict[str, str], turns: dict[str, Pose]) -> None:
+        """Copy the joins whose members were both copied; `turns` as `Form.mirrored` gave them."""
+        for join in list(self._joins):
+            if join.a in renamed and join.b in renamed:
+                low = mirrored_low(join.low, turns[join.b]) if turns else join.low
+                self._joins.append(replace(join, a=renamed[join.a], b=renamed[join.b], low=low))
 
     # -- openings ------------------------------------------------------------------------------
 
@@ -221,7 +267,7 @@ class Draft:
         if label in self._openings:
             raise InputError("opening", label, "is taken by another opening")
         for axis, a, b in zip(AXES, lo, hi, strict=True):
-            if b - a < SMALLEST_MM:
+            if not b - a >= SMALLEST_MM:
                 raise InputError(
                     f"clear size of {label} along {axis}",
                     f"{b - a:.1f} mm",
@@ -325,11 +371,13 @@ class Draft:
     def done(self) -> Piece:
         """The finished, frozen piece.
 
-        Errors: InputError when nothing was placed.
+        Errors: InputError when nothing was placed, or joints can not be cut as declared.
         """
         if not self._items:
             raise InputError("piece", self.name, "has no parts")
-        parts, placements = _distinct(list(self._items.values()))
+        items = {label: replace(item, cuts=list(item.cuts)) for label, item in self._items.items()}
+        joints = cut_joints(items, self._joins, self.fit_mm)
+        parts, placements = distinct(list(items.values()))
         at = {p.label: p.part for p in placements}
         notes: dict[int, LegNote] = {}
         for label, note in self._leg_notes.items():
@@ -343,78 +391,5 @@ class Draft:
             walls=tuple(self._walls),
             limits=tuple(self._limits),
             legs=tuple(notes.values()),
+            joints=joints,
         )
-
-
-def _conjugated(pose: Pose) -> Pose:
-    """M pose M, with M the reflection in x."""
-    (a, b, c), (d, e, f), (g, h, i) = pose.rotation
-    x, y, z = pose.origin
-    return Pose(((a, -b, -c), (-d, e, f), (-g, h, i)), (-x, y, z))
-
-
-@dataclass
-class _Group:
-    """Placements that are copies of one part."""
-
-    form: Form
-    stock: Stock
-    cuts: tuple[Cut, ...]
-    key: Key
-    members: list[_Item] = field(default_factory=list)
-    hand: str = ""
-
-    @property
-    def roles(self) -> list[str]:
-        return list(dict.fromkeys(m.role for m in self.members))
-
-    @property
-    def mean_place(self) -> tuple[float, ...]:
-        n = len(self.members)
-        return tuple(round(sum(m.pose.origin[i] for m in self.members) / n, 6) for i in range(3))
-
-
-def _distinct(items: list[_Item]) -> tuple[tuple[Part, ...], tuple[Placement, ...]]:
-    groups: dict[tuple[Stock, Key], _Group] = {}
-    placed = []
-    for item in items:
-        key, form, cuts, pose = canonical(item.form, tuple(item.cuts))
-        group = groups.setdefault((item.stock, key), _Group(form, item.stock, cuts, key))
-        group.members.append(item)
-        placed.append((item, group, item.pose @ pose))
-    ordered = list(groups.values())
-    bases = _hands(groups)
-    names = _names(ordered, bases)
-    index = {id(g): i for i, g in enumerate(ordered)}
-    parts = tuple(Part(name, g.form, g.stock, g.cuts, g.hand) for name, g in zip(names, ordered, strict=True))
-    placements = tuple(Placement(m.label, index[id(g)], pose, m.path, m.role) for m, g, pose in placed)
-    return parts, placements
-
-
-def _hands(groups: dict[tuple[Stock, Key], _Group]) -> dict[int, str]:
-    """Name handed pairs left and right; returns the common base name of each pair's members."""
-    bases: dict[int, str] = {}
-    for (stock, key), group in groups.items():
-        if group.hand or (isinstance(group.form, Prism) and not group.cuts):
-            continue  # a prism without cuts is its own mirror image
-        image = mirror_key(group.form, group.cuts)
-        other = groups.get((stock, image)) if image is not None and image != key else None
-        if other is None:
-            continue
-        left, right = sorted((group, other), key=lambda g: g.mean_place)
-        left.hand, right.hand = "left", "right"
-        roles = "/".join(dict.fromkeys(left.roles + right.roles))
-        bases[id(left)] = bases[id(right)] = roles
-    return bases
-
-
-def _names(groups: list[_Group], bases: dict[int, str]) -> list[str]:
-    """A unique name for each group: its roles, a number where several share them, its hand."""
-    base = [bases.get(id(g), "/".join(g.roles)) for g in groups]
-    keys = [(b, g.hand) for b, g in zip(base, groups, strict=True)]
-    names, seen = [], dict.fromkeys(keys, 0)
-    for key in keys:
-        seen[key] += 1
-        number = f" {seen[key]}" if max(keys.count(k) for k in keys if k[0] == key[0]) > 1 else ""
-        names.append(f"{key[0]}{number}{' ' + key[1] if key[1] else ''}")
-    return names

@@ -38,6 +38,13 @@ def axis_index(axis: str) -> int:
     return AXES.index(axis)
 
 
+def axis_vector(axis: int, sign: float = 1.0) -> Vector:
+    """The vector of length one along axis 0, 1 or 2, or against it."""
+    v = [0.0, 0.0, 0.0]
+    v[axis] = sign
+    return (v[0], v[1], v[2])
+
+
 def _multiply(a: Matrix3, b: Matrix3) -> Matrix3:
     columns = tuple(zip(*b, strict=True))
     return tuple(tuple(dot(row, col) for col in columns) for row in a)  # type: ignore[arg-type, return-value]
@@ -97,6 +104,12 @@ class Pose:
         rt: Matrix3 = tuple(zip(*self.rotation, strict=True))  # type: ignore[assignment]
         o = self.origin
         return Pose(rt, (-dot(rt[0], o), -dot(rt[1], o), -dot(rt[2], o)))
+
+    def reflected(self) -> Pose:
+        """M pose M, with M the reflection in x: a mirror before and after leaves a motion rigid."""
+        (a, b, c), (d, e, f), (g, h, i) = self.rotation
+        x, y, z = self.origin
+        return Pose(((a, -b, -c), (-d, e, f), (-g, h, i)), (-x, y, z))
 
     def shifted(self, d: Vector) -> Pose:
         """This pose moved by `d` (mm, outer frame)."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 from furnigen.pose import Pose, Vector
@@ -10,11 +10,14 @@ from furnigen.pose import Pose, Vector
 Key = tuple[object, ...]
 SAME_MM = 1e-4
 """Two sizes closer than this are one size: far below any saw, far above rounding of doubles."""
+_GRID_SHIFT = 0.2360679775
+"""Part of a step. Without it, 1/32 in (0.79375 mm) would lie between two steps, and noise would part sizes
+that are one; no fraction of an inch or decimal of a millimetre comes near a border of the shifted grid."""
 
 
 def rounded(v: Vector) -> Vector:
     """`v` on the grid of sizes that count as the same, without negative zeros."""
-    return tuple(round(c / SAME_MM) * SAME_MM + 0.0 for c in v)  # type: ignore[return-value]
+    return tuple(round(c / SAME_MM + _GRID_SHIFT) * SAME_MM + 0.0 for c in v)  # type: ignore[return-value]
 
 
 def _reflected(pose: Pose, size: Vector) -> Pose:
@@ -63,13 +66,18 @@ class BoxCut:
 
 @dataclass(frozen=True)
 class Bore:
-    """A flat-bottomed hole: from `start`, along the unit vector `direction`, `depth` deep (mm)."""
+    """A flat-bottomed hole: from `start`, along the unit vector `direction`, `depth` deep (mm).
+
+    Attributes:
+        blind: whether it must end inside the wood.
+    """
 
     start: Vector
     direction: Vector
     diameter: float
     depth: float
     name: str = "bore"
+    blind: bool = False
 
     @property
     def end(self) -> Vector:
@@ -79,12 +87,12 @@ class Bore:
 
     def moved(self, outer: Pose) -> Bore:
         """The bore seen from the outer frame of `outer`."""
-        return Bore(outer.apply(self.start), outer.turn(self.direction), self.diameter, self.depth, self.name)
+        return replace(self, start=outer.apply(self.start), direction=outer.turn(self.direction))
 
     def reflected(self) -> Bore:
         """The mirror image in x."""
         s, d = self.start, self.direction
-        return Bore((-s[0], s[1], s[2]), (-d[0], d[1], d[2]), self.diameter, self.depth, self.name)
+        return replace(self, start=(-s[0], s[1], s[2]), direction=(-d[0], d[1], d[2]))
 
     def key(self) -> Key:
         """Equal for bores that take out the same space, from whichever end they are drilled."""

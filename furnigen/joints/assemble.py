@@ -1,0 +1,222 @@
+"""From declared joins to cut boards: every b grows by what it enters, then both members are cut.
+
+The two passes make the order of joins immaterial: a back let into four boards is as long and as wide
+as all four make it before any of them is cut for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import radians, tan
+
+from furnigen.errors import GeometryError, InputError
+from furnigen.joints.meeting import Meeting, Member, Span, find_meeting
+from furnigen.joints.spec import Cutting, Spec
+from furnigen.joints.tongue import tongue_cuts
+from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
+from furnigen.parts.forms import Form, Prism, Rod, bounds
+from furnigen.parts.legs import SquareLeg, TurnedLeg
+from furnigen.parts.measure import square_box, volume_mm3
+from furnigen.parts.part import Part
+from furnigen.piece import Joint
+from furnigen.pose import Box, Pose, Vector, axis_vector
+from furnigen.sameness import Item
+
+
+@dataclass(frozen=True)
+class Join:
+    """One declared joint.
+
+    Attributes:
+        a, b: labels.
+        spec: the kind of joint with its sizes.
+        low: the low ways of b's frame (see `furnigen.joints.meeting.lows`), kept from where it was
+            declared, so that moved copies are cut alike.
+    """
+
+    a: str
+    b: str
+    spec: Spec
+    low: tuple[int, int, int]
+
+
+def member(item: Item) -> Member:
+    """An item as it stands now."""
+    return Member(item.label, item.form, item.pose)
+
+
+def declared(a: Item, b: Item, spec: Spec, fit: float) -> Join:
+    """Check a joint between two boards as placed, and note it.
+
+    Errors: InputError when they do not meet or a size does not suit them.
+    """
+    if a.label == b.label:
+        raise InputError("joint", spec.kind, f"{a.label} can not be joined to itself")
+    met = replace(find_meeting(member(a), member(b), spec.kind, spec.crossing), fit=fit)
+    spec.growth(met)
+    return Join(a.label, b.label, spec, met.low)
+
+
+def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
+    """The low ways of a mirrored member, whose form stands at `turn` in the mirror image in x."""
+    image = [0, 0, 0]
+    for axis, sign in enumerate(low):
+        turned = turn.inverse().turn(axis_vector(axis, float(-sign if axis == 0 else sign)))
+        image = [i or round(c) for i, c in zip(image, turned, strict=True)]
+    return (image[0], image[1], image[2])
+
+
+def grown(form: Form, axis: int, sign: int, by: float) -> tuple[Form, Vector]:
+    """A form made longer at one end (mm), and how far its frame moves in its own terms.
+
+    Errors: GeometryError for a form that can not grow so.
+    """
+    if isinstance(form, TurnedLeg | SquareLeg) and axis == 2 and sign > 0:
+        return _taller(form, by)
+    shift = axis_vector(axis, -by if sign < 0 else 0.0)
+    if isinstance(form, Prism) and form.rectangular:
+        side = ("length", "width", "thickness")[axis]
+        return replace(form, **{side: getattr(form, side) + by}), shift
+    if isinstance(form, Rod) and axis == 0:
+        return replace(form, length=form.length + by), shift
+    raise GeometryError(f"a {form.kind} can not be let into another part")
+
+
+def _taller(leg: TurnedLeg | SquareLeg, by: float) -> tuple[Form, Vector]:
+    """The same taper and lean, cut off `by` higher; its frame follows its top."""
+    top = leg.foot + (leg.top - leg.foot) * (leg.height + by) / leg.height
+    if isinstance(leg, TurnedLeg):
+        return replace(leg, height=leg.height + by, top=top), (-by * tan(radians(leg.lean)), 0.0, 0.0)
+    tall = replace(leg, height=leg.height + by, top=top)
+    return tall, (-by * tan(radians(leg.lean_x)), -by * tan(radians(leg.lean_y)), 0.0)
+
+
+End = tuple[str, int, int]
+"""One end of a placement: label, axis of its frame, sign."""
+
+
+def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tuple[Joint, ...]:
+    """Grow and cut the items for all joins, in place; returns the joints in the order declared.
+
+    Errors: InputError naming the joint whose sizes do not suit its boards.
+    """
+    ways: list[tuple[Join, int, int]] = []
+    growth: dict[End, float] = {}
+    for join in joins:
+        a, b = items[join.a], items[join.b]
+        met = find_meeting(member(a), member(b), join.spec.kind, join.spec.crossing)
+        met = replace(met, low=join.low, fit=fit)
+        by = join.spec.growth(met)
+        ways.append((join, met.axis, met.sign))
+        if by > 0:
+            end = (join.b, met.axis, met.sign)
+            growth[end] = max(by, growth.get(end, 0.0))
+    for (label, axis, sign), by in growth.items():
+        item = items[label]
+        item.form, shift = grown(item.form, axis, sign, by)
+        item.pose = item.pose @ Pose.at(*shift)
+        item.cuts = [c.moved(Pose.at(*shift).inverse()) for c in item.cuts]
+    joints = []
+    new: dict[str, list[Cut]] = {label: [] for label in items}
+    ends: dict[End, list[tuple[Meeting, tuple[Span, Span] | None]]] = {}
+    for join, axis, sign in ways:
+        a, b = items[join.a], items[join.b]
+        entered = growth.get((join.b, axis, sign), 0.0)
+        placed = _before(b, join.b, growth)
+        met = Meeting(member(a), member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed)
+        cutting = join.spec.cuts(met)
+        new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
+        new[join.b] += [_settled(c, b.form) for c in cutting.b]
+        joints.append(_joint(join, cutting))
+        if entered and not any(isinstance(c, Turned) for c in cutting.b):
+            ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
+    for (label, _, _), meetings in ends.items():
+        new[label] += [_settled(c, items[label].form) for c in tongue_cuts(meetings)]
+    for label, cuts in new.items():
+        if cuts:
+            _add(items[label], cuts)
+    return tuple(joints)
+
+
+def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
+    """Bounds of an item as placed, in its frame after it grew."""
+    box = bounds(item.form)
+    lo = [box.lo[i] + growth.get((label, i, -1), 0.0) for i in range(3)]
+    hi = [box.hi[i] - growth.get((label, i, 1), 0.0) for i in range(3)]
+    return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
+
+
+def _joint(join: Join, cutting: Cutting) -> Joint:
+    return Joint(
+        join.spec.kind,
+        join.a,
+        join.b,
+        join.spec.glued,
+        cutting.fasteners,
+        cutting.home,
+        cutting.travel_mm,
+    )
+
+
+def _settled(cut: Cut, form: Form) -> Cut:
+    """A box square to the part, kept to what of it meets the blank: equal cuts are then written alike."""
+    if not isinstance(cut, BoxCut):
+        return cut
+    box = square_box(cut)
+    if box is None:
+        return cut
+    blank = bounds(form)
+    lo = [max(a, b) for a, b in zip(box.lo, blank.lo, strict=True)]
+    hi = [min(a, b) for a, b in zip(box.hi, blank.hi, strict=True)]
+    for i in range(3):
+        # a cut that ends at the blank's face ends exactly there, whatever the rounding
+        lo[i] = blank.lo[i] if abs(lo[i] - blank.lo[i]) < SAME_MM else lo[i]
+        hi[i] = blank.hi[i] if abs(hi[i] - blank.hi[i]) < SAME_MM else hi[i]
+    size = (hi[0] - lo[0], hi[1] - lo[1], hi[2] - lo[2])
+    return BoxCut(Pose.at(lo[0], lo[1], lo[2]), size, cut.name)
+
+
+def _add(item: Item, cuts: list[Cut]) -> None:
+    """Add the cuts that take something, each once, and refuse what no maker could cut.
+
+    Errors: InputError naming the board and its cuts.
+    """
+    seen = {c.key() for c in item.cuts}
+    for cut in cuts:
+        empty = isinstance(cut, BoxCut) and min(cut.size) < SAME_MM
+        if not empty and cut.key() not in seen:
+            seen.add(cut.key())
+            item.cuts.append(cut)
+    _check_bores(item)
+    try:
+        left = volume_mm3(Part(item.label, item.form, item.stock, tuple(item.cuts)))
+    except GeometryError as error:
+        raise InputError("joints", item.label, str(error)) from error
+    if left <= 0:
+        raise InputError("joints", item.label, "its cuts leave nothing of it")
+
+
+def _check_bores(item: Item) -> None:
+    """Refuse a blind hole whose bottom comes out of the board.
+
+    Errors: InputError.
+    """
+    blank = bounds(item.form)
+    for cut in item.cuts:
+        if not isinstance(cut, Bore) or not cut.blind:
+            continue
+        over = max(max(blank.lo[i] - cut.end[i], cut.end[i] - blank.hi[i]) + _rim(cut, i) for i in range(3))
+        if over > -SAME_MM:
+            raise InputError(
+                f"depth of a {cut.name}",
+                f"{cut.depth:.1f} mm",
+                f"would come out through a face of {item.label}",
+                f"less than {cut.depth - over:.1f} mm would fit",
+            )
+
+
+def _rim(bore: Bore, axis: int) -> float:
+    """How far the edge of a hole's bottom reaches along one axis beyond its middle."""
+    d = bore.direction[axis]
+    return float(bore.diameter / 2 * max(0.0, 1 - d * d) ** 0.5)

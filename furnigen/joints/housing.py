@@ -1,0 +1,185 @@
+"""Housings (dados), through or stopped, and rabbets: b's whole end let into a groove in a."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from furnigen.errors import InputError
+from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.sizes import THIRD
+from furnigen.joints.spec import Cutting, check_fit
+from furnigen.parts.cuts import SAME_MM
+from furnigen.pose import axis_vector
+from furnigen.quantities import format_length
+
+DEEPEST_SHARE = 1 / 2
+"""A groove deeper than half its board is refused. Common practice, no source."""
+STEP_MM = 0.5
+"""Depths that are worked out go down to the next half millimetre, which a cutter can be set to."""
+
+
+def _groove_depth(m: Meeting, depth: float | None, share: float) -> float:
+    most = m.room_in_a * DEEPEST_SHARE
+    if depth is None:
+        depth = max(STEP_MM, m.room_in_a * share // STEP_MM * STEP_MM)
+    if not SAME_MM < depth <= most + SAME_MM:
+        raise m.refusal(
+            "depth", depth, f"must be more than 0 and at most {format_length(most)}, half of {m.a.label}"
+        )
+    check_fit(m, depth, "depth")
+    return depth
+
+
+def _bottom_gap(m: Meeting) -> float:
+    """Room left at the groove's bottom: none where b stands on it."""
+    return 0.0 if m.upright else m.fit
+
+
+@dataclass(frozen=True)
+class Housing:
+    """A groove across a that takes b's whole end (see `housing`)."""
+
+    depth: float | None
+    stop: float
+    stop_far: float
+    glued: bool
+
+    kind = "housing"
+    crossing = False
+
+    def growth(self, m: Meeting) -> float:
+        """The depth of the groove."""
+        m.boards_only()
+        if m.axis == 2:
+            raise InputError(
+                "joint", f"housing, {m.where}", f"{m.b.label} meets it with its face, not an edge"
+            )
+        for what, stop in (("stop", self.stop), ("far stop", self.stop_far)):
+            if stop < 0 or (stop > 0 and not m.square):
+                raise m.refusal(what, stop, "must be 0 or more, and 0 for boards askew to each other")
+        depth = _groove_depth(m, self.depth, THIRD)
+        lo, hi = self._run(m, 0.0)
+        b = m.shared_on(m.across[0])
+        held = min(hi, b[1]) - max(lo, b[0])
+        if held <= m.fit + SAME_MM:
+            raise m.refusal("stop", self.stop + self.stop_far, "leaves nothing of the groove")
+        return depth
+
+    def _run(self, m: Meeting, gap: float) -> Span:
+        """The groove's extent along it, stops moved inward by `gap`."""
+        run = m.across[0]
+        near, far = (self.stop, self.stop_far) if m.low[run] < 0 else (self.stop_far, self.stop)
+        lo, hi = m.a_box.lo[run], m.a_box.hi[run]
+        return (lo + near + (gap if near else 0.0), hi - far - (gap if far else 0.0))
+
+    def keep(self, m: Meeting) -> tuple[Span, Span] | None:
+        """Stopped, the end is notched to stay clear of the stop by the allowance."""
+        if not (self.stop or self.stop_far):
+            return None
+        run, cheek = m.across
+        spans = {run: self._run(m, m.fit), cheek: (m.b_box.lo[cheek], m.b_box.hi[cheek])}
+        one, two = sorted((run, cheek))
+        return spans[one], spans[two]
+
+    def cuts(self, m: Meeting) -> Cutting:
+        """One groove in a, tight at its bottom where b stands on it, else on its low cheek."""
+        run, cheek = m.across
+        spans = {
+            m.axis: m.slab(m.entered + _bottom_gap(m)),
+            # b that stands on the bottom needs no tight cheek
+            cheek: m.with_fit(cheek, (m.b_box.lo[cheek], m.b_box.hi[cheek]), not m.upright),
+            run: self._run(m, 0.0),
+        }
+        return Cutting(a=(box_cut(box_of(spans), "housing"),), home=m.into, travel_mm=m.entered)
+
+
+@dataclass(frozen=True)
+class Rabbet:
+    """A step along a's edge that takes b's end or edge (see `rabbet`)."""
+
+    depth: float | None
+    through: bool
+    glued: bool
+
+    kind = "rabbet"
+    crossing = False
+
+    def growth(self, m: Meeting) -> float:
+        """How far b goes into the step."""
+        m.boards_only()
+        m.square_only()
+        if m.axis == 2:
+            raise InputError(
+                "joint", f"rabbet, {m.where}", f"{m.b.label} meets it with its face, not an edge"
+            )
+        self._open_side(m)
+        return _groove_depth(m, self.depth, DEEPEST_SHARE)
+
+    def _open_side(self, m: Meeting) -> int:
+        """The sign of the cheek axis toward a's edge that b is flush with.
+
+        Errors: InputError when b is flush with neither.
+        """
+        cheek = m.across[1]
+        if m.b_box.hi[cheek] >= m.a_box.hi[cheek] - SAME_MM:
+            return 1
+        if m.b_box.lo[cheek] <= m.a_box.lo[cheek] + SAME_MM:
+            return -1
+        raise InputError(
+            "joint",
+            f"rabbet, {m.where}",
+            f"{m.b.label} must be flush with an edge of {m.a.label}",
+            "inside the board it is a housing",
+        )
+
+    def keep(self, m: Meeting) -> tuple[Span, Span] | None:
+        """All of the end."""
+        return None
+
+    def cuts(self, m: Meeting) -> Cutting:
+        """One step in a, tight against its shoulder, open to the edge."""
+        run, cheek = m.across
+        out = self._open_side(m)
+        edge = m.a_box.hi[cheek] if out > 0 else m.a_box.lo[cheek]
+        shoulder = m.b_box.lo[cheek] if out > 0 else m.b_box.hi[cheek]
+        if self.through:
+            ends = (m.a_box.lo[run], m.a_box.hi[run])
+        else:
+            lo, hi = m.b_box.lo[run], m.b_box.hi[run]
+            ends = (lo - m.fit, hi + m.fit)
+        spans = {
+            m.axis: m.slab(m.entered + _bottom_gap(m)),
+            cheek: (min(edge, shoulder), max(edge, shoulder)),
+            run: ends,
+        }
+        home = m.b.pose.turn(axis_vector(cheek, -float(out)))
+        travel = abs(edge - shoulder)
+        return Cutting(a=(box_cut(box_of(spans), "rabbet"),), home=home, travel_mm=travel)
+
+
+def housing(
+    depth: float | None = None, *, stop: float = 0.0, stop_far: float = 0.0, glued: bool = True
+) -> Housing:
+    """A housing (dado): b's end let into a groove across a, tight on its low cheek (or
+    on its bottom, where b stands on a or under it).
+
+    Args:
+        depth: into a (mm); by default a third of it, to the half millimetre below.
+        stop: how far the groove stays back from a's front (or low, or left) edge (mm); b's corner is
+            notched, so its front stays where it is. 0 runs through.
+        stop_far: the same at the other edge.
+        glued: whether it is glued.
+    """
+    return Housing(depth, stop, stop_far, glued)
+
+
+def rabbet(depth: float | None = None, *, through: bool = False, glued: bool = True) -> Rabbet:
+    """A rabbet: b let into a step along a's edge, as a back into the sides; b must be flush with that edge.
+
+    Args:
+        depth: how far b enters a (mm); by default half of it (3/8 in in 3/4 stock: common practice, no
+            source), to the half millimetre below.
+        through: the step runs the whole of a, not only where b is.
+        glued: whether it is glued.
+    """
+    return Rabbet(depth, through, glued)

@@ -1,0 +1,310 @@
+"""How two placements meet, seen in the frame of the one that enters.
+
+All geometry of joints is worked out in b's own frame: x along its length, y its width, z its thickness.
+There b is a box square to the axes, and so is every tool that cuts for it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from furnigen.errors import InputError
+from furnigen.parts.cuts import SAME_MM, BoxCut
+from furnigen.parts.forms import Form, Outline, Prism, bounds, polygon_area
+from furnigen.parts.measure import clip
+from furnigen.pose import Box, Pose, Vector, axis_vector
+from furnigen.quantities import format_length
+
+Span = tuple[float, float]
+STRAIGHT = 1 - 1e-9
+"""Cosine above which two directions are one: 0.05 mm in a metre."""
+
+
+@dataclass(frozen=True)
+class Member:
+    """One of the two placements of a joint: its label, form and pose in the room."""
+
+    label: str
+    form: Form
+    pose: Pose
+
+    @cached_property
+    def box(self) -> Box:
+        """Bounds in its own frame (mm)."""
+        return bounds(self.form)
+
+
+def box_of(spans: dict[int, Span]) -> Box:
+    """A box from its extent along each of the three axes."""
+    lo, hi = zip(*(spans[i] for i in range(3)), strict=True)
+    return Box(tuple(lo), tuple(hi))
+
+
+def lows(pose: Pose) -> tuple[int, int, int]:
+    """For each axis of a frame the sign of its low way in the room: down, else forward, else left."""
+    found = []
+    for axis in range(3):
+        v = pose.turn(axis_vector(axis))
+        lead = next(c for c in (v[2], v[1], v[0]) if abs(c) > 0.3)
+        found.append(-1 if lead > 0 else 1)
+    return (found[0], found[1], found[2])
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Two placements that meet, in the frame of `b`.
+
+    Attributes:
+        a: the one that receives.
+        b: the one that enters or lies against it.
+        kind: of the joint, for messages.
+        axis: along which b comes in; -1 where they cross each other.
+        sign: +1 where b comes in with its high end.
+        low: for each axis, the sign of its low way: the cheek that bears.
+        entered: how far b's end reaches into a (mm).
+        fit: allowance (mm per face).
+        placed: b as it was placed, before it grew, in its frame now; None before that.
+    """
+
+    a: Member
+    b: Member
+    kind: str
+    axis: int
+    sign: int
+    low: tuple[int, int, int]
+    entered: float = 0.0
+    fit: float = 0.0
+    placed: Box | None = None
+
+    @cached_property
+    def to_b(self) -> Pose:
+        """Sends a's frame into b's."""
+        return self.b.pose.inverse() @ self.a.pose
+
+    @cached_property
+    def a_box(self) -> Box:
+        """Bounds of a in b's frame (mm)."""
+        return bounds(self.a.form, self.to_b)
+
+    @property
+    def b_box(self) -> Box:
+        """Bounds of b in its own frame (mm)."""
+        return self.b.box
+
+    @cached_property
+    def square(self) -> bool:
+        """Whether the axes of both run the same ways."""
+        return all(max(abs(c) for c in row) > STRAIGHT for row in self.to_b.rotation)
+
+    @property
+    def plane(self) -> float:
+        """Where the face of a lies along the axis (mm)."""
+        end = self.b_box.hi if self.sign > 0 else self.b_box.lo
+        return end[self.axis] - self.sign * self.entered
+
+    @property
+    def room_in_a(self) -> float:
+        """How deep a is from the face b meets (mm)."""
+        return self.a_box.size[self.axis]
+
+    @property
+    def across(self) -> tuple[int, int]:
+        """The two axes of the meeting face: along the joint, and the one whose cheeks bear."""
+        if self.axis == 2:
+            one, two = self.shared
+            return (0, 1) if one[1] - one[0] >= two[1] - two[0] else (1, 0)
+        return (1 - self.axis, 2)
+
+    @property
+    def shared(self) -> tuple[Span, ...]:
+        """Extents that both have, on the two axes across in rising order (mm)."""
+        return tuple(self.shared_on(i) for i in range(3) if i != self.axis)
+
+    def shared_on(self, axis: int) -> Span:
+        """The extent both have along one axis (mm)."""
+        return (
+            max(self.a_box.lo[axis], self.b_box.lo[axis]),
+            min(self.a_box.hi[axis], self.b_box.hi[axis]),
+        )
+
+    def slab(self, depth: float) -> Span:
+        """From the face of a to `depth` inside it, along the axis (mm)."""
+        far = self.plane + self.sign * depth
+        return (min(self.plane, far), max(self.plane, far))
+
+    def is_upright(self, axis: int) -> bool:
+        """Whether an axis of b's frame stands nearer upright than level in the room."""
+        return abs(self.b.pose.rotation[2][axis]) > 0.7
+
+    def with_fit(self, axis: int, span: Span, tight: bool | None = None) -> Span:
+        """`span` widened by the allowance: on the high side only where the low cheek is `tight`.
+
+        By default it is where the axis is upright, so that b rests on it; elsewhere both sides are eased
+        alike, and boards cut alike stay alike turned over.
+        """
+        if not (self.is_upright(axis) if tight is None else tight):
+            return (span[0] - self.fit, span[1] + self.fit)
+        return (span[0], span[1] + self.fit) if self.low[axis] < 0 else (span[0] - self.fit, span[1])
+
+    @cached_property
+    def into(self) -> Vector:
+        """Unit direction in the room along which b enters a."""
+        return self.b.pose.turn(axis_vector(self.axis, self.sign))
+
+    @property
+    def upright(self) -> bool:
+        """Whether b comes in from above or below, so that its end bears."""
+        return self.is_upright(self.axis)
+
+    @cached_property
+    def a_axis(self) -> int:
+        """Which of a's own axes runs along the axis; 2 when b meets its face."""
+        inward = self.to_b.rotation[self.axis]
+        return max(range(3), key=lambda i: abs(inward[i]))
+
+    def room(self, place: dict[int, float]) -> Vector:
+        """A point of b's frame, in the room (mm)."""
+        return self.b.pose.apply((place[0], place[1], place[2]))
+
+    @property
+    def where(self) -> str:
+        """The two labels, for messages."""
+        return f"{self.b.label} to {self.a.label}"
+
+    def refusal(self, what: str, mm: float, allowed: str, fits: str = "") -> InputError:
+        """The error for a size that this joint can not have."""
+        return InputError(f"{what} ({self.kind}, {self.where})", format_length(mm), allowed, fits)
+
+    def boards_only(self) -> None:
+        """Refuse members that can not be cut square: a must be a board, b a plain one.
+
+        Errors: InputError.
+        """
+        if not isinstance(self.a.form, Prism):
+            raise InputError(
+                "joint", f"{self.kind}, {self.where}", f"{self.a.label} is a {self.a.form.kind}, not a board"
+            )
+        if not isinstance(self.b.form, Prism) or not self.b.form.rectangular:
+            raise InputError(
+                "joint",
+                f"{self.kind}, {self.where}",
+                f"{self.b.label} is a {self.b.form.kind}; only a plain rectangular board can be cut so",
+            )
+
+    def square_only(self) -> None:
+        """Refuse boards askew to each other.
+
+        Errors: InputError.
+        """
+        if not self.square:
+            raise InputError(
+                "joint", f"{self.kind}, {self.where}", "the boards must stand square to each other"
+            )
+
+    def of(self, kind: str) -> Meeting:
+        """The same meeting under the name of a kind of joint."""
+        return replace(self, kind=kind)
+
+
+def _faces_squarely(m: Meeting) -> bool:
+    """Whether the face of a that b meets is flat and square to the way b comes in."""
+    inward = m.to_b.rotation[m.axis]
+    if max(abs(c) for c in inward) <= STRAIGHT:
+        return False
+    form = m.a.form
+    if isinstance(form, Prism):
+        return m.a_axis == 2 or form.rectangular
+    return True
+
+
+def face_outlines(m: Meeting) -> tuple[Outline, tuple[Outline, ...]]:
+    """The face of a that b meets, and its windows, on the two axes across in rising order (mm)."""
+    one, two = (i for i in range(3) if i != m.axis)
+    form = m.a.form
+    if not isinstance(form, Prism) or m.a_axis != 2:
+        lo, hi = m.a_box.lo, m.a_box.hi
+        return ((lo[one], lo[two]), (hi[one], lo[two]), (hi[one], hi[two]), (lo[one], hi[two])), ()
+
+    def seen(outline: Outline) -> Outline:
+        points = [m.to_b.apply((x, y, 0.0)) for x, y in outline]
+        flat = tuple((p[one], p[two]) for p in points)
+        return flat if polygon_area(flat) > 0 else flat[::-1]
+
+    return seen(form.corners), tuple(seen(w) for w in form.windows)
+
+
+def contact_outline(m: Meeting) -> Outline:
+    """What b's end covers of a's face, windows counted as wood (mm)."""
+    outline, _ = face_outlines(m)
+    return _within_end(m, outline)
+
+
+def _within_end(m: Meeting, outline: Outline) -> Outline:
+    for place, axis in enumerate(i for i in range(3) if i != m.axis):
+        for at, above in ((m.b_box.lo[axis], True), (m.b_box.hi[axis], False)):
+            if len(outline) >= 3:
+                outline = clip(outline, place, at, above)
+    return outline
+
+
+def contact_area(m: Meeting) -> float:
+    """Area of a's face that b's end covers as placed (mm²)."""
+    outline, windows = face_outlines(m)
+    areas = []
+    for loop in (outline, *windows):
+        part = _within_end(m, loop)
+        areas.append(polygon_area(part) if len(part) >= 3 else 0.0)
+    return areas[0] - sum(areas[1:])
+
+
+def find_meeting(a: Member, b: Member, kind: str, crossing: bool = False) -> Meeting:
+    """How b meets a: with which end, or crossing it where the joint allows that.
+
+    Args:
+        crossing: whether boards that run through each other are wanted too.
+
+    Errors: InputError naming both and how far apart they are, when they do not meet.
+    """
+    low = lows(b.pose)
+    seen = Meeting(a, b, kind, -1, 0, low)
+    ours, theirs = seen.b_box, seen.a_box
+    gaps = [max(theirs.lo[i] - ours.hi[i], ours.lo[i] - theirs.hi[i]) for i in range(3)]
+    if all(g < -SAME_MM for g in gaps):
+        if crossing:
+            return seen
+        raise InputError(
+            "joint", f"{kind}, {seen.where}", "they stand in each other", "place them so that they butt"
+        )
+    for axis in range(3):
+        if abs(gaps[axis]) > SAME_MM or any(gaps[i] >= -SAME_MM for i in range(3) if i != axis):
+            continue
+        sign = 1 if theirs.lo[axis] - ours.hi[axis] == gaps[axis] else -1
+        m = Meeting(a, b, kind, axis, sign, low)
+        if _faces_squarely(m) and contact_area(m) > SAME_MM:
+            return m
+    apart = max(gaps)
+    raise InputError(
+        "joint",
+        f"{kind}, {seen.where}",
+        "they do not meet face to face",
+        f"they are {format_length(apart)} apart" if apart > SAME_MM else "",
+    )
+
+
+def box_cut(box: Box, name: str) -> BoxCut:
+    """A box of b's frame as a cut."""
+    return BoxCut(Pose.at(*box.lo), box.size, name)
+
+
+def along_line(outline: Outline, place: int, at: float) -> Span | None:
+    """Where a convex outline crosses the line on which coordinate `place` is `at`, along the other one."""
+    hits = []
+    for p, q in zip(outline, outline[1:] + outline[:1], strict=True):
+        u, v = p[place] - at, q[place] - at
+        if u == v:
+            continue
+        s = u / (u - v)
+        if 0 <= s <= 1:
+            hits.append(p[1 - place] + s * (q[1 - place] - p[1 - place]))
+    return (min(hits), max(hits)) if hits else None

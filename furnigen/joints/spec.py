@@ -1,0 +1,72 @@
+"""What every kind of joint answers, and what it hands to the assembler."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from furnigen.joints.meeting import Meeting, Span
+from furnigen.parts.cuts import Cut
+from furnigen.piece import Fastener
+from furnigen.pose import Vector
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """What a joint takes out, and how it is held.
+
+    Attributes:
+        a: cuts in the member that receives, in b's frame.
+        b: cuts in the member that enters, in its own frame.
+        fasteners: hardware, in the room.
+        home: unit vector in the room along which b comes home; None when any way will do.
+        travel_mm: how far b moves from clear of a to home (mm).
+    """
+
+    a: tuple[Cut, ...] = ()
+    b: tuple[Cut, ...] = ()
+    fasteners: tuple[Fastener, ...] = ()
+    home: Vector | None = None
+    travel_mm: float = 0.0
+
+
+class Spec(Protocol):
+    """A kind of joint with its sizes."""
+
+    @property
+    def kind(self) -> str:
+        """Word for lists and messages."""
+
+    @property
+    def glued(self) -> bool:
+        """Whether the meeting faces are glued."""
+
+    @property
+    def crossing(self) -> bool:
+        """Whether boards that run through each other can be joined so."""
+
+    def growth(self, m: Meeting) -> float:
+        """How far b must enter a (mm), from the boards as placed.
+
+        Errors: InputError for a size the boards do not allow.
+        """
+
+    def keep(self, m: Meeting) -> tuple[Span, Span] | None:
+        """What stays of b's end inside a, on the two axes across in rising order; None for all of it."""
+
+    def cuts(self, m: Meeting) -> Cutting:
+        """The cuts, from the boards as they are when every b has grown.
+
+        Errors: InputError for a size the boards do not allow.
+        """
+
+
+def check_fit(m: Meeting, depth: float, what: str) -> None:
+    """Refuse an allowance that leaves nothing of the joint.
+
+    Errors: InputError.
+    """
+    if m.fit >= depth:
+        raise m.refusal(
+            "fit allowance", m.fit, f"must be less than the {what} of {depth:.1f} mm, or nothing is held"
+        )

@@ -1,0 +1,171 @@
+"""Mortise and tenon, blind or through, plain or wedged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from furnigen.errors import InputError
+from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.sizes import BLIND_SHARE, LEAST_WALL_MM, THIRD
+from furnigen.joints.spec import Cutting, check_fit
+from furnigen.parts.cuts import SAME_MM, BoxCut
+from furnigen.piece import Fastener
+from furnigen.quantities import format_length
+
+SHOULDER_SHARE = 1 / 6
+"""Shoulder at each edge of a tenon as a share of its board's width. Common practice, no source."""
+WIDEST_SHOULDER_MM = 10.0
+"""Usual shoulders are no wider than this. Common practice, no source."""
+KERF_MM = 2.0
+"""Saw cut that takes a wedge. Common practice, no source."""
+KERF_SHARE = 2 / 3
+"""Depth of the saw cut as a share of the tenon. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Tenon:
+    """A square tenon on b's end in a mortise in a (see `tenon` and `wedged_tenon`)."""
+
+    kind: str
+    length: float | None
+    thickness: float | None
+    width: float | None
+    through: bool
+    wedges: int
+    glued: bool
+
+    crossing = False
+
+    def growth(self, m: Meeting) -> float:
+        """The tenon's length."""
+        m.boards_only()
+        m.square_only()
+        if m.axis == 2:
+            raise InputError(
+                "joint", f"{self.kind}, {m.where}", f"{m.b.label} meets it with its face, not an end or edge"
+            )
+        for axis, span in self._section(m).items():
+            size = span[1] - span[0]
+            check_fit(m, size / 2, "half tenon")
+            a = (m.a_box.lo[axis], m.a_box.hi[axis])
+            if span[0] < a[0] + SAME_MM or span[1] > a[1] - SAME_MM:
+                raise m.refusal(
+                    "tenon",
+                    size,
+                    f"its mortise would break out of {m.a.label}, {format_length(a[1] - a[0])} there",
+                )
+        return self._length(m)
+
+    def _length(self, m: Meeting) -> float:
+        room = m.room_in_a
+        if self.through:
+            return room
+        most = room - LEAST_WALL_MM - m.fit
+        length = self.length if self.length is not None else min(room * BLIND_SHARE, most)
+        if not SAME_MM < length <= most + SAME_MM:
+            raise m.refusal(
+                "tenon length",
+                length,
+                f"must be more than 0 and at most {format_length(max(0.0, most))} in {m.a.label}",
+                "or make it a through tenon",
+            )
+        check_fit(m, length, "tenon")
+        return length
+
+    def _section(self, m: Meeting) -> dict[int, Span]:
+        """The tenon's extent on the two axes across, in the middle of b's end as placed."""
+        run, cheek = m.across
+        b_thick, b_wide = m.b_box.size[cheek], m.b_box.size[run]
+        a_thin = min(m.a_box.size[i] for i in range(3) if i != m.axis)
+        thick = self.thickness if self.thickness is not None else min(b_thick, a_thin) * THIRD
+        wide = self.width
+        if wide is None:
+            wide = b_wide - 2 * min(WIDEST_SHOULDER_MM, b_wide * SHOULDER_SHARE)
+        for what, size, most in (("tenon thickness", thick, b_thick), ("tenon width", wide, b_wide)):
+            if not SAME_MM < size <= most + SAME_MM:
+                raise m.refusal(
+                    what, size, f"must be more than 0 and at most the {format_length(most)} of {m.b.label}"
+                )
+        box = m.placed or m.b_box
+        middle = box.centre
+        return {
+            cheek: (middle[cheek] - thick / 2, middle[cheek] + thick / 2),
+            run: (middle[run] - wide / 2, middle[run] + wide / 2),
+        }
+
+    def keep(self, m: Meeting) -> tuple[Span, Span] | None:
+        """The tenon."""
+        section = self._section(m)
+        one, two = sorted(section)
+        return section[one], section[two]
+
+    def cuts(self, m: Meeting) -> Cutting:
+        """The mortise, tight where the tenon rests in it; kerfs for wedges."""
+        section = self._section(m)
+        gap = 0.0 if self.through else m.fit
+        spans = {m.axis: m.slab(m.entered + gap)}
+        spans |= {i: m.with_fit(i, s) for i, s in section.items()}
+        kerfs, wedges = self._wedged(m, section)
+        return Cutting((box_cut(box_of(spans), "mortise"),), kerfs, wedges, m.into, m.entered)
+
+    def _wedged(
+        self, m: Meeting, section: dict[int, Span]
+    ) -> tuple[tuple[BoxCut, ...], tuple[Fastener, ...]]:
+        """Saw cuts across the tenon's width from its tip, and the wedges that go in."""
+        if not self.wedges:
+            return (), ()
+        run, cheek = m.across
+        lo, hi = section[run]
+        thick = section[cheek][1] - section[cheek][0]
+        depth = m.entered * KERF_SHARE
+        tip = m.plane + m.sign * m.entered
+        kerfs, sites = [], []
+        for i in range(self.wedges):
+            at = lo + (hi - lo) * (i + 1) / (self.wedges + 1)
+            spans = {
+                m.axis: (min(tip, tip - m.sign * depth), max(tip, tip - m.sign * depth)),
+                run: (at - KERF_MM / 2, at + KERF_MM / 2),
+                cheek: section[cheek],
+            }
+            kerfs.append(box_cut(box_of(spans), "kerf"))
+            out = m.into
+            place = {m.axis: tip, run: at, cheek: (section[cheek][0] + section[cheek][1]) / 2}
+            sites.append((m.room(place), (-out[0], -out[1], -out[2])))
+        return tuple(kerfs), (Fastener("wedge", thick, depth, tuple(sites)),)
+
+
+def tenon(
+    length: float | None = None,
+    *,
+    thickness: float | None = None,
+    width: float | None = None,
+    through: bool = False,
+    glued: bool = True,
+) -> Tenon:
+    """A mortise and tenon; its shoulders bear against a.
+
+    Args:
+        length: into a (mm); by default two thirds of it. A through tenon ends flush.
+        thickness: mm; by default a third of the thinner board.
+        width: mm; by default b's width less a shoulder of a sixth (at most 10 mm) at each edge.
+        through: goes through a.
+        glued: whether it is glued.
+    """
+    return Tenon("tenon", length, thickness, width, through, 0, glued)
+
+
+def wedged_tenon(
+    wedges: int = 2, *, thickness: float | None = None, width: float | None = None, glued: bool = True
+) -> Tenon:
+    """A through tenon, sawn from its tip and spread by wedges.
+
+    Args:
+        wedges: how many, across the tenon's width.
+        thickness, width: as `tenon` (mm).
+        glued: whether it is glued.
+
+    Errors: InputError for no wedges.
+    """
+    if wedges < 1:
+        raise InputError("number of wedges", wedges, "must be 1 or more")
+    return Tenon("wedged tenon", None, thickness, width, True, wedges, glued)
