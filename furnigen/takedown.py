@@ -61,6 +61,21 @@ def members(mask: int) -> Iterator[int]:
         mask ^= low
 
 
+@dataclass(frozen=True)
+class _Known:
+    """What does not change about a unit while a piece is taken apart.
+
+    Attributes:
+        far: steps of its furthest part from the ground.
+        top: height of its highest point (mm).
+        ways: for each way out, what blocks it there, and what it would leave against a joint's own way.
+    """
+
+    far: int
+    top: float
+    ways: tuple[tuple[Vector, int, int], ...]
+
+
 @dataclass
 class Takedown:
     """Takes a piece apart; sets of placements are the bits of whole numbers, in the order of the piece."""
@@ -90,6 +105,7 @@ class Takedown:
                 self.joints_of[self.number[end]].append(joint)
         self.groups = 0
         self.blocked: dict[Vector, list[int]] = {}
+        self.known: dict[int, _Known] = {}
         self._learn([*AXIS_WAYS, *(j.home for j in self.joints if j.home is not None)])
         self.contact_ways = False
 
@@ -105,6 +121,7 @@ class Takedown:
             for mover, blocker in zip(found.mover.tolist(), found.blocker.tolist(), strict=True):
                 masks[mover] |= 1 << blocker
             self.blocked[way] = masks
+        self.known.clear()
 
     # -- what is moved as one --------------------------------------------------------------------
 
@@ -177,36 +194,45 @@ class Takedown:
             out |= masks[k]
         return out & ~mask
 
+    def _known(self, mask: int) -> _Known:
+        if mask not in self.known:
+            self.known[mask] = _Known(
+                far=max(self.rank[self.labels[k]] for k in members(mask)),
+                top=round(max(self.boxes[k].hi[2] for k in members(mask)), 3),
+                ways=tuple(
+                    (way, self._blockers(mask, masks), self._against_joints(mask, way))
+                    for way, masks in self.blocked.items()
+                ),
+            )
+        return self.known[mask]
+
     def _free_unit(self, units: list[Unit], rest: int) -> tuple[Unit, Vector] | None:
         """The unit best taken off next: by its joints' own way, far from the ground, high, placed last."""
         free = []
         for at, unit in enumerate(units):
             left = rest & ~unit.mask
-            for handy, (way, masks) in enumerate(self.blocked.items()):
-                if not self._blockers(unit.mask, masks) & left:
-                    against = self._against_joints(unit.mask, left, way)
-                    far = max(self.rank[self.labels[k]] for k in members(unit.mask))
-                    top = max(self.boxes[k].hi[2] for k in members(unit.mask))
-                    free.append((against, -far, -round(top, 3), handy, -at, unit, way))
-        free.sort(key=lambda f: f[:5])
+            known = self._known(unit.mask)
+            for handy, (way, blockers, joined) in enumerate(known.ways):
+                if not blockers & left:
+                    against = (joined & left).bit_count()
+                    free.append((against, -known.far, -known.top, handy, -at, unit, way))
+        # no two agree in the first five, so units are never compared
+        free.sort()
         easy = [f for f in free if f[0] == free[0][0]]
         for *_, unit, way in easy:
             if self._connected(rest & ~unit.mask):
                 return unit, way
         return (free[0][5], free[0][6]) if free else None
 
-    def _against_joints(self, mask: int, left: int, way: Vector) -> int:
-        """How many joints between the two sets would be left some other way than their own."""
-        count = 0
+    def _against_joints(self, mask: int, way: Vector) -> int:
+        """Parts the set is joined to, and would leave some other way than the joint's own."""
+        parts = 0
         for k in members(mask):
             for joint in self.joints_of[k]:
                 enters = joint.b == self.labels[k]
-                other = self.number[joint.a if enters else joint.b]
-                if joint.home is None or not left >> other & 1:
-                    continue
-                along = dot(way, joint.home) * (-1.0 if enters else 1.0)
-                count += along < ALONG
-        return count
+                if joint.home is not None and dot(way, joint.home) * (-1.0 if enters else 1.0) < ALONG:
+                    parts |= 1 << self.number[joint.a if enters else joint.b]
+        return parts & ~mask
 
     def _free_group(self, units: list[Unit], rest: int) -> tuple[Unit, Vector] | None:
         """The fewest units that can leave together."""
@@ -217,7 +243,8 @@ class Takedown:
                 if group == rest:
                     continue
                 inside = [u for u in units if u.mask & group]
-                key = (self._against_joints(group, rest & ~group, way), len(inside), handy)
+                against = (self._against_joints(group, way) & rest).bit_count()
+                key = (against, len(inside), handy)
                 if best is None or key < best[0]:
                     best = (key, inside, way)
         if best is None:
