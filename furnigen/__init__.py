@@ -47,6 +47,7 @@ _HOMES = {
     "ladder_upright": "furnigen.uprights",
     "RING_BUILDS": "furnigen.uprights",
     "four_legs": "furnigen.legs",
+    "legs_on_blocks": "furnigen.legblocks",
     "LEG_KINDS": "furnigen.legs",
     "Prism": "furnigen.parts.forms",
     "Rod": "furnigen.parts.forms",

@@ -17,26 +17,11 @@ from furnigen.joints.meeting import find_meeting
 from furnigen.joints.spec import Spec
 from furnigen.parts.cuts import BoxCut
 from furnigen.parts.forms import SMALLEST_MM, Form, bounds, rectangle
+from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.piece import SIDES, LegNote, Limit, Opening, Piece, Wall
-from furnigen.pose import AXES, Box, Pose, Vector, axis_index, axis_vector
+from furnigen.pose import AXES, Box, Pose, Vector, axis_index, axis_vector, board_pose
 from furnigen.sameness import Item, distinct
 from furnigen.stock import Stock
-
-
-def board_pose(box: Box, grain: str, face: str) -> Pose:
-    """The pose of a rectangular board that fills `box`: length along `grain`, faces square to `face`."""
-    g, f = axis_index(grain), axis_index(face)
-    w = 3 - g - f
-    even = (w - g) % 3 == 1  # g, w, f in cyclic order: right-handed as it is
-    origin = list(box.lo)
-    if not even:
-        origin[f] = box.hi[f]
-    return Pose.columns(
-        axis_vector(g),
-        axis_vector(w),
-        axis_vector(f, 1.0 if even else -1.0),
-        (origin[0], origin[1], origin[2]),
-    )
 
 
 FIT_MM = 0.1
@@ -381,7 +366,7 @@ class Draft:
         at = {p.label: p.part for p in placements}
         notes: dict[int, LegNote] = {}
         for label, note in self._leg_notes.items():
-            notes.setdefault(at[label], replace(note, part=at[label]))
+            notes.setdefault(at[label], _of_part(note, at[label], parts[at[label]].form))
         return Piece(
             name=self.name,
             title=self.title,
@@ -393,3 +378,10 @@ class Draft:
             legs=tuple(notes.values()),
             joints=joints,
         )
+
+
+def _of_part(note: LegNote, part: int, form: Form) -> LegNote:
+    """A leg's note with its part's number, and the lengths it has with its tenon."""
+    if isinstance(form, TurnedLeg | SquareLeg):
+        return replace(note, part=part, axis_length=form.axis_length, blank_length=form.blank_mm[0])
+    return replace(note, part=part)

@@ -163,3 +163,19 @@ class Box:
         """The smallest box round some points."""
         axes = list(zip(*points, strict=True))
         return Box(tuple(min(a) for a in axes), tuple(max(a) for a in axes))  # type: ignore[arg-type]
+
+
+def board_pose(box: Box, grain: str, face: str) -> Pose:
+    """The pose of a rectangular board that fills `box`: length along `grain`, faces square to `face`."""
+    g, f = axis_index(grain), axis_index(face)
+    w = 3 - g - f
+    even = (w - g) % 3 == 1  # g, w, f in cyclic order: right-handed as it is
+    origin = list(box.lo)
+    if not even:
+        origin[f] = box.hi[f]
+    return Pose.columns(
+        axis_vector(g),
+        axis_vector(w),
+        axis_vector(f, 1.0 if even else -1.0),
+        (origin[0], origin[1], origin[2]),
+    )

@@ -182,7 +182,7 @@ class _Solids:
         }
         hollow = [m for m in used if m not in shapes]
         if hollow:
-            hulls = [corners_and_triangles(self.solid(m).hull()) for m in hollow]
+            hulls = [self._hull(m) for m in hollow]
             shapes |= {m: [h] for m, h in zip(hollow, self._convex(hulls), strict=True)}
             hit = self._any_hit(pairs, shapes)
             cut = np.intersect1d(hollow, scene.part[pairs[hit]]).tolist()
@@ -192,6 +192,17 @@ class _Solids:
             hit[hit] = self._any_hit(pairs[hit], shapes)
             return hit
         return self._any_hit(pairs, shapes)
+
+    def _hull(self, part: int) -> Body:
+        """The convex hull of a part; its box where rounding folds the hull of a fine curve flat on itself."""
+        corners, triangles = corners_and_triangles(self.solid(part).hull())
+        start, end = triangles.reshape(-1), np.roll(triangles, -1, axis=1).reshape(-1)
+        if len(np.unique(start * len(corners) + end)) == len(start):
+            return corners, triangles
+        from manifold3d import Manifold
+
+        lo, hi = corners.min(axis=0), corners.max(axis=0)
+        return corners_and_triangles(Manifold.cube((hi - lo).tolist()).translate(lo.tolist()))
 
     def _convex(self, meshes: list[Body]) -> list[Solid]:
         facets = facets_of([("piece", v, f) for v, f in meshes], self.scene.tol)

@@ -1,0 +1,245 @@
+"""Rules of joints a maker may break with open eyes: weak grooves, thin walls, edges and fasteners too near.
+
+What no maker could cut is refused when the joint is declared or the piece is done (`furnigen.joints`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from furnigen.check.finding import FAIL, PASS, WARN, Finding
+from furnigen.joints.sizes import LEAST_WALL_MM, THIRD
+from furnigen.parts.bored import bore_span
+from furnigen.parts.cuts import Bore, BoxCut
+from furnigen.parts.forms import Prism, bounds
+from furnigen.parts.part import Part
+from furnigen.parts.polytope import overlap
+from furnigen.parts.rounds import axis_gap
+from furnigen.piece import Fastener, Piece
+from furnigen.pose import Box, dot
+from furnigen.quantities import SAME_MM
+
+PRACTICE = "common practice, no source"
+GROOVES = ("housing",)
+"""Names of cuts that weaken a board across its face."""
+SET_MM = 0.6
+"""A groove set to the next half millimetre, and its fit, is still a third."""
+LEAST_WEB = 1 / 4
+"""Wood left between grooves on both faces, as a share of the board. Common practice, no source."""
+HOLE_BOTTOM_MM = 2.0
+"""Wood left behind a blind hole. Common practice, no source."""
+EDGE_DIAMETERS = {"screw": 2.0, "nail": 2.0, "dowel": 1.0}
+"""Axis of a fastener from an edge it runs along, in diameters: a dowel is at most half its board (a dowel
+maker's page); a screw nearer than twice its diameter splits wood (common practice, no source)."""
+
+
+def check_joints(piece: Piece) -> list[Finding]:
+    """All rules of joints, in a fixed order; nothing for a piece without joints."""
+    if not piece.joints:
+        return []
+    return [
+        *_grooves(piece),
+        *_hole_bottoms(piece),
+        *_edges(piece),
+        *_meeting_fasteners(piece),
+    ]
+
+
+def _labels(piece: Piece, index: int) -> str:
+    return ", ".join(p.label for p in piece.placements if p.part == index)
+
+
+def _faces_cut(part: Part) -> list[tuple[Box, float, float]]:
+    """Grooves in a board's faces: bounds, depth from the low face, depth from the high face (mm)."""
+    found = []
+    thick = part.form.blank_mm[2]
+    for cut in part.cuts:
+        if not isinstance(cut, BoxCut) or cut.name not in GROOVES:
+            continue
+        box = Box.around(cut.corners())
+        low = box.hi[2] if box.lo[2] <= SAME_MM else 0.0
+        high = thick - box.lo[2] if box.hi[2] >= thick - SAME_MM else 0.0
+        # cut from an edge or end it goes through the whole thickness
+        if max(low, high) < thick - SAME_MM:
+            found.append((box, low, high))
+    return found
+
+
+def _grooves(piece: Piece) -> Iterator[Finding]:
+    """A groove takes at most a third of its board; two from both faces leave enough between them."""
+    seen, bad = 0, False
+    for index, part in enumerate(piece.parts):
+        if not isinstance(part.form, Prism):
+            continue
+        thick = part.form.thickness
+        grooves = _faces_cut(part)
+        seen += len(grooves)
+        deepest = max((max(low, high) for _, low, high in grooves), default=0.0)
+        if deepest > thick * THIRD + SET_MM:
+            bad = True
+            remedy = f"let it in {thick * THIRD:.1f} mm, or use a thicker board"
+            yield Finding(
+                "groove-depth", WARN, deepest, thick * THIRD, "mm", _labels(piece, index), PRACTICE, remedy
+            )
+        web = _thinnest_web(thick, grooves)
+        if web < thick * LEAST_WEB - SAME_MM:
+            bad = True
+            limit = thick * LEAST_WEB
+            status = FAIL if web < LEAST_WALL_MM else WARN
+            remedy = "make the grooves shallower, or set them off from each other"
+            yield Finding(
+                "web-between-grooves", status, web, limit, "mm", _labels(piece, index), PRACTICE, remedy
+            )
+    if seen and not bad:
+        yield Finding("groove-depth", PASS, seen, None, "grooves", "", PRACTICE)
+
+
+def _thinnest_web(thick: float, grooves: list[tuple[Box, float, float]]) -> float:
+    web = thick
+    for low_box, low, _ in grooves:
+        for high_box, _, high in grooves:
+            if low and high and _above(low_box, high_box):
+                web = min(web, thick - low - high)
+    return web
+
+
+def _above(a: Box, b: Box) -> bool:
+    """Whether two boxes cover each other, seen square to the board."""
+    flat_a = Box((a.lo[0], a.lo[1], 0.0), (a.hi[0], a.hi[1], 1.0))
+    flat_b = Box((b.lo[0], b.lo[1], 0.0), (b.hi[0], b.hi[1], 1.0))
+    return overlap(flat_a, flat_b)
+
+
+def _hole_bottoms(piece: Piece) -> Iterator[Finding]:
+    """A blind hole leaves some wood behind it."""
+    seen, bad = 0, False
+    for index, part in enumerate(piece.parts):
+        blank = bounds(part.form)
+        for cut in part.cuts:
+            if not isinstance(cut, Bore) or not cut.blind:
+                continue
+            seen += 1
+            left = min(
+                (blank.hi[i] - cut.end[i] if cut.direction[i] > 0 else cut.end[i] - blank.lo[i])
+                / abs(cut.direction[i])
+                for i in range(3)
+                if abs(cut.direction[i]) > 0.7
+            )
+            if left < HOLE_BOTTOM_MM - SAME_MM:
+                bad = True
+                yield Finding(
+                    "hole-bottom",
+                    WARN,
+                    left,
+                    HOLE_BOTTOM_MM,
+                    "mm",
+                    f"{cut.name} in {_labels(piece, index)}",
+                    PRACTICE,
+                    f"bore it {HOLE_BOTTOM_MM - left:.1f} mm less deep",
+                )
+                break
+    if seen and not bad:
+        yield Finding("hole-bottom", PASS, seen, None, "holes", "", PRACTICE)
+
+
+def _shafts(fastener: Fastener) -> list[Bore]:
+    """The space each piece of hardware takes, in the room."""
+    return [
+        Bore(point, way, fastener.diameter_mm, fastener.length_mm, fastener.kind)
+        for point, way in fastener.sites
+    ]
+
+
+def _edges(piece: Piece) -> Iterator[Finding]:
+    """Fasteners stay off the edges they run along."""
+    seen, bad = 0, False
+    for joint in piece.joints:
+        for fastener in joint.fasteners:
+            share = EDGE_DIAMETERS.get(fastener.kind)
+            if share is None:
+                continue
+            least = share * fastener.diameter_mm
+            for label in (joint.a, joint.b):
+                gaps = [_edge_gap(piece, label, shaft) for shaft in _shafts(fastener)]
+                seen += len(gaps)
+                if gaps and min(gaps) < least - SAME_MM:
+                    bad = True
+                    yield Finding(
+                        "edge-distance",
+                        WARN,
+                        min(gaps),
+                        least,
+                        "mm",
+                        f"{fastener.kind} of {joint.b} to {joint.a}, in {label}",
+                        PRACTICE,
+                        "use a thinner one, or set it further in",
+                    )
+    if seen and not bad:
+        yield Finding("edge-distance", PASS, seen, None, "fasteners", "", PRACTICE)
+
+
+def _edge_gap(piece: Piece, label: str, shaft: Bore) -> float:
+    """Least distance of a shaft's axis from the faces it runs along in one placement (mm)."""
+    place = piece.placement(label)
+    inside = shaft.moved(place.pose.inverse())
+    blank = bounds(piece.part_of(place).form)
+    return min(
+        min(inside.start[i] - blank.lo[i], blank.hi[i] - inside.start[i])
+        for i in range(3)
+        if abs(inside.direction[i]) < 0.3
+    )
+
+
+def _meeting_fasteners(piece: Piece) -> Iterator[Finding]:
+    """Hardware of different joints does not run into each other, nor into holes bored for another."""
+    shafts: list[tuple[int, str, Bore, Box]] = []
+    for number, joint in enumerate(piece.joints):
+        for fastener in joint.fasteners:
+            if fastener.kind == "shelf pin":
+                continue
+            for shaft in _shafts(fastener):
+                shafts.append((number, f"{fastener.kind} of {joint.b} to {joint.a}", shaft, bore_span(shaft)))
+    holes = [
+        (f"{cut.name} in {place.label}", cut.moved(place.pose), place.label)
+        for place in piece.placements
+        for cut in piece.part_of(place).cuts
+        if isinstance(cut, Bore)
+    ]
+    bad = False
+    for i, (number, name, shaft, span) in enumerate(shafts):
+        others = [(n, s) for k, n, s, box in shafts[i + 1 :] if k != number and overlap(span, box)]
+        members = (piece.joints[number].a, piece.joints[number].b)
+        others += [
+            (n, h)
+            for n, h, label in holes
+            if label in members and overlap(span, bore_span(h)) and not _own(shaft, h)
+        ]
+        for other, second in others:
+            room = axis_gap(shaft, second) - (shaft.diameter + second.diameter) / 2
+            if room < -SAME_MM:
+                bad = True
+                yield Finding(
+                    "fasteners-meet",
+                    FAIL,
+                    room,
+                    0.0,
+                    "mm",
+                    f"{name} and {other}",
+                    "two can not fill one space",
+                    "set one off, choose shorter ones, or another joint on one side",
+                )
+    if shafts and not bad:
+        yield Finding(
+            "fasteners-meet", PASS, len(shafts), None, "fasteners", "", "two can not fill one space"
+        )
+
+
+def _own(shaft: Bore, hole: Bore) -> bool:
+    """Whether a hole is the fastener's own: on its axis, or the barrel its bolt goes into."""
+    same_way = abs(dot(shaft.direction, hole.direction)) > 0.999
+    return (same_way and axis_gap(shaft, hole) < SAME_MM) or {shaft.name, hole.name} <= {
+        "bolt",
+        "barrel nut",
+        "bolt hole",
+        "barrel hole",
+    }
