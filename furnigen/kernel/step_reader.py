@@ -1,7 +1,8 @@
 """Read any STEP assembly: its solids, where each copy stands, and what they are called.
 
 furnigen's own files and others: nested assemblies, shared parts, parts without a name or with
-several solids, any unit of length (the kernel turns it into millimetres). A mirrored or scaled copy is refused.
+several solids, any unit of length (the kernel turns it into millimetres). A mirrored or scaled copy
+is refused.
 """
 
 from __future__ import annotations

@@ -1,0 +1,206 @@
+"""The STEP file we write: its tree, names, colours, density, sharing, and that it repeats."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from kernel_pieces import board, glaze_case, part
+from OCP.Interface import Interface_Static
+
+from furnigen.errors import GeometryError, InputError
+from furnigen.kernel.solids import solids
+from furnigen.kernel.step import encoded, step_bytes
+from furnigen.materials import find_material
+from furnigen.piece import Piece, Placement
+from furnigen.pose import Pose
+
+
+@pytest.fixture(autouse=True)
+def no_stamp(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
+
+
+def unbroken(text: str) -> str:
+    """`text` without the line breaks and indents that the kernel puts between tokens."""
+    return re.sub(r"\n *", "", text)
+
+
+def entities(text: str, kind: str) -> list[str]:
+    """The arguments of every entity of one kind, line breaks taken out."""
+    return re.findall(rf"= {kind}\((.*?)\);(?=#|ENDSEC)", unbroken(text))
+
+
+def written(piece: Piece) -> str:
+    return step_bytes(piece, solids(piece)).decode("ascii")
+
+
+def one_board(name: str = "shelf", label: str = "shelf.1") -> Piece:
+    return Piece("rack", "Rack", (part(board(), name),), (Placement(label, 0, Pose()),))
+
+
+def test_each_distinct_part_has_one_shape_however_often_it_is_placed() -> None:
+    piece = glaze_case()
+    text = written(piece)
+    assert len(piece.placements) == 12
+    assert len({p.part for p in piece.placements}) == 7  # the eighth is never placed
+    assert len(entities(text, "MANIFOLD_SOLID_BREP")) == 7
+    assert "never placed" not in text
+
+
+def test_names_follow_the_piece() -> None:
+    piece = glaze_case()
+    text = written(piece)
+    products = [re.match(r"'([^']*)','([^']*)'", p) for p in entities(text, "PRODUCT")]
+    names = [p[2] for p in products if p]
+    assert names[0] == "glaze_case"
+    assemblies = ["case", "left end", "right end", "base"]
+    parts = ["shelf", "side", "frame", "rail", "rod", "leg", "foot"]
+    assert sorted(names) == sorted(["glaze_case", *assemblies, *parts])
+    occurrences = [
+        re.match(r"'(\d+)','([^']*)'", o) for o in entities(text, "NEXT_ASSEMBLY_USAGE_OCCURRENCE")
+    ]
+    assert [o[1] for o in occurrences if o] == [str(i + 1) for i in range(len(occurrences))]
+    labels = [o[2] for o in occurrences if o]
+    assert sorted(labels) == sorted([*(p.label for p in piece.placements), *assemblies])
+
+
+def test_products_with_one_name_have_ids_of_their_own() -> None:
+    """ISO 10303-41 (from memory): a product's id tells it from all others."""
+    piece = replace(one_board("rack"), placements=(Placement("rack.1", 0, Pose(), ("rack",)),))
+    products = [re.match(r"'([^']*)','([^']*)'", p) for p in entities(written(piece), "PRODUCT")]
+    assert [(p[1], p[2]) for p in products if p] == [
+        ("rack", "rack"), ("rack (2)", "rack"), ("rack (3)", "rack")
+    ]  # fmt: skip
+
+
+def test_units_and_schema() -> None:
+    text = written(one_board())
+    assert set(re.findall(r"SI_UNIT\(\s*(\S+?),.METRE.\)", text)) == {".MILLI.", ".CENTI."}  # centi: density
+    assert "LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT(.MILLI.,.METRE.)" in text
+    assert "AUTOMOTIVE_DESIGN" in text
+
+
+def test_the_look_is_written_as_srgb() -> None:
+    """STEP readers take COLOUR_RGB for sRGB; the table's look is sRGB, so the same numbers come out."""
+    piece = one_board()
+    look = find_material(piece.parts[0].stock.material).look
+    (colour,) = entities(written(piece), "COLOUR_RGB")
+    values = [float(v) for v in colour.split(",")[1:]]
+    assert values == pytest.approx([int(look[i : i + 2], 16) / 255 for i in (1, 3, 5)], abs=1e-6)
+
+
+def test_every_shape_has_a_style() -> None:
+    text = written(glaze_case())
+    styled = [s.rpartition("#")[2] for s in entities(text, "STYLED_ITEM")]
+    breps = re.findall(r"#(\d+) = MANIFOLD_SOLID_BREP", unbroken(text))
+    assert sorted(styled) == sorted(breps)
+    assert len(entities(text, "COLOUR_RGB")) == 2  # birch plywood and oak
+
+
+def test_density_is_in_grams_per_cubic_centimetre() -> None:
+    piece = one_board()
+    text = written(piece)
+    material = find_material(piece.parts[0].stock.material)
+    assert entities(text, "DESCRIPTIVE_REPRESENTATION_ITEM") == [f"'{material.name}','{material.title}'"]
+    (measure,) = entities(text, "MEASURE_REPRESENTATION_ITEM")
+    value = re.search(r"POSITIVE_RATIO_MEASURE\(\s*([0-9.E+-]+)\s*\)", measure)
+    assert value
+    assert float(value[1]) == pytest.approx(material.density_kg_m3 / 1000)
+    units = dict(
+        re.findall(r"#(\d+) = \( (\w+)_UNIT\(\) NAMED_UNIT\(\*\) SI_UNIT\([^)]*\) \)", unbroken(text))
+    )
+    elements = [e.split(",") for e in entities(text, "DERIVED_UNIT_ELEMENT")]
+    assert [(units[unit[1:]], float(power)) for unit, power in elements] == [("MASS", 1.0), ("LENGTH", -3.0)]
+
+
+def test_three_exports_in_one_process_are_the_same() -> None:
+    piece = glaze_case()
+    shapes = solids(piece)
+    first = step_bytes(piece, shapes)
+    assert step_bytes(piece, shapes) == first
+    assert step_bytes(piece, solids(piece)) == first  # shapes built anew, elsewhere in memory
+
+
+def test_two_processes_write_the_same() -> None:
+    script = (
+        "import sys, hashlib; sys.path.insert(0, sys.argv[1])\n"
+        "from kernel_pieces import glaze_case\n"
+        "from furnigen.kernel.solids import solids\n"
+        "from furnigen.kernel.step import step_bytes\n"
+        "p = glaze_case(); print(hashlib.sha256(step_bytes(p, solids(p))).hexdigest())"
+    )
+    piece = glaze_case()
+    here = hashlib.sha256(step_bytes(piece, solids(piece))).hexdigest()
+    for seed in ("1", "2"):
+        done = subprocess.run(
+            [sys.executable, "-c", script, str(Path(__file__).parent)],
+            capture_output=True, text=True, check=True, env={**os.environ, "PYTHONHASHSEED": seed},
+        )  # fmt: skip
+        # nothing else on stdout: the kernel's own statistics are silenced
+        assert done.stdout == here + "\n"
+
+
+def test_the_header_has_no_clock_and_no_machine(monkeypatch: pytest.MonkeyPatch) -> None:
+    (name,) = re.findall(r"FILE_NAME\((.*?)\);", unbroken(written(one_board())))
+    assert name.startswith("'rack','1970-01-01T00:00:00',(''),(''),")
+    assert name.endswith("'furnigen',''")
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    assert "'2023-11-14T22:13:20'" in written(one_board())  # date -u -d @1700000000
+
+
+@pytest.mark.parametrize("stamp", ["yesterday", "1.5", "", "9" * 30])
+def test_a_stamp_that_is_no_number_is_refused(stamp: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", stamp)
+    with pytest.raises(InputError, match="SOURCE_DATE_EPOCH"):
+        written(one_board())
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("plain shelf.1", "plain shelf.1"),
+        ("Böden", r"B\X2\00F6\X0\den"),
+        ("東", r"\X2\6771\X0\ ".strip()),
+        ("a\\b", r"a\X2\005C\X0\b"),
+        ("tab\there", r"tab\X2\0009\X0\here"),
+        ("𝄞", r"\X4\0001D11E\X0\ ".strip()),
+        ("\ud800", "?"),
+    ],
+)
+def test_names_are_encoded_as_the_standard_says(text: str, expected: str) -> None:
+    """ISO 10303-21, 6.4.3 (from memory): \\X2\\ UTF-16 hexadecimal \\X0\\, \\X4\\ for four bytes."""
+    assert encoded(text) == expected
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Böden 東 𝄞", "'quoted' ''", "a\\X2\\b", "; END-ISO-10303-21;", "long " * 40 + "é'" * 40, "#1 ="],
+)
+def test_any_name_survives_in_one_line(name: str) -> None:
+    text = unbroken(written(one_board(name, name)))
+    token = "'" + encoded(name).replace("'", "''") + "'"
+    assert f"= PRODUCT({token},{token},''" in text
+    assert f"= NEXT_ASSEMBLY_USAGE_OCCURRENCE('1',{token},''" in text
+
+
+def test_options_of_the_kernel_are_put_back() -> None:
+    written(one_board())
+    Interface_Static.SetCVal_s("write.step.unit", "INCH")
+    try:
+        text = written(one_board())
+        assert Interface_Static.CVal_s("write.step.unit") == "INCH"
+    finally:
+        Interface_Static.SetCVal_s("write.step.unit", "MM")
+    assert text == written(one_board())
+
+
+def test_nothing_to_write_is_refused() -> None:
+    with pytest.raises(GeometryError, match="rack: nothing is placed"):
+        written(replace(one_board(), placements=()))
