@@ -75,6 +75,7 @@ def test_every_volume_and_centre_is_the_described_one(tmp_path: Path) -> None:
         volume = one.form.volume_mm3 - removed
         centre = np.array(one.form.centroid_mm) * one.form.volume_mm3
         for c in one.cuts:
+            middle: np.ndarray[tuple[int, ...], np.dtype[np.float64]]
             if isinstance(c, BoxCut):
                 middle = np.array(c.pose.apply(tuple(s / 2 for s in c.size)))  # type: ignore[arg-type]
             else:
@@ -94,9 +95,7 @@ def test_every_volume_and_centre_is_the_described_one(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("rake", "splay"), [(5.0, 10.0), (12.0, 4.0)])
 def test_a_trimmed_leg_ends_in_ellipses_of_the_formula(rake: float, splay: float, tmp_path: Path) -> None:
-    """Areas pi a b of the two level ends; semi-axes from conic sections: with half angle k of the cone
-    and resultant lean t, a = r cos k cos t... written out below from the cone's equation, no furnigen
-    formula used."""
+    """Areas pi a b of the two level ends, a and b worked out here from the cone's own equation."""
     leg = TurnedLeg(420, 44, 26, resultant_degrees(rake, splay))
     piece = Piece("leg", "Leg", (part(leg, "leg"),), (Placement("leg.1", 0, Pose()),))
     (seen,) = read_by_gmsh(piece, tmp_path)

@@ -15,6 +15,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 from kernel_pieces import board, glaze_case, is_closed_manifold, mesh_volume, part
+from OCP.Interface import Interface_Static
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
 from furnigen.errors import InputError
@@ -105,9 +106,15 @@ def test_inches_from_another_writer_become_millimetres(tmp_path: Path) -> None:
     assembly.export(str(path), unit="INCH", write_pcurves=False)
     text = path.read_text()
     assert "INCH" in text
-    size = measure(read_step(path).solids[0].shape).box.size
-    # the writer was told that its millimetres are to be written as inches: sizes must be kept
-    assert size in (pytest.approx((2, 3, 4)), pytest.approx((50.8, 76.2, 101.6)))
+    # the writer leaves the kernel working in inches: neither reading nor writing may follow it
+    assert Interface_Static.CVal_s("xstep.cascade.unit") == "INCH"
+    try:
+        assert measure(read_step(path).solids[0].shape).box.size == pytest.approx((50.8, 76.2, 101.6))
+        again = read_step(saved(tmp_path, ours(two_boards())))
+        assert measure(again.solids[0].shape).box.size == pytest.approx((300, 100, 18))
+    finally:
+        Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
+        Interface_Static.SetCVal_s("write.step.unit", "MM")
 
 
 def test_nested_assemblies_with_shared_parts(tmp_path: Path) -> None:
