@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from furnigen.hardware import HardwareRow, hardware_of
@@ -10,6 +11,7 @@ from furnigen.pose import Vector
 
 if TYPE_CHECKING:
     from furnigen.loadpath import LoadPath
+    from furnigen.movement import Held, Movement
     from furnigen.piece import Piece
     from furnigen.sequence import Assembly, Step
 
@@ -39,6 +41,28 @@ def joint_rows(piece: Piece) -> list[Json]:
         }
         for j in piece.joints
     ]
+
+
+def movement_rows(movements: Iterable[Movement], held: Iterable[Held]) -> Json:
+    """Seasonal change of every solid part, and what holds wood from moving."""
+    return {
+        "parts": [
+            {"part": m.part, "width_mm": m.width_mm, "change_mm": m.change_mm, "source": m.source}
+            for m in movements
+        ],
+        "held": [
+            {
+                "how": h.how,
+                "label": h.label,
+                "by": list(h.by),
+                "along": list(h.along),
+                "extent_mm": h.extent_mm,
+                "movement_mm": h.movement_mm,
+                "source": h.source,
+            }
+            for h in held
+        ],
+    }
 
 
 def load_path_rows(path: LoadPath) -> list[Json]:
