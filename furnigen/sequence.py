@@ -100,7 +100,7 @@ class _Builder:
         steps.append(self._step(whole.name, [first], None, 0))
         run: list[Taken] = []
         for item in reversed(taken):
-            if run and not self._alike(run[-1], item):
+            if run and not self._joins_in(run, item):
                 steps.append(self._together(whole.name, run))
                 run = []
             run.append(item)
@@ -108,15 +108,15 @@ class _Builder:
             steps.append(self._together(whole.name, run))
         return steps
 
-    def _alike(self, one: Taken, other: Taken) -> bool:
-        """Whether two units come in as one step: copies of one part, the same way, onto the same."""
-        if one.unit.inner or other.unit.inner or one.way != other.way:
+    def _joins_in(self, run: list[Taken], item: Taken) -> bool:
+        """Whether a unit comes in as one step with those before: a like part, the same way, touching none."""
+        if item.unit.inner or any(t.unit.inner or t.way != item.way for t in run):
             return False
-        a, b = (self.piece.placements[u.unit.mask.bit_length() - 1] for u in (one, other))
-        return (a.part, a.role) == (b.part, b.role) and self._met(one) == self._met(other)
-
-    def _met(self, item: Taken) -> int:
-        return self.down.near[item.unit.mask.bit_length() - 1] & item.rest
+        first, new = (t.unit.mask.bit_length() - 1 for t in (run[0], item))
+        a, b = self.piece.placements[first], self.piece.placements[new]
+        return (a.part, a.role) == (b.part, b.role) and not self.down.near[new] & sum(
+            t.unit.mask for t in run
+        )
 
     def _together(self, builds: str, run: list[Taken]) -> Step:
         return self._step(builds, [t.unit for t in run], run[0].way, run[0].rest)

@@ -91,7 +91,8 @@ class Takedown:
         self.labels = [p.label for p in piece.placements]
         self.number = {label: k for k, label in enumerate(self.labels)}
         self.joints = [j for j in piece.joints if j.a in self.number and j.b in self.number]
-        self.rank = dict(self.path.rank)
+        # what nothing carries comes last of all
+        self.rank = {label: rank or len(self.labels) for label, rank in self.path.rank}
         self.boxes = [piece.bounds_of(p) for p in piece.placements]
         self.near = [0] * len(self.labels)
         pairs = [(c.a, c.b) for c in self.contacts] + [(j.a, j.b) for j in self.joints]
