@@ -1,5 +1,7 @@
 """The order of assembly: every step swept by a second way of sweeping, and orders read off small pieces."""
 
+import subprocess
+import sys
 from dataclasses import replace
 from typing import Any
 
@@ -11,6 +13,15 @@ from manifold3d import Manifold, Mesh64, OpType
 
 from furnigen.check.sequence import check_assembly
 from furnigen.draft import Draft
+from furnigen.hardware import hardware_list
+from furnigen.joints.cleats import cleat
+from furnigen.joints.fastened import butt, cross_bolt, dowelled
+from furnigen.joints.housing import housing
+from furnigen.joints.mitre import mitre
+from furnigen.joints.pins import shelf_pins
+from furnigen.joints.rounds import round_tenon
+from furnigen.joints.tenons import tenon
+from furnigen.legblocks import legs_on_blocks
 from furnigen.loadpath import find_load_path
 from furnigen.mesh.drafted import Drafted, draft_touching
 from furnigen.mesh.sweep import Sweeper
@@ -381,3 +392,82 @@ def test_rows_of_the_report_are_plain_and_repeat() -> None:
     ]
     assert read["load_path"][2]["supports"][0]["by"] == "side.left"
     assert read["joints"][0]["home"] == [-1.0, 0.0, 0.0]
+
+
+# ---- every kind of joint
+
+
+def joined_case(ends: Any, shelf: Any) -> Draft:
+    """Two sides with a bottom and a top joined by `ends`, and a shelf joined by `shelf`."""
+    draft = Draft("case")
+    draft.board("side.left", PLY, (0, 0, 0), (18, 280, 900), grain="z")
+    draft.board("side.right", PLY, (582, 0, 0), (600, 280, 900), grain="z")
+    for label, z, joint in (("bottom", 50, ends), ("top", 882, ends), ("shelf", 400, shelf)):
+        draft.board(label, PLY, (18, 0, z), (582, 280, z + 18))
+        for side in ("side.left", "side.right"):
+            draft.join(side, label, joint)
+    return draft
+
+
+def ladder() -> Draft:
+    draft = Draft("ladder")
+    post = find_stock("oak-square-45")
+    for n, x in ((1, 0), (2, 400)):
+        draft.board(f"post.{n}", post, (x, 0, 0), (x + 45, 45, 900), grain="z")
+    for n in (1, 2, 3):
+        draft.place(f"rung.{n}", Rod(355, 25), find_stock("dowel-beech-25"), Pose.at(45, 10, 200.0 * n))
+        for m in (1, 2):
+            draft.join(f"post.{m}", f"rung.{n}", round_tenon())
+    return draft
+
+
+def mitred_frame() -> Draft:
+    draft = Draft("frame")
+    sides = ring_upright(draft, "frame", PLY, x=0.0, depth=300.0, height=600.0, member=60.0)
+    for upright in ("front", "back"):
+        for rail in ("bottom", "top"):
+            draft.join(sides[upright], sides[rail], mitre())
+    return draft
+
+
+def legged() -> Draft:
+    draft = Draft("stool")
+    draft.board("seat", PLY, (0, 0, 400), (400, 300, 418))
+    legs_on_blocks(
+        draft, "seat", find_stock("beech-blank-50"), find_stock("oak-blank-40"),
+        top=40, foot=25, inset=60, rake=8, splay=5, block=90,
+    )  # fmt: skip
+    return draft
+
+
+JOINED = {
+    "housings": lambda: joined_case(housing(), housing()),
+    "stopped housings": lambda: joined_case(housing(stop=10.0), housing(stop=10.0)),
+    "dowels": lambda: joined_case(dowelled(), dowelled()),
+    "screws and pins": lambda: joined_case(butt(), shelf_pins()),
+    "tenons and bolts": lambda: joined_case(tenon(), cross_bolt()),
+    "cleats": lambda: joined_case(housing(), cleat(find_stock("pine-square-20"))),
+    "round tenons": ladder,
+    "mitres": mitred_frame,
+    "splayed legs": legged,
+}
+
+
+@pytest.mark.parametrize("name", JOINED)
+def test_every_kind_of_joint_carries_and_goes_together(name: str) -> None:
+    piece = JOINED[name]().done()
+    drawn = draft_touching(piece)
+    path = find_load_path(piece, drawn.contacts, drawn.support.grounded)
+    assert path.islands == ()
+    assembly = plan(piece)  # which sweeps every step a second way
+    assert assembly.locked == ()
+    # every joint is made once, in some step; every screw and pin is fitted in one
+    fitted = sum(row.quantity for s in assembly.steps for row in s.hardware)
+    assert fitted == sum(row.quantity for row in hardware_list(piece))
+    assert {k for s in assembly.steps for k in s.joints} == {j.kind for j in piece.joints}
+
+
+def test_finding_the_order_needs_no_cad_kernel_and_loading_it_no_arrays() -> None:
+    program = "import sys, furnigen.sequence, furnigen.check.sequence; print('numpy' in sys.modules)"
+    out = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert out.stdout.strip() == "False"
