@@ -23,7 +23,6 @@ from furnigen.pose import AXES, Box, Pose, Vector, axis_index, axis_vector, boar
 from furnigen.sameness import Item, distinct
 from furnigen.stock import Stock
 
-
 FIT_MM = 0.1
 """Usual allowance for each face: a fit that goes home by hand. Common practice, no source."""
 LOOSEST_FIT_MM = 2.0

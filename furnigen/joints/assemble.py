@@ -19,8 +19,9 @@ from furnigen.parts.forms import Form, Prism, Rod, bounds
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.parts.measure import square_box, volume_mm3
 from furnigen.parts.part import Part
+from furnigen.parts.rounds import axis_gap
 from furnigen.piece import Joint
-from furnigen.pose import Box, Pose, Vector, axis_vector
+from furnigen.pose import Box, Pose, Vector, axis_vector, dot
 from furnigen.sameness import Item
 
 
@@ -91,6 +92,9 @@ def _taller(leg: TurnedLeg | SquareLeg, by: float) -> tuple[Form, Vector]:
     tall = replace(leg, height=leg.height + by, top=top)
     return tall, (-by * tan(radians(leg.lean_x)), -by * tan(radians(leg.lean_y)), 0.0)
 
+
+ALONG = 0.3
+"""Cosine above which a hole runs toward a face rather than along it. Our own limit."""
 
 End = tuple[str, int, int]
 """One end of a placement: label, axis of its frame, sign."""
@@ -192,20 +196,25 @@ def _add(item: Item, cuts: list[Cut]) -> None:
     try:
         left = volume_mm3(Part(item.label, item.form, item.stock, tuple(item.cuts)))
     except GeometryError as error:
-        raise InputError("joints", item.label, str(error)) from error
+        names = " and ".join(dict.fromkeys(c.name for c in item.cuts))
+        raise InputError(
+            "joints",
+            item.label,
+            f"its {names} would run into each other or out of an edge",
+            "use fewer or smaller ones, or set them off",
+        ) from error
     if left <= 0:
         raise InputError("joints", item.label, "its cuts leave nothing of it")
 
 
 def _check_bores(item: Item) -> None:
-    """Refuse a blind hole whose bottom comes out of the board.
+    """Refuse a blind hole whose bottom comes out of the board, and two from both faces that meet.
 
     Errors: InputError.
     """
     blank = bounds(item.form)
-    for cut in item.cuts:
-        if not isinstance(cut, Bore) or not cut.blind:
-            continue
+    holes = [c for c in item.cuts if isinstance(c, Bore) and c.blind]
+    for cut in holes:
         over = max(max(blank.lo[i] - cut.end[i], cut.end[i] - blank.hi[i]) + _rim(cut, i) for i in range(3))
         if over > -SAME_MM:
             raise InputError(
@@ -214,6 +223,17 @@ def _check_bores(item: Item) -> None:
                 f"would come out through a face of {item.label}",
                 f"less than {cut.depth - over:.1f} mm would fit",
             )
+    for i, one in enumerate(holes):
+        for two in holes[i + 1 :]:
+            facing = dot(one.direction, two.direction) < -0.5
+            if facing and axis_gap(one, two) < SAME_MM:
+                room = dot(one.direction, two.start) - dot(one.direction, one.start)
+                raise InputError(
+                    f"{one.name}s in both faces of {item.label}",
+                    f"{one.depth:.1f} and {two.depth:.1f} mm",
+                    f"meet in the {room:.1f} mm there are",
+                    "bore them less deep, or right through",
+                )
 
 
 def _rim(bore: Bore, axis: int) -> float:

@@ -1,4 +1,4 @@
-"""What every joint must prove: solids as the closed form says, nothing in one place twice, faces that meet."""
+"""What every joint must prove: solids as the closed form says, nothing shares a place, faces meet."""
 
 from __future__ import annotations
 
