@@ -190,8 +190,13 @@ def read_link(given: Any, folder: Path, read: Read, what: str) -> Listed:
     return _distinct(Listed(names, tuple(tuple(read(n, row[n]) for n in names) for row in rows)), what)
 
 
+def inches(mm: float) -> float:
+    """A length in inches, without the noise of the division: 24 in is 24, so comparisons hold."""
+    return round(mm / MM_PER_INCH, 9)
+
+
 def in_file_units(value: Any, parameter: Parameter | None, units: str) -> Any:
     """A plain value as an expression sees it: lengths in the unit of the file."""
     if parameter is not None and parameter.kind == "length" and units == "in":
-        return value / MM_PER_INCH
+        return inches(value)
     return value

@@ -70,24 +70,30 @@ class Hand:
         self.connection, self._process = connection, process
         self.pid = process.pid or 0
 
-    def end(self) -> str:
-        """End it at once if it still runs; returns how it ended, in words."""
-        if isinstance(self._process, subprocess.Popen):
-            status = self._process.poll()
-            if status is None:
-                self._process.kill()
-            self._process.wait()
-        else:
-            self._process.join(0)
-            status = self._process.exitcode
-            if status is None:
-                self._process.kill()
-            self._process.join()
+    def end(self, grace_s: float = 0.0) -> str:
+        """End it, at once or when it has not left by itself within some seconds.
+
+        Returns: how it ended, in words.
+        """
+        status = self._left(grace_s)
+        if status is None:
+            self._process.kill()
+            self._left(None)
+        if not isinstance(self._process, subprocess.Popen):
             self._process.close()
         self.connection.close()
         if status is None:
             return "was ended"
         return f"was ended by {signal.Signals(-status).name}" if status < 0 else f"left with status {status}"
+
+    def _left(self, wait_s: float | None) -> int | None:
+        """Its exit status; None when it still runs after some seconds (None waits for it)."""
+        if isinstance(self._process, subprocess.Popen):
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                self._process.wait(wait_s)
+            return self._process.returncode
+        self._process.join(wait_s)
+        return self._process.exitcode
 
     def memory_bytes(self) -> int:
         """Memory it holds now (resident); 0 when it is gone."""

@@ -18,7 +18,9 @@ from furnigen.errors import InputError
 Value = float | int | bool | str
 
 LONGEST = 400
-"""Characters of an expression; keeps the syntax tree shallow."""
+"""Characters of an expression."""
+DEEPEST = 40
+"""Levels within one another; keeps the working-out well within Python's own limit."""
 LARGEST = 1e15
 """Largest size of a number on the way: whole numbers stay exact in it, and cheap."""
 LARGEST_POWER = 16
@@ -144,8 +146,10 @@ class Expression:
         return True
 
 
-def _check(node: ast.AST, what: str, text: str) -> None:
-    """Errors: InputError at the first node that is not on the list."""
+def _check(node: ast.AST, what: str, text: str, depth: int = 0) -> None:
+    """Errors: InputError at the first node that is not on the list, or too deep."""
+    if depth > DEEPEST:
+        raise InputError(what, text, f"is nested more than {DEEPEST} deep", "split it over several names")
     good = (
         isinstance(node, _STRUCTURE)
         or (isinstance(node, ast.operator) and type(node) in _ARITHMETIC)
@@ -159,7 +163,7 @@ def _check(node: ast.AST, what: str, text: str) -> None:
     if number and not abs(node.value) <= LARGEST:  # type: ignore[attr-defined]
         raise InputError(what, text, f"holds a number above {LARGEST:g}")
     for child in ast.iter_child_nodes(node):
-        _check(child, what, text)
+        _check(child, what, text, depth + 1)
 
 
 def read_expression(text: object, what: str) -> Expression:

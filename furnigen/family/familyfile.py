@@ -18,10 +18,10 @@ from furnigen.check.fit import read_limits
 from furnigen.cookbook import find_recipe
 from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, InputError
-from furnigen.family.axes import Axis, in_file_units, read_link, read_list, read_range
+from furnigen.family.axes import Axis, in_file_units, inches, read_link, read_list, read_range
 from furnigen.family.expression import Expression, read_expression
 from furnigen.make import FORMATS, TOLERANCE_MM, Options
-from furnigen.quantities import MM_PER_INCH, parse_length
+from furnigen.quantities import parse_length
 
 USUAL_CAP = 2000
 """More variants than this are made only when a person says so."""
@@ -225,7 +225,7 @@ class _Reader:
                 mm = parse_length(given, what=name, bare_unit=self._units, signed=True)
             except InputError:
                 return given  # a helper may be a word
-            return mm / MM_PER_INCH if self._units == "in" else mm
+            return inches(mm) if self._units == "in" else mm
         if isinstance(given, bool | int | float):
             return given
         raise InputError(name, given, "must be a number, a length or a word")

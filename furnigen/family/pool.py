@@ -25,6 +25,8 @@ AHEAD_LIGHT, AHEAD_SOLID = 16, 2
 WATCH_S = 0.05
 """How often memory is looked at: a worker can touch some 0.1 GB between."""
 PATIENCE_S = 1.0
+LEAVING_S = 2.0
+"""How long a worker whose connection is closed may take to be gone, so that its end can be told."""
 
 
 @dataclass
@@ -130,16 +132,16 @@ class Crew:
         self._tries.pop(task.number, None)
         yield said
 
-    def _lose(self, bench: _Bench, again: deque[Task]) -> tuple[Task | None, str]:
+    def _lose(self, bench: _Bench, again: deque[Task], grace_s: float = 0.0) -> tuple[Task | None, str]:
         """End a worker; the tasks it had not begun go back. Returns the one it was at, and how it ended."""
         self._benches.remove(bench)
-        how = bench.hand.end()
+        how = bench.hand.end(grace_s)
         at = bench.tasks.popleft() if bench.tasks else None
         again.extendleft(reversed(bench.tasks))
         return at, how
 
     def _died(self, bench: _Bench, again: deque[Task]) -> Iterator[Outcome]:
-        at, how = self._lose(bench, again)
+        at, how = self._lose(bench, again, LEAVING_S)
         if not bench.ready:
             self._stillborn += 1
             if self._stillborn >= TRIES:

@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
+from furnigen.family.axes import inches
 from furnigen.family.familyfile import Family
 from furnigen.family.table import NUMBER, TRUTH, WHOLE, Column, Line, flat
 from furnigen.output.contactsheet import Sheet, SheetColumn, SheetRow, contact_sheet
 from furnigen.output.report import SAFETY_NOTE
-from furnigen.quantities import MM_PER_INCH
 
 PICTURE = "preview.png"
 MOST_COLUMNS = 150
@@ -59,7 +59,7 @@ def _chosen(of: tuple[Column, ...], family: Family) -> list[tuple[Column, SheetC
 
 def _cell(value: Any, column: SheetColumn) -> Any:
     if column.unit == "in" and isinstance(value, int | float):
-        return round(value / MM_PER_INCH, 4)
+        return inches(value)
     return value
 
 

@@ -180,7 +180,7 @@ function draw() {
   chart.setAttribute("aria-label", columns[y].head + " against " + columns[x].head + ", " + at.length +
     " variants, " + front.length + " on the best front");
   $("front").replaceChildren(...front.slice(0, 100).map(r => {
-    const b = el("button", { type: "button" }, r.name);
+    const b = el("button", { type: "button", title: r.name }, heading(r));
     b.addEventListener("click", () => go(r));
     return el("li", {}, b, el("span", { class: "quiet" }, "  " + shown(r.cells[x]) + " " + columns[x].unit +
       ", " + shown(r.cells[y]) + " " + columns[y].unit));
@@ -190,6 +190,11 @@ function draw() {
 function links(r) {
   return r.files.map(f => el("a", { href: link(r, f) }, f));
 }
+function heading(r) {
+  const told = columns.filter(c => c.given && r.cells[c.i] !== null)
+    .map(c => c.label + "\u00a0" + (shown(r.cells[c.i]) + " " + c.unit).trim().replaceAll(" ", "\u00a0"));
+  return told.join(", ") || r.name;
+}
 function card(r) {
   const c = el("article", { class: "card s-" + r.status + (front.includes(r) ? " best" : "") +
     (r.i === state.at ? " at" : ""), id: "v" + r.i });
@@ -198,12 +203,12 @@ function card(r) {
     image.src = r.picture.startsWith("data:") ? r.picture : link(r, r.picture);
     c.append(image);
   } else c.append(el("div", { class: "blank", "aria-hidden": "true" }, words[r.status]));
-  const body = el("div", { class: "body" }, el("h3", {}, r.name.replaceAll(",", ", ")));
+  const body = el("div", { class: "body" }, el("h3", { title: r.name }, heading(r)));
   const best = front.includes(r) ? "; on the best front" : "";
   body.append(el("span", { class: "tag" }, words[r.status] + best));
   const facts = el("dl", {});
   for (const i of new Set([...spoken, state.sort, +$("x").value, +$("y").value]))
-    if (i >= 0 && columns[i] && r.cells[i] !== null)
+    if (i >= 0 && !columns[i].given && r.cells[i] !== null)
       facts.append(el("dt", {}, columns[i].label), el("dd", {}, shown(r.cells[i]) + " " + columns[i].unit));
   body.append(facts);
   if (r.reason) body.append(el("p", { class: "why" }, r.reason));
