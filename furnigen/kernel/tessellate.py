@@ -132,7 +132,8 @@ def triangles(
     """
     # a mesh left from an earlier call would be kept where it is finer, and the result depend on it
     BRepTools.Clean_s(shape)
-    BRepMesh_IncrementalMesh(shape, tolerance_mm, False, angle_radians, False)
+    # the kernel keeps to half the angle it is given (measured on cylinders)
+    BRepMesh_IncrementalMesh(shape, tolerance_mm, False, 2 * angle_radians, False)
     corners = _Corners(shape)
     parts = [_face(face, corners) for face in faces_in(shape)]
     BRepTools.Clean_s(shape)

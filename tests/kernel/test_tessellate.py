@@ -93,6 +93,14 @@ def test_chords_stay_within_tolerance_and_angle(r: float, tolerance: float, angl
     assert 2 * math.pi / n <= angle * (1 + 1e-6)
 
 
+@pytest.mark.parametrize(("diameter", "expected"), [(5, 18), (400, 141)])
+def test_the_kernels_chords_keep_to_angle_and_tolerance_too(diameter: float, expected: int) -> None:
+    """A thin rod is ruled by the angle, 2 pi / 0.35 = 17.95 chords; a thick one by the tolerance, where
+    the kernel keeps to half of it: pi / acos(1 - 0.05 / 200) = 140.5."""
+    vertices, _ = triangles(solid(part(Rod(100, diameter))))
+    assert len(vertices) // 2 == expected
+
+
 def knob() -> Any:
     return cq.Workplane().box(100, 50, 20).edges("|Z").fillet(8).faces(">Z").shell(-3)
 
