@@ -10,7 +10,8 @@ MOST_NAMED = 12
 """How many labels one line of a finding spells out."""
 
 
-def _named(labels: tuple[str, ...]) -> str:
+def named(labels: tuple[str, ...]) -> str:
+    """Labels for one line of a finding, the first dozen spelled out."""
     rest = len(labels) - MOST_NAMED
     return ", ".join(labels[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
 
@@ -18,7 +19,7 @@ def _named(labels: tuple[str, ...]) -> str:
 def check_load_path(path: LoadPath) -> list[Finding]:
     """What nothing carries, and what would tip off what it rests on."""
     findings = [
-        Finding("load-path", FAIL, len(island), 0, "parts", _named(island), SOURCE, _remedy(path, island))
+        Finding("load-path", FAIL, len(island), 0, "parts", named(island), SOURCE, _remedy(path, island))
         for island in path.islands
     ]
     if not findings:
@@ -34,7 +35,7 @@ def check_load_path(path: LoadPath) -> list[Finding]:
                 "parts",
                 label,
                 "a part that only rests needs its centre of mass over what bears it",
-                f"it rests on {_named(by)} only: add a support on its other side, or join it",
+                f"it rests on {named(by)} only: add a support on its other side, or join it",
             )
         )
     return findings
@@ -44,8 +45,8 @@ def _remedy(path: LoadPath, island: tuple[str, ...]) -> str:
     touches = dict(path.touches)
     inside = set(island)
     near = tuple(dict.fromkeys(x for label in island for x in touches[label] if x not in inside))
-    what = "it" if len(island) == 1 else f"one of {_named(island)}"
+    what = "it" if len(island) == 1 else f"one of {named(island)}"
     if near:
         way = "house, tenon, dowel, screw or pin it there, or put a cleat under it"
-        return f"{what} only touches {_named(near)}: {way}"
+        return f"{what} only touches {named(near)}: {way}"
     return f"nothing carries {what}: bring it onto another part, and join it"

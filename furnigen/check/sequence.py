@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from furnigen.check.finding import FAIL, PASS, Finding
+from furnigen.check.loadpath import named
 from furnigen.sequence import Assembly
 
 SOURCE = "every part must come in along a straight way, free of what is there before it (swept meshes)"
-MOST_NAMED = 12
-"""How many labels one line of a finding spells out."""
 
 
 def check_assembly(assembly: Assembly) -> list[Finding]:
@@ -16,11 +15,11 @@ def check_assembly(assembly: Assembly) -> list[Finding]:
         return [Finding("assembly-order", PASS, len(assembly.steps), None, "steps", "", SOURCE)]
     findings = []
     for labels in assembly.locked:
-        rest = len(labels) - MOST_NAMED
-        named = ", ".join(labels[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
         remedy = (
             "they lock each other: run a housing out at one edge, split one of them, or join it by something"
             " that goes in last (a screw, a pin, a loose tenon); tilting or turning a part in is not tried"
         )
-        findings.append(Finding("assembly-order", FAIL, len(labels), 0, "parts", named, SOURCE, remedy))
+        findings.append(
+            Finding("assembly-order", FAIL, len(labels), 0, "parts", named(labels), SOURCE, remedy)
+        )
     return findings
