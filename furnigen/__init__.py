@@ -46,6 +46,7 @@ _HOMES = {
     "ring_upright": "furnigen.uprights",
     "ladder_upright": "furnigen.uprights",
     "RING_BUILDS": "furnigen.uprights",
+    "lapped_grid": "furnigen.grid",
     "four_legs": "furnigen.legs",
     "legs_on_blocks": "furnigen.legblocks",
     "LEG_KINDS": "furnigen.legs",

@@ -266,6 +266,14 @@ class Draft:
         self._openings[label] = made
         return made
 
+    def drop_opening(self, opening: Opening) -> None:
+        """Forget an opening that others take the place of.
+
+        Errors: InputError when it is not one of this draft's.
+        """
+        if self._openings.pop(opening.label, None) is None:
+            raise InputError("opening", opening.label, "is not an opening of this piece, or was divided before")
+
     def divide(
         self,
         opening: Opening,

@@ -1,18 +1,25 @@
-"""A wall-hung grid of crossing boards, lapped into each other, on a rail fixed to the wall."""
+"""A wall-hung grid of crossing boards, lapped into each other, on rails fixed to the wall."""
 
 from furnigen import (
-    Box,
     Draft,
     InputError,
     Piece,
     Stock,
     asked_as,
+    butt,
+    choice,
     count,
+    dowelled,
     equal_clear,
     from_stock,
+    housing,
+    lapped_grid,
     length,
+    rabbet,
     recipe,
 )
+
+JOINTS = {"housing": housing, "dowelled": dowelled, "screwed": butt}
 
 
 @recipe("A wall-hung grid of crates: crossing boards lapped into each other")
@@ -23,7 +30,9 @@ def crate_wall(
     above_floor: float = length("900 mm", "0 mm", "2 m", "floor to the underside of the grid"),
     columns: int = count(4, 1, 12, "crates side by side"),
     rows: int = count(3, 1, 12, "crates one above the other"),
-    rail: float = length("60 mm", "30 mm", "150 mm", "height of the rail that is screwed to the wall"),
+    rail: float = length("60 mm", "30 mm", "150 mm", "height of the rails that are screwed to the wall"),
+    joint: str = choice("housing", JOINTS, "how the ends of the boards meet the frame"),
+    fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock("birch-ply-12-2440", "all boards", ("sheet", "board")),
 ) -> Piece:
     """Build the grid."""
@@ -33,59 +42,43 @@ def crate_wall(
         raise InputError(
             "board", board.name, f"of {t:g} mm is too thick for a grid of {min(width, height):g} mm"
         )
-    draft = Draft("crate_wall", "Crate wall")
+    draft = Draft("crate_wall", "Crate wall", fit_mm=fit)
     draft.wall("wall", (0.0, depth, 0.0), (0.0, -1.0, 0.0))
     left = draft.board("side.left", board, (0.0, 0.0, z0), (t, depth, z1), grain="z", role="side")
     right = draft.board("side.right", board, (width - t, 0.0, z0), (width, depth, z1), grain="z", role="side")
-    bottom = draft.board("bottom", board, (t, 0.0, z0), (width - t, depth, z0 + t), grain="x", role="bottom")
-    top = draft.board("top", board, (t, 0.0, z1 - t), (width - t, depth, z1), grain="x", role="top")
+    bottom = draft.board("bottom", board, (t, 0.0, z0), (width - t, depth, z0 + t), grain="x")
+    top = draft.board("top", board, (t, 0.0, z1 - t), (width - t, depth, z1), grain="x")
+    meet = JOINTS[joint]
+    for side in (left, right):
+        for end in (bottom, top):
+            draft.join(side, end, rabbet() if joint == "housing" else meet())
+    room = draft.opening(
+        "room", (t, 0.0, z0 + t), (width - t, depth, z1 - t), left=left, right=right, bottom=bottom, top=top
+    )
     with asked_as("columns", columns):
-        across = equal_clear(columns - 1)(width - 2 * t, t)
+        equal_clear(columns - 1)(room.clear_mm[0], t)
     with asked_as("rows", rows):
-        up = equal_clear(rows - 1)(height - 2 * t, t)
-    if up.clear[-1] <= rail:
+        clear = equal_clear(rows - 1)(room.clear_mm[2], t).clear[-1]
+    if clear <= rail:
         raise InputError(
-            "rail", f"{rail:g} mm", f"must be less than {up.clear[-1]:.1f} mm, the clear height of a crate"
+            "rail", f"{rail:g} mm", f"must be less than {clear:.1f} mm, the clear height of a crate"
         )
-    xs = [t + s for s in across.starts]
-    zs = [z0 + t + s for s in up.starts]
-    uprights = [
-        draft.board(
-            f"upright.{n}", board, (x, 0.0, z0 + t), (x + t, depth, z1 - t), grain="z", role="upright"
+    uprights, shelves, cells = lapped_grid(
+        draft, room, board, columns=equal_clear(columns - 1), rows=equal_clear(rows - 1), cell="crate"
+    )
+    for shelf in shelves:
+        draft.join(left, shelf, meet())
+        draft.join(right, shelf, meet())
+    for upright in uprights:
+        draft.join(bottom, upright, meet())
+        draft.join(top, upright, meet())
+    # a rail under the top in every upper crate: through it the grid is screwed to the wall
+    for n, cell in enumerate(cells[rows - 1 :: rows], 1):
+        (x0, _, _), (x1, _, high) = cell.box.lo, cell.box.hi
+        label = draft.board(
+            f"rail.{n}", board, (x0, depth - t, high - rail), (x1, depth, high), grain="x", role="rail"
         )
-        for n, x in enumerate(xs, 1)
-    ]
-    shelves = [
-        draft.board(f"shelf.{n}", board, (t, 0.0, z), (width - t, depth, z + t), grain="x", role="shelf")
-        for n, z in enumerate(zs, 1)
-    ]
-    # at a crossing the upright gives its front half, the shelf its back half
-    for upright, x in zip(uprights, xs, strict=True):
-        for shelf, z in zip(shelves, zs, strict=True):
-            draft.cut(upright, Box((x, 0.0, z), (x + t, depth / 2, z + t)), "cross lap")
-            draft.cut(shelf, Box((x, depth / 2, z), (x + t, depth, z + t)), "cross lap")
-    lefts, rights = [left, *uprights], [*uprights, right]
-    bottoms, tops = [bottom, *shelves], [*shelves, top]
-    x_ends = list(zip([t, *(x + t for x in xs)], [*xs, width - t], strict=True))
-    z_ends = list(zip([z0 + t, *(z + t for z in zs)], [*zs, z1 - t], strict=True))
-    for i, (x0, x1) in enumerate(x_ends):
-        draft.board(
-            f"rail.{i + 1}",
-            board,
-            (x0, depth - t, z1 - t - rail),
-            (x1, depth, z1 - t),
-            grain="x",
-            role="rail",
-        )
-        for j, (a, b) in enumerate(z_ends):
-            last = j == len(z_ends) - 1
-            draft.opening(
-                f"crate.{i + 1}.{j + 1}",
-                (x0, 0.0, a),
-                (x1, depth - (t if last else 0.0), b),
-                left=lefts[i],
-                right=rights[i],
-                bottom=bottoms[j],
-                top=tops[j],
-            )
+        draft.join(top, label, butt())
+        draft.drop_opening(cell)
+        draft.opening(cell.label, cell.box.lo, (x1, depth - t, high), **dict(cell.bounded_by))
     return draft.done()

@@ -1,6 +1,7 @@
 """A bookcase of upright panels on a plinth, with a back, in equal bays."""
 
 from itertools import pairwise
+from math import ceil
 
 from furnigen import (
     Draft,
@@ -8,12 +9,25 @@ from furnigen import (
     Piece,
     Stock,
     asked_as,
+    butt,
+    choice,
     count,
+    cross_bolt,
+    dowelled,
     equal_clear,
     from_stock,
+    housing,
     length,
+    on_pin_rows,
+    rabbet,
     recipe,
+    shelf_pins,
 )
+
+JOINTS = {"housing": housing, "dowelled": dowelled, "screwed": butt, "knock-down": cross_bolt}
+PITCH_MM = 32.0
+PIN_DEPTH_MM = 12.5
+"""Usual shelf-pin holes (common practice, no source); two from both sides meet in a thinner upright."""
 
 
 @recipe("A bookcase of upright panels on a plinth, with a back: bays side by side, shelves in each")
@@ -25,6 +39,10 @@ def panel_bookcase(
     toe: float = length("40 mm", "0 mm", "150 mm", "how far the plinth stays back from the front"),
     bays: int = count(2, 1, 12, "bays side by side"),
     shelves: int = count(4, 0, 16, "shelves in each bay, leaving equal clear heights"),
+    case_joint: str = choice("housing", JOINTS, "how bottom, uprights and fixed shelves are joined"),
+    shelf_joint: str = choice("fixed", ("fixed", "pins"), "shelves fixed like the case, or loose on pins"),
+    back_joint: str = choice("rabbet", ("rabbet", "planted"), "back let into the case, or planted on behind"),
+    fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock("birch-ply-18-2440", "panels, shelves and plinth", ("sheet", "board")),
     back_board: Stock = from_stock("birch-ply-6.5-2440", "the back", ("sheet",)),
 ) -> Piece:
@@ -39,26 +57,31 @@ def panel_bookcase(
         raise InputError(
             "height", f"{height:g} mm", f"must be more than {plinth + 3 * t:.1f} mm, plinth and boards"
         )
-    draft = Draft("panel_bookcase", "Panel bookcase")
-    left = draft.board("side.left", board, (0.0, 0.0, 0.0), (t, rear, height), grain="z", role="side")
-    right = draft.board(
-        "side.right", board, (width - t, 0.0, 0.0), (width, rear, height), grain="z", role="side"
-    )
-    inner = (t, width - t)
-    bottom = draft.board(
-        "bottom", board, (inner[0], 0.0, plinth), (inner[1], rear, plinth + t), grain="x", role="bottom"
-    )
-    top = draft.board(
-        "top", board, (inner[0], 0.0, height - t), (inner[1], rear, height), grain="x", role="top"
-    )
+    draft = Draft("panel_bookcase", "Panel bookcase", fit_mm=fit)
+    rabbeted = back_joint == "rabbet"
+    outer = depth if rabbeted else rear
+    low, high = t, width - t
+    left = draft.board("side.left", board, (0.0, 0.0, 0.0), (t, outer, height), grain="z", role="side")
+    right = draft.board("side.right", board, (high, 0.0, 0.0), (width, outer, height), grain="z", role="side")
+    bottom = draft.board("bottom", board, (low, 0.0, plinth), (high, rear, plinth + t), grain="x")
+    top = draft.board("top", board, (low, 0.0, height - t), (high, outer, height), grain="x")
+    joint = JOINTS[case_joint]
+    for side in (left, right):
+        draft.join(side, bottom, joint())
+        # a housing at the very end of a side would have no upper cheek: there it is a rabbet
+        draft.join(side, top, rabbet() if case_joint == "housing" else joint())
     for name, y in (("front", toe), ("back", rear - t)):
-        draft.board(
-            f"plinth.{name}", board, (inner[0], y, 0.0), (inner[1], y + t, plinth), grain="x", role="plinth"
+        board_label = draft.board(
+            f"plinth.{name}", board, (low, y, 0.0), (high, y + t, plinth), grain="x", role="plinth"
         )
+        draft.join(bottom, board_label, butt())
+        for side in (left, right):
+            draft.join(side, board_label, butt())
+
     room = draft.opening(
         "bay",
-        (inner[0], 0.0, plinth + t),
-        (inner[1], rear, height - t),
+        (low, 0.0, plinth + t),
+        (high, rear, height - t),
         left=left,
         right=right,
         bottom=bottom,
@@ -68,13 +91,46 @@ def panel_bookcase(
         panels, columns = draft.divide(
             room, "x", equal_clear(bays - 1), board, role="upright", label="upright", grain="z"
         )
-    for n, column in enumerate(columns, 1):
-        with asked_as("shelves", shelves):
-            draft.divide(
-                column, "z", equal_clear(shelves), board, role="shelf", label=f"shelf.{n}", grain="x"
-            )
+    for panel in panels:
+        draft.join(bottom, panel, joint())
+        draft.join(top, panel, joint())
+    _shelves(draft, columns, shelves, board, joint, shelf_joint, plinth + t)
+
     # one back for each bay, meeting on the middle of the upright they are fixed to
-    seams = [0.0, *(draft.box(p).centre[0] for p in panels), width]
+    ends = (low, high) if rabbeted else (0.0, width)
+    seams = [ends[0], *(draft.box(p).centre[0] for p in panels), ends[1]]
+    upper = height - t if rabbeted else height
+    behind = [left, *panels, right]
     for n, (x0, x1) in enumerate(pairwise(seams), 1):
-        draft.board(f"back.{n}", back_board, (x0, rear, plinth), (x1, depth, height), grain="z", role="back")
+        back = draft.board(
+            f"back.{n}", back_board, (x0, rear, plinth), (x1, depth, upper), grain="z", role="back"
+        )
+        draft.join(bottom, back, butt())
+        draft.join(top, back, rabbet() if rabbeted else butt())
+        for edge in (behind[n - 1], behind[n]):
+            let_in = rabbeted and edge in (left, right)
+            draft.join(edge, back, rabbet() if let_in else butt())
     return draft.done()
+
+
+def _shelves(draft, columns, shelves, board, joint, shelf_joint, floor) -> None:
+    """Shelves of each bay, fixed like the case or on pins."""
+    t = board.thickness_mm
+    # the lowest hole of a side: the first of the pattern from its foot that is clear of the bottom board
+    first = PITCH_MM * ceil((floor + PITCH_MM) / PITCH_MM)
+    for n, column in enumerate(columns, 1):
+        ends = (column.bound("left"), column.bound("right"))
+        on_pins = shelf_joint == "pins"
+        with asked_as("shelves", shelves):
+            rule = equal_clear(shelves)
+            # pins stand on the 32 mm pattern of the outer panels; an upright starts on the bottom board
+            rule = on_pin_rows(rule, floor, first=first) if on_pins and shelves else rule
+            labels, _ = draft.divide(column, "z", rule, board, role="shelf", label=f"shelf.{n}", grain="x")
+        for label in labels:
+            for end in ends:
+                if not on_pins:
+                    draft.join(end, label, joint())
+                    continue
+                side = end.startswith("side")
+                pins = first if side else None
+                draft.join(end, label, shelf_pins(pins, through=not side and t < 2 * PIN_DEPTH_MM))
