@@ -215,7 +215,11 @@ def _check_bores(item: Item) -> None:
     blank = bounds(item.form)
     holes = [c for c in item.cuts if isinstance(c, Bore) and c.blind]
     for cut in holes:
-        over = max(max(blank.lo[i] - cut.end[i], cut.end[i] - blank.hi[i]) + _rim(cut, i) for i in range(3))
+        over = max(
+            max(blank.lo[i] - cut.end[i], cut.end[i] - blank.hi[i]) + _rim(cut, i)
+            for i in range(3)
+            if abs(cut.direction[i]) > ALONG
+        )
         if over > -SAME_MM:
             raise InputError(
                 f"depth of a {cut.name}",
