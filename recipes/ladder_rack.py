@@ -8,14 +8,21 @@ from furnigen import (
     Piece,
     Stock,
     asked_as,
+    butt,
+    choice,
     count,
+    dowelled,
     from_stock,
     ladder_upright,
     length,
     levels,
     recipe,
+    tenon,
     upright_places,
+    wedged_tenon,
 )
+
+RUNG_JOINTS = {"tenoned": tenon, "wedged": wedged_tenon, "dowelled": dowelled, "screwed": butt}
 
 
 @recipe("Ladder uprights, shelves lying on their rungs")
@@ -30,6 +37,8 @@ def ladder_rack(
     below_top: float = length("150 mm", "20 mm", "1.5 m", "top of the last shelf to the top of the posts"),
     post: float = length("38 mm", "18 mm", "120 mm", "width of a post, front to back"),
     rung: float = length("38 mm", "15 mm", "120 mm", "height of a rung"),
+    rung_joint: str = choice("tenoned", RUNG_JOINTS, "how rungs meet the posts"),
+    fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     post_board: Stock = from_stock("spruce-2x2", "posts", ("board", "bar", "sheet")),
     rung_board: Stock = from_stock("spruce-1x2", "rungs", ("board", "bar", "sheet")),
     shelf_board: Stock = from_stock("birch-ply-15-2440", "shelves", ("sheet", "board")),
@@ -58,7 +67,7 @@ def ladder_rack(
             f"leave {heights[1] - heights[0] - s:.1f} mm between them, less than a rung of {rung:g} mm",
             "fewer shelves or lower rungs would fit",
         )
-    draft = Draft("ladder_rack", "Ladder rack")
+    draft = Draft("ladder_rack", "Ladder rack", fit_mm=fit)
     # a rung under every shelf, and one that ties the posts at the top
     tops = (*heights, height)
     made = []
@@ -84,6 +93,13 @@ def ladder_rack(
         )
         for n, z in enumerate(heights, 1)
     ]
+    for ladder in made:
+        for rung_n, label in ladder.items():
+            if rung_n.startswith("rung"):
+                draft.join(ladder["front"], label, RUNG_JOINTS[rung_joint]())
+                draft.join(ladder["back"], label, RUNG_JOINTS[rung_joint]())
+        for n, label in enumerate(labels, 1):
+            draft.join(ladder[f"rung.{n}"], label, butt())
     floors = [(0.0, "")] + [(z + s, label) for z, label in zip(heights, labels, strict=True)]
     ceilings = [*zip(heights, labels, strict=True), (height, "")]
     for n, (a, b) in enumerate(pairwise(starts), 1):

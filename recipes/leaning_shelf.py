@@ -11,14 +11,19 @@ from furnigen import (
     Stock,
     angle,
     asked_as,
+    butt,
+    choice,
     count,
+    dowelled,
     from_stock,
+    housing,
     length,
     levels,
     recipe,
 )
 
 SHALLOWEST_MM = 80.0
+JOINTS = {"housing": housing, "dowelled": dowelled, "screwed": butt}
 
 
 @recipe("Leaning posts with level shelves between them, shallower upward")
@@ -30,6 +35,8 @@ def leaning_shelf(
     shelves: int = count(5, 1, 12, "shelves at equal steps"),
     first: float = length("250 mm", "20 mm", "1.2 m", "floor to the underside of the first shelf"),
     below_top: float = length("250 mm", "20 mm", "1.2 m", "top of the last shelf to the top of the posts"),
+    joint: str = choice("housing", JOINTS, "how shelves meet the posts"),
+    fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     post_board: Stock = from_stock("birch-ply-24-2440", "posts", ("sheet", "board")),
     shelf_board: Stock = from_stock("birch-ply-18-2440", "shelves", ("sheet", "board")),
 ) -> Piece:
@@ -54,7 +61,7 @@ def leaning_shelf(
             f"a larger lean or at least {below_top + (SHALLOWEST_MM - last) / tan(a):.1f} mm would fit",
         )
 
-    draft = Draft("leaning_shelf", "Leaning shelf")
+    draft = Draft("leaning_shelf", "Leaning shelf", fit_mm=fit)
     draft.wall("wall", (0.0, wall, 0.0), (0.0, -1.0, 0.0))
 
     def along(y: float, z: float) -> tuple[float, float]:
@@ -94,6 +101,9 @@ def leaning_shelf(
         )
         for n, z in enumerate(heights, 1)
     ]
+    for shelf in made:
+        for side in posts:
+            draft.join(side, shelf, JOINTS[joint]())
     tops = [*zip(heights[1:], made[1:], strict=True), (height, "")]
     for n, (z, below, (top, above)) in enumerate(zip(heights, made, tops, strict=True), 1):
         sides = {"left": posts[0], "right": posts[1], "bottom": below, "top": above}

@@ -9,15 +9,35 @@ from furnigen import (
     Piece,
     Stock,
     asked_as,
+    butt,
     choice,
     count,
+    dowelled,
     from_stock,
+    half_lap,
+    housing,
     length,
     levels,
+    mitre,
     recipe,
     ring_upright,
+    tenon,
     upright_places,
 )
+
+CORNERS = {
+    "glued": mitre,
+    "spline": lambda: mitre("spline"),
+    "key": lambda: mitre("key"),
+    "dowelled": dowelled,
+    "tenoned": tenon,
+    "half-lap": half_lap,
+    "screwed": butt,
+}
+MITRED = ("glued", "spline", "key")
+USUAL_CORNER = {"mitred": "spline", "butted uprights": "dowelled", "butted rails": "dowelled"}
+BEARER_JOINTS = {"dowelled": dowelled, "tenoned": tenon, "screwed": butt}
+SUPPORTS = ("usual", "bearer", "cleat", "notch")
 
 
 @recipe("A run of ring-frame uprights with thin shelves passing through them")
@@ -32,17 +52,26 @@ def ring_rack(
     below_top: float = length("200 mm", "20 mm", "1.5 m", "top of the last shelf to the top of the frames"),
     member: float = length("60 mm", "20 mm", "150 mm", "width of the frame's boards, in its plane"),
     build: str = choice("mitred", RING_BUILDS, "how a frame is made: its corners, or sawn from one sheet"),
-    support: str = choice(
-        "bearer",
-        ("bearer", "cleat"),
-        "what carries a shelf: a bearer within the frame, or a cleat on its face",
+    corner: str = choice(
+        "usual",
+        ("usual", *CORNERS),
+        "how the frame's corners are joined; usual: splined mitres, dowelled butts",
     ),
+    support: str = choice(
+        "usual",
+        SUPPORTS,
+        "what carries a shelf: bearers within the frames, cleats on their faces, or notches in their boards;"
+        " usual: bearers, or cleats where a frame is one piece",
+    ),
+    bearer_joint: str = choice("dowelled", BEARER_JOINTS, "how bearers meet the frames"),
     bearer: float = length("40 mm", "15 mm", "120 mm", "height of the bearers or cleats"),
+    fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     frame_board: Stock = from_stock("birch-ply-21-2440", "frames and bearers", ("sheet", "board")),
     shelf_board: Stock = from_stock("birch-ply-12-2440", "shelves", ("sheet", "board")),
 ) -> Piece:
     """Build the rack."""
     t, s = frame_board.thickness_mm, shelf_board.thickness_mm
+    support = _support(build, support)
     run = width - 2 * overhang
     with asked_as("frames", frames):
         if run <= 2 * t:
@@ -62,56 +91,81 @@ def ring_rack(
     if support == "cleat" and starts[1] - starts[0] - t < 2 * t:
         raise InputError("frames", frames, f"leave less than {2 * t:.1f} mm between them for the cleats")
 
-    draft = Draft("ring_rack", "Ring rack")
+    corner = _corner(build, corner)
+    draft = Draft("ring_rack", "Ring rack", fit_mm=fit)
     rings = []
     for n, x in enumerate(starts, 1):
         with asked_as("member", f"{member:g} mm"):
-            rings.append(
-                ring_upright(
-                    draft,
-                    f"frame.{n}",
-                    frame_board,
-                    x=x,
-                    depth=depth,
-                    height=height,
-                    member=member,
-                    build=build,
-                )
-            )
+            sizes = {"x": x, "depth": depth, "height": height, "member": member}
+            sides = ring_upright(draft, f"frame.{n}", frame_board, build=build, **sizes)
+        rings.append(sides)
+        if corner:
+            for upright in ("front", "back"):
+                for rail in ("bottom", "top"):
+                    a, b = (upright, rail) if build != "butted rails" else (rail, upright)
+                    draft.join(sides[a], sides[b], CORNERS[corner]())
     # a shelf lies in the windows, its edges against the front and back boards of every frame
     front, back = member, depth - member
     labels = [
-        draft.board(
-            f"shelf.{n}", shelf_board, (0.0, front, z), (width, back, z + s), grain="x", role="shelf", path=()
-        )
+        draft.board(f"shelf.{n}", shelf_board, (0.0, front, z), (width, back, z + s), grain="x", role="shelf")
         for n, z in enumerate(heights, 1)
     ]
-    for n, x in enumerate(starts, 1):
-        for m, z in enumerate(heights, 1):
+    for n, (x, sides) in enumerate(zip(starts, rings, strict=True), 1):
+        for m, (z, shelf) in enumerate(zip(heights, labels, strict=True), 1):
+            if support == "notch":
+                for side in dict.fromkeys((sides["front"], sides["back"])):
+                    draft.join(side, shelf, housing())
+                continue
+            if z <= member:
+                draft.join(sides["bottom"], shelf, butt())  # it lies on the bottom rail
+                if support == "bearer":
+                    continue
+            label = f"frame.{n}.{support}.{m}"
+            path = (f"frame.{n}",)
             if support == "cleat":
                 # cleats stand on the inner side of the end frames, so none shows from outside
                 at = x + t if n < len(starts) else x - t
                 lo, hi = (at, 0.0, z - bearer), (at + t, depth, z)
-            elif z > member:
-                lo, hi = (x, front, z - bearer), (x + t, back, z)
+                draft.board(label, frame_board, lo, hi, grain="y", role=support, path=path)
+                joint = butt
             else:
-                continue  # the shelf lies on the bottom rail
-            draft.board(
-                f"frame.{n}.{support}.{m}", frame_board, lo, hi, grain="y", role=support, path=(f"frame.{n}",)
-            )
-    _openings(
-        draft,
-        starts,
-        t,
-        rings,
-        heights,
-        s,
-        labels,
-        (front, back),
-        height,
-        bearer if support == "cleat" else 0,
-    )
+                lo, hi = (x, front, z - bearer), (x + t, back, z)
+                draft.board(label, frame_board, lo, hi, grain="y", role=support, path=path)
+                joint = BEARER_JOINTS[bearer_joint]
+            for side in dict.fromkeys((sides["front"], sides["back"])):
+                draft.join(side, label, joint())
+            draft.join(label, shelf, butt())
+    lost = bearer if support == "cleat" else 0.0
+    _openings(draft, starts, t, rings, heights, s, labels, (front, back), height, lost)
     return draft.done()
+
+
+def _support(build: str, support: str) -> str:
+    """What carries the shelves of a build."""
+    whole = build == "one piece"
+    if support == "usual":
+        return "cleat" if whole else "bearer"
+    if whole and support != "cleat":
+        raise InputError(
+            "support", support, "a frame sawn in one piece carries its shelves on cleats", "cleat would fit"
+        )
+    return support
+
+
+def _corner(build: str, corner: str) -> str:
+    """The corner joint of a build; "" for a frame sawn from one sheet, which has none."""
+    if build == "one piece":
+        if corner != "usual":
+            raise InputError(
+                "corner", corner, "a frame sawn in one piece has no corner joints", "usual would fit"
+            )
+        return ""
+    if corner == "usual":
+        return USUAL_CORNER[build]
+    if (corner in MITRED) != (build == "mitred"):
+        fits = MITRED if build == "mitred" else tuple(c for c in CORNERS if c not in MITRED)
+        raise InputError("corner", corner, f"does not join a {build} frame", f"{', '.join(fits)} would fit")
+    return corner
 
 
 def _check_bearers(
@@ -130,7 +184,7 @@ def _check_bearers(
         )
     if support == "cleat" and low < bearer:
         raise InputError("first", f"{low:g} mm", f"must be at least {bearer:g} mm, the height of a cleat")
-    if len(heights) > 1 and heights[1] - heights[0] - shelf < bearer:
+    if support != "notch" and len(heights) > 1 and heights[1] - heights[0] - shelf < bearer:
         raise InputError(
             "shelves",
             len(heights),

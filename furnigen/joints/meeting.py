@@ -214,14 +214,34 @@ def _faces_squarely(m: Meeting) -> bool:
         return False
     form = m.a.form
     if isinstance(form, Prism):
-        return m.a_axis == 2 or form.rectangular
+        return m.a_axis == 2 or form.rectangular or bool(_edge_met(m, form))
     return True
+
+
+def _edge_met(m: Meeting, form: Prism) -> tuple[Vector, ...]:
+    """The straight edge face of a shaped board that b meets, in a's frame; empty when it has none there.
+
+    A mitred board has one along its inner edge, shorter than its blank.
+    """
+    axis = m.a_axis
+    # b enters along +axis or -axis of a's frame: it meets the face at the other end
+    comes_down = m.to_b.rotation[m.axis][axis] * m.sign < 0
+    at = form.blank_mm[axis] if comes_down else 0.0
+    for p, q in zip(form.corners, form.corners[1:] + form.corners[:1], strict=True):
+        if abs(p[axis] - at) < SAME_MM and abs(q[axis] - at) < SAME_MM:
+            t = form.thickness
+            return ((*p, 0.0), (*q, 0.0), (*q, t), (*p, t))
+    return ()
 
 
 def face_outlines(m: Meeting) -> tuple[Outline, tuple[Outline, ...]]:
     """The face of a that b meets, and its windows, on the two axes across in rising order (mm)."""
     one, two = (i for i in range(3) if i != m.axis)
     form = m.a.form
+    if isinstance(form, Prism) and m.a_axis != 2 and not form.rectangular:
+        points = [m.to_b.apply(c) for c in _edge_met(m, form)]
+        edge = tuple((p[one], p[two]) for p in points)
+        return (edge if polygon_area(edge) > 0 else edge[::-1]), ()
     if not isinstance(form, Prism) or m.a_axis != 2:
         lo, hi = m.a_box.lo, m.a_box.hi
         return ((lo[one], lo[two]), (hi[one], lo[two]), (hi[one], hi[two]), (lo[one], hi[two])), ()
