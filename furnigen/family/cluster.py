@@ -7,9 +7,11 @@ Tasks and outcomes travel as data; no disk is shared. Workers need a POSIX syste
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 from collections.abc import Iterable, Iterator
+from concurrent.futures import CancelledError
 from itertools import islice
 from typing import Any
 
@@ -28,6 +30,7 @@ LIGHT_BATCH = 50
 AHEAD = 2
 """Batches each thread is sent ahead."""
 
+_KEPT = "what is finished is kept: run again to go on"
 _own = threading.local()
 
 
@@ -60,8 +63,10 @@ def _connect(address: str) -> Any:
     except ImportError:
         fits = "pip install 'furnigen[cluster]'"
         raise InputError("cluster", address, "needs the package distributed", fits) from None
+    # what it logs when a machine is lost is told by us, once and in plain words
+    logging.getLogger("distributed").setLevel(logging.CRITICAL)
     try:
-        client: Any = Client(address, timeout=REACH_S, set_as_default=False)  # type: ignore[no-untyped-call]
+        client: Any = Client(address, timeout=REACH_S)  # type: ignore[no-untyped-call]
         return client
     except (OSError, TimeoutError, ValueError) as error:
         fits = "start it with: dask scheduler; an address looks like tcp://192.0.2.1:8786"
@@ -108,7 +113,6 @@ class Cluster:
         except InputError:
             self._client.close()
             raise
-        self._shared: Any = None
 
     def __enter__(self) -> Cluster:
         return self
@@ -156,16 +160,15 @@ class Cluster:
                 done = wait(futures, timeout=1.0, return_when="FIRST_COMPLETED").done  # type: ignore[no-untyped-call]
                 return list(done)
             except TimeoutError:
-                if self._client.status != "running":
-                    raise OutputError(
-                        "the scheduler of the cluster is gone; what is finished is kept: run again"
-                    ) from None
-                if _workers(self._client):
-                    seen = time.monotonic()
-                elif time.monotonic() - seen > LOST_S:
-                    raise OutputError(
-                        f"the cluster has had no worker for {LOST_S:g} s; what is finished is kept: run again"
-                    ) from None
+                pass
+            except CancelledError:
+                raise OutputError(f"the scheduler dropped the work; {_KEPT}") from None
+            if self._client.status != "running":
+                raise OutputError(f"the scheduler of the cluster is gone; {_KEPT}")
+            if _workers(self._client):
+                seen = time.monotonic()
+            elif time.monotonic() - seen > LOST_S:
+                raise OutputError(f"the cluster has had no worker for {LOST_S:g} s; {_KEPT}")
 
     def _gather(self, future: Any, under_way: dict[Any, list[Task]]) -> Iterator[Outcome]:
         from distributed.scheduler import KilledWorker
@@ -181,7 +184,7 @@ class Cluster:
         elif error is not None:
             raise error
         elif future.status != "finished":
-            raise OutputError("the cluster dropped the work; what is finished is kept: run again")
+            raise OutputError(f"the cluster dropped the work; {_KEPT}")
         else:
             yield from future.result()
         future.release()

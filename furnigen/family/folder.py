@@ -12,6 +12,7 @@ what it had not finished, and the next one goes on from there.
 
 from __future__ import annotations
 
+import contextlib
 import fcntl
 import json
 import os
@@ -74,6 +75,7 @@ class FamilyFolder:
         self._limits = [limits.seconds, limits.memory_mb]
         self._state = path / ".family"
         self._refuse_strangers()
+        self._new = not (path / MANIFEST).exists()
         try:
             self._state.mkdir(parents=True, exist_ok=True)
             self._lock = self._locked()
@@ -95,11 +97,20 @@ class FamilyFolder:
     def __enter__(self) -> FamilyFolder:
         return self
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, error: type[BaseException] | None, *_: object) -> None:
         self._rows.flush()
         os.fsync(self._rows.fileno())
         self._rows.close()
+        if error is not None and self._new and not self._at:
+            self._undo()
         self._lock.close()
+
+    def _undo(self) -> None:
+        """Leave nothing of a run that could not begin."""
+        shutil.rmtree(self._state, ignore_errors=True)
+        (self.path / MANIFEST).unlink(missing_ok=True)
+        with contextlib.suppress(OSError):  # a person may have put something there meanwhile
+            self.path.rmdir()
 
     def _refuse_strangers(self) -> None:
         if self.path.is_dir():
