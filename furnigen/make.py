@@ -14,7 +14,8 @@ from furnigen.check.finding import WARN, Finding
 from furnigen.check.fit import check_fit
 from furnigen.errors import InputError
 from furnigen.output.cutlist import cutlist_csv
-from furnigen.output.report import Json, json_bytes, piece_report, solid_report
+from furnigen.output.hardwarelist import hardware_csv
+from furnigen.output.report import Json, building_report, json_bytes, piece_report, solid_report
 from furnigen.piece import Piece
 from furnigen.progress import Sink, silent
 from furnigen.quantities import check_length
@@ -28,12 +29,13 @@ FORMATS = {
     "3mf": "model.3mf: named meshes with units and colours",
     "glb": "model.glb: for viewers, metres, Y up",
     "cutlist": "cutlist.csv: what to cut",
+    "hardware": "hardware.csv: screws, dowels, pins and bolts to buy",
     "picture": "preview.png: a shaded view",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
 }
 """What `make` can write, besides report.json."""
 
-USUAL = ("step", "stl", "3mf", "glb", "cutlist", "picture")
+USUAL = ("step", "stl", "3mf", "glb", "cutlist", "hardware", "picture")
 TOLERANCE_MM = 0.1
 """Usual distance of a mesh's facets from a curved face."""
 FINEST_MM, COARSEST_MM = 0.005, 5.0
@@ -114,6 +116,7 @@ def make_piece(
 
     Errors: GeometryError naming the part that can not be made.
     """
+    from furnigen.check.building import check_building
     from furnigen.check.solid import check_solid
 
     options = options or Options()
@@ -125,14 +128,17 @@ def make_piece(
         picture = _start_picture(model, options, beside)
         on_step(f"checking {len(piece.placements)} placements")
         solid = check_solid(model, piece.walls, options.tolerance_mm)
+        on_step("finding the order of assembly")
+        building = check_building(piece, solid, options.tolerance_mm)
         for name, make in _writers(piece, shapes, model, options).items():
             on_step(f"writing {name}")
             files.update(make())
         if picture is not None:
             on_step("drawing the picture")
             files.update(_picture(picture, findings))
-    findings += solid.findings
-    report = piece_report(piece, findings, list(files), options.units) | solid_report(solid)
+    findings += [*solid.findings, *building.findings]
+    report = piece_report(piece, findings, list(files), options.units)
+    report |= solid_report(solid) | building_report(piece, building)
     files["report.json"] = json_bytes(report)
     return Made(report, tuple(findings), files)
 
@@ -156,6 +162,7 @@ def _writers(
         "3mf": lambda: {"model.3mf": threemf_bytes(model)},
         "glb": lambda: {"model.glb": glb_bytes(model)},
         "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, options.units)},
+        "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
         "part-stl": lambda: {f"parts/{file_name(n)}.stl": data for n, data in part_stls(model).items()},
     }
     return {name: table[name] for name in table if name in options.formats}

@@ -33,11 +33,15 @@ def crate_wall(
     rail: float = length("60 mm", "30 mm", "150 mm", "height of the rails that are screwed to the wall"),
     joint: str = choice("housing", JOINTS, "how the ends of the boards meet the frame"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
-    board: Stock = from_stock("birch-ply-12-2440", "all boards", ("sheet", "board")),
+    board: Stock = from_stock("birch-ply-12-2440", "sides, uprights and shelves", ("sheet", "board")),
+    rail_board: Stock = from_stock("birch-ply-18-2440", "the rails", ("sheet", "board")),
 ) -> Piece:
     """Build the grid."""
     t = board.thickness_mm
+    r = rail_board.thickness_mm
     z0, z1 = above_floor, above_floor + height
+    if r >= depth:
+        raise InputError("rail_board", rail_board.name, f"of {r:g} mm is thicker than the grid is deep")
     if min(width, height) <= 3 * t:
         raise InputError(
             "board", board.name, f"of {t:g} mm is too thick for a grid of {min(width, height):g} mm"
@@ -76,9 +80,9 @@ def crate_wall(
     for n, cell in enumerate(cells[rows - 1 :: rows], 1):
         (x0, _, _), (x1, _, high) = cell.box.lo, cell.box.hi
         label = draft.board(
-            f"rail.{n}", board, (x0, depth - t, high - rail), (x1, depth, high), grain="x", role="rail"
+            f"rail.{n}", rail_board, (x0, depth - r, high - rail), (x1, depth, high), grain="x", role="rail"
         )
         draft.join(top, label, butt())
         draft.drop_opening(cell)
-        draft.opening(cell.label, cell.box.lo, (x1, depth - t, high), **dict(cell.bounded_by))
+        draft.opening(cell.label, cell.box.lo, (x1, depth - r, high), **dict(cell.bounded_by))
     return draft.done()

@@ -69,7 +69,7 @@ def divided_case(
     inset: float = length("70 mm", "10 mm", "400 mm", "edges of the case to a leg's axis at its top"),
     splay: float = angle(10, 0, 25, "lean of the legs outward, left and right"),
     rake: float = angle(6, 0, 25, "lean of the legs outward, front and back"),
-    block: float = length("110 mm", "30 mm", "300 mm", "side of the block a leg is tenoned into"),
+    block: float = length("90 mm", "30 mm", "300 mm", "side of the block a leg is tenoned into"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock(
         "birch-ply-18-2440", "sides, top, bottom, shelves and dividers", ("sheet", "board")

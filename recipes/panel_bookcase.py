@@ -108,8 +108,11 @@ def panel_bookcase(
         draft.join(bottom, back, butt())
         draft.join(top, back, rabbet() if rabbeted else butt())
         for edge in (behind[n - 1], behind[n]):
-            let_in = rabbeted and edge in (left, right)
-            draft.join(edge, back, rabbet() if let_in else butt())
+            if edge in (left, right):
+                draft.join(edge, back, rabbet() if rabbeted else butt())
+            else:
+                # two backs share the upright's edge: too little wood for screws, so they are glued
+                draft.join(edge, back, butt(screws=0, glued=True))
     return draft.done()
 
 

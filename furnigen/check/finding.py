@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 PASS, WARN, FAIL = "pass", "warn", "fail"
@@ -32,6 +32,16 @@ class Finding:
     where: str = ""
     source: str = ""
     remedy: str = ""
+
+
+MOST_NAMED = 12
+"""How many labels one line of a finding spells out; the report has them all."""
+
+
+def named(labels: Sequence[str]) -> str:
+    """Labels for one line of a finding, the first dozen spelled out."""
+    rest = len(labels) - MOST_NAMED
+    return ", ".join(labels[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
 
 
 def any_failed(findings: Iterable[Finding]) -> bool:

@@ -2,18 +2,10 @@
 
 from __future__ import annotations
 
-from furnigen.check.finding import FAIL, PASS, Finding
+from furnigen.check.finding import FAIL, PASS, Finding, named
 from furnigen.loadpath import LoadPath
 
 SOURCE = "every part rests on something or is held by a joint, down to the floor or a declared wall"
-MOST_NAMED = 12
-"""How many labels one line of a finding spells out."""
-
-
-def named(labels: tuple[str, ...]) -> str:
-    """Labels for one line of a finding, the first dozen spelled out."""
-    rest = len(labels) - MOST_NAMED
-    return ", ".join(labels[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
 
 
 def check_load_path(path: LoadPath) -> list[Finding]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from furnigen.check.finding import FAIL, PASS, Finding
-from furnigen.check.loadpath import named
+from furnigen.check.finding import FAIL, PASS, Finding, named
 from furnigen.sequence import Assembly
 
 SOURCE = "every part must come in along a straight way, free of what is there before it (swept meshes)"

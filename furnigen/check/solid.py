@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from furnigen.check.finding import FAIL, PASS, Finding
+from furnigen.check.finding import FAIL, PASS, Finding, named
 from furnigen.mesh.contacts import Contact, find_contacts
 from furnigen.mesh.interference import Interference, find_interference
 from furnigen.mesh.model import MeshModel
-from furnigen.mesh.scene import scene_of
+from furnigen.mesh.scene import Scene, scene_of
 from furnigen.mesh.support import Support, find_support
 from furnigen.piece import Wall
-
-MOST_NAMED = 12
-"""How many labels one line of a finding spells out; the report has them all."""
 
 
 @dataclass(frozen=True)
@@ -25,11 +22,7 @@ class SolidChecks:
     interference: Interference
     contacts: tuple[Contact, ...]
     support: Support
-
-
-def _named(labels: Sequence[str]) -> str:
-    rest = len(labels) - MOST_NAMED
-    return ", ".join(labels[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
+    scene: Scene
 
 
 def check_solid(model: MeshModel, walls: Sequence[Wall] = (), deflection_mm: float = 0.0) -> SolidChecks:
@@ -46,7 +39,7 @@ def check_solid(model: MeshModel, walls: Sequence[Wall] = (), deflection_mm: flo
     contacts = find_contacts(scene)
     support = find_support(scene, contacts, walls, interference.curved_fits)
     findings = [*_overlap_findings(interference), *_floating_findings(support), *_sunk_findings(support)]
-    return SolidChecks(tuple(findings), interference, contacts, support)
+    return SolidChecks(tuple(findings), interference, contacts, support, scene)
 
 
 def _overlap_findings(interference: Interference) -> list[Finding]:
@@ -75,7 +68,7 @@ def _floating_findings(support: Support) -> list[Finding]:
             len(island),
             0,
             "parts",
-            _named(island),
+            named(island),
             source,
             "lengthen the part or move it until faces touch",
         )
@@ -88,4 +81,4 @@ def _sunk_findings(support: Support) -> list[Finding]:
     if not support.sunk:
         return [Finding("below-floor", PASS, 0, 0, "parts", "", source)]
     remedy = "raise it, or bring it in front of the wall"
-    return [Finding("below-floor", FAIL, len(support.sunk), 0, "parts", _named(support.sunk), source, remedy)]
+    return [Finding("below-floor", FAIL, len(support.sunk), 0, "parts", named(support.sunk), source, remedy)]

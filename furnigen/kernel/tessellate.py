@@ -22,7 +22,7 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from furnigen.errors import GeometryError
 from furnigen.kernel.explore import faces_in, is_flat
-from furnigen.kernel.rulings import ruled_mesh
+from furnigen.mesh.rulings import ruled_mesh
 from furnigen.materials import find_material
 from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
 from furnigen.parts.forms import Form, Prism, Rod, convex

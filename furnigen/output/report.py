@@ -8,13 +8,18 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen import __version__
 from furnigen.check.finding import Finding
+from furnigen.hardware import hardware_list
 from furnigen.materials import find_material
+from furnigen.movement import seasonal_movement
 from furnigen.output.cutlist import mass_kg
+from furnigen.output.hardwarelist import hardware_rows
+from furnigen.output.making import assembly_rows, joint_rows, load_path_rows, movement_rows
 from furnigen.parts.measure import volume_mm3
 from furnigen.piece import Piece
 from furnigen.pose import Box
 
 if TYPE_CHECKING:
+    from furnigen.check.building import Building
     from furnigen.check.solid import SolidChecks
 
 Json = dict[str, Any]
@@ -162,6 +167,19 @@ def solid_report(solid: SolidChecks) -> Json:
                 {"label": g.label, "ground": g.ground, "area_mm2": g.area_mm2, "outline_mm": g.outline}
                 for g in solid.support.grounded
             ],
+        }
+    )
+
+
+def building_report(piece: Piece, building: Building) -> Json:
+    """How the piece is built: joints, hardware, load path, order of assembly, movement of its wood."""
+    return rounded(  # type: ignore[no-any-return]
+        {
+            "joints": joint_rows(piece),
+            "hardware": hardware_rows(hardware_list(piece)),
+            "load_path": load_path_rows(building.path),
+            "assembly": assembly_rows(building.assembly),
+            "movement": movement_rows(seasonal_movement(piece), building.held),
         }
     )
 

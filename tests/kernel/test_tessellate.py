@@ -21,7 +21,7 @@ from test_solids import forms, turned_legs
 
 from furnigen.kernel.custom import custom_form
 from furnigen.kernel.measure import measure
-from furnigen.kernel.rulings import sides
+from furnigen.mesh.rulings import sides
 from furnigen.kernel.solids import solid, solids
 from furnigen.kernel.tessellate import ANGLE_RADIANS, TOLERANCE_MM, mesh_model, part_mesh, triangles
 from furnigen.materials import find_material
