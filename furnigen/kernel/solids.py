@@ -40,8 +40,9 @@ from furnigen.parts.cuts import BoxCut, Cut, Turned
 from furnigen.parts.forms import Custom, Form, Outline, Prism, Rod, bounds
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.parts.part import Part
+from furnigen.parts.profile import grooved_profile
 from furnigen.piece import Piece
-from furnigen.pose import Vector, cross
+from furnigen.pose import Vector, axis_vector, cross
 
 Solid = Any
 """An OCP TopoDS_Solid; the kernel's binding carries no types."""
@@ -71,6 +72,23 @@ def _prism(form: Prism) -> Solid:
     for window in form.windows:
         face.Add(_loop(window[::-1]))
     return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0.0, 0.0, form.thickness)).Shape()
+
+
+def _grooved(form: Prism, axis: int, outline: Outline) -> Solid:
+    """A board drawn out along its own axis 0, 1 or 2 from the profile on the two axes after it."""
+
+    def place(x: float, y: float) -> Vector:
+        p = [0.0, 0.0, 0.0]
+        p[(axis + 1) % 3], p[(axis + 2) % 3] = x, y
+        return (p[0], p[1], p[2])
+
+    polygon = BRepBuilderAPI_MakePolygon()
+    for x, y in outline:
+        polygon.Add(gp_Pnt(*place(x, y)))
+    polygon.Close()
+    plane = _plane((0.0, 0.0, 0.0), axis_vector(axis), place(1.0, 0.0))
+    face = BRepBuilderAPI_MakeFace(plane, polygon.Wire()).Face()
+    return BRepPrimAPI_MakePrism(face, gp_Vec(*axis_vector(axis, form.blank_mm[axis]))).Shape()
 
 
 def _cylinder(start: Vector, direction: Vector, diameter: float, length: float) -> Solid:
@@ -205,19 +223,29 @@ def _boolean(operation: Any, target: Solid, tools: list[Solid]) -> Solid:
     return found[0]
 
 
+def _cut_solid(form: Form, cuts: tuple[Cut, ...]) -> Solid:
+    drawn = grooved_profile(form, cuts) if cuts and isinstance(form, Prism) else None
+    if drawn is None:
+        shape = _form_solid(form)
+    else:
+        assert isinstance(form, Prism)
+        axis, outline, cuts = drawn
+        shape = _grooved(form, axis, outline)
+    return _boolean(BRepAlgoAPI_Cut(), shape, [_tool(c, form) for c in cuts]) if cuts else shape
+
+
 def solid(part: Part) -> Solid:
     """The solid of one part, joints cut, in the part's own frame.
 
-    All cuts are taken out by one operation, which costs less than one for each.
+    Grooves that run through a board are part of the profile it is drawn from; all other cuts are taken out
+    by one operation, which costs less than one for each.
 
     Errors:
         RecipeError: a user's own function fails.
         GeometryError: naming the part, when the kernel makes no valid single solid of it.
     """
     try:
-        shape = _form_solid(part.form)
-        if part.cuts:
-            shape = _boolean(BRepAlgoAPI_Cut(), shape, [_tool(c, part.form) for c in part.cuts])
+        shape = _cut_solid(part.form, part.cuts)
     except (GeometryError, Standard_Failure) as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
     if not BRepCheck_Analyzer(shape).IsValid():

@@ -54,8 +54,9 @@ def removed_by_bores(form: Prism, bores: list[Bore], boxes: list[BoxCut]) -> Mom
     """What bores take out that boxes have left."""
     total = NOTHING
     spans = [Box.around(c.corners()) for c in boxes]
-    for bore in bores:
-        wood, mine = _wood(form, bore), bore_span(bore)
+    reaches = [bore_span(b) for b in bores]
+    for bore, mine in zip(bores, reaches, strict=True):
+        wood = _wood(form, bore)
         near = [
             box_half_spaces(c.pose, c.size) for c, s in zip(boxes, spans, strict=True) if overlap(mine, s)
         ]
@@ -63,10 +64,10 @@ def removed_by_bores(form: Prism, bores: list[Bore], boxes: list[BoxCut]) -> Mom
         total = added(total, _bored_again(bore, wood, near, 0), -1.0)
     touched: list[tuple[Bore, Box]] = []
     for i, one in enumerate(bores):
-        span = bore_span(one)
-        for two in bores[i + 1 :]:
-            if not overlap(span, bore_span(two)):
+        for j in range(i + 1, len(bores)):
+            if not overlap(reaches[i], reaches[j]):
                 continue
+            two = bores[j]
             common = shared_by(one, two)
             if common == NOTHING:
                 continue
