@@ -6,7 +6,8 @@ then finds which placements are copies of one part, and which parts are a handed
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 
 from furnigen.division import ROUNDING_MM, Rule
@@ -50,6 +51,7 @@ class Draft:
         self._limits: list[Limit] = []
         self._leg_notes: dict[str, LegNote] = {}
         self._joins: list[Join] = []
+        self._asked: tuple[str, str] | None = None
 
     # -- placing -------------------------------------------------------------------------------
 
@@ -156,7 +158,16 @@ class Draft:
         if isinstance(joint, Cleat):
             self._on_cleat(a, b, joint)
         else:
-            self._joins.append(declared(self._item(a), self._item(b), joint, self.fit_mm))
+            self._joins.append(declared(self._item(a), self._item(b), joint, self.fit_mm, self._asked))
+
+    @contextmanager
+    def asking(self, name: str, value: object) -> Iterator[None]:
+        """Joins made within speak of the parameter the maker chose them by, when they are refused."""
+        before, self._asked = self._asked, (name, str(value))
+        try:
+            yield
+        finally:
+            self._asked = before
 
     def _on_cleat(self, a: str, b: str, joint: Cleat) -> None:
         """Place a strip under b's end, join it to a, and b to it."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from furnigen.errors import InputError
-from furnigen.parts.forms import bounds
+from furnigen.parts.extent import part_bounds
 from furnigen.parts.part import Part
 from furnigen.pose import Box, Pose, Vector
 
@@ -204,7 +204,7 @@ class Piece:
     @cached_property
     def _boxes(self) -> dict[str, Box]:
         """Bounds by label: checks ask for each many times over."""
-        return {p.label: bounds(self.part_of(p).form, p.pose) for p in self.placements}
+        return {p.label: part_bounds(self.part_of(p), p.pose) for p in self.placements}
 
     @cached_property
     def bounds(self) -> Box:

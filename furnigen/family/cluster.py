@@ -63,8 +63,9 @@ def _connect(address: str) -> Any:
     except ImportError:
         fits = "pip install 'furnigen[cluster]'"
         raise InputError("cluster", address, "needs the package distributed", fits) from None
-    # what it logs when a machine is lost is told by us, once and in plain words
-    logging.getLogger("distributed").setLevel(logging.CRITICAL)
+    # what they log when a machine is lost is told by us, once and in plain words
+    for name in [n for n in logging.root.manager.loggerDict if n.partition(".")[0] == "distributed"]:
+        logging.getLogger(name).setLevel(logging.CRITICAL)
     try:
         client: Any = Client(address, timeout=REACH_S)  # type: ignore[no-untyped-call]
         return client

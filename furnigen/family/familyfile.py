@@ -26,8 +26,8 @@ from furnigen.quantities import parse_length
 USUAL_CAP = 2000
 """More variants than this are made only when a person says so."""
 USUAL_PICTURE_PX = (640, 480)
-SOLID_FORMATS = ("step", "stl", "3mf", "glb", "picture", "part-stl")
-"""Formats that need a solid; the others, and sizes, mass and parts, load no kernel."""
+LIGHT_FORMATS = ("cutlist", "hardware")
+"""Formats that need no solid: these, and sizes, mass and parts, load no kernel."""
 CHECKS = ("fit", "all")
 _KEYS = {
     "title": str, "recipe": str, "units": str, "outputs": list, "checks": str, "cap": int, "tolerance": str,
@@ -285,7 +285,7 @@ class _Reader:
         for name in formats:
             if name not in FORMATS:
                 raise InputError("outputs", name, f"must be of {', '.join(FORMATS)}", "[] for none")
-        needs = [f for f in formats if f in SOLID_FORMATS]
+        needs = [f for f in formats if f not in LIGHT_FORMATS]
         checks = self._data.get("checks", "all" if needs else "fit")
         if checks not in CHECKS:
             raise InputError("checks", checks, f"must be one of {', '.join(CHECKS)}")

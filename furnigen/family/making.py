@@ -17,6 +17,7 @@ from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Row, Setup,
 from furnigen.family.workshop import Workshop
 from furnigen.make import Made, Options, make_piece
 from furnigen.output.cutlist import cutlist_csv
+from furnigen.output.hardwarelist import hardware_csv
 from furnigen.output.report import json_bytes, piece_report
 from furnigen.piece import Limit, Piece
 
@@ -91,7 +92,13 @@ class Maker:
         if self._setup.solid:
             return make_piece(piece, self._options, mesh_of=self._workshop.mesh_of)
         findings = check_fit(piece)
-        files = {"cutlist.csv": cutlist_csv(piece, self._setup.units)} if self._setup.formats else {}
+        table = {
+            "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, self._setup.units)},
+            "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
+        }
+        files: dict[str, bytes] = {}
+        for name in self._setup.formats:
+            files.update(table[name]())
         report = piece_report(piece, findings, list(files), self._setup.units)
         if files:
             files["report.json"] = json_bytes(report)

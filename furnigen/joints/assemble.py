@@ -7,10 +7,11 @@ as all four make it before any of them is cut for it.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from math import radians, tan
 
-from furnigen.errors import GeometryError, InputError
+from furnigen.errors import GeometryError, InputError, asked_as
 from furnigen.joints.meeting import Meeting, Member, Span, find_meeting
 from furnigen.joints.spec import Cutting, Spec
 from furnigen.joints.tongue import tongue_cuts
@@ -34,12 +35,18 @@ class Join:
         spec: the kind of joint with its sizes.
         low: the low ways of b's frame (see `furnigen.joints.meeting.lows`), kept from where it was
             declared, so that moved copies are cut alike.
+        asked: the parameter the maker chose it by, and its value; for messages.
     """
 
     a: str
     b: str
     spec: Spec
     low: tuple[int, int, int]
+    asked: tuple[str, str] | None = None
+
+    def speaking(self) -> AbstractContextManager[None]:
+        """Says refusals in terms of the parameter the maker chose this joint by."""
+        return asked_as(*self.asked) if self.asked else nullcontext()
 
 
 def member(item: Item) -> Member:
@@ -47,16 +54,17 @@ def member(item: Item) -> Member:
     return Member(item.label, item.form, item.pose)
 
 
-def declared(a: Item, b: Item, spec: Spec, fit: float) -> Join:
+def declared(a: Item, b: Item, spec: Spec, fit: float, asked: tuple[str, str] | None = None) -> Join:
     """Check a joint between two boards as placed, and note it.
 
     Errors: InputError when they do not meet or a size does not suit them.
     """
     if a.label == b.label:
         raise InputError("joint", spec.kind, f"{a.label} can not be joined to itself")
-    met = replace(find_meeting(member(a), member(b), spec.kind, spec.crossing), fit=fit)
-    spec.growth(met)
-    return Join(a.label, b.label, spec, met.low)
+    with asked_as(*asked) if asked else nullcontext():
+        met = replace(find_meeting(member(a), member(b), spec.kind, spec.crossing), fit=fit)
+        spec.growth(met)
+    return Join(a.label, b.label, spec, met.low, asked)
 
 
 def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
@@ -111,7 +119,8 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         a, b = items[join.a], items[join.b]
         met = find_meeting(member(a), member(b), join.spec.kind, join.spec.crossing)
         met = replace(met, low=join.low, fit=fit)
-        by = join.spec.growth(met)
+        with join.speaking():
+            by = join.spec.growth(met)
         ways.append((join, met.axis, met.sign))
         if by > 0:
             end = (join.b, met.axis, met.sign)
@@ -129,7 +138,8 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         entered = growth.get((join.b, axis, sign), 0.0)
         placed = _before(b, join.b, growth)
         met = Meeting(member(a), member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed)
-        cutting = join.spec.cuts(met)
+        with join.speaking():
+            cutting = join.spec.cuts(met)
         new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
         new[join.b] += [_settled(c, b.form) for c in cutting.b]
         joints.append(_joint(join, cutting))
@@ -137,9 +147,11 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
             ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
     for (label, _, _), meetings in ends.items():
         new[label] += [_settled(c, items[label].form) for c in tongue_cuts(meetings)]
+    speaker = {label: join for join, _, _ in ways for label in (join.a, join.b) if join.asked}
     for label, cuts in new.items():
         if cuts:
-            _add(items[label], cuts)
+            with speaker[label].speaking() if label in speaker else nullcontext():
+                _add(items[label], cuts)
     return tuple(joints)
 
 

@@ -33,7 +33,7 @@ def _beyond(form: Form, cut: Turned) -> tuple[Moments, float]:
     if isinstance(form, TurnedLeg | SquareLeg):
         if n[2] < 1 - ON_MM or not 0 < o[2] < form.height:
             raise GrazesError
-        low = _leg_below(form, o[2])
+        low = leg_below(form, o[2])
         v, c = form.volume_mm3, form.centroid_mm
         w, d = low.volume_mm3, low.centroid_mm
         shift = leg_axis(form, o[2])
@@ -69,7 +69,7 @@ def _half(leg: TurnedLeg | SquareLeg, z: float) -> float:
     return leg.radius_at(z) if isinstance(leg, TurnedLeg) else leg.half_side_at(z)
 
 
-def _leg_below(leg: TurnedLeg | SquareLeg, z: float) -> TurnedLeg | SquareLeg:
+def leg_below(leg: TurnedLeg | SquareLeg, z: float) -> TurnedLeg | SquareLeg:
     """The leg as it would be if it were cut off level at height z."""
     side = 2 * _half(leg, z)
     if isinstance(leg, TurnedLeg):

@@ -64,11 +64,10 @@ def test_table_has_a_row_for_each_variant_in_order(undisturbed):
     for r in rows:
         report = json.loads(undisturbed[f"{r['variant']}/report.json"])
         assert float(r["mass_kg"]) == report["mass_kg"]
-        # two sides and the shelves, from the recipe
-        assert int(r["placements.count"]) == 2 + int(r["params.shelves"])
-        assert float(r["size.width_mm"]) == float(r["params.width"])
-        # shelf between two 17.6 mm sides (18 mm birch as measured)
-        assert float(r["parts.shelf.length"]) == pytest.approx(float(r["params.width"]) - 2 * 17.6)
+        # two blocks and a shelf at each level, of 17.6 mm board (18 mm birch as measured): by hand
+        assert int(r["placements.count"]) == 3 * int(r["params.shelves"])
+        assert float(r["size.width_mm"]) == float(r["parts.shelf.length"]) == float(r["params.width"])
+        assert float(r["size.height_mm"]) == pytest.approx(int(r["params.shelves"]) * 117.6)
 
 
 def test_workers_give_the_same_bytes_as_this_process_alone(folder, undisturbed):

@@ -17,7 +17,7 @@ from furnigen import Draft, InputError, choice, count, from_stock, length, recip
 
 TRICKS = ("none", "nap", "eat", "die", "die once", "refuse", "raise", "overlap", "look")
 
-@recipe("A table of two sides and some shelves")
+@recipe("Shelves stacked on blocks")
 def trial(
     width: float = length("900 mm", "300 mm", "2 m", "overall width"),
     depth: float = length("300 mm", "100 mm", "900 mm", "overall depth"),
@@ -46,18 +46,17 @@ def trial(
         if loaded:
             raise InputError("modules", ", ".join(loaded), "are loaded")
     t = board.thickness_mm
-    draft = Draft("trial", "Trial table")
-    draft.board("side.left", board, (0, 0, 0), (t, depth, 600), grain="z")
-    draft.board("side.right", board, (width - t, 0, 0), (width, depth, 600), grain="z")
+    draft = Draft("trial", "Trial shelves")
     for n in range(shelves):
-        z = 600 - t - n * 60
-        reach = 1.0 if trick == "overlap" else 0.0
-        draft.board(f"shelf.{n + 1}", board, (t - reach, 0, z), (width - t, depth, z + t), grain="x")
+        z = n * (100 + t) - (1.0 if trick == "overlap" and n else 0.0)
+        draft.board(f"block.{n + 1}.left", board, (0, 0, z), (t, depth, z + 100), grain="y")
+        draft.board(f"block.{n + 1}.right", board, (width - t, 0, z), (width, depth, z + 100), grain="y")
+        draft.board(f"shelf.{n + 1}", board, (0, 0, z + 100), (width, depth, z + 100 + t), grain="x")
     return draft.done()
 """
 
 PLAIN = """
-title = "Trial tables"
+title = "Trial shelves"
 recipe = "trial.py"
 outputs = ["cutlist"]
 
