@@ -3,7 +3,7 @@
     size.width_mm                       overall size, from bounds_mm
     params.NAME, mass_kg, bounds_mm.min.x
     parts.NAME.length, openings.LABEL.clear_mm.x    lists whose items have names of their own
-    contacts.count, contacts.area_mm2.sum           lists whose items have none: count, min, max, sum
+    contacts.count, contacts.area_mm2.sum           other lists: count, and min, max, sum of each number
     checks.NAME.value, .limit, .status              the worst of each check; checks.fail how many failed
 
 Where each copy stands (`placements`) is a place, not a measure: the row has its count only.
@@ -31,7 +31,12 @@ def _number(value: Any) -> bool:
 
 
 def _named(items: Sequence[Any]) -> str:
-    """The key under which every item has a name of its own; "" where there is none."""
+    """The key under which every item has a name of its own; "" where there is none.
+
+    An item that holds a list of others is a knot of a graph: those are totalled, not told one by one.
+    """
+    if any(isinstance(v, list) and v and isinstance(v[0], dict) for i in items for v in i.values()):
+        return ""
     for key in _NAMES:
         names = [i.get(key) for i in items]
         if all(isinstance(n, str) and n for n in names) and len(set(names)) == len(names):
