@@ -6,8 +6,7 @@ then finds which placements are copies of one part, and which parts are a handed
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from furnigen.division import ROUNDING_MM, Rule
@@ -51,7 +50,6 @@ class Draft:
         self._limits: list[Limit] = []
         self._leg_notes: dict[str, LegNote] = {}
         self._joins: list[Join] = []
-        self._asked: tuple[str, str] | None = None
 
     # -- placing -------------------------------------------------------------------------------
 
@@ -142,7 +140,9 @@ class Draft:
 
     # -- joining -------------------------------------------------------------------------------
 
-    def join(self, a: str, b: str, joint: Spec | Cleat) -> None:
+    def join(
+        self, a: str, b: str, joint: Spec | Cleat, *, asked: tuple[str, str] | None = None
+    ) -> None:
         """Join two placements: `b` is let into `a`, or lies against it.
 
         Place boards so that they butt, each filling its opening; b is made longer by what it enters, and both
@@ -152,24 +152,16 @@ class Draft:
             a: label of the placement that receives, such as a side.
             b: label of the placement that enters or lies against it, such as a shelf.
             joint: from `furnigen.joints`, such as housing().
+            asked: the recipe's parameter it was chosen by, and its value: what a refusal speaks of.
 
         Errors: InputError when they do not meet, or a size of the joint does not suit them.
         """
         if isinstance(joint, Cleat):
-            self._on_cleat(a, b, joint)
+            self._on_cleat(a, b, joint, asked)
         else:
-            self._joins.append(declared(self._item(a), self._item(b), joint, self.fit_mm, self._asked))
+            self._joins.append(declared(self._item(a), self._item(b), joint, self.fit_mm, asked))
 
-    @contextmanager
-    def asking(self, name: str, value: object) -> Iterator[None]:
-        """Joins made within speak of the parameter the maker chose them by, when they are refused."""
-        before, self._asked = self._asked, (name, str(value))
-        try:
-            yield
-        finally:
-            self._asked = before
-
-    def _on_cleat(self, a: str, b: str, joint: Cleat) -> None:
+    def _on_cleat(self, a: str, b: str, joint: Cleat, asked: tuple[str, str] | None) -> None:
         """Place a strip under b's end, join it to a, and b to it."""
         side, shelf = self._item(a), self._item(b)
         box, grain = joint.strip(find_meeting(member(side), member(shelf), "cleat"))
@@ -178,8 +170,8 @@ class Draft:
             number += 1
         label = f"{b}.cleat.{number}"
         self.board(label, joint.stock, box.lo, box.hi, grain=grain, role="cleat", path=shelf.path)
-        self.join(a, label, joint.to_side)
-        self.join(label, b, joint.to_shelf)
+        self.join(a, label, joint.to_side, asked=asked)
+        self.join(label, b, joint.to_shelf, asked=asked)
 
     # -- copies --------------------------------------------------------------------------------
 
@@ -283,7 +275,7 @@ class Draft:
         Errors: InputError when it is not one of this draft's.
         """
         if self._openings.pop(opening.label, None) is None:
-            raise InputError("opening", opening.label, "is not an opening of this piece, or was divided before")
+            raise InputError("opening", opening.label, "is no opening of this piece, or was divided before")
 
     def divide(
         self,

@@ -55,7 +55,7 @@ def crate_wall(
     meet = JOINTS[joint]
     for side in (left, right):
         for end in (bottom, top):
-            draft.join(side, end, rabbet() if joint == "housing" else meet())
+            draft.join(side, end, rabbet() if joint == "housing" else meet(), asked=("joint", joint))
     room = draft.opening(
         "room", (t, 0.0, z0 + t), (width - t, depth, z1 - t), left=left, right=right, bottom=bottom, top=top
     )
@@ -71,18 +71,18 @@ def crate_wall(
         draft, room, board, columns=equal_clear(columns - 1), rows=equal_clear(rows - 1), cell="crate"
     )
     for shelf in shelves:
-        draft.join(left, shelf, meet())
-        draft.join(right, shelf, meet())
+        draft.join(left, shelf, meet(), asked=("joint", joint))
+        draft.join(right, shelf, meet(), asked=("joint", joint))
     for upright in uprights:
-        draft.join(bottom, upright, meet())
-        draft.join(top, upright, meet())
+        draft.join(bottom, upright, meet(), asked=("joint", joint))
+        draft.join(top, upright, meet(), asked=("joint", joint))
     # a rail under the top in every upper crate: through it the grid is screwed to the wall
     for n, cell in enumerate(cells[rows - 1 :: rows], 1):
         (x0, _, _), (x1, _, high) = cell.box.lo, cell.box.hi
         label = draft.board(
             f"rail.{n}", rail_board, (x0, depth - r, high - rail), (x1, depth, high), grain="x", role="rail"
         )
-        draft.join(top, label, butt())
+        draft.join(top, label, butt(), asked=("rail_board", rail_board.name))
         draft.drop_opening(cell)
         draft.opening(cell.label, cell.box.lo, (x1, depth - r, high), **dict(cell.bounded_by))
     return draft.done()

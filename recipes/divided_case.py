@@ -4,6 +4,7 @@ from furnigen import (
     Box,
     Draft,
     InputError,
+    Opening,
     Piece,
     Stock,
     angle,
@@ -112,10 +113,11 @@ def divided_case(
     )
     bottom = draft.board("bottom", board, (t, 0.0, z0), (width - t, outer, z0 + t), grain="x")
     top = draft.board("top", board, (t, 0.0, height - t), (width - t, outer, height), grain="x")
+    asked = ("shelf_joint", shelf_joint)
     for side in (left, right):
         # at the very end of a side a housing would have one cheek only: there it is a rabbet
-        draft.join(side, bottom, at_end())
-        draft.join(side, top, at_end())
+        draft.join(side, bottom, at_end(), asked=asked)
+        draft.join(side, top, at_end(), asked=asked)
     sides = {"left": left, "right": right, "bottom": bottom, "top": top}
     if back != "none":
         x, z = (t, t) if back == "inset" else (0.0, 0.0)
@@ -123,20 +125,14 @@ def divided_case(
             "back", back_board, (x, rear, z0 + z), (width - x, depth, height - z), role="back"
         )
         for edge in (left, right, bottom, top):
-            draft.join(edge, sides["back"], rabbet() if back == "inset" else butt())
+            draft.join(edge, sides["back"], rabbet() if back == "inset" else butt(), asked=("back", back))
     room = draft.opening("row", (t, 0.0, z0 + t), (width - t, rear, height - t), **sides)
     if lapped:
-        _lapped(draft, room, shelves, dividers[0], board, joint)
+        _lapped(draft, room, shelves, dividers[0], board, shelf_joint)
     else:
-        _rows(
-            draft,
-            room,
-            shelves,
-            dividers,
-            board,
-            joint,
-            JOINTS[divider_joint.replace("cross-lap", "housing")],
-        )
+        # without shelves there is nothing to lap
+        each = "housing" if divider_joint == "cross-lap" else divider_joint
+        _rows(draft, room, shelves, dividers, board, shelf_joint, each)
     if legs != "none":
         sizes = {"kind": legs, "top": leg_top, "foot": leg_foot, "inset": inset, "rake": rake, "splay": splay}
         given = {
@@ -153,14 +149,22 @@ def divided_case(
             else:
                 under = Box((0.0, 0.0, z0), (width, rear, height))
                 for leg in four_legs(draft, leg_blank, under, **sizes):
-                    draft.join(bottom, leg, butt())
+                    draft.join(bottom, leg, butt(), asked=("leg_joint", leg_joint))
         except InputError as error:
             name = LEG_FIELDS.get(error.what, "block")
             raise InputError(name, given.get(name, f"{block:g} mm"), error.allowed, error.fits) from None
     return draft.done()
 
 
-def _rows(draft, room, shelves, dividers, board, joint, divider_joint) -> None:
+def _rows(
+    draft: Draft,
+    room: Opening,
+    shelves: int,
+    dividers: tuple[int, ...],
+    board: Stock,
+    shelf_joint: str,
+    divider_joint: str,
+) -> None:
     """Shelves across the case, and each row's own dividers."""
     named = ",".join(map(str, dividers))
     with asked_as("shelves", shelves):
@@ -168,19 +172,23 @@ def _rows(draft, room, shelves, dividers, board, joint, divider_joint) -> None:
             room, "z", equal_clear(shelves), board, role="shelf", label="shelf", grain="x"
         )
     for shelf in made:
-        draft.join(room.bound("left"), shelf, joint())
-        draft.join(room.bound("right"), shelf, joint())
+        draft.join(room.bound("left"), shelf, JOINTS[shelf_joint](), asked=("shelf_joint", shelf_joint))
+        draft.join(room.bound("right"), shelf, JOINTS[shelf_joint](), asked=("shelf_joint", shelf_joint))
     for n, (bay, number) in enumerate(zip(bays, dividers, strict=False), 1):
         with asked_as("dividers", named):
             uprights, _ = draft.divide(
                 bay, "x", equal_clear(number), board, role="divider", label=f"divider.{n}", grain="z"
             )
         for upright in uprights:
-            draft.join(bay.bound("bottom"), upright, divider_joint())
-            draft.join(bay.bound("top"), upright, divider_joint())
+            draft.join(
+                bay.bound("bottom"), upright, JOINTS[divider_joint](), asked=("divider_joint", divider_joint)
+            )
+            draft.join(
+                bay.bound("top"), upright, JOINTS[divider_joint](), asked=("divider_joint", divider_joint)
+            )
 
 
-def _lapped(draft, room, shelves, number, board, joint) -> None:
+def _lapped(draft: Draft, room: Opening, shelves: int, number: int, board: Stock, shelf_joint: str) -> None:
     """Shelves and dividers that run through each other, slotted half and half."""
     with asked_as("dividers", number):
         uprights, made, _ = lapped_grid(
@@ -194,7 +202,7 @@ def _lapped(draft, room, shelves, number, board, joint) -> None:
         )
     for shelf in made:
         for side in ("left", "right"):
-            draft.join(room.bound(side), shelf, joint())
+            draft.join(room.bound(side), shelf, JOINTS[shelf_joint](), asked=("shelf_joint", shelf_joint))
     for upright in uprights:
         for end in ("bottom", "top"):
-            draft.join(room.bound(end), upright, joint())
+            draft.join(room.bound(end), upright, JOINTS[shelf_joint](), asked=("shelf_joint", shelf_joint))

@@ -96,10 +96,12 @@ def ladder_rack(
     for ladder in made:
         for rung_n, label in ladder.items():
             if rung_n.startswith("rung"):
-                draft.join(ladder["front"], label, RUNG_JOINTS[rung_joint]())
-                draft.join(ladder["back"], label, RUNG_JOINTS[rung_joint]())
+                draft.join(
+                    ladder["front"], label, RUNG_JOINTS[rung_joint](), asked=("rung_joint", rung_joint)
+                )
+                draft.join(ladder["back"], label, RUNG_JOINTS[rung_joint](), asked=("rung_joint", rung_joint))
         for n, label in enumerate(labels, 1):
-            draft.join(ladder[f"rung.{n}"], label, butt())
+            draft.join(ladder[f"rung.{n}"], label, butt(), asked=("shelf_board", shelf_board.name))
     floors = [(0.0, "")] + [(z + s, label) for z, label in zip(heights, labels, strict=True)]
     ceilings = [*zip(heights, labels, strict=True), (height, "")]
     for n, (a, b) in enumerate(pairwise(starts), 1):

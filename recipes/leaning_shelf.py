@@ -103,7 +103,7 @@ def leaning_shelf(
     ]
     for shelf in made:
         for side in posts:
-            draft.join(side, shelf, JOINTS[joint]())
+            draft.join(side, shelf, JOINTS[joint](), asked=("joint", joint))
     tops = [*zip(heights[1:], made[1:], strict=True), (height, "")]
     for n, (z, below, (top, above)) in enumerate(zip(heights, made, tops, strict=True), 1):
         sides = {"left": posts[0], "right": posts[1], "bottom": below, "top": above}

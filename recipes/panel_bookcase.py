@@ -6,6 +6,7 @@ from math import ceil
 from furnigen import (
     Draft,
     InputError,
+    Opening,
     Piece,
     Stock,
     asked_as,
@@ -66,17 +67,18 @@ def panel_bookcase(
     bottom = draft.board("bottom", board, (low, 0.0, plinth), (high, rear, plinth + t), grain="x")
     top = draft.board("top", board, (low, 0.0, height - t), (high, outer, height), grain="x")
     joint = JOINTS[case_joint]
+    asked = ("case_joint", case_joint)
     for side in (left, right):
-        draft.join(side, bottom, joint())
+        draft.join(side, bottom, joint(), asked=asked)
         # a housing at the very end of a side would have no upper cheek: there it is a rabbet
-        draft.join(side, top, rabbet() if case_joint == "housing" else joint())
+        draft.join(side, top, rabbet() if case_joint == "housing" else joint(), asked=asked)
     for name, y in (("front", toe), ("back", rear - t)):
         board_label = draft.board(
             f"plinth.{name}", board, (low, y, 0.0), (high, y + t, plinth), grain="x", role="plinth"
         )
-        draft.join(bottom, board_label, butt())
+        draft.join(bottom, board_label, butt(), asked=("plinth", f"{plinth:g} mm"))
         for side in (left, right):
-            draft.join(side, board_label, butt())
+            draft.join(side, board_label, butt(), asked=("plinth", f"{plinth:g} mm"))
 
     room = draft.opening(
         "bay",
@@ -92,9 +94,9 @@ def panel_bookcase(
             room, "x", equal_clear(bays - 1), board, role="upright", label="upright", grain="z"
         )
     for panel in panels:
-        draft.join(bottom, panel, joint())
-        draft.join(top, panel, joint())
-    _shelves(draft, columns, shelves, board, joint, shelf_joint, plinth + t)
+        draft.join(bottom, panel, joint(), asked=asked)
+        draft.join(top, panel, joint(), asked=asked)
+    _shelves(draft, columns, shelves, board, case_joint, shelf_joint, plinth + t)
 
     # one back for each bay, meeting on the middle of the upright they are fixed to
     ends = (low, high) if rabbeted else (0.0, width)
@@ -105,18 +107,26 @@ def panel_bookcase(
         back = draft.board(
             f"back.{n}", back_board, (x0, rear, plinth), (x1, depth, upper), grain="z", role="back"
         )
-        draft.join(bottom, back, butt())
-        draft.join(top, back, rabbet() if rabbeted else butt())
+        draft.join(bottom, back, butt(), asked=("back_joint", back_joint))
+        draft.join(top, back, rabbet() if rabbeted else butt(), asked=("back_joint", back_joint))
         for edge in (behind[n - 1], behind[n]):
             if edge in (left, right):
-                draft.join(edge, back, rabbet() if rabbeted else butt())
+                draft.join(edge, back, rabbet() if rabbeted else butt(), asked=("back_joint", back_joint))
             else:
                 # two backs share the upright's edge: too little wood for screws, so they are glued
-                draft.join(edge, back, butt(screws=0, glued=True))
+                draft.join(edge, back, butt(screws=0, glued=True), asked=("back_joint", back_joint))
     return draft.done()
 
 
-def _shelves(draft, columns, shelves, board, joint, shelf_joint, floor) -> None:
+def _shelves(
+    draft: Draft,
+    columns: list[Opening],
+    shelves: int,
+    board: Stock,
+    case_joint: str,
+    shelf_joint: str,
+    floor: float,
+) -> None:
     """Shelves of each bay, fixed like the case or on pins."""
     t = board.thickness_mm
     # the lowest hole of a side: the first of the pattern from its foot that is clear of the bottom board
@@ -132,8 +142,13 @@ def _shelves(draft, columns, shelves, board, joint, shelf_joint, floor) -> None:
         for label in labels:
             for end in ends:
                 if not on_pins:
-                    draft.join(end, label, joint())
+                    draft.join(end, label, JOINTS[case_joint](), asked=("case_joint", case_joint))
                     continue
                 side = end.startswith("side")
                 pins = first if side else None
-                draft.join(end, label, shelf_pins(pins, through=not side and t < 2 * PIN_DEPTH_MM))
+                draft.join(
+                    end,
+                    label,
+                    shelf_pins(pins, through=not side and t < 2 * PIN_DEPTH_MM),
+                    asked=("shelf_joint", shelf_joint),
+                )

@@ -103,7 +103,7 @@ def ring_rack(
             for upright in ("front", "back"):
                 for rail in ("bottom", "top"):
                     a, b = (upright, rail) if build != "butted rails" else (rail, upright)
-                    draft.join(sides[a], sides[b], CORNERS[corner]())
+                    draft.join(sides[a], sides[b], CORNERS[corner](), asked=("corner", corner))
     # a shelf lies in the windows, its edges against the front and back boards of every frame
     front, back = member, depth - member
     labels = [
@@ -114,10 +114,12 @@ def ring_rack(
         for m, (z, shelf) in enumerate(zip(heights, labels, strict=True), 1):
             if support == "notch":
                 for side in dict.fromkeys((sides["front"], sides["back"])):
-                    draft.join(side, shelf, housing())
+                    draft.join(side, shelf, housing(), asked=("support", support))
                 continue
             if z <= member:
-                draft.join(sides["bottom"], shelf, butt())  # it lies on the bottom rail
+                draft.join(
+                    sides["bottom"], shelf, butt(), asked=("shelf_board", shelf_board.name)
+                )  # it lies on the bottom rail
                 if support == "bearer":
                     continue
             label = f"frame.{n}.{support}.{m}"
@@ -127,14 +129,14 @@ def ring_rack(
                 at = x + t if n < len(starts) else x - t
                 lo, hi = (at, 0.0, z - bearer), (at + t, depth, z)
                 draft.board(label, frame_board, lo, hi, grain="y", role=support, path=path)
-                joint = butt
+                joint, asked = butt, ("support", support)
             else:
                 lo, hi = (x, front, z - bearer), (x + t, back, z)
                 draft.board(label, frame_board, lo, hi, grain="y", role=support, path=path)
-                joint = BEARER_JOINTS[bearer_joint]
+                joint, asked = BEARER_JOINTS[bearer_joint], ("bearer_joint", bearer_joint)
             for side in dict.fromkeys((sides["front"], sides["back"])):
-                draft.join(side, label, joint())
-            draft.join(label, shelf, butt())
+                draft.join(side, label, joint(), asked=asked)
+            draft.join(label, shelf, butt(), asked=("shelf_board", shelf_board.name))
     lost = bearer if support == "cleat" else 0.0
     _openings(draft, starts, t, rings, heights, s, labels, (front, back), height, lost)
     return draft.done()

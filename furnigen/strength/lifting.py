@@ -18,6 +18,8 @@ from furnigen.strength.stiffness import Array, BeamArrays, BentArrays, Mask, at_
 
 ROUNDING_FORCE = 1e-9
 """Share of the whole load below which a pull is rounding noise."""
+ROUNDING_SUNK = 1e-9
+"""Share of the largest settlement below which a gap at a lifted support is rounding noise."""
 ROUNDING_SAG = 1e-12
 """Share of W L³ / EI below which a sag at a lifted support is rounding noise; the sag of a span itself
 is some hundredth of W L³ / EI."""
@@ -33,6 +35,7 @@ def _packed(beams: BeamArrays, active: Mask) -> tuple[BeamArrays, np.ndarray]:
         supports=np.take_along_axis(at, order, 1),
         turning=np.take_along_axis(beams.turning, order, 1),
         pulls=np.take_along_axis(beams.pulls, order, 1),
+        sunk=np.take_along_axis(beams.sunk, order, 1),
     )
     return packed, order
 
@@ -89,6 +92,7 @@ def solve(beams: BeamArrays) -> BentArrays:
     least = np.where((valid & (beams.turning > 0)).any(1), 1, 2)
     force_noise = ROUNDING_FORCE * _total(beams)[2]
     sag_noise = ROUNDING_SAG * _total(beams)[2] * beams.length**3 / beams.bending
+    sag_noise = sag_noise + ROUNDING_SUNK * np.abs(beams.sunk).max(1)
     todo = np.flatnonzero(standing & (valid & ~beams.pulls).any(1))
     for _ in range(8 * valid.shape[1] + 8):
         if not todo.size:
@@ -99,7 +103,8 @@ def solve(beams: BeamArrays) -> BentArrays:
         reaction = _spread_out(ends.reaction, order, on, 0.0)
         pull = np.where(on & ~some.pulls, -reaction, 0.0)
         off = valid[todo] & ~on
-        sink = np.where(off, state_at(packed, ends, np.nan_to_num(some.supports))[1], -np.inf)
+        deflected = state_at(packed, ends, np.nan_to_num(some.supports))[1]
+        sink = np.where(off, deflected - some.sunk, -np.inf)
         pulls = pull.max(1) > force_noise[todo]
         sinks = sink.max(1) > sag_noise[todo]
         few = on.sum(1) <= least[todo]

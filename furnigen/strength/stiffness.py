@@ -6,8 +6,9 @@ t the turn of the sections (clockwise, so that v falls toward +x):
 
     dV/dx = -p,   dM/dx = V,   EI dt/dx = -M,   dv/dx = t + V / S        (Timoshenko; S = inf: Euler)
 
-Supports do not sink, so the only unknowns are the turns t at the supports. Between two supports a
-distance L apart the end moments m (clockwise on the member, so M = m at its left and M = -m at its
+How far each support sinks is given, so the only unknowns are the turns t at the supports; where the
+right one of two supports sinks by d more than the left, turns count from the line between them, t - d/L.
+Between two supports a distance L apart the end moments m (clockwise on the member, so M = m at its left and M = -m at its
 right end) follow from the turns, with f = 12 EI / (S L²):
 
     m_left  = k (4 + f) t_left + k (2 - f) t_right + held-end moment,    k = EI / (L (1 + f))
@@ -56,6 +57,7 @@ class BeamArrays:
         supports: (B, S) places, mm, rising; NaN after the last.
         turning: (B, S) stiffness against turning, N mm per radian; 0 turns freely, inf is clamped.
         pulls: (B, S) whether the support can hold the beam down.
+        sunk: (B, S) how far the support has sunk, mm.
         spread: (B, P, 3) start, end (mm) and load (N/mm); zeros where absent.
         points: (B, Q, 2) place (mm) and load (N); zeros where absent.
     """
@@ -66,6 +68,7 @@ class BeamArrays:
     supports: Array
     turning: Array
     pulls: Mask
+    sunk: Array
     spread: Array
     points: Array
 
@@ -161,6 +164,7 @@ class Ends:
     valid: Mask
     count: NDArray[np.intp]
     at: Array  # padded with the last support
+    sunk: Array
     sums: tuple[Array, Array, Array, Array]
     turn: Array
     moment: Array  # just right of the support
@@ -190,6 +194,9 @@ def at_supports(beams: BeamArrays) -> Ends:
     f = 12 * ei / (ga * length**2)
     k = np.where(real, ei / (length * (1 + f)), 0.0)
     near, far = k * (4 + f), k * (2 - f)
+    sunk = np.where(valid, beams.sunk, np.take_along_axis(beams.sunk, last, 1))
+    tilt = np.diff(sunk, axis=1) / length
+    t_left, t_right = t_left + tilt, t_right + tilt
     held_left, held_right = -(near * t_left + far * t_right), -(far * t_left + near * t_right)
 
     whole = (beams.spread[:, :, 2] * (beams.spread[:, :, 1] - beams.spread[:, :, 0])).sum(1)
@@ -227,7 +234,7 @@ def at_supports(beams: BeamArrays) -> Ends:
     left_load = np.concatenate([f0[:, :1], np.diff(f0, axis=1)], axis=1)
     reaction = np.where(valid, shear - (left_shear - left_load), 0.0)
     held = np.where(valid, before - moment, 0.0)
-    return Ends(valid, count, at, sums, turn, moment, shear, reaction, held)
+    return Ends(valid, count, at, sunk, sums, turn, moment, shear, reaction, held)
 
 
 @dataclass(frozen=True)
@@ -270,7 +277,8 @@ def state_at(beams: BeamArrays, ends: Ends, x: Array) -> tuple[NDArray[np.intp],
     h = x - from_segment(ends.at[:, :1], ends.at)
     g1, g2, g3 = (s - t for s, t in zip(sums[1:], _beyond(base, h), strict=True))
     here = moment + shear * h - g1
-    y = turn * h - (moment * h**2 / 2 + shear * h**3 / 6 - g3) / ei + (here - moment) / ga
+    y = from_segment(ends.sunk[:, :1], ends.sunk) + turn * h + (here - moment) / ga
+    y = y - (moment * h**2 / 2 + shear * h**3 / 6 - g3) / ei
     turned = turn - (moment * h + shear * h**2 / 2 - g2) / ei
     return segment, y, turned, here, shear - (sums[0] - base[0])
 
