@@ -279,3 +279,20 @@ def test_equal_moments_need_that_overhang() -> None:
     """(sqrt 2 - 1)/2 of the length, hand-derived; a beam handbook page gives the spacing 2/(2 + sqrt 2)."""
     a = (sqrt(2) - 1) / 2
     assert isclose(1 - 2 * a, 2 / (2 + sqrt(2)), rel_tol=1e-12)
+
+
+def test_a_prop_that_sinks_sheds_its_load() -> None:
+    """Two spans L, the middle prop sunk by d: it carries 5/4 w L less 6 EI d / L³ (by superposition of the
+    propped beam and of a point load P at the middle of 2 L, d = P (2 L)³ / 48 EI); sunk further it is left."""
+    ei, w, span = 1.465e9, 0.5, 800.0
+    for sunk in (0.0, 1.0, 5.0):
+        prop = Support(span, holds_down=False, sunk=sunk)
+        beam = Beam(2 * span, ei, (Support(0.0), prop, Support(2 * span)), (Spread(0.0, 2 * span, w),))
+        result = bend([beam])[0]
+        assert result is not None
+        expected = 1.25 * w * span - 6 * ei * sunk / span**3
+        assert isclose(result.reactions[1], max(expected, 0.0), rel_tol=1e-9)
+        free = 5 * w * (2 * span) ** 4 / (384 * ei)
+        assert result.touching[1] == (sunk < free)
+        if sunk > free:
+            assert isclose(result.sag, free, rel_tol=1e-9)

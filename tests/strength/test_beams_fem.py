@@ -17,7 +17,12 @@ def random_beam(seed: int) -> Beam:
     rng = random.Random(seed)
     cells = sorted(rng.sample(range(STEPS + 1), rng.randint(2, 6)))
     supports = tuple(
-        Support(c * LENGTH / STEPS, rng.choice([0.0, 0.0, 0.0, inf, 10 ** rng.uniform(5, 8)])) for c in cells
+        Support(
+            c * LENGTH / STEPS,
+            rng.choice([0.0, 0.0, 0.0, inf, 10 ** rng.uniform(5, 8)]),
+            sunk=rng.choice([0.0, 0.0, rng.uniform(-1, 4)]),
+        )
+        for c in cells
     )
     spread = [Spread(0.0, LENGTH, rng.uniform(0.05, 0.8))]
     for _ in range(rng.randint(0, 2)):
@@ -42,6 +47,8 @@ def reference(beam: Beam) -> FEModel3D:
         i = round(s.at * STEPS / LENGTH)
         first = i == 0
         model.def_support(f"n{i}", first, True, first, first, first, s.turning == inf)
+        if s.sunk:
+            model.def_node_disp(f"n{i}", "DY", -s.sunk)
         if 0 < s.turning < inf:
             model.def_support_spring(f"n{i}", "RZ", s.turning)
     for load in beam.spread:
