@@ -18,10 +18,11 @@ from furnigen.joints.spec import Spec
 from furnigen.parts.cuts import BoxCut
 from furnigen.parts.forms import SMALLEST_MM, Form, bounds, rectangle
 from furnigen.parts.legs import SquareLeg, TurnedLeg
-from furnigen.piece import SIDES, LegNote, Limit, Opening, Piece, Wall
+from furnigen.piece import SIDES, LegNote, Limit, LoadOn, Opening, Piece, Wall
 from furnigen.pose import AXES, Box, Pose, Vector, axis_index, axis_vector, board_pose
 from furnigen.sameness import Item, distinct
 from furnigen.stock import Stock
+from furnigen.strength.loads import parse_load
 
 FIT_MM = 0.1
 """Usual allowance for each face: a fit that goes home by hand. Common practice, no source."""
@@ -50,6 +51,7 @@ class Draft:
         self._limits: list[Limit] = []
         self._leg_notes: dict[str, LegNote] = {}
         self._joins: list[Join] = []
+        self._loads: list[LoadOn] = []
 
     # -- placing -------------------------------------------------------------------------------
 
@@ -356,6 +358,18 @@ class Draft:
         """Declare a wall the piece is fixed to; `normal` points into the room."""
         self._walls.append(Wall(name, point, normal))
 
+    def load(self, target: str, load: str) -> None:
+        """Say what level boards are to carry.
+
+        Args:
+            target: a label, a role such as "shelf", or "all".
+            load: a use such as "books", or a weight: "40 kg/m", "150 kg/m2", "20 kg at 300 mm".
+
+        Errors: InputError for an unknown use, a wrong or missing unit, a negative load.
+        """
+        parse_load(load, what=f"load on {target}")
+        self._loads.append(LoadOn(target, load))
+
     def note_legs(self, label: str, note: LegNote) -> None:
         """Remember the bench angles of the leg placed as `label`; `note.part` is filled in by `done`."""
         self._item(label)
@@ -387,6 +401,7 @@ class Draft:
             limits=tuple(self._limits),
             legs=tuple(notes.values()),
             joints=joints,
+            loads=tuple(self._loads),
         )
 
 

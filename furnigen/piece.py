@@ -90,6 +90,19 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class LoadOn:
+    """What some level boards are to carry.
+
+    Attributes:
+        target: a label, a role such as "shelf", or "all".
+        text: the load in words, such as "books" or "40 kg/m" (see `furnigen.strength.loads`).
+    """
+
+    target: str
+    text: str
+
+
+@dataclass(frozen=True)
 class LegNote:
     """Bench angles of one kind of leg, for the report (degrees, mm)."""
 
@@ -157,6 +170,8 @@ class Piece:
         limits: what the brief demands.
         legs: bench angles of the legs.
         joints: how placements meet.
+        loads: what its level boards are to carry; of two for one board the closer target holds (label,
+            role, all), and of alike ones the later.
     """
 
     name: str
@@ -169,6 +184,7 @@ class Piece:
     limits: tuple[Limit, ...] = ()
     legs: tuple[LegNote, ...] = ()
     joints: tuple[Joint, ...] = ()
+    loads: tuple[LoadOn, ...] = ()
 
     def part_of(self, placement: Placement) -> Part:
         """The part that `placement` is a copy of."""
