@@ -114,6 +114,8 @@ class ParameterFile:
         parameters: name and value, as written.
         limits: what the brief demands, name and value, as written.
         units: the unit of bare numbers; "" when not said.
+        loads: what boards carry, by label, role or "all", as written.
+        strength: what strength is held to, name and value, as written.
     """
 
     title: str = ""
@@ -121,12 +123,14 @@ class ParameterFile:
     parameters: dict[str, Any] = field(default_factory=dict)
     limits: dict[str, Any] = field(default_factory=dict)
     units: str = ""
+    loads: dict[str, Any] = field(default_factory=dict)
+    strength: dict[str, Any] = field(default_factory=dict)
 
 
 def read_parameter_file(path: Path) -> ParameterFile:
     """Read a TOML file of parameters.
 
-    Keys: title, recipe, units, and the tables [parameters] and [brief].
+    Keys: title, recipe, units, and the tables [parameters], [brief], [load] and [strength].
 
     Errors: InputError when it can not be read, is not TOML, or has other keys.
     """
@@ -139,10 +143,13 @@ def read_parameter_file(path: Path) -> ParameterFile:
         data = tomllib.loads(content.decode("utf-8"))
     except (ValueError, RecursionError) as error:  # not only TOML's own: a number may have too many digits
         raise InputError("parameter file", path.name, f"is not TOML: {error}") from None
-    tables = {"parameters": dict, "brief": dict, "title": str, "recipe": str, "units": str}
+    tables = {
+        "parameters": dict, "brief": dict, "load": dict, "strength": dict, "title": str, "recipe": str,
+        "units": str,
+    }  # fmt: skip
     for key, value in data.items():
         if key not in tables:
-            fits = "tables are [parameters] and [brief]; keys are title, recipe and units"
+            fits = "tables are [parameters], [brief], [load] and [strength]; keys are title, recipe and units"
             raise InputError(f"{path.name}: key", key, "is not known", fits)
         if not isinstance(value, tables[key]):
             kind = "a table" if tables[key] is dict else "text"
@@ -155,4 +162,17 @@ def read_parameter_file(path: Path) -> ParameterFile:
         data.get("parameters", {}),
         data.get("brief", {}),
         data.get("units", ""),
+        _flat(data.get("load", {})),
+        data.get("strength", {}),
     )
+
+
+def _flat(table: dict[str, Any], stem: str = "") -> dict[str, Any]:
+    """A table with its labels joined again: TOML reads `shelf.2 = "books"` as a table within a table."""
+    flat: dict[str, Any] = {}
+    for key, value in table.items():
+        if isinstance(value, dict):
+            flat |= _flat(value, f"{stem}{key}.")
+        else:
+            flat[stem + key] = value
+    return flat

@@ -170,8 +170,7 @@ class Piece:
         limits: what the brief demands.
         legs: bench angles of the legs.
         joints: how placements meet.
-        loads: what its level boards are to carry; of two for one board the closer target holds (label,
-            role, all), and of alike ones the later.
+        loads: what its level boards are to carry; of several for one board the last holds.
     """
 
     name: str

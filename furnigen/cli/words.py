@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from furnigen.check.fit import LIMITS, read_limits
 from furnigen.cookbook import ParameterFile, find_recipe, read_parameter_file
+from furnigen.declare import Recipe
 from furnigen.errors import InputError
 from furnigen.piece import Piece
 from furnigen.quantities import parse_length
+from furnigen.strength.use import Demands, read_demands, read_loads
 
 
 def add_recipe(
@@ -30,6 +33,33 @@ def add_recipe(
         help=f"what the brief demands: {', '.join(LIMITS)}",
     )
     add_units(command)
+
+
+def add_strength(command: argparse.ArgumentParser) -> None:
+    """The options of strength: what boards carry, and what they are held to."""
+    command.add_argument(
+        "--load",
+        metavar="[BOARD=]LOAD",
+        action="append",
+        default=[],
+        help="what boards carry: a use (books), 40 kg/m, 150 kg/m2, 20 kg at 300 mm, empty; BOARD is a label"
+        " or a role, such as shelf.2=empty",
+    )
+    command.add_argument(
+        "--sag-limit",
+        metavar="LIMIT",
+        help="how much boards may sag in the long run: visible (L/240), L/300 ...",
+    )
+    command.add_argument(
+        "--climate", metavar="CLASS", type=int, help="1 heated rooms (usual), 2 unheated, 3 in the weather"
+    )
+    command.add_argument(
+        "--tip-test",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help="a published test load to tip it with: child, pull-top, carpet, early or all",
+    )
 
 
 def add_units(command: argparse.ArgumentParser) -> None:
@@ -76,8 +106,36 @@ def read_file(given: argparse.Namespace) -> ParameterFile:
     return read_parameter_file(Path(given.params)) if given.params else ParameterFile()
 
 
-def described(given: argparse.Namespace) -> tuple[Piece, str]:
-    """The piece a command line asks for, and the units lists are shown in.
+@dataclass(frozen=True)
+class Asked:
+    """What a command line asks for.
+
+    Attributes:
+        recipe, values: the recipe and all its parameters.
+        piece: the piece, with title, limits and loads of the file and the command line.
+        units: the units lists are shown in.
+        demands: what its strength is held to.
+    """
+
+    recipe: Recipe
+    values: dict[str, Any]
+    piece: Piece
+    units: str
+    demands: Demands
+
+    def changed(self, values: dict[str, Any]) -> Piece:
+        """The piece with other parameters, all else as asked.
+
+        Errors: as `furnigen.declare.Recipe` raises them.
+        """
+        made = self.recipe(**values)
+        own = len(self.recipe(**self.values).loads)
+        said = self.piece.loads[own:]
+        return replace(made, title=self.piece.title, limits=self.piece.limits, loads=made.loads + said)
+
+
+def asked(given: argparse.Namespace) -> Asked:
+    """What a command line asks for.
 
     Errors: InputError and RecipeError, as `furnigen.declare.Recipe` raises them.
     """
@@ -90,6 +148,16 @@ def described(given: argparse.Namespace) -> tuple[Piece, str]:
     values = recipe.read(file.parameters, file.units or shown)
     for name, text in pairs(given.values, "parameter").items():
         values[name] = recipe.parameter(name).read(text, shown)
+    strength = dict(file.strength)
+    if getattr(given, "sag_limit", None) is not None:
+        strength["sag_limit"] = given.sag_limit
+    if getattr(given, "climate", None) is not None:
+        strength["climate"] = given.climate
+    if getattr(given, "tip_test", None):
+        strength["tip_test"] = given.tip_test
+    demands = read_demands(strength)
+    words = [word.rpartition("=")[::2] for word in getattr(given, "load", [])]
+    loads = (*read_loads(file.loads.items()), *read_loads(words))
     piece = recipe(**values)
     limits = {
         limit.name: limit
@@ -98,4 +166,19 @@ def described(given: argparse.Namespace) -> tuple[Piece, str]:
             *read_limits(pairs(given.limit, "limit"), shown),
         )
     }
-    return replace(piece, title=file.title or piece.title, limits=tuple(limits.values())), shown
+    piece = replace(
+        piece,
+        title=file.title or piece.title,
+        limits=tuple(limits.values()),
+        loads=piece.loads + loads,
+    )
+    return Asked(recipe, values, piece, shown, demands)
+
+
+def described(given: argparse.Namespace) -> tuple[Piece, str]:
+    """The piece a command line asks for, and the units lists are shown in.
+
+    Errors: as `asked`.
+    """
+    found = asked(given)
+    return found.piece, found.units

@@ -8,8 +8,8 @@ t the turn of the sections (clockwise, so that v falls toward +x):
 
 How far each support sinks is given, so the only unknowns are the turns t at the supports; where the
 right one of two supports sinks by d more than the left, turns count from the line between them, t - d/L.
-Between two supports a distance L apart the end moments m (clockwise on the member, so M = m at its left and M = -m at its
-right end) follow from the turns, with f = 12 EI / (S L²):
+Between two supports a distance L apart the end moments m (clockwise on the member, so M = m at its left
+and M = -m at its right end) follow from the turns, with f = 12 EI / (S L²):
 
     m_left  = k (4 + f) t_left + k (2 - f) t_right + held-end moment,    k = EI / (L (1 + f))
     m_right = k (2 - f) t_left + k (4 + f) t_right + held-end moment

@@ -1,0 +1,154 @@
+"""What stands on which board, and what a piece is held to: the load of each level board, limits, climate.
+
+A piece says so in its recipe (`Draft.load`), its parameter file ([load] and [strength]) or on the command
+line. Where nothing is said a board carries the load of STANDARD.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any
+
+from furnigen.errors import InputError
+from furnigen.piece import LoadOn
+from furnigen.quantities import as_typed
+from furnigen.strength.creep import CLIMATES
+from furnigen.strength.limits import SagLimit, find_limit
+from furnigen.strength.loads import Load, find_load, parse_load
+
+if TYPE_CHECKING:
+    from furnigen.strength.stand import TipTest
+
+ALL = "all"
+STANDARD = "shelving-standard"
+"""The load of a board of which nothing is said: 40 psf, the woodwork standard's for shelves in general."""
+USUAL_LIMIT = "visible"
+"""L/240, where sag is said to catch the eye."""
+
+
+@dataclass(frozen=True)
+class Demands:
+    """What a piece is held to.
+
+    Attributes:
+        sag_limit: name or share, as `furnigen.strength.limits.find_limit` reads it.
+        climate: service class 1, 2 or 3.
+        tip_tests: names of published test loads (`furnigen.strength.stand`), or "all".
+
+    Errors: InputError for an unknown limit, climate or test.
+    """
+
+    sag_limit: str = USUAL_LIMIT
+    climate: int = 1
+    tip_tests: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.sag_limit, str):
+            raise InputError("sag limit", as_typed(self.sag_limit), "must be text such as visible or L/300")
+        find_limit(self.sag_limit)
+        if not isinstance(self.climate, int) or self.climate not in CLIMATES:
+            allowed = "; ".join(f"{n} {words}" for n, words in CLIMATES.items())
+            raise InputError("climate", as_typed(str(self.climate)), f"must be {allowed}")
+        self.tests()
+
+    @property
+    def limit(self) -> SagLimit:
+        """How much boards may sag in the long run."""
+        return find_limit(self.sag_limit)
+
+    def tests(self) -> tuple[TipTest, ...]:
+        """The test loads asked for.
+
+        Errors: InputError for an unknown one.
+        """
+        from furnigen.strength.stand import find_test, list_tests
+
+        if ALL in self.tip_tests:
+            return list_tests()
+        return tuple(find_test(name) for name in dict.fromkeys(self.tip_tests))
+
+
+def read_demands(given: Mapping[str, Any]) -> Demands:
+    """Demands from names and values, as a parameter file's table [strength] holds them.
+
+    Errors: InputError for an unknown name or value.
+    """
+    known = ("sag_limit", "climate", "tip_test")
+    for name in given:
+        if name not in known:
+            near = get_close_matches(name, known, 1)
+            offer = f"did you mean {near[0]}?" if near else f"there are {', '.join(known)}"
+            raise InputError("strength", as_typed(name), "is not known", offer)
+    values: dict[str, Any] = {}
+    if "sag_limit" in given:
+        values["sag_limit"] = given["sag_limit"]
+    if "climate" in given:
+        values["climate"] = given["climate"]
+    if "tip_test" in given:
+        tests = given["tip_test"]
+        names = tests if isinstance(tests, list) else [tests]
+        if not all(isinstance(n, str) for n in names):
+            raise InputError("tip_test", as_typed(str(tests)), "must be a name or a list of names")
+        values["tip_tests"] = tuple(names)
+    return Demands(**values)
+
+
+def read_loads(given: Iterable[tuple[str, Any]]) -> tuple[LoadOn, ...]:
+    """Loads from (target, text) pairs; an empty target means all boards, and goes under closer ones.
+
+    Errors: InputError for what is no load.
+    """
+    loads = []
+    for target, text in given:
+        target = target.strip() or ALL
+        what = "load" if target == ALL else f"load on {target}"
+        parse_load(text, what=what)
+        loads.append(LoadOn(target, text))
+    return tuple(sorted(loads, key=lambda one: (one.target != ALL, one.target.count("."))))
+
+
+@dataclass(frozen=True)
+class Carried:
+    """The load of one board.
+
+    Attributes:
+        load: what it carries.
+        why: who said so.
+    """
+
+    load: Load
+    why: str
+
+
+def loads_of(surfaces: Mapping[str, str], loads: Iterable[LoadOn]) -> dict[str, Carried]:
+    """What each level board carries.
+
+    Args:
+        surfaces: label and role of each board that things are put on.
+        loads: as a piece holds them.
+
+    Errors: InputError for a target that is no such board.
+    """
+    loads = tuple(loads)
+    roles = dict.fromkeys(surfaces.values())
+    for one in loads:
+        if one.target not in surfaces and one.target not in roles and one.target != ALL:
+            names = [*surfaces, *roles, ALL]
+            near = get_close_matches(one.target, names, 1)
+            offer = (
+                f"did you mean {near[0]}?"
+                if near
+                else f"there are {', '.join([ALL, *roles, *surfaces][:20])}"
+            )
+            raise InputError("load on", as_typed(one.target), "is not a board that things are put on", offer)
+    found = {}
+    for label, role in surfaces.items():
+        said = [one for one in loads if one.target in (label, role, ALL)]
+        if said:
+            load = parse_load(said[-1].text, what=f"load on {said[-1].target}")
+            found[label] = Carried(load, f"said of {said[-1].target}")
+        else:
+            found[label] = Carried(find_load(STANDARD), "nothing is said of its use")
+    return found
