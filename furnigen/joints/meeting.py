@@ -6,7 +6,7 @@ There b is a box square to the axes, and so is every tool that cuts for it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from furnigen.errors import InputError
@@ -201,10 +201,6 @@ class Meeting:
             raise InputError(
                 "joint", f"{self.kind}, {self.where}", "the boards must stand square to each other"
             )
-
-    def of(self, kind: str) -> Meeting:
-        """The same meeting under the name of a kind of joint."""
-        return replace(self, kind=kind)
 
 
 def _faces_squarely(m: Meeting) -> bool:
