@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import atan, cos, degrees, pi, radians, sin, sqrt, tan
+from math import atan, cos, degrees, hypot, pi, radians, sin, sqrt, tan
 
 from furnigen.errors import InputError
 from furnigen.parts.forms import Form, Outline, polygon_area, polygon_centroid
@@ -22,6 +22,8 @@ from furnigen.pose import Pose, Vector, cross, unit
 
 STEEPEST_DEGREES = 40.0
 """A leg that leans more is a brace; the trimmed ends would be longer than the leg is useful."""
+UPRIGHT = 1e-12
+"""Slope of a leg that stands upright: over 100 m no maker could measure it, and its direction is noise."""
 TRIM_ALLOWANCE_MM = 12.0
 """Extra length of a leg's blank at each end, for the level cuts. Common practice, no source."""
 
@@ -227,7 +229,7 @@ class SquareLeg:
         """Unit vectors of the blank: two sides, and the axis upward."""
         tx, ty = tan(radians(self.lean_x)), tan(radians(self.lean_y))
         axis = unit((-tx, -ty, 1.0))
-        if tx == 0.0 and ty == 0.0:
+        if hypot(tx, ty) < UPRIGHT:
             return (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), axis
         # the shortest turn from upright to the axis is about the level line square to the lean
         hinge = unit(cross((0.0, 0.0, 1.0), axis))
