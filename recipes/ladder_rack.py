@@ -46,11 +46,16 @@ def ladder_rack(
     """Build the rack."""
     t, s = post_board.thickness_mm, shelf_board.thickness_mm
     run = width - 2 * overhang
+    if run <= 2 * t:
+        raise InputError(
+            "overhang",
+            f"{overhang:g} mm",
+            f"leaves a run of {run:.1f} mm for the ladders",
+            f"less than {(width - 2 * t) / 2:.1f} mm would fit",
+        )
     with asked_as("ladders", ladders):
-        if run <= 2 * t:
-            raise InputError("overhang", f"{overhang:g} mm", f"leaves a run of {run:.1f} mm for the ladders")
         starts = [overhang + x for x in upright_places(run, ladders, t)]
-    if below_top < rung:
+    if shelves > 1 and below_top < rung:
         raise InputError("below_top", f"{below_top:g} mm", f"must be at least {rung:g} mm, the top rung")
     with asked_as("shelves", shelves):
         heights = levels(height, shelves, first, below_top, s)
@@ -87,12 +92,11 @@ def ladder_rack(
                     rung_tops=tops,
                 )
             )
-    labels = [
-        draft.board(
-            f"shelf.{n}", shelf_board, (0.0, post, z), (width, depth - post, z + s), grain="x", role="shelf"
-        )
-        for n, z in enumerate(heights, 1)
-    ]
+    labels = []
+    for n, z in enumerate(heights, 1):
+        lo, hi = (0.0, post, z), (width, depth - post, z + s)
+        with asked_as("post", f"{post:g} mm"):
+            labels.append(draft.board(f"shelf.{n}", shelf_board, lo, hi, grain="x", role="shelf"))
     for ladder in made:
         for rung_n, label in ladder.items():
             if rung_n.startswith("rung"):
@@ -107,10 +111,7 @@ def ladder_rack(
     for n, (a, b) in enumerate(pairwise(starts), 1):
         for m, ((z0, below), (z1, above)) in enumerate(zip(floors, ceilings, strict=True)):
             sides = {"left": made[n - 1]["front"], "right": made[n]["front"], "bottom": below, "top": above}
-            draft.opening(
-                f"bay.{n}.{m}",
-                (a + t, post, z0),
-                (b, depth - post, z1),
-                **{k: v for k, v in sides.items() if v},
-            )
+            bounds = {k: v for k, v in sides.items() if v}
+            with asked_as("ladders", ladders):
+                draft.opening(f"bay.{n}.{m}", (a + t, post, z0), (b, depth - post, z1), **bounds)
     return draft.done()

@@ -73,11 +73,16 @@ def ring_rack(
     t, s = frame_board.thickness_mm, shelf_board.thickness_mm
     support = _support(build, support)
     run = width - 2 * overhang
+    if run <= 2 * t:
+        raise InputError(
+            "overhang",
+            f"{overhang:g} mm",
+            f"leaves a run of {run:.1f} mm for the frames",
+            f"less than {(width - 2 * t) / 2:.1f} mm would fit",
+        )
     with asked_as("frames", frames):
-        if run <= 2 * t:
-            raise InputError("overhang", f"{overhang:g} mm", f"leaves a run of {run:.1f} mm for the frames")
         starts = [overhang + x for x in upright_places(run, frames, t)]
-    if below_top < member:
+    if shelves > 1 and below_top < member:
         raise InputError(
             "below_top", f"{below_top:g} mm", f"must be at least {member:g} mm, the frame's top rail"
         )
@@ -88,8 +93,11 @@ def ring_rack(
             "first", f"{first:g} mm", f"must be at most {height - member - s:.1f} mm, below the top rail"
         )
     _check_bearers(support, heights, s, member, bearer)
-    if support == "cleat" and starts[1] - starts[0] - t < 2 * t:
-        raise InputError("frames", frames, f"leave less than {2 * t:.1f} mm between them for the cleats")
+    between = starts[1] - starts[0] - t
+    if support == "cleat" and between <= 2 * t:
+        raise InputError(
+            "frames", frames, f"leave {between:.1f} mm between them, and two cleats need {2 * t:.1f} mm"
+        )
 
     corner = _corner(build, corner)
     draft = Draft("ring_rack", "Ring rack", fit_mm=fit)
@@ -106,29 +114,28 @@ def ring_rack(
                     draft.join(sides[a], sides[b], CORNERS[corner](), asked=("corner", corner))
     # a shelf lies in the windows, its edges against the front and back boards of every frame
     front, back = member, depth - member
-    labels = [
-        draft.board(f"shelf.{n}", shelf_board, (0.0, front, z), (width, back, z + s), grain="x", role="shelf")
-        for n, z in enumerate(heights, 1)
-    ]
+    labels = []
+    for n, z in enumerate(heights, 1):
+        lo, hi = (0.0, front, z), (width, back, z + s)
+        with asked_as("member", f"{member:g} mm"):
+            labels.append(draft.board(f"shelf.{n}", shelf_board, lo, hi, grain="x", role="shelf"))
+    cleats: dict[tuple[int, int], str] = {}
     for n, (x, sides) in enumerate(zip(starts, rings, strict=True), 1):
         for m, (z, shelf) in enumerate(zip(heights, labels, strict=True), 1):
             if support == "notch":
                 for side in dict.fromkeys((sides["front"], sides["back"])):
                     draft.join(side, shelf, housing(), asked=("support", support))
                 continue
-            if z <= member:
-                draft.join(
-                    sides["bottom"], shelf, butt(), asked=("shelf_board", shelf_board.name)
-                )  # it lies on the bottom rail
-                if support == "bearer":
-                    continue
+            if z <= member:  # it lies on the bottom rail and needs nothing else
+                draft.join(sides["bottom"], shelf, butt(), asked=("shelf_board", shelf_board.name))
+                continue
             label = f"frame.{n}.{support}.{m}"
             path = (f"frame.{n}",)
             if support == "cleat":
                 # cleats stand on the inner side of the end frames, so none shows from outside
                 at = x + t if n < len(starts) else x - t
                 lo, hi = (at, 0.0, z - bearer), (at + t, depth, z)
-                draft.board(label, frame_board, lo, hi, grain="y", role=support, path=path)
+                cleats[n, m] = draft.board(label, frame_board, lo, hi, grain="y", role=support, path=path)
                 joint, asked = butt, ("support", support)
             else:
                 lo, hi = (x, front, z - bearer), (x + t, back, z)
@@ -137,8 +144,8 @@ def ring_rack(
             for side in dict.fromkeys((sides["front"], sides["back"])):
                 draft.join(side, label, joint(), asked=asked)
             draft.join(label, shelf, butt(), asked=("shelf_board", shelf_board.name))
-    lost = bearer if support == "cleat" else 0.0
-    _openings(draft, starts, t, rings, heights, s, labels, (front, back), height, lost)
+    with asked_as("frames", frames):
+        _openings(draft, starts, t, rings, heights, s, labels, (front, back), height, cleats)
     return draft.done()
 
 
@@ -184,8 +191,13 @@ def _check_bearers(
             f"leaves no room for a bearer of {bearer:g} mm above the bottom rail",
             f"{member:g} mm, on the rail, or at least {member + bearer:g} mm would fit",
         )
-    if support == "cleat" and low < bearer:
-        raise InputError("first", f"{low:g} mm", f"must be at least {bearer:g} mm, the height of a cleat")
+    if support == "cleat" and member < low < bearer:
+        raise InputError(
+            "first",
+            f"{low:g} mm",
+            f"leaves no room for a cleat of {bearer:g} mm above the floor",
+            f"{member:g} mm, on the bottom rail, or at least {bearer:g} mm would fit",
+        )
     if support != "notch" and len(heights) > 1 and heights[1] - heights[0] - shelf < bearer:
         raise InputError(
             "shelves",
@@ -206,20 +218,22 @@ def _openings(
     labels: list[str],
     depth: tuple[float, float],
     height: float,
-    lost: float,
+    cleats: dict[tuple[int, int], str],
 ) -> None:
-    """A clear space between every two frames, under, between and over the shelves."""
+    """A clear space between every two frames, under, between and over the shelves.
+
+    `cleats` holds the label of the cleat at each frame and shelf, both numbered from 1.
+    """
     floors = [(0.0, "")] + [(z + shelf, label) for z, label in zip(heights, labels, strict=True)]
-    ceilings = [(z - lost, label) for z, label in zip(heights, labels, strict=True)] + [(height, "")]
+    ceilings = [*zip(heights, labels, strict=True), (height, "")]
     for n, (a, b) in enumerate(pairwise(starts), 1):
-        inset = t if lost else 0.0  # a cleat stands on the face of each frame at worst
         for m, ((z0, below), (z1, above)) in enumerate(zip(floors, ceilings, strict=True)):
-            if z1 - z0 < 1.0 or (lost and b - a - t - 2 * inset < 1.0):
-                continue
+            x0, x1 = a + t, b
             sides = {"left": rings[n - 1]["front"], "right": rings[n]["front"], "bottom": below, "top": above}
-            draft.opening(
-                f"bay.{n}.{m}",
-                (a + t, depth[0], z0),
-                (b, depth[1], z1),
-                **{k: v for k, v in sides.items() if v},
-            )
+            # the cleats under the shelf above stand on the inner faces of this bay
+            if (n, m + 1) in cleats:
+                x0, sides["left"] = x0 + t, cleats[n, m + 1]
+            if n + 1 == len(starts) and (n + 1, m + 1) in cleats:
+                x1, sides["right"] = x1 - t, cleats[n + 1, m + 1]
+            bounds = {k: v for k, v in sides.items() if v}
+            draft.opening(f"bay.{n}.{m}", (x0, depth[0], z0), (x1, depth[1], z1), **bounds)
