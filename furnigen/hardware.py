@@ -82,6 +82,7 @@ def hardware_kinds() -> tuple[str, ...]:
     return tuple(dict.fromkeys(h.kind for h in _table()))
 
 
+@cache
 def list_hardware(kind: str, system: str | None = None) -> tuple[Hardware, ...]:
     """Everything of one kind, in the order of the table; of one system when it is given.
 

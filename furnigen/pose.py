@@ -46,8 +46,14 @@ def axis_vector(axis: int, sign: float = 1.0) -> Vector:
 
 
 def _multiply(a: Matrix3, b: Matrix3) -> Matrix3:
-    columns = tuple(zip(*b, strict=True))
-    return tuple(tuple(dot(row, col) for col in columns) for row in a)  # type: ignore[arg-type, return-value]
+    # spelled out: joints multiply poses many thousand times a piece
+    (b00, b01, b02), (b10, b11, b12), (b20, b21, b22) = b
+    (x0, y0, z0), (x1, y1, z1), (x2, y2, z2) = a
+    return (
+        (x0 * b00 + y0 * b10 + z0 * b20, x0 * b01 + y0 * b11 + z0 * b21, x0 * b02 + y0 * b12 + z0 * b22),
+        (x1 * b00 + y1 * b10 + z1 * b20, x1 * b01 + y1 * b11 + z1 * b21, x1 * b02 + y1 * b12 + z1 * b22),
+        (x2 * b00 + y2 * b10 + z2 * b20, x2 * b01 + y2 * b11 + z2 * b21, x2 * b02 + y2 * b12 + z2 * b22),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +93,10 @@ class Pose:
 
     def apply(self, p: Vector) -> Vector:
         """The point `p` of the local frame, in the outer frame."""
-        r, o = self.rotation, self.origin
-        return (dot(r[0], p) + o[0], dot(r[1], p) + o[1], dot(r[2], p) + o[2])
+        (a, b, c), (d, e, f), (g, h, i) = self.rotation
+        x, y, z = p
+        u, v, w = self.origin
+        return (a * x + b * y + c * z + u, d * x + e * y + f * z + v, g * x + h * y + i * z + w)
 
     def turn(self, v: Vector) -> Vector:
         """The direction `v` of the local frame, in the outer frame."""

@@ -7,7 +7,7 @@ There b is a box square to the axes, and so is every tool that cuts for it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from furnigen.errors import InputError
 from furnigen.parts.cuts import SAME_MM, BoxCut
@@ -19,6 +19,10 @@ from furnigen.quantities import format_length
 Span = tuple[float, float]
 STRAIGHT = 1 - 1e-9
 """Cosine above which two directions are one: 0.05 mm in a metre."""
+
+
+MOST_KEPT = 1024
+"""Meetings kept by their two members: each is asked for when a joint is declared and again when it is cut."""
 
 
 @dataclass(frozen=True)
@@ -274,6 +278,7 @@ def contact_area(m: Meeting) -> float:
     return areas[0] - sum(areas[1:])
 
 
+@lru_cache(MOST_KEPT)
 def find_meeting(a: Member, b: Member, kind: str, crossing: bool = False) -> Meeting:
     """How b meets a: with which end, or crossing it where the joint allows that.
 

@@ -79,6 +79,14 @@ def custom_form(function: Callable[..., Any], **arguments: Any) -> Custom:
     Errors: RecipeError when the function fails or does not give one valid solid.
     """
     pairs = tuple(sorted(arguments.items()))
+    try:
+        hash(pairs)
+    except TypeError:
+        given = ", ".join(f"{word}={value!r}" for word, value in pairs)
+        raise RecipeError(
+            f"form function {getattr(function, '__name__', function)}: its arguments ({given}) tell parts"
+            " apart, so they must be numbers, words or tuples of them; write a list as a tuple"
+        ) from None
     found = measure(run(function, pairs))
     name = getattr(function, "__name__", "custom form").replace("_", " ")
     return Custom(name, function, pairs, found.box, found.volume_mm3, found.centroid_mm, found.flat)

@@ -17,7 +17,12 @@ that are one; no fraction of an inch or decimal of a millimetre comes near a bor
 
 def rounded(v: Vector) -> Vector:
     """`v` on the grid of sizes that count as the same, without negative zeros."""
-    return tuple(round(c / SAME_MM + _GRID_SHIFT) * SAME_MM + 0.0 for c in v)  # type: ignore[return-value]
+    x, y, z = v
+    return (
+        round(x / SAME_MM + _GRID_SHIFT) * SAME_MM + 0.0,
+        round(y / SAME_MM + _GRID_SHIFT) * SAME_MM + 0.0,
+        round(z / SAME_MM + _GRID_SHIFT) * SAME_MM + 0.0,
+    )
 
 
 def _reflected(pose: Pose, size: Vector) -> Pose:

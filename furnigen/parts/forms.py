@@ -25,6 +25,9 @@ SMALLEST_MM = 0.1
 class Form(Protocol):
     """What every form answers, in its own frame."""
 
+    def __hash__(self) -> int:
+        """Equal forms hash alike: what is worked out for one is kept for the others."""
+
     @property
     def kind(self) -> str:
         """Word for the parts list."""
@@ -55,10 +58,22 @@ class Form(Protocol):
 def bounds(form: Form, pose: Pose | None = None) -> Box:
     """Exact bounds of `form` standing at `pose` (its own frame when None), mm."""
     pose = pose or Pose()
+    if isinstance(form, Prism) and form.rectangular:
+        return _board_bounds(form.blank_mm, pose)
     lo, hi = [], []
     for row, o in zip(pose.rotation, pose.origin, strict=True):
         hi.append(form.support(row) + o)
         lo.append(o - form.support((-row[0], -row[1], -row[2])))
+    return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
+
+
+def _board_bounds(size: Vector, pose: Pose) -> Box:
+    """`bounds` of a plain board: what joints ask for many thousand times a piece."""
+    lo, hi = [], []
+    for (rx, ry, rz), o in zip(pose.rotation, pose.origin, strict=True):
+        x, y, z = rx * size[0], ry * size[1], rz * size[2]
+        hi.append(max(0.0, x) + max(0.0, y) + max(0.0, z) + o)
+        lo.append(o + (min(0.0, x) + min(0.0, y) + min(0.0, z)))
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
 

@@ -8,13 +8,14 @@ form, such as a hole that grazes an edge, is refused with the part's and the cut
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise
 
 from furnigen.errors import GeometryError
 from furnigen.parts.bored import removed_by_bores
-from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Turned
-from furnigen.parts.forms import Outline, Prism, convex, polygon_area, polygon_centroid
-from furnigen.parts.part import Part
+from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
+from furnigen.parts.forms import Form, Outline, Prism, convex, polygon_area, polygon_centroid
+from furnigen.parts.part import MOST_KEPT, Part
 from furnigen.parts.polytope import (
     NOTHING,
     ON_MM,
@@ -158,28 +159,32 @@ def moments(part: Part) -> Moments:
 
     Errors: GeometryError naming the part where its cuts have no closed form.
     """
-    form = part.form
-    v, c = form.volume_mm3, form.centroid_mm
-    total: Moments = (v, v * c[0], v * c[1], v * c[2])
-    boxes = [cut for cut in part.cuts if isinstance(cut, BoxCut)]
-    bores = [cut for cut in part.cuts if isinstance(cut, Bore)]
-    turned = [cut for cut in part.cuts if isinstance(cut, Turned)]
     try:
-        if boxes or bores:
-            if not isinstance(form, Prism):
-                raise GrazesError
-            total = added(total, _removed_by_boxes(form, boxes), -1.0)
-            total = added(total, removed_by_bores(form, bores, boxes), -1.0)
-        for cut in turned:
-            if any(beyond_shoulder(cut, other) for other in part.cuts if other is not cut):
-                raise GrazesError
-            total = added(total, removed_by_turning(form, cut), -1.0)
+        return _moments(part.form, part.cuts)
     except GrazesError:
         names = ", ".join(dict.fromkeys(cut.name for cut in part.cuts))
         raise GeometryError(
-            f"{part.name}: its cuts ({names}) have no closed form in a {form.kind}; a round hole must"
+            f"{part.name}: its cuts ({names}) have no closed form in a {part.form.kind}; a round hole must"
             " stay clear of edges, of housings and of other holes"
         ) from None
+
+
+@lru_cache(MOST_KEPT)
+def _moments(form: Form, cuts: tuple[Cut, ...]) -> Moments:
+    v, c = form.volume_mm3, form.centroid_mm
+    total: Moments = (v, v * c[0], v * c[1], v * c[2])
+    boxes = [cut for cut in cuts if isinstance(cut, BoxCut)]
+    bores = [cut for cut in cuts if isinstance(cut, Bore)]
+    turned = [cut for cut in cuts if isinstance(cut, Turned)]
+    if boxes or bores:
+        if not isinstance(form, Prism):
+            raise GrazesError
+        total = added(total, _removed_by_boxes(form, boxes), -1.0)
+        total = added(total, removed_by_bores(form, bores, boxes), -1.0)
+    for cut in turned:
+        if any(beyond_shoulder(cut, other) for other in cuts if other is not cut):
+            raise GrazesError
+        total = added(total, removed_by_turning(form, cut), -1.0)
     return total
 
 

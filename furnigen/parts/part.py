@@ -9,12 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from furnigen.parts.cuts import SAME_MM, Cut, Key, rounded
 from furnigen.parts.forms import Form, Outline, Prism, Rod
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.pose import Pose
 from furnigen.stock import Stock
+
+MOST_KEPT = 4096
+"""Answers kept by form and cuts, here and in `furnigen.parts.measure`: copies of a board, and boards that
+variants of a family share, are worked out once."""
 
 
 @dataclass(frozen=True)
@@ -96,6 +101,7 @@ def _turns(form: Form, plain: bool) -> Iterator[tuple[Form, Pose]]:
             yield form, Pose.turned("z", degrees)
 
 
+@lru_cache(MOST_KEPT)
 def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, ...], Pose]:
     """The canonical position of a form with cuts.
 
@@ -107,10 +113,11 @@ def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, 
     best: tuple[Key, Form, tuple[Cut, ...], Pose] | None = None
     for other, pose in _turns(form, not cuts):
         back = pose.inverse()
-        turned = tuple(sorted((c.moved(back) for c in cuts), key=lambda c: c.key()))
-        key = (_form_key(other), tuple(c.key() for c in turned))
+        moved = [c.moved(back) for c in cuts]
+        keyed = sorted(((c.key(), c) for c in moved), key=lambda pair: pair[0])
+        key = (_form_key(other), tuple(k for k, _ in keyed))
         if best is None or key < best[0]:
-            best = (key, other, turned, pose)
+            best = (key, other, tuple(c for _, c in keyed), pose)
     assert best is not None
     return best
 

@@ -110,3 +110,12 @@ def test_what_is_no_solid_is_refused_by_name(function: Any, arguments: dict[str,
 def test_a_function_that_refuses_its_arguments_says_so_itself() -> None:
     with pytest.raises(InputError, match=r"knob width = 12: must be at most 10 mm"):
         custom_form(refuses, width=12)
+
+
+def test_arguments_that_can_not_be_compared_are_refused() -> None:
+    def knob(sizes: list[float]) -> Any:
+        return cq.Workplane().box(*sizes)
+
+    with pytest.raises(RecipeError, match=r"knob: its arguments \(sizes=\[1.0, 2.0, 3.0\]\).*as a tuple"):
+        custom_form(knob, sizes=[1.0, 2.0, 3.0])
+    assert custom_form(knob, sizes=(1.0, 2.0, 3.0)).volume_mm3 == pytest.approx(6.0)
