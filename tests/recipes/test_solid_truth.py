@@ -1,0 +1,106 @@
+"""Over each recipe's whole parameter space: valid solids, true meshes, no interference, nothing floating.
+
+Every accepted input must give solids the kernel calls valid, closed meshes whose volume equals the closed
+form within what tessellation can explain, no overlap, and a chain of face contacts to the floor or wall.
+Every refused one must be a clear message about one of the recipe's own parameters.
+"""
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from OCP.BRepCheck import BRepCheck_Analyzer
+
+from furnigen import InputError, list_recipes
+from furnigen.check.solid import check_solid
+from furnigen.make import mesh_of
+from furnigen.parts.measure import volume_mm3
+from furnigen.stepcheck import mesh_volume_mm3
+from space import space
+
+RECIPES = list_recipes()
+TOLERANCE_MM = 0.1
+CHECKED = settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much], print_blob=True
+)
+
+
+def prove(recipe, keywords) -> bool:
+    """Make a piece and hold all of it; False when the recipe refuses the input, with a good message."""
+    try:
+        piece = recipe(**keywords)
+    except InputError as error:
+        names = {p.name for p in recipe.parameters}
+        assert error.what in names, f"{error} names no parameter of {recipe.name}"
+        assert error.allowed
+        assert "\n" not in str(error)
+        return False
+    shapes, model = mesh_of(piece, TOLERANCE_MM)
+    for part, shape, mesh in zip(piece.parts, shapes, model.parts, strict=True):
+        assert BRepCheck_Analyzer(shape).IsValid(), part.name
+        exact, meshed = volume_mm3(part), mesh_volume_mm3(mesh.vertices, mesh.faces)
+        # chords lie within the tolerance of a curved face, so the loss is at most surface x tolerance
+        a, b, c = (mesh.vertices[mesh.faces[:, k]] for k in range(3))
+        surface = np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2
+        slack = surface * TOLERANCE_MM if mesh.curved else 1e-9 * exact
+        assert abs(meshed - exact) <= slack + 1e-6, part.name
+        edges = np.sort(
+            np.vstack([mesh.faces[:, [0, 1]], mesh.faces[:, [1, 2]], mesh.faces[:, [2, 0]]]), axis=1
+        )
+        _, counts = np.unique(edges, axis=0, return_counts=True)
+        assert (counts == 2).all(), f"{part.name} is not closed and manifold"
+    solid = check_solid(model, piece.walls, TOLERANCE_MM)
+    assert [f for f in solid.findings if f.status == "fail"] == [], keywords
+    for placement, copy in zip(piece.placements, model.instances, strict=True):
+        corners = model.world_vertices(copy)
+        box = piece.bounds_of(placement)
+        assert np.allclose(corners.min(axis=0), box.lo, atol=1.5 * TOLERANCE_MM), placement.label
+        assert np.allclose(corners.max(axis=0), box.hi, atol=1.5 * TOLERANCE_MM), placement.label
+    return True
+
+
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
+def test_defaults_are_true(recipe):
+    assert prove(recipe, {})
+
+
+CHOICES = [
+    pytest.param(recipe, p.name, option, id=f"{recipe.name} {p.name}={option}")
+    for recipe in RECIPES
+    for p in recipe.parameters
+    if p.kind == "choice"
+    for option in p.options
+]
+
+
+@pytest.mark.parametrize(("recipe", "name", "option"), CHOICES)
+def test_every_choice_is_true(recipe, name, option):
+    keywords = {name: option}
+    if name == "corner" and option in ("dowelled", "tenoned", "half-lap", "screwed"):
+        keywords["build"] = "butted uprights"
+    if option == "cross-lap":
+        keywords["dividers"] = (2, 2, 2)
+    if (recipe.name, option) == ("panel_bookcase", "dowelled"):
+        keywords["bays"] = 1  # dowels from both sides of a thin upright would meet
+    assert prove(recipe, keywords)
+
+
+def test_dowels_that_would_meet_in_an_upright_are_refused():
+    recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
+    with pytest.raises(InputError, match=r"case_joint = dowelled: .*upright.* meet"):
+        recipe(case_joint="dowelled", bays=2)
+
+
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
+@settings(CHECKED, max_examples=12)
+@given(data=st.data())
+def test_a_few_inputs_are_true(recipe, data):
+    prove(recipe, data.draw(space(recipe)))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
+@settings(CHECKED, max_examples=60)
+@given(data=st.data())
+def test_many_inputs_are_true(recipe, data):
+    prove(recipe, data.draw(space(recipe)))
