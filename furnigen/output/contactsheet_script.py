@@ -16,9 +16,9 @@ const CARDS = 60, LINES = 200, FEW = 8;
 const words = { pass: "passes", warn: "passes, with a warning", fail: "fails a check",
   refused: "can not be made", stopped: "stopped at a limit", crashed: "ended its worker" };
 const statuses = Object.keys(words).filter(s => rows.some(r => r.status === s));
-const numbers = columns.filter(c => c.number);
+const numbers = columns.filter(c => c.number), pictured = rows.some(r => r.picture);
 const state = { find: "", off: new Set(), sets: new Map(), spans: new Map(), sort: -1, down: false,
-  view: "cards", page: 1, at: -1 };
+  view: pictured ? "cards" : "rows", page: 1, at: -1 };
 
 function el(tag, attributes, ...inside) {
   const e = document.createElement(tag);
@@ -166,9 +166,10 @@ function draw() {
     const u = px(r.cells[x]), v = py(r.cells[y]);
     if (k) { c.lineTo(u, py(front[k - 1].cells[y])); c.lineTo(u, v); } else c.moveTo(u, v);
   });
-  c.stroke(); c.setLineDash([]); c.lineWidth = 2.5;
+  const crowded = front.length > 60;
+  c.stroke(); c.setLineDash([]); c.lineWidth = crowded ? 1 : 2.5;
   const ring = (u, v, radius) => { c.beginPath(); c.arc(u, v, radius, 0, 7); c.stroke(); };
-  for (const [u, v, r] of points) if (inFront.has(r)) ring(u, v, size + 4);
+  for (const [u, v, r] of points) if (inFront.has(r)) ring(u, v, size + (crowded ? 2 : 4));
   c.strokeStyle = look("--ink");
   for (const [u, v, r] of points) if (r.i === state.at) ring(u, v, size + 8);
   const better = less => less ? "less" : "more";
@@ -202,7 +203,7 @@ function card(r) {
     const image = el("img", { alt: "Picture of " + r.name, loading: "lazy" });
     image.src = r.picture.startsWith("data:") ? r.picture : link(r, r.picture);
     c.append(image);
-  } else c.append(el("div", { class: "blank", "aria-hidden": "true" }, words[r.status]));
+  } else if (pictured) c.append(el("div", { class: "blank", "aria-hidden": "true" }, words[r.status]));
   const body = el("div", { class: "body" }, el("h3", { title: r.name }, heading(r)));
   const best = front.includes(r) ? "; on the best front" : "";
   body.append(el("span", { class: "tag" }, words[r.status] + best));
@@ -304,9 +305,12 @@ function turned() {
 }
 function view(name) {
   state.view = name;
+  press(name);
+  state.page = 1; fill();
+}
+function press(name) {
   $("cards").setAttribute("aria-pressed", String(name === "cards"));
   $("rows").setAttribute("aria-pressed", String(name === "rows"));
-  state.page = 1; fill();
 }
 function controls() {
   state.find = $("find").value = "";
@@ -337,6 +341,7 @@ if (numbers.length) {
 }
 $("tables").replaceChildren(...data.tables.map(t => el("a", { href: encodeURIComponent(t) }, t)));
 controls();
+press(state.view);
 $("key").replaceChildren(...statuses.map(s => {
   const dot = el("i", { class: "s-" + s }); dot.style.background = "var(--c)";
   if (s === "fail") dot.style.borderRadius = "0";

@@ -4,12 +4,15 @@ All shelves are bent together. A shelf over several uprights is tried with every
 bay full, and with each pair of neighbours full, its own weight always there: it sags more with one bay full
 than with all. The long run scales what lasts by 1 + k_def and the rest by 1 + psi2 k_def (see
 `furnigen.strength.creep`) and bends the shelf again, so a loose board lifts off as it would then.
+
+A support may sink, as a divider does that stands on another shelf. Then all bays full are tried once more
+with the supports sunk, and the sag is taken between those that stay, or else between the outermost.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from furnigen.errors import InputError
@@ -22,6 +25,8 @@ from furnigen.strength.loads import GRAVITY, Load
 from furnigen.strength.section import Section
 from furnigen.strength.uncertainty import SagSpread, load_spread, sag_spread
 
+STAYS_MM = 0.02
+"""A support that sinks less than this stays where it is, for the eye. Our own choice."""
 SHORTEST_BAY_MM = 80.0
 """Nothing is loaded onto a shorter stretch apart from its neighbours. Our own choice."""
 
@@ -43,6 +48,9 @@ class Shelf:
         climate: service class 1, 2 or 3.
         creep_rule: one of `creep.RULES`.
         with_shear: whether shear deflection is apart from the modulus (see `section`).
+        dead, live: what stands on it by its own weight and by what it carries, at once.
+        stiffer: factor on its stiffness for a back that holds one edge (`furnigen.strength.plate`).
+        sunk: how far each support sinks at once under dead and under live load, mm; empty where none does.
     """
 
     label: str
@@ -57,6 +65,10 @@ class Shelf:
     climate: int = 1
     creep_rule: str = "eurocode"
     with_shear: bool = False
+    dead: tuple[Point, ...] = ()
+    live: tuple[Point, ...] = ()
+    stiffer: float = 1.0
+    sunk: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
         strips = len(self.section.strips) or 1
@@ -87,6 +99,7 @@ class ShelfResult:
         stress_in: index of the strip it is in.
         stress_at: where along the board, mm.
         most, least: largest and smallest reaction of each support over all patterns, N.
+        held: largest moment by which each support keeps the board from turning, N mm.
         loose_ends: whether some support lifts off with every bay full.
     """
 
@@ -105,6 +118,7 @@ class ShelfResult:
     stress_at: float
     most: tuple[float, ...]
     least: tuple[float, ...]
+    held: tuple[float, ...]
     loose_ends: bool
 
     @property
@@ -150,8 +164,8 @@ def patterns(count: int) -> tuple[tuple[str, tuple[int, ...]], ...]:
     return tuple((words, full) for full, words in found.items())
 
 
-def _beam(shelf: Shelf, full: tuple[int, ...], own: float, live: float) -> Beam:
-    """The shelf with these bays full, own weight and load scaled."""
+def _beam(shelf: Shelf, full: tuple[int, ...], own: float, live: float, *, sinking: bool = False) -> Beam:
+    """The shelf with these bays full, own weight and load scaled, on supports that stay or sink."""
     ei, ga = shelf.section.for_beam(with_shear=shelf.with_shear)
     bays = bays_of(shelf)
     spread = []
@@ -162,8 +176,44 @@ def _beam(shelf: Shelf, full: tuple[int, ...], own: float, live: float) -> Beam:
     if even > 0:
         spread += [Spread(*bays[i], even) for i in full]
     # a single thing stands where it stands: it is in every pattern
-    points = tuple(Point(at, live * force) for at, force in shelf.load.points(shelf.length))
-    return Beam(shelf.length, ei, shelf.supports, tuple(spread), points, ga)
+    points = [Point(at, live * force) for at, force in shelf.load.points(shelf.length)]
+    points += [Point(p.at, own * p.newton) for p in shelf.dead]
+    points += [
+        Point(p.at, live * p.newton)
+        for p in shelf.live
+        if any(bays[i][0] <= p.at <= bays[i][1] for i in full)
+    ]
+    supports = shelf.supports
+    if sinking:
+        supports = tuple(
+            replace(s, sunk=own * dead + live * passing)
+            for s, (dead, passing) in zip(supports, shelf.sunk, strict=True)
+        )
+    return Beam(shelf.length, ei * shelf.stiffer, supports, tuple(spread), tuple(points), ga)
+
+
+def _sinks(shelf: Shelf) -> bool:
+    return any(abs(dead) + abs(live) > STAYS_MM for dead, live in shelf.sunk)
+
+
+def _between_stays(shelf: Shelf, bent: Bent) -> list[Segment]:
+    """Sag between the supports that stay, or else the outermost, where others lie between them and sink."""
+    order = sorted(range(len(shelf.supports)), key=lambda i: shelf.supports[i].at)
+    stays = [n for n, i in enumerate(order) if sum(map(abs, shelf.sunk[i])) <= STAYS_MM]
+    if len(stays) < 2:
+        stays = [0, len(order) - 1]
+    found = []
+    for first, last in pairwise(stays):
+        if last - first < 2:
+            continue
+        a, b = (min(max(shelf.supports[order[n]].at, 0.0), shelf.length) for n in (first, last))
+        inside = [(x, y) for x, y in bent.line if a <= x <= b]
+        (xa, ya), (xb, yb) = inside[0], inside[-1]
+        rel = [(y - ya - (yb - ya) * (x - xa) / (xb - xa), x) for x, y in inside]
+        down, down_at = max(rel, key=lambda p: round(p[0], 9))
+        up, up_at = min(rel, key=lambda p: round(p[0], 9))
+        found.append(Segment("span", a, b, down, down_at, -up, up_at))
+    return found
 
 
 def _largest_creep(shelf: Shelf) -> Creep:
@@ -205,19 +255,29 @@ def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
         last = creep.final(1.0), creep.final(0.0, 1.0, shelf.load.sustained)
         for _, full in sets:
             beams += [_beam(shelf, full, 1.0, 1.0), _beam(shelf, full, *last)]
+        if _sinks(shelf):
+            full = sets[0][1]
+            beams += [
+                _beam(shelf, full, 1.0, 1.0, sinking=True),
+                _beam(shelf, full, *last, sinking=True),
+            ]
     bent = iter(bend(beams))
     results: list[ShelfResult | None] = []
     for shelf, (creep, sets) in zip(shelves, cases, strict=True):
         pairs = [(words, next(bent), next(bent)) for words, _ in sets]
-        results.append(_result(shelf, creep, pairs))
+        sunk = (next(bent), next(bent)) if _sinks(shelf) else None
+        results.append(_result(shelf, creep, pairs, sunk))
     return tuple(results)
 
 
 def _result(
-    shelf: Shelf, creep: Creep, pairs: Sequence[tuple[str, Bent | None, Bent | None]]
+    shelf: Shelf,
+    creep: Creep,
+    pairs: Sequence[tuple[str, Bent | None, Bent | None]],
+    sunk: tuple[Bent | None, Bent | None] | None,
 ) -> ShelfResult | None:
     firsts: list[Bent] = []
-    worst: tuple[float, str, Bent, Segment] | None = None
+    worst: tuple[float, str, float, Segment] | None = None
     for words, first, final in pairs:
         if first is None or final is None:
             return None
@@ -226,11 +286,19 @@ def _result(
             share = segment.down / shelf.limit.mm(segment.length, segment.kind)
             # a later pattern must be worse by more than rounding, so that ties read alike everywhere
             if worst is None or share > worst[0] * (1 + 1e-9):
-                worst = (share, words, first, segment)
+                worst = (share, words, _sag_in(first, segment), segment)
+    stressed = list(firsts)
+    if sunk is not None and sunk[0] is not None and sunk[1] is not None:
+        stressed.append(sunk[0])
+        at_once = _between_stays(shelf, sunk[0])
+        for segment, before in zip(_between_stays(shelf, sunk[1]), at_once, strict=True):
+            share = segment.down / shelf.limit.mm(segment.length, segment.kind)
+            if worst is None or share > worst[0] * (1 + 1e-9):
+                worst = (share, "all bays, with what carries it sinking", before.down, segment)
     if worst is None:
         return None
-    _, words, first, segment = worst
-    stress, allowed, used, strip, at = _stress(shelf, firsts)
+    _, words, first_mm, segment = worst
+    stress, allowed, used, strip, at = _stress(shelf, stressed)
     allowables = [find_allowable(m) for m in shelf.materials]
     spread = sag_spread(
         segment.down * shelf.materials[0].moe_mpa / allowables[0].moe_mean_mpa,
@@ -242,7 +310,7 @@ def _result(
         shelf=shelf,
         segment=segment,
         loaded=words,
-        first_mm=_sag_in(first, segment),
+        first_mm=first_mm,
         final_mm=segment.down,
         limit_mm=shelf.limit.mm(segment.length, segment.kind),
         creep=creep,
@@ -254,5 +322,6 @@ def _result(
         stress_at=at,
         most=tuple(max(r) for r in reactions),
         least=tuple(min(r) for r in reactions),
+        held=tuple(max(map(abs, m)) for m in zip(*(b.held for b in firsts), strict=True)),
         loose_ends=not all(firsts[0].touching),
     )
