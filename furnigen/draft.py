@@ -142,9 +142,7 @@ class Draft:
 
     # -- joining -------------------------------------------------------------------------------
 
-    def join(
-        self, a: str, b: str, joint: Spec | Cleat, *, asked: tuple[str, str] | None = None
-    ) -> None:
+    def join(self, a: str, b: str, joint: Spec | Cleat, *, asked: tuple[str, str] | None = None) -> None:
         """Join two placements: `b` is let into `a`, or lies against it.
 
         Place boards so that they butt, each filling its opening; b is made longer by what it enters, and both

@@ -161,7 +161,10 @@ def test_an_empty_parameter_file_says_nothing(kitchen):
         ("a = 1\na = 2", "is not TOML"),
         ("a = " + "9" * 5000, "is not TOML"),
         ("a = " + "[" * 3000 + "]" * 3000, "is not TOML"),
-        ("width = 900", "bad.toml: key = width: is not known; tables are [parameters], [brief], [load] and [strength]"),
+        (
+            "width = 900",
+            "bad.toml: key = width: is not known; tables are [parameters], [brief], [load] and [strength]",
+        ),
         ("parameters = 3", "bad.toml: parameters = 3: must be a table"),
         ("brief = [1]", "bad.toml: brief = [1]: must be a table"),
         ("recipe = 3", "bad.toml: recipe = 3: must be text"),
