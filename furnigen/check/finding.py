@@ -22,6 +22,7 @@ class Finding:
         where: labels of the placements or openings concerned, or "" for the whole piece.
         source: where the limit comes from.
         remedy: what would put it right; "" when nothing needs to be.
+        used: share of the limit that is used, above 1 when it is passed; None where that means nothing.
     """
 
     name: str
@@ -32,6 +33,7 @@ class Finding:
     where: str = ""
     source: str = ""
     remedy: str = ""
+    used: float | None = None
 
 
 MOST_NAMED = 12
@@ -50,5 +52,5 @@ def any_failed(findings: Iterable[Finding]) -> bool:
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
-    """Failures, then warnings, then passes; in the order they were found within each."""
-    return sorted(findings, key=lambda f: -STATUSES.index(f.status))
+    """Failures, then warnings, then passes; within each the most used first, then in the order found."""
+    return sorted(findings, key=lambda f: (-STATUSES.index(f.status), -(f.used or 0.0)))

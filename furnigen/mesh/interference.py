@@ -9,16 +9,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from furnigen.errors import GeometryError
 from furnigen.mesh.convex import Body, Solid, SolidShelf, convex_set, corners_and_triangles, pieces_of
 from furnigen.mesh.facets import facets_of
-from furnigen.mesh.model import Floats, Ints
+from furnigen.mesh.model import Floats, Ints, PartMesh
 from furnigen.mesh.ragged import expand, first_of, products
 from furnigen.mesh.scene import Scene
-from furnigen.mesh.tolerances import Bools
+from furnigen.mesh.tolerances import Bools, Tolerances
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -141,6 +142,11 @@ def _candidates(scene: Scene) -> Ints:
     return out
 
 
+_HULLS: dict[Tolerances, WeakKeyDictionary[PartMesh, Solid]] = {}
+_PIECES: dict[Tolerances, WeakKeyDictionary[PartMesh, list[Solid] | None]] = {}
+"""Convex shapes of meshes for as long as these live: a family keeps the meshes that its variants share."""
+
+
 class _Solids:
     """The parts of a scene as solids of the boolean engine, each made once, and as convex pieces."""
 
@@ -182,16 +188,32 @@ class _Solids:
         }
         hollow = [m for m in used if m not in shapes]
         if hollow:
-            hulls = [self._hull(m) for m in hollow]
-            shapes |= {m: [h] for m, h in zip(hollow, self._convex(hulls), strict=True)}
+            shapes |= self._hulls(hollow)
             hit = self._any_hit(pairs, shapes)
             cut = np.intersect1d(hollow, scene.part[pairs[hit]]).tolist()
-            for m, pieces in zip(cut, pieces_of([self.solid(m) for m in cut], scene.tol), strict=True):
-                if pieces is not None:
-                    shapes[m] = self._convex(pieces)
+            shapes |= self._pieces(cut)
             hit[hit] = self._any_hit(pairs[hit], shapes)
             return hit
         return self._any_hit(pairs, shapes)
+
+    def _hulls(self, parts: list[int]) -> dict[int, list[Solid]]:
+        """The convex hulls of some parts."""
+        kept = _HULLS.setdefault(self.scene.tol, WeakKeyDictionary())
+        meshes = self.scene.model.parts
+        new = [m for m in parts if meshes[m] not in kept]
+        for m, hull in zip(new, self._convex([self._hull(m) for m in new]) if new else (), strict=True):
+            kept[meshes[m]] = hull
+        return {m: [kept[meshes[m]]] for m in parts}
+
+    def _pieces(self, parts: list[int]) -> dict[int, list[Solid]]:
+        """The convex pieces of some parts, of those that do not fall into too many."""
+        kept = _PIECES.setdefault(self.scene.tol, WeakKeyDictionary())
+        meshes = self.scene.model.parts
+        new = [m for m in parts if meshes[m] not in kept]
+        for m, pieces in zip(new, pieces_of([self.solid(m) for m in new], self.scene.tol), strict=True):
+            kept[meshes[m]] = None if pieces is None else self._convex(pieces)
+        found = {m: kept[meshes[m]] for m in parts}
+        return {m: pieces for m, pieces in found.items() if pieces is not None}
 
     def _hull(self, part: int) -> Body:
         """The convex hull of a part; its box where rounding folds the hull of a fine curve flat on itself."""

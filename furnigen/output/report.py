@@ -58,6 +58,7 @@ def finding_row(f: Finding) -> Json:
         "where": f.where,
         "source": f.source,
         "remedy": f.remedy,
+        "used": f.used,
     }
 
 
