@@ -8,6 +8,7 @@ is left running when its parent is killed. A recipe may print: that goes to stan
 from __future__ import annotations
 
 import contextlib
+import gc
 import multiprocessing
 import os
 import pickle
@@ -52,6 +53,7 @@ def _serve(connection: Connection, idle_s: float | None) -> None:
     except FurnigenError as error:
         connection.send(error)
         return
+    gc.freeze()  # what the kernel loaded stays: no collection need walk through it again
     connection.send(READY)
     while connection.poll(idle_s):
         task = connection.recv()

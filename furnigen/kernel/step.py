@@ -48,7 +48,6 @@ _OPTIONS: dict[str, str | int] = {
     "write.stepcaf.subshapes.name": 0,
 }
 _KG_M3_PER_G_CM3 = 1000.0
-_STRING = re.compile(rb"'(?:[^']|'')*'")
 _TO_ENCODE = re.compile(r"[^\x20-\x5b\x5d-\x7e]+")
 
 
@@ -166,6 +165,9 @@ def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int
         model.AddWithRefs(shown)
 
 
+_TO_REPAIR = {StepRepr_NextAssemblyUsageOccurrence, StepBasic_Product, StepBasic_DerivedUnit}
+
+
 def _repair(model: Any) -> None:
     """Make what the kernel wrote into the model repeatable and right.
 
@@ -175,6 +177,8 @@ def _repair(model: Any) -> None:
     taken: set[str] = set()
     for i in range(1, model.NbEntities() + 1):
         entity = model.Value(i)
+        if type(entity) not in _TO_REPAIR:  # of a model's thousands, a few
+            continue
         if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
             occurrences += 1
             entity.SetId(TCollection_HAsciiString(str(occurrences)))
@@ -234,4 +238,11 @@ def step_bytes(piece: Piece, solids: Sequence[Any]) -> bytes:
         if writer.WriteStream(stream) != IFSelect_RetDone:
             raise GeometryError(f"{piece.name}: the kernel could not write its STEP file")
     # the kernel breaks lines even within a name, where a reader may take the break as part of it
-    return _STRING.sub(lambda text: text[0].replace(b"\n", b""), stream.getvalue())
+    return _unbroken(stream.getvalue())
+
+
+def _unbroken(data: bytes) -> bytes:
+    """A STEP file without the line breaks within its strings; a doubled apostrophe is two strings here."""
+    parts = data.split(b"'")
+    parts[1::2] = [text.replace(b"\n", b"") for text in parts[1::2]]
+    return b"'".join(parts)

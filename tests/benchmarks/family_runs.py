@@ -1,0 +1,134 @@
+"""Runs of families as a user starts them, measured: rate, memory of every process, cost of one more variant.
+
+python tests/benchmarks/family_runs.py          prints the ratios and the scale curve to 10,000
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+
+from timing import IMPORT_KERNEL, furnigen, run
+
+SWEEP = """
+recipe = "ring_rack"
+outputs = []
+cap = 20000
+[fixed]
+height = "2 m"
+[vary]
+width = {{ from = 1200, to = 2400, count = {widths} }}
+shelves = [3, 4, 5, 6]
+depth = {{ from = 300, to = 540, count = 25 }}
+"""
+"""Sizes, mass and parts: {widths} x 100 variants of a rack of some thirty parts."""
+
+CASE = """
+recipe = "panel_bookcase"
+outputs = ["step", "stl"]
+[fixed]
+bays = 4
+[vary]
+width = {{ from = 1500, to = 2100, count = {widths} }}
+shelves = [8, 9, 10]
+"""
+"""Cases of 45 to 53 parts with STEP, STL and all checks: {widths} x 3 variants. As in any family of several
+axes, a part that one axis leaves alone is met again."""
+
+
+@dataclass(frozen=True)
+class Ran:
+    """One finished run of a family.
+
+    Attributes:
+        seconds: wall time from start to end.
+        peak_mib: most memory any one of its processes held at a time (resident).
+    """
+
+    seconds: float
+    peak_mib: float
+
+
+def _below(pid: int) -> list[int]:
+    try:
+        own = [
+            int(p) for t in Path(f"/proc/{pid}/task").iterdir() for p in (t / "children").read_text().split()
+        ]
+    except FileNotFoundError:
+        return []
+    return [pid, *(p for child in own for p in _below(child))]
+
+
+def _peak_mib(pid: int) -> float:
+    try:
+        for line in Path(f"/proc/{pid}/status").read_text().splitlines():
+            if line.startswith("VmHWM:"):
+                return int(line.split()[1]) / 1024
+    except (FileNotFoundError, ProcessLookupError):
+        pass
+    return 0.0
+
+
+def family(text: str, workers: int, expect: tuple[int, ...] = (0, 1)) -> Ran:
+    """Run a family afresh in a folder of its own."""
+    with tempfile.TemporaryDirectory() as place:
+        file = Path(place) / "family.toml"
+        file.write_text(text)
+        words = furnigen("family", str(file), "--workers", str(workers), "--out", str(Path(place) / "out"))
+        start = time.perf_counter()
+        process = subprocess.Popen([*words, "--json"], stdout=subprocess.PIPE, text=True)
+        assert process.stdout is not None
+        peak, seen = 0.0, 0.0
+        for line in process.stdout:
+            if time.perf_counter() - seen > 0.5:
+                seen = time.perf_counter()
+                peak = max([peak, *(_peak_mib(p) for p in _below(process.pid))])
+            last = line
+        process.stdout.close()
+        assert process.wait() in expect
+        seconds = time.perf_counter() - start
+        assert json.loads(last)["event"] == "summary"
+        return Ran(seconds, peak)
+
+
+def sweep(variants: int, workers: int = 2) -> Ran:
+    """A sweep without solids of a multiple of 100 variants."""
+    return family(SWEEP.format(widths=variants // 100), workers)
+
+
+def more_case_seconds(workers: int, few: int = 2, many: int = 14) -> float:
+    """What one more variant of a 50-part case takes, the start not counted (s)."""
+    low, high = (family(CASE.format(widths=n), workers).seconds for n in (few, many))
+    return (high - low) / (3 * (many - few))
+
+
+def case_against_import() -> float:
+    """One more variant of a 50-part case on one core, against `import cadquery`."""
+    kernel = median(run(IMPORT_KERNEL).seconds for _ in range(3))
+    return more_case_seconds(1) / kernel
+
+
+def two_against_one() -> float:
+    """How much faster two workers make one more variant of a 50-part case than one does."""
+    return more_case_seconds(1) / more_case_seconds(2)
+
+
+def main() -> None:
+    """Print all of it."""
+    print(f"one more 50-part case, one worker / import cadquery   {case_against_import():8.3f}   <= 0.08")
+    print(f"two workers / one                                     {two_against_one():8.2f}   >= 1.7")
+    print("\nvariants   seconds   a second   peak MiB of one process")
+    for variants in (200, 500, 1000, 3000, 10000):
+        ran = sweep(variants)
+        print(f"{variants:8}  {ran.seconds:8.1f}  {variants / ran.seconds:9.0f}  {ran.peak_mib:10.0f}")
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).parent))
+    main()
