@@ -1,5 +1,8 @@
 """A case of two sides and equally spaced fixed shelves, its rows divided, on four leaning legs."""
 
+from itertools import pairwise
+from math import gcd
+
 from furnigen import (
     Box,
     Draft,
@@ -94,6 +97,8 @@ def divided_case(
             f"dividers that run through the shelves need the same number in all {rows} rows, not {named}",
             f"dividers={','.join([str(dividers[0])] * rows)} would fit",
         )
+    if divider_joint == "screwed" and shelves:
+        _check_reach(dividers)
     if width <= 3 * t:
         raise InputError("width", f"{width:g} mm", f"must be more than {3 * t:.1f} mm")
     if height - z0 <= 3 * t:
@@ -154,6 +159,19 @@ def divided_case(
             name = LEG_FIELDS.get(error.what, "block")
             raise InputError(name, given.get(name, f"{block:g} mm"), error.allowed, error.fits) from None
     return draft.done()
+
+
+def _check_reach(dividers: tuple[int, ...]) -> None:
+    """Refuse screws whose heads the divider of the next row would cover."""
+    for n, (below, above) in enumerate(pairwise(dividers), 1):
+        # n dividers stand at the parts of n + 1: two rows share a place where those have a common factor
+        if below and above and gcd(below + 1, above + 1) > 1:
+            raise InputError(
+                "divider_joint",
+                "screwed",
+                f"dividers of rows {n} and {n + 1} stand over each other and hide each other's screws",
+                "housing would fit",
+            )
 
 
 def _rows(

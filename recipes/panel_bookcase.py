@@ -26,6 +26,7 @@ from furnigen import (
 )
 
 JOINTS = {"housing": housing, "dowelled": dowelled, "screwed": butt, "knock-down": cross_bolt}
+PLINTH_IN_MM = 50.0
 PITCH_MM = 32.0
 PIN_DEPTH_MM = 12.5
 """Usual shelf-pin holes (common practice, no source); two from both sides meet in a thinner upright."""
@@ -58,6 +59,13 @@ def panel_bookcase(
         raise InputError(
             "height", f"{height:g} mm", f"must be more than {plinth + 3 * t:.1f} mm, plinth and boards"
         )
+    if bays > 1 and shelves and shelf_joint == "fixed" and case_joint in ("screwed", "knock-down"):
+        raise InputError(
+            "case_joint",
+            case_joint,
+            "an upright between two bays hides the heads of what would hold its second shelf",
+            "case_joint=housing, shelf_joint=pins or bays=1 would fit",
+        )
     draft = Draft("panel_bookcase", "Panel bookcase", fit_mm=fit)
     rabbeted = back_joint == "rabbet"
     outer = depth if rabbeted else rear
@@ -72,7 +80,8 @@ def panel_bookcase(
         draft.join(side, bottom, joint(), asked=asked)
         # a housing at the very end of a side would have no upper cheek: there it is a rabbet
         draft.join(side, top, rabbet() if case_joint == "housing" else joint(), asked=asked)
-    for name, y in (("front", toe), ("back", rear - t)):
+    # the rear plinth stays clear of the screws that hold the back
+    for name, y in (("front", toe), ("back", rear - t - min(PLINTH_IN_MM, (rear - toe - 2 * t) / 2))):
         board_label = draft.board(
             f"plinth.{name}", board, (low, y, 0.0), (high, y + t, plinth), grain="x", role="plinth"
         )

@@ -11,6 +11,8 @@ from furnigen.output.report import SAFETY_NOTE
 from furnigen.piece import Piece
 from furnigen.quantities import format_length
 
+UNITS = {"deg": "°", "N/mm2": "N/mm²"}
+"""How some units are written for people."""
 QUIET_SECONDS = 1.0
 """Work shorter than this needs no progress line."""
 
@@ -44,7 +46,9 @@ def _amount(value: float | None, unit: str, units: str) -> str:
         return format_length(value, units, mark_inexact=units == "in")
     if unit == "mm3":
         return f"{value:,.0f} mm³"
-    return f"{value:g} {unit}".strip()
+    whole = abs(value) >= 1000 or abs(value - round(value)) < 1e-9
+    shown = f"{value:,.0f}" if whole else f"{value:.3g}"
+    return f"{shown} {UNITS.get(unit, unit)}".strip()
 
 
 def findings_table(findings: Sequence[Finding], units: str) -> list[str]:
@@ -54,7 +58,8 @@ def findings_table(findings: Sequence[Finding], units: str) -> list[str]:
     for f in worst_first(findings):
         limit = _amount(f.limit, f.unit, units) if f.limit else ""
         text = f"{words[f.status]}  {f.name:<20} {_amount(f.value, f.unit, units)}"
-        text += f" (limit {limit})" if limit else ""
+        share = f", {f.used:.0%} used" if f.used is not None else ""
+        text += f" (limit {limit}{share})" if limit else ""
         text += f"  {f.where}" if f.where else ""
         lines.append(text)
         if f.remedy:

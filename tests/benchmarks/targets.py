@@ -11,7 +11,7 @@ from timing import IMPORT_KERNEL, PYTHON, furnigen, paired, run
 # about 50 parts: 4 bays by 9 shelves, sides and uprights, plinth, top, back
 BOOKCASE = ("panel_bookcase", "bays=4", "shelves=9")
 # the yardstick script cuts no joints, so against it ours has none to cut either
-BUTTED = (*BOOKCASE, "case_joint=screwed", "back_joint=planted")
+BUTTED = (*BOOKCASE, "case_joint=screwed", "shelf_joint=pins", "back_joint=planted")
 NO_PICTURE = "step,stl,3mf,glb,cutlist"
 
 

@@ -80,8 +80,8 @@ def test_every_choice_is_true(recipe, name, option):
         keywords["build"] = "butted uprights"
     if option == "cross-lap":
         keywords["dividers"] = (2, 2, 2)
-    if (recipe.name, option) == ("panel_bookcase", "dowelled"):
-        keywords["bays"] = 1  # dowels from both sides of a thin upright would meet
+    if recipe.name == "panel_bookcase" and option in ("dowelled", "screwed", "knock-down"):
+        keywords["bays"] = 1  # an upright between two bays can not take them from both sides
     assert prove(recipe, keywords)
 
 
@@ -89,6 +89,18 @@ def test_dowels_that_would_meet_in_an_upright_are_refused():
     recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
     with pytest.raises(InputError, match=r"case_joint = dowelled: .*upright.* meet"):
         recipe(case_joint="dowelled", bays=2)
+
+
+@pytest.mark.parametrize(
+    ("name", "keywords", "says"),
+    [
+        ("panel_bookcase", {"case_joint": "screwed"}, "hides the heads"),
+        ("divided_case", {"divider_joint": "screwed", "dividers": (2, 2, 2)}, "hide each other's screws"),
+    ],
+)
+def test_screws_that_could_not_be_reached_are_refused(name, keywords, says):
+    with pytest.raises(InputError, match=says):
+        next(r for r in RECIPES if r.name == name)(**keywords)
 
 
 @pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
