@@ -25,6 +25,9 @@ COMMANDS = {
 """Commands and their one line; each lives in furnigen.cli.NAME with add_arguments and run."""
 
 EXIT_DONE, EXIT_FAILED_CHECK, EXIT_BAD_INPUT = 0, 1, 2
+SMALL_MATRICES = "OPENBLAS_NUM_THREADS"
+"""Set to 1 unless someone set it: our matrices have some hundred rows, and threads that wait for each other on
+a busy machine cost a hundred times what they save."""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -53,6 +56,7 @@ def parser() -> argparse.ArgumentParser:
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
+    os.environ.setdefault(SMALL_MATRICES, "1")
     try:
         given = parser().parse_args(words)
     except SystemExit as stop:

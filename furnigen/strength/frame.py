@@ -22,7 +22,7 @@ from furnigen.errors import InputError
 
 Array = NDArray[np.float64]
 LOOSE = 1e-11
-"""Stiffness of the softest movement over that of a stiff one below which a frame counts as a mechanism."""
+"""A pivot of the scaled stiffness (its diagonal is 1) below which a frame counts as a mechanism."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +195,10 @@ def _solve(k: Array, f: Array) -> Array:
         return f
     scale = 1 / np.sqrt(np.diagonal(k))
     even = k * scale[:, None] * scale[None, :]
-    softest = float(np.linalg.eigvalsh(even)[0])
+    try:
+        softest = float(np.diagonal(np.linalg.cholesky(even)).min()) ** 2
+    except np.linalg.LinAlgError:
+        softest = 0.0
     if softest < LOOSE:
         raise InputError(
             "frame",

@@ -1,0 +1,164 @@
+"""The strength of a whole piece: loads, boards, uprights, legs, bearings, sway, standing, in one value."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from furnigen.check.finding import named
+from furnigen.errors import InputError
+from furnigen.loadpath import FLOOR
+from furnigen.piece import Piece
+from furnigen.strength.boards import Board, backed_shares, check_boards
+from furnigen.strength.body import Body, bodies_of, surfaces_of
+from furnigen.strength.carry import Ground, find_ground, find_spanning
+from furnigen.strength.posts import (
+    LegJoint,
+    Post,
+    Pressure,
+    check_bearings,
+    check_legs,
+    check_posts,
+)
+from furnigen.strength.sideways import Sideways, check_sideways
+from furnigen.strength.stack import Stack, rest_all
+from furnigen.strength.stand import Mass
+from furnigen.strength.steady import (
+    Foot,
+    OnWall,
+    Steadiness,
+    all_mass,
+    check_steadiness,
+    check_wall,
+    feet_of,
+)
+from furnigen.strength.use import Carried, Demands, loads_of
+
+if TYPE_CHECKING:
+    from furnigen.mesh.contacts import Contact
+    from furnigen.mesh.support import GroundContact
+
+
+@dataclass(frozen=True)
+class Strength:
+    """What the loads do to a piece.
+
+    Attributes:
+        demands: what it was held to.
+        bodies: its parts, by label.
+        carried: what lies on each level board.
+        boards: level boards and rails under load.
+        posts: uprights and legs.
+        legs: joints of legs that lean.
+        pressures: bearings.
+        sideways: pushes along each direction.
+        feet: what floor and walls carry.
+        whole: all mass as one, contents included.
+        steadiness: how it stands on the floor; None where a wall holds it, or its feet span no area.
+        unsteady: why not, in words.
+        walls: what each wall takes.
+        stack: every load handed on.
+        ground: what carries what.
+        joined: whether the piece declares joints at all.
+    """
+
+    demands: Demands
+    bodies: Mapping[str, Body]
+    carried: Mapping[str, Carried]
+    boards: tuple[Board, ...]
+    posts: tuple[Post, ...]
+    legs: tuple[LegJoint, ...]
+    pressures: tuple[Pressure, ...]
+    sideways: tuple[Sideways, ...]
+    feet: tuple[Foot, ...]
+    whole: Mass
+    steadiness: Steadiness | None
+    unsteady: str
+    walls: tuple[OnWall, ...]
+    stack: Stack
+    ground: Ground
+    joined: bool
+
+
+class UncarriedError(InputError):
+    """A piece that nothing carries, or part of which hangs in the air."""
+
+
+def assess(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    demands: Demands | None = None,
+) -> Strength:
+    """The strength of a piece.
+
+    Args:
+        contacts, grounded: what touches, from `furnigen.check.solid` or `furnigen.mesh.drafted`.
+        demands: what it is held to; the usual where None.
+
+    Errors:
+        UncarriedError: it touches neither floor nor wall, or parts of it hang in the air.
+        InputError: a load, climate or material that makes no sense.
+    """
+    demands = demands or Demands()
+    contacts, grounded = tuple(contacts), tuple(grounded)
+    bodies = bodies_of(piece)
+    carried = loads_of(surfaces_of(piece, bodies), piece.loads)
+    ground = find_ground(piece, contacts, grounded)
+    if not grounded:
+        raise UncarriedError(
+            "floor contacts", 0, "the piece touches neither the floor (z = 0) nor a declared wall", "lower it"
+        )
+    if ground.lost:
+        raise UncarriedError(
+            "parts that nothing carries", len(ground.lost), named(ground.lost), "join them, or support them"
+        )
+    spans = {
+        label: span
+        for label, body in bodies.items()
+        if (span := find_spanning(body, ground.places, bodies, ground)) is not None
+    }
+    owned = {other for span in spans.values() for other in span.others}
+    spans = {label: span for label, span in spans.items() if label not in owned}
+    backed = backed_shares(spans)
+    loads = {label: on.load for label, on in carried.items()}
+    stiffer = {label: 1 / share for label, share in backed.items()}
+    stack = rest_all(bodies, ground.places, spans, loads, stiffer, ground.order)
+    boards = check_boards(stack, bodies, carried, backed, demands)
+    whole = all_mass(bodies, carried)
+    walls = {w.name: w for w in piece.walls}
+    feet = feet_of(stack.pushes, (FLOOR, *walls), whole if not walls else None)
+    by_label: dict[str, float] = {}
+    for foot in feet:
+        by_label[foot.label] = by_label.get(foot.label, 0.0) + foot.newton
+    steadiness, unsteady = None, ""
+    if walls:
+        unsteady = "a wall holds it"
+    else:
+        try:
+            steadiness = check_steadiness(piece, bodies, carried, grounded, demands.tests())
+        except InputError as error:
+            unsteady = f"{error.value}: {error.allowed}"
+    return Strength(
+        demands=demands,
+        bodies=bodies,
+        carried=carried,
+        boards=boards,
+        posts=check_posts(stack, boards, bodies, ground),
+        legs=check_legs(by_label, bodies, ground),
+        pressures=check_bearings(stack, boards, bodies),
+        sideways=check_sideways(boards, bodies, ground, whole, walls=bool(walls)),
+        feet=feet,
+        whole=whole,
+        steadiness=steadiness,
+        unsteady=unsteady,
+        walls=tuple(
+            check_wall(wall, grounded, feet, whole)
+            for wall in piece.walls
+            if any(g.ground == wall.name for g in grounded)
+        ),
+        stack=stack,
+        ground=ground,
+        joined=bool(piece.joints),
+    )

@@ -1,0 +1,105 @@
+"""The level boards of a piece: from what carries them and what lies on them to sag, stress and reactions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from furnigen.materials import Material
+from furnigen.strength.beam import Point, Support
+from furnigen.strength.body import Body
+from furnigen.strength.carry import Spanning
+from furnigen.strength.loads import EMPTY
+from furnigen.strength.plate import backed_share, panel_shear_modulus
+from furnigen.strength.shelf import Shelf, ShelfResult, check_shelves
+from furnigen.strength.stack import Resting, Stack
+from furnigen.strength.use import Carried, Demands
+
+
+@dataclass(frozen=True)
+class Board:
+    """One level board or rail under load.
+
+    Attributes:
+        label: its label.
+        resting: how it rests among the others.
+        carried: what lies on it; None where nothing is put on it.
+        backed: share of its sag that is left by a back along one edge, 1 without.
+        result: sag, stress and reactions; None where its supports can not hold it.
+    """
+
+    label: str
+    resting: Resting
+    carried: Carried | None
+    backed: float
+    result: ShelfResult | None
+
+    @property
+    def span(self) -> Spanning:
+        """The board as a beam."""
+        return self.resting.span
+
+
+def backed_shares(spans: Mapping[str, Spanning]) -> dict[str, float]:
+    """For each board, the share of its sag that a back along one of its edges leaves; 1 without one."""
+    found = {}
+    for label, span in spans.items():
+        found[label] = 1.0
+        if span.backed:
+            body = span.body
+            stiff = panel_shear_modulus(body.material) / body.modulus(span.along)
+            found[label] = backed_share(span.longest_mm, span.depth, stiff)
+    return found
+
+
+def _shelf(
+    label: str,
+    r: Resting,
+    bodies: Mapping[str, Body],
+    carried: Carried | None,
+    backed: float,
+    demands: Demands,
+) -> Shelf:
+    span = r.span
+    materials: tuple[Material, ...] = tuple(b.material for b in span.strips)
+    sunk = tuple((float(d), float(p)) for d, p in r.sunk)
+    mass = sum(b.kg for b in (span.body, *(bodies[other] for other in span.others)))
+    return Shelf(
+        label=label,
+        length=span.length,
+        depth=span.depth,
+        section=span.section,
+        materials=materials,
+        supports=tuple(Support(s.at, s.turning, s.holds_down) for s in span.stations),
+        load=carried.load if carried else EMPTY,
+        own_kg_m=mass / span.length * 1000,
+        limit=demands.limit,
+        climate=demands.climate,
+        dead=tuple(Point(at, dead) for at, dead, _ in r.carried),
+        live=tuple(Point(at, live) for at, _, live in r.carried),
+        stiffer=1 / backed,
+        sunk=sunk,
+    )
+
+
+def check_boards(
+    stack: Stack,
+    bodies: Mapping[str, Body],
+    carried: Mapping[str, Carried],
+    backed: Mapping[str, float],
+    demands: Demands,
+) -> tuple[Board, ...]:
+    """Every board of a piece at rest, in the order of the piece.
+
+    Errors: InputError for a load beyond a board's end, or a climate its material can not stand in.
+    """
+    labels = [label for label in bodies if label in stack.boards]
+    shelves = [
+        _shelf(label, stack.boards[label], bodies, carried.get(label), backed[label], demands)
+        for label in labels
+    ]
+    results = check_shelves(shelves)
+    return tuple(
+        Board(label, stack.boards[label], carried.get(label), backed[label], result)
+        for label, result in zip(labels, results, strict=True)
+    )

@@ -1,0 +1,455 @@
+"""Boards that carry each other: how far each support sinks, and the load on every bearing.
+
+A divider that stands on a shelf goes down with it. Every board is a beam, everything else is rigid and
+moves up and down only with what carries it. The unknowns are the deflections u of the places on boards where
+something stands. A board with places w = T u, all of them taken as supports that do not sink, pushes on
+them with R; sunk by w it pushes with R - K w, K being its stiffness with the turns condensed out. Where
+nothing more carries, the pushes of all boards balance what stands there:
+
+    sum of T' K T u = sum of T' R + the weight of what is rigid
+
+A rigid body hands a load at a point on to its bearings in the shares that balance force and moments with the
+least squares over their areas, as a stiff foot does on even ground; by the same shares its own place at
+that point follows from theirs, so the whole is symmetric and the sum of all forces is kept. Bearings
+that only push and would have to pull are let go, the worst first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from furnigen.loadpath import SupportPlace
+from furnigen.pose import Vector, dot
+from furnigen.strength.beam import Beam, Point, Spread, Support, bend
+from furnigen.strength.body import Body
+from furnigen.strength.carry import SAME_STATION_MM, Spanning, Station, carrying
+from furnigen.strength.loads import GRAVITY, Load
+
+Array = NDArray[np.float64]
+Sum = dict[int, float]
+"""A linear combination of unknown deflections: index and factor."""
+
+LONG_BEARING_MM = 100.0
+"""A longer bearing of something rigid counts at two points, so that it can lean on one end of it."""
+GAUSS = 0.5 / 3**0.5
+"""Where two points stand for an even pressure, as a share of its length from the middle."""
+PULL_N = 1.0
+"""A pull smaller than this on a bearing that only pushes is let be."""
+DEAD, LIVE = 0, 1
+
+
+class Bearing(NamedTuple):
+    """One point of a place where something rigid is carried."""
+
+    place: SupportPlace
+    at: Vector
+    area: float
+
+
+@dataclass
+class _Board:
+    """A board in the making: where each place on it is, and what it sinks by as a sum of unknowns.
+
+    `places` begin with the stations that act, whose numbers are in `acting`; `idle` are the others.
+    """
+
+    span: Spanning
+    acting: list[int]
+    places: list[tuple[float, Sum]] = field(default_factory=list)
+    idle: dict[int, Sum] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Resting:
+    """A board as it rests among the others.
+
+    Attributes:
+        span: the board.
+        sunk: how far each station sinks, mm: (stations, 2) under dead and live load.
+        carried: (place mm, dead N, live N) of what stands on it.
+        force: (stations, 2) upward force of each station, N.
+    """
+
+    span: Spanning
+    sunk: Array
+    carried: tuple[tuple[float, float, float], ...]
+    force: Array
+
+
+@dataclass(frozen=True)
+class Stack:
+    """A piece at rest.
+
+    Attributes:
+        boards: every board that spans, by label.
+        pushes: (what carries, what is carried, place, dead N, live N) of every bearing.
+        on: for each label, the pushes on it.
+    """
+
+    boards: Mapping[str, Resting]
+    pushes: tuple[Push, ...]
+
+
+class Push(NamedTuple):
+    """A load handed on: dead and live newtons at one place."""
+
+    by: str
+    label: str
+    place: SupportPlace
+    dead: float
+    live: float
+    at: Vector
+
+
+def shares(points: Sequence[tuple[float, float]], areas: Sequence[float]) -> Array:
+    """(n, 3) shares of a load at (x, y) on each point: share = a + b x + c y.
+
+    They balance force and moments as far as the points allow, with the least squares over the areas.
+    """
+    p = np.asarray(points, dtype=float)
+    a = np.asarray(areas, dtype=float)
+    a = a / a.sum() if a.sum() > 0 else np.full(len(a), 1 / len(a))
+    middle = a @ p
+    arm = p - middle
+    spread = (arm * a[:, None]).T @ arm
+    # points within a hair of one line can not balance a moment about it
+    turn = np.linalg.pinv(spread, rcond=1e-6, hermitian=True)
+    slope = (arm * a[:, None]) @ turn
+    return np.column_stack([a - slope @ middle, slope])
+
+
+def bearings(places: Sequence[SupportPlace]) -> list[Bearing]:
+    """The points that stand for places where something rigid is carried."""
+    found = []
+    for p in places:
+        size = [h - a for a, h in zip(p.lo, p.hi, strict=True)]
+        longest = max((0, 1), key=lambda i: size[i])
+        area = max(p.area_mm2, 1.0)
+        if size[longest] <= LONG_BEARING_MM:
+            found.append(Bearing(p, p.centre, area))
+            continue
+        for side in (-GAUSS, GAUSS):
+            at = list(p.centre)
+            at[longest] += side * size[longest]
+            found.append(Bearing(p, (at[0], at[1], at[2]), area / 2))
+    return found
+
+
+def condensed(places: Array, ei: float, turning: Array) -> Array:
+    """Stiffness of a beam against sinking of its places, its turns condensed out.
+
+    Args:
+        places: rising, mm.
+        ei: N mm².
+        turning: stiffness of each place against turning, N mm per radian.
+    """
+    n = len(places)
+    k = np.zeros((2 * n, 2 * n))
+    for i, size in enumerate(np.diff(places)):
+        p, q, r = 12 * ei / size**3, 6 * ei / size**2, ei / size
+        own = np.array(
+            [
+                [p, q, -p, q],
+                [q, 4 * r, -q, 2 * r],
+                [-p, -q, p, -q],
+                [q, 2 * r, -q, 4 * r],
+            ]
+        )
+        k[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += own
+    w, t = np.arange(0, 2 * n, 2), np.arange(1, 2 * n, 2)
+    k[t, t] += turning
+    return np.asarray(k[np.ix_(w, w)] - k[np.ix_(w, t)] @ np.linalg.solve(k[np.ix_(t, t)], k[np.ix_(t, w)]))
+
+
+def _added(total: Sum, part: Sum, factor: float) -> None:
+    for index, value in part.items():
+        total[index] = total.get(index, 0.0) + factor * value
+
+
+class _Builder:
+    """Finds the unknowns and what each place is of them, from the ground upward."""
+
+    def __init__(
+        self,
+        bodies: Mapping[str, Body],
+        spans: Mapping[str, Spanning],
+        off: set[tuple[str, int]],
+        rigid: Mapping[str, tuple[list[Bearing], Array]],
+    ) -> None:
+        self.bodies, self.rigid = bodies, rigid
+        self.owner = {other: label for label, span in spans.items() for other in span.others}
+        self.boards = {
+            label: _Board(span, [i for i in range(len(span.stations)) if (label, i) not in off])
+            for label, span in spans.items()
+        }
+        self.count = 0
+
+    def sink(self, label: str, p: Vector) -> Sum:
+        """How far a body sinks at a point, as a sum of unknowns; nothing for the ground."""
+        label = self.owner.get(label, label)
+        if label in self.boards:
+            return self._on_board(self.boards[label], p)
+        if label not in self.rigid:
+            return {}
+        total: Sum = {}
+        points, share = self.rigid[label]
+        for bearing, part in zip(points, share @ np.array([1.0, p[0], p[1]]), strict=True):
+            if part != 0.0:
+                _added(total, self.sink(bearing.place.by, bearing.at), float(part))
+        return total
+
+    def _on_board(self, board: _Board, p: Vector) -> Sum:
+        at = board.span.at(p)
+        self.rest(board)
+        for known, total in board.places:
+            if abs(known - at) < SAME_STATION_MM:
+                return total
+        new: Sum = {self.count: 1.0}
+        self.count += 1
+        board.places.append((at, new))
+        return new
+
+    def rest(self, board: _Board) -> None:
+        """Where a board's stations stand."""
+        if board.places:
+            return
+        sums = [self._station(board.span, s) for s in board.span.stations]
+        board.places = [(board.span.stations[i].at, sums[i]) for i in board.acting]
+        board.idle = {i: total for i, total in enumerate(sums) if i not in board.acting}
+
+    def _station(self, span: Spanning, station: Station) -> Sum:
+        total: Sum = {}
+        for place, part in zip(station.places, across_shares(span, station), strict=True):
+            _added(total, self.sink(place.by, place.centre), part)
+        return total
+
+
+def across_shares(span: Spanning, station: Station) -> list[float]:
+    """How the force of a station is shared by its places, for a load in the middle of the board's depth."""
+    if len(station.places) == 1:
+        return [1.0]
+    points = [(dot(p.centre, span.across), 0.0) for p in station.places]
+    share = shares(points, [max(p.area_mm2, 1.0) for p in station.places])
+    return [float(x) for x in share @ np.array([1.0, dot(span.body.box.centre, span.across), 0.0])]
+
+
+def even_loads(span: Spanning, bodies: Mapping[str, Body], load: Load | None) -> tuple[float, float]:
+    """Even part of a board's own weight and of what lies on it, N/mm."""
+    own = sum(b.kg for b in (span.body, *(bodies[label] for label in span.others))) * GRAVITY / span.length
+    return own, load.newton_per_mm(span.depth, span.length) if load else 0.0
+
+
+def lying_n(body: Body, loads: Mapping[str, Load]) -> float:
+    """What lies on a level board that does not span, N."""
+    load = loads.get(body.label)
+    if load is None:
+        return 0.0
+    x, y, _ = body.box.size
+    return load.kg(min(x, y), max(x, y)) * GRAVITY
+
+
+def _fixed_beams(
+    board: _Board, order: list[int], bodies: Mapping[str, Body], load: Load | None, stiffer: float
+) -> tuple[Beam, Beam]:
+    """The board under dead and live load with all its places held where they are."""
+    span = board.span
+    supports = tuple(Support(board.places[i][0], _turning(board, i)) for i in order)
+    own, live = even_loads(span, bodies, load)
+    ei = span.section.bending * stiffer
+    points = tuple(Point(at, force) for at, force in load.points(span.length)) if load else ()
+    whole = (Spread(0.0, span.length, live),) if live > 0 else ()
+    return (
+        Beam(span.length, ei, supports, (Spread(0.0, span.length, own),)),
+        Beam(span.length, ei, supports, whole, points),
+    )
+
+
+def _turning(board: _Board, i: int) -> float:
+    """Stiffness against turning of a place of a board; nothing at what only stands on it."""
+    return board.span.stations[board.acting[i]].turning if i < len(board.acting) else 0.0
+
+
+def rest_all(
+    bodies: Mapping[str, Body],
+    places: Mapping[str, tuple[SupportPlace, ...]],
+    spans: Mapping[str, Spanning],
+    loads: Mapping[str, Load],
+    stiffer: Mapping[str, float],
+    order: Sequence[str],
+) -> Stack:
+    """The piece at rest under its own weight (dead) and what lies on it (live).
+
+    Args:
+        places: where each body is carried.
+        spans: the boards that span, by label.
+        loads: what lies on each.
+        stiffer: factor on the stiffness of boards that a back holds.
+        order: labels from the ground upward.
+    """
+    owned = {other for span in spans.values() for other in span.others}
+    rigid = {}
+    for label in bodies:
+        if label not in spans and label not in owned and places[label]:
+            points = bearings(carrying(places[label]))
+            share = shares([(b.at[0], b.at[1]) for b in points], [b.area for b in points])
+            rigid[label] = (points, share)
+    off: set[tuple[str, int]] = set()
+    known: _Known = {}
+    while True:
+        builder = _Builder(bodies, spans, off, rigid)
+        resting = _rest_once(builder, bodies, loads, stiffer, order, known)
+        pulling = _pulling(resting, off)
+        if not pulling:
+            return Stack(resting, _hand_down(bodies, builder, resting, loads, order))
+        off |= pulling
+
+
+_Known = dict[tuple[str, tuple[int, ...], tuple[float, ...]], tuple[Array, Array]]
+"""Pushes and stiffness of boards by label, acting stations and places: rounds change only a few of them."""
+
+
+def _learn(
+    boards: Mapping[str, _Board],
+    orders: Mapping[str, list[int]],
+    bodies: Mapping[str, Body],
+    loads: Mapping[str, Load],
+    stiffer: Mapping[str, float],
+    known: _Known,
+) -> dict[str, tuple[Array, Array]]:
+    """What each board pushes with, its places held, and its stiffness against their sinking."""
+    keys = {
+        label: (label, tuple(b.acting), tuple(b.places[i][0] for i in orders[label]))
+        for label, b in boards.items()
+    }
+    new = [label for label in boards if keys[label] not in known]
+    beams: list[Beam] = []
+    for label in new:
+        beams += _fixed_beams(boards[label], orders[label], bodies, loads.get(label), stiffer.get(label, 1.0))
+    bent = iter(bend(beams))
+    for label in new:
+        b = boards[label]
+        dead, live = next(bent), next(bent)
+        # two places that hold both ways keep any board
+        assert dead is not None
+        assert live is not None
+        at = np.array([b.places[i][0] for i in orders[label]])
+        turning = np.array([_turning(b, i) for i in orders[label]])
+        stiff = condensed(at, b.span.section.bending * stiffer.get(label, 1.0), turning)
+        known[keys[label]] = (np.array([dead.reactions, live.reactions]).T, stiff)
+    return {label: known[keys[label]] for label in boards}
+
+
+def _rest_once(
+    builder: _Builder,
+    bodies: Mapping[str, Body],
+    loads: Mapping[str, Load],
+    stiffer: Mapping[str, float],
+    order: Sequence[str],
+    known: _Known,
+) -> dict[str, Resting]:
+    sums: dict[str, Sum] = {}
+    for label in order:
+        if label in builder.boards:
+            builder.rest(builder.boards[label])
+        elif label in builder.rigid:
+            sums[label] = builder.sink(label, bodies[label].centre)
+    boards = builder.boards
+    orders = {
+        label: sorted(range(len(b.places)), key=lambda i, b=b: b.places[i][0])  # type: ignore[misc]
+        for label, b in boards.items()
+    }
+    learnt = _learn(boards, orders, bodies, loads, stiffer, known)
+    n = builder.count
+    k, f = np.zeros((n, n)), np.zeros((n, 2))
+    own: dict[str, tuple[Array, Array, Array]] = {}
+    for label, b in boards.items():
+        push, stiff = learnt[label]
+        t = np.zeros((len(orders[label]), n))
+        for row, i in enumerate(orders[label]):
+            for index, factor in b.places[i][1].items():
+                t[row, index] = factor
+        own[label] = (push, stiff, t)
+        k += t.T @ stiff @ t
+        f += t.T @ push
+    for label, total in sums.items():
+        for index, factor in total.items():
+            f[index, DEAD] += factor * bodies[label].kg * GRAVITY
+            f[index, LIVE] += factor * lying_n(bodies[label], loads)
+    u = np.linalg.solve(k, f) if n else f
+    resting = {}
+    for label, b in boards.items():
+        push, stiff, t = own[label]
+        w = t @ u
+        force = push - stiff @ w
+        rank = {i: row for row, i in enumerate(orders[label])}
+        count = len(b.acting)
+        sunk, held = np.zeros((len(b.span.stations), 2)), np.zeros((len(b.span.stations), 2))
+        for i, station in enumerate(b.acting):
+            sunk[station], held[station] = w[rank[i]], force[rank[i]]
+        for station, total in b.idle.items():
+            sunk[station] = sum((f * u[index] for index, f in total.items()), np.zeros(2))
+        carried = tuple(
+            (b.places[i][0], -float(force[rank[i], DEAD]), -float(force[rank[i], LIVE]))
+            for i in range(count, len(b.places))
+        )
+        resting[label] = Resting(b.span, sunk, carried, held)
+    return resting
+
+
+def _pulling(resting: Mapping[str, Resting], off: set[tuple[str, int]]) -> set[tuple[str, int]]:
+    """Of each board, the station that only pushes and would pull hardest, if the board can do without it."""
+    found = set()
+    for label, r in resting.items():
+        acting = [i for i in range(len(r.span.stations)) if (label, i) not in off]
+        loose = [i for i in acting if not r.span.stations[i].holds_down]
+        worst = min(loose, key=lambda i, r=r: round(float(r.force[i].sum()), 6), default=None)  # type: ignore[misc]
+        if len(acting) > 2 and worst is not None and float(r.force[worst].sum()) < -PULL_N:
+            found.add((label, worst))
+    return found
+
+
+def _hand_down(
+    bodies: Mapping[str, Body],
+    builder: _Builder,
+    resting: Mapping[str, Resting],
+    loads: Mapping[str, Load],
+    order: Sequence[str],
+) -> tuple[Push, ...]:
+    """Every push, from the top to the ground."""
+    pushes: list[Push] = []
+    on: dict[str, list[Push]] = {}
+
+    def push(one: Push) -> None:
+        pushes.append(one)
+        on.setdefault(builder.owner.get(one.by, one.by), []).append(one)
+
+    for label in reversed(order):
+        if label in resting:
+            r = resting[label]
+            force_at = r.force.copy()
+            for one in on.get(label, ()):
+                acting = builder.boards[label].acting
+                near = [abs(r.span.stations[i].at - r.span.at(one.at)) for i in acting]
+                if min(near) < SAME_STATION_MM:  # it stands on what carries the board there
+                    force_at[acting[near.index(min(near))]] += (one.dead, one.live)
+            for station, force in zip(r.span.stations, force_at, strict=True):
+                for place, part in zip(station.places, across_shares(r.span, station), strict=True):
+                    dead, live = (part * float(f) for f in force)
+                    push(Push(place.by, label, place, dead, live, place.centre))
+        elif label in builder.rigid:
+            points, share = builder.rigid[label]
+            b = bodies[label]
+            held = np.zeros((len(points), 2))
+            for at, *newton in (
+                (b.centre, b.kg * GRAVITY, lying_n(b, loads)),
+                *((p.at, p.dead, p.live) for p in on.get(label, ())),
+            ):
+                held += np.outer(share @ np.array([1.0, at[0], at[1]]), newton)
+            for bearing, (dead, live) in zip(points, held.tolist(), strict=True):
+                push(Push(bearing.place.by, label, bearing.place, dead, live, bearing.at))
+    return tuple(pushes)
