@@ -21,13 +21,14 @@ COMMANDS = {
     "make": "make a piece: model, parts list, picture, report",
     "check": "check a recipe's piece or a STEP file",
     "family": "make many variants of one recipe, and compare them",
+    "mockup": "make the scaled, printable version of a piece",
 }
 """Commands and their one line; each lives in furnigen.cli.NAME with add_arguments and run."""
 
 EXIT_DONE, EXIT_FAILED_CHECK, EXIT_BAD_INPUT = 0, 1, 2
 SMALL_MATRICES = "OPENBLAS_NUM_THREADS"
-"""Set to 1 unless someone set it: our matrices have some hundred rows, and threads that wait for each other on
-a busy machine cost a hundred times what they save."""
+"""Set to 1 unless someone set it: our matrices have some hundred rows, and threads that wait for each other
+on a busy machine cost a hundred times what they save."""
 
 
 class _Parser(argparse.ArgumentParser):

@@ -1,0 +1,247 @@
+"""The second way: a kit of flat parts that hold each other by tabs, laps and pegs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import Manifold
+
+from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
+from furnigen.errors import InputError
+from furnigen.materials import find_material
+from furnigen.mesh.contacts import Patch
+from furnigen.mockup.beds import packed, print_piece
+from furnigen.mockup.bodies import Body, Scaled
+from furnigen.mockup.connecting import Connection, connected, eased, with_keys
+from furnigen.mockup.freeing import freed
+from furnigen.mockup.labelling import lettered
+from furnigen.mockup.order import Fit, Trial
+from furnigen.mockup.pictures import APART, standing
+from furnigen.mockup.printer import Printer
+from furnigen.mockup.scale import Scale
+from furnigen.mockup.stand import Stand, best_stand
+from furnigen.mockup.way import Way, check_pieces, piece_rows
+from furnigen.output.report import Json
+from furnigen.piece import Piece
+
+FIT_SOURCE = "the parts of the kit in place, at the clearance asked for"
+ORDER_SOURCE = "every part must come in along a straight way, free of what is there before it (swept meshes)"
+
+
+@dataclass(frozen=True, eq=False)
+class _Kit:
+    """Parts in place with keys and letters, how each lies, what each bears, and whether they go together."""
+
+    connections: list[Connection]
+    solids: list[Manifold]
+    stands: list[Stand]
+    texts: dict[str, str]
+    fit: Fit
+
+
+def print_kit(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) -> Way:
+    """The mockup as a kit.
+
+    Errors: InputError when a part is larger than the bed, or the clearance larger than the tabs.
+    """
+    _refuse_loose(scaled.bodies, printer)
+    bodies = freed(piece, scaled.bodies, printer)
+    _refuse_large(bodies, printer, scale)
+    found = connected(piece, bodies, printer)
+    bodies, found = eased(bodies, found, printer)
+    kit = _together(bodies, found, Trial(piece, scaled.made), printer)
+    pieces = tuple(
+        print_piece(body.label, solid, stand, printer, _colour(piece, body))
+        for body, solid, stand in zip(bodies, kit.solids, kit.stands, strict=True)
+    )
+    beds = packed(pieces, printer)
+    findings = [*check_pieces("kit", pieces, printer, scale), *_findings(kit)]
+    numbers = {b.label: n for n, b in enumerate(bodies, 1)}
+    details: Json = {
+        "parts": len(pieces),
+        "connections": [_row(c) for c in kit.connections],
+        "labels": [
+            {"part": label, "number": numbers[label], "raised": text} for label, text in kit.texts.items()
+        ],
+        "assembly": _steps(kit.fit, scale),
+        "pieces": piece_rows(beds, printer),
+    }
+    return Way(
+        "kit",
+        pieces,
+        beds,
+        standing(piece.name, pieces),
+        standing(piece.name, pieces, APART),
+        details,
+        tuple(findings),
+    )
+
+
+def _together(bodies: Sequence[Body], connections: list[Connection], trial: Trial, printer: Printer) -> _Kit:
+    """The kit with as many keys as let every part in.
+
+    Letters that stand in a part's way go first. Where parts still lock each other, keys are given up: first
+    those where the piece has no joint, then butt joints, then the rest.
+    """
+    with_letters = True
+    while True:
+        keyed = with_keys(bodies, connections)
+        stands = [_flat(b, s, printer) for b, s in zip(bodies, keyed, strict=True)]
+        texts, solids, tried = dict.fromkeys((b.label for b in bodies), ""), keyed, keyed
+        if with_letters:
+            solids, tried, texts = _lettered(bodies, keyed, stands, connections, printer)
+        fit = trial.fit(tried)
+        if fit.good or (fit.overlaps and not with_letters):
+            return _Kit(connections, solids, stands, texts, fit)
+        if with_letters:
+            with_letters = False
+            continue
+        locked = [set(labels) for labels in fit.assembly.locked]
+        held = [
+            c for c in connections
+            if c.key is not None and any({c.male, c.female} <= labels for labels in locked)
+        ]  # fmt: skip
+        if not held:
+            return _Kit(connections, solids, stands, texts, fit)
+        least = min(c.rank for c in held)
+        given_up = {id(c) for c in held if c.rank == least}
+        connections = [
+            c.without_key("a key there would lock the parts") if id(c) in given_up else c for c in connections
+        ]
+        with_letters = True
+
+
+def _lettered(
+    bodies: Sequence[Body],
+    solids: Sequence[Manifold],
+    stands: Sequence[Stand],
+    connections: Sequence[Connection],
+    printer: Printer,
+) -> tuple[list[Manifold], list[Manifold], dict[str, str]]:
+    """The parts with their names, the same with blocks for letters, and what each bears."""
+    raised, tried, texts = [], [], {}
+    for n, (body, solid, stand) in enumerate(zip(bodies, solids, stands, strict=True), 1):
+        one, two, text = solid, solid, ""
+        if body.kind == "board":
+            touching = _touching(body.label, connections)
+            one, two, text = lettered(
+                solid, stand, body.thickness_mm, (body.label, str(n)), touching, printer
+            )
+        raised.append(one)
+        tried.append(two)
+        texts[body.label] = text
+    return raised, tried, texts
+
+
+def _flat(body: Body, solid: Manifold, printer: Printer) -> Stand:
+    """How a part lies: a board on one of its faces, anything else as it needs the least support."""
+    downs = np.stack([-body.axes[2], body.axes[2]]) if body.kind == "board" else None
+    return best_stand(solid, printer, downs)
+
+
+def _colour(piece: Piece, body: Body) -> tuple[float, float, float]:
+    return find_material(piece.parts[body.part].stock.material).colour
+
+
+def _touching(label: str, connections: Sequence[Connection]) -> list[Patch]:
+    return [p for c in connections if label in (c.male, c.female) for p in c.patches]
+
+
+def _refuse_loose(bodies: Sequence[Body], printer: Printer) -> None:
+    """Refuse a clearance that is as large as what it should hold."""
+    thinnest = min(bodies, key=lambda b: (round(b.thickness_mm, 4), b.label))
+    most = thinnest.thickness_mm / 2
+    if printer.clearance_mm >= most:
+        raise InputError(
+            "clearance",
+            f"{printer.clearance_mm:g} mm",
+            f"must be less than {most:.2f} mm, half the thickness of the thinnest tab, on {thinnest.label}",
+        )
+
+
+def _refuse_large(bodies: Sequence[Body], printer: Printer, scale: Scale) -> None:
+    """Refuse parts that fit no bed, with the scale that would do."""
+    stands = [(b, _flat(b, b.solid, printer)) for b in bodies]
+    bed = np.array(printer.bed_mm)
+    over = [(float((s.size_mm / bed).max()), b, s) for b, s in stands if not s.fits]
+    if not over:
+        return
+    worst, body, stand = max(over, key=lambda o: (round(o[0], 6), o[1].label))
+    size = " x ".join(f"{x:.0f}" for x in sorted(stand.size_mm, reverse=True))
+    every = (
+        "every part is too large for it; the largest, " if len(over) == len(bodies) else "is too small for "
+    )
+    raise InputError(
+        "bed",
+        printer.bed_text,
+        f"{every}{body.label}, {size} mm as it lies at {scale.text}",
+        f"1:{int(np.ceil(scale.denominator * worst * 1.001))} would fit",
+    )
+
+
+def _findings(kit: _Kit) -> list[Finding]:
+    connections, fit, names = kit.connections, kit.fit, kit.texts
+    overlaps = [f"{o.a} and {o.b}" for o in fit.overlaps]
+    locked = [label for labels in fit.assembly.locked for label in labels]
+    keyed = {label for c in connections if c.key is not None for label in (c.male, c.female)}
+    loose = [label for label in names if label not in keyed]
+    bare = [label for label, text in names.items() if not text]
+    fault = "this is a fault of furnigen: another scale or clearance may do"
+    return [
+        Finding(
+            "kit-interference",
+            FAIL if overlaps else PASS,
+            sum(o.volume_mm3 for o in fit.overlaps),
+            0.0,
+            "mm3",
+            named(overlaps),
+            FIT_SOURCE,
+            fault if overlaps else "",
+        ),
+        Finding(
+            "kit-order",
+            FAIL if locked else PASS,
+            len(locked) if locked else len(fit.assembly.steps),
+            0 if locked else None,
+            "parts" if locked else "steps",
+            named(locked),
+            ORDER_SOURCE,
+            "they lock each other at any scale, as the piece itself does" if locked else "",
+        ),
+        Finding(
+            "kit-keys",
+            WARN if loose else PASS,
+            len(loose),
+            0,
+            "parts",
+            named(loose),
+            "a part is held by at least one tab, lap or peg",
+            "glue these face on face: there is no room for a tab or a peg; a larger scale gives it"
+            if loose
+            else "",
+        ),
+        Finding("kit-labels", PASS, len(names) - len(bare), None, "parts", "", "", ""),
+    ]
+
+
+def _row(c: Connection) -> Json:
+    row: Json = {"kind": c.kind, "from": c.male, "into": c.female, "area_mm2": c.area_mm2}
+    if c.key is not None:
+        return row | {"count": c.key.count, "least_mm": c.key.least_mm}
+    return row | {"why": c.why}
+
+
+def _steps(fit: Fit, scale: Scale) -> list[Json]:
+    return [
+        {
+            "builds": s.builds,
+            "brings": list(s.brings),
+            "onto": list(s.onto),
+            "way": None if s.way is None else list(s.way),
+            "travel_mm": s.travel_mm * scale.ratio,
+        }
+        for s in fit.assembly.steps
+        if s.brings
+    ]

@@ -1,0 +1,126 @@
+"""The first way: the mockup in one solid, or cut into the fewest that fit the bed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from furnigen.check.finding import FAIL, PASS, WARN, Finding
+from furnigen.mesh.model import Floats
+from furnigen.mockup.beds import packed, print_piece
+from furnigen.mockup.bodies import OUTWARD, Scaled
+from furnigen.mockup.parting import Parted, part
+from furnigen.mockup.pictures import standing
+from furnigen.mockup.printer import Printer
+from furnigen.mockup.scale import Scale
+from furnigen.mockup.solid import COARSE_MM
+from furnigen.mockup.stand import Stand, best_stand
+from furnigen.mockup.way import Way, check_pieces, piece_rows
+from furnigen.mockup.whole import Whole, whole_of
+from furnigen.output.report import Json
+from furnigen.parts.measure import volume_mm3
+from furnigen.piece import Piece
+from furnigen.pose import AXES
+
+LOOK = (0.72, 0.70, 0.66)
+"""Colour of the plastic in pictures: light and warm, so that shadows show. Taste."""
+NEAR = 0.03
+"""Share of the volume that fit allowances, filled holes and facets of curves may explain."""
+LIES = {
+    (0.0, 0.0, -1.0): "as it stands",
+    (0.0, 0.0, 1.0): "upside down",
+    (0.0, 1.0, 0.0): "on its back",
+    (0.0, -1.0, 0.0): "on its front",
+    (-1.0, 0.0, 0.0): "on its left side",
+    (1.0, 0.0, 0.0): "on its right side",
+}
+
+
+def print_whole(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) -> Way:
+    """The mockup in one solid, or in the fewest pieces that fit the bed.
+
+    Errors: InputError when it can not be cut so that it fits, naming the scale that would do.
+    """
+    whole = whole_of(piece, scaled, printer)
+    stand = best_stand(whole.solid, printer)
+    parted = Parted((whole.solid,), (), 0, 0) if stand.fits else part(whole, scaled.bodies, printer, scale)
+    stands = [stand] if stand.fits else [best_stand(p, printer) for p in parted.pieces]
+    names = ["mockup"] if len(stands) == 1 else [f"mockup.{n}" for n in range(1, len(stands) + 1)]
+    pieces = tuple(
+        print_piece(name, solid, s, printer, LOOK)
+        for name, solid, s in zip(names, parted.pieces, stands, strict=True)
+    )
+    beds = packed(pieces, printer)
+    box = np.array(whole.solid.bounding_box())
+    size = box[3:] - box[:3]
+    findings = [
+        *check_pieces("whole", pieces, printer, scale),
+        _size_finding(size, scaled),
+        _volume_finding(whole, piece, scaled, scale),
+        Finding("whole-support", PASS, sum(s.support_mm2 for s in stands), None, "mm2", "", "", ""),
+    ]
+    if parted.unpegged:
+        findings.append(
+            Finding(
+                "whole-pegs",
+                WARN,
+                parted.unpegged,
+                0,
+                "seams",
+                "",
+                "pieces that meet at a cut are placed by pegs",
+                "no wall at the cut is wide enough for a peg: line these pieces up by eye",
+            )
+        )
+    details: Json = {
+        "size_mm": size.tolist(),
+        "lies": [_lies(s) for s in stands],
+        "cuts": [{"axis": AXES[c.axis], "at_mm": c.at, "face_of": c.board} for c in parted.cuts],
+        "pegs": parted.pegs,
+        "joined_by": [{"where": m.where, "gap_mm": m.gap_mm, "at_mm": list(m.at)} for m in whole.mends],
+        "hollows_filled": whole.hollows,
+        "pieces": piece_rows(beds, printer),
+    }
+    return Way("whole", pieces, beds, standing(piece.name, pieces), None, details, tuple(findings))
+
+
+def _lies(stand: Stand) -> str:
+    down: Floats = stand.turn.T @ np.array([0.0, 0.0, -1.0])
+    for way, words in LIES.items():
+        if np.allclose(down, way, atol=1e-6):
+            return words
+    return "on the flat that faces ({:.2f}, {:.2f}, {:.2f})".format(*(down + 0.0))
+
+
+def _size_finding(size: Floats, scaled: Scaled) -> Finding:
+    off = float(np.abs(size - np.array(scaled.size_mm)).max())
+    outward = sorted({c.label for c in scaled.changes if c.how == OUTWARD})
+    status = PASS if off <= 2 * COARSE_MM else WARN if outward else FAIL
+    return Finding(
+        "whole-size",
+        status,
+        off,
+        2 * COARSE_MM,
+        "mm",
+        ", ".join(outward) if status != PASS else "",
+        "the mockup is as large as the scaled piece, to the grid of its corners",
+        "boards that face outward on both sides were thickened outward" if status != PASS else "",
+    )
+
+
+def _volume_finding(whole: Whole, piece: Piece, scaled: Scaled, scale: Scale) -> Finding:
+    """Whether the mockup holds as much as the piece, scaled, and what thickening added at most."""
+    made = sum(volume_mm3(piece.part_of(p)) for p in piece.placements) * scale.ratio**3
+    grown = sum(b.solid.volume() for b in scaled.bodies)
+    most = max(made, grown) * (1 + NEAR)
+    found = whole.solid.volume()
+    good = made * (1 - NEAR) <= found <= most
+    return Finding(
+        "whole-volume",
+        PASS if good else FAIL,
+        found,
+        made,
+        "mm3",
+        "",
+        "the volumes of all parts, scaled; more where parts were thickened or gaps were bridged",
+        "" if good else f"it should be from {made * (1 - NEAR):.0f} to {most:.0f} mm³",
+    )

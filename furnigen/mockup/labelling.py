@@ -1,0 +1,102 @@
+"""Where a part of a kit bears its name: raised on its upper face, clear of all that touches it there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from manifold3d import CrossSection, Manifold, OpType
+
+from furnigen.mesh.contacts import Patch
+from furnigen.mesh.model import Floats
+from furnigen.mockup.keys import grown
+from furnigen.mockup.letters import text_section
+from furnigen.mockup.printer import LETTER_DEPTH_MM, Printer
+from furnigen.mockup.stand import Stand
+
+TRIED = 9
+"""Places tried along each side of a face."""
+_SUNK_MM = 0.1
+
+
+def lettered(
+    solid: Manifold,
+    stand: Stand,
+    thickness_mm: float,
+    texts: Sequence[str],
+    patches: Sequence[Patch],
+    printer: Printer,
+) -> tuple[Manifold, Manifold, str]:
+    """A part with the first of some texts that fits on its upper face.
+
+    Returns the part, the part with a block in place of the letters (to try it in place with fewer faces), and
+    the text; the part as it is and "" when none fits.
+
+    Args:
+        solid: the part, in place in the mockup.
+        stand: how it lies on the bed, flat.
+        thickness_mm: of its board: how high the upper face lies.
+        texts: its label, then shorter names.
+        patches: faces of other parts that touch it, in the mockup.
+    """
+    laid = solid.transform(stand.matrix)
+    top = laid.slice(thickness_mm - _SUNK_MM / 2)
+    taken = [
+        laid.trim_by_plane((0.0, 0.0, 1.0), thickness_mm + 0.02).project(),
+        *_shadows(patches, stand, thickness_mm),
+    ]
+    taken = [t for t in taken if not t.is_empty()]
+    margin = printer.wall_mm
+    free = grown(top, -margin)
+    if taken:
+        free = free - grown(CrossSection.batch_boolean(taken, OpType.Add), margin)
+    if free.is_empty():
+        return solid, solid, ""
+    for text in texts:
+        letters = text_section(text, printer.wall_mm)
+        for placed in _places(letters, free):
+            x0, y0, x1, y1 = placed.bounds()
+            block = CrossSection.square((x1 - x0, y1 - y0)).translate((x0, y0))
+            back = np.column_stack([stand.turn.T, -stand.turn.T @ stand.shift])
+            low = thickness_mm - _SUNK_MM
+            with_letters, with_block = (
+                solid + Manifold.extrude(s, LETTER_DEPTH_MM + _SUNK_MM).translate((0, 0, low)).transform(back)
+                for s in (placed, block)
+            )
+            return with_letters, with_block, text
+    return solid, solid, ""
+
+
+def _shadows(patches: Sequence[Patch], stand: Stand, thickness_mm: float) -> Iterator[CrossSection]:
+    """What touches the upper face, as boxes on the bed."""
+    for patch in patches:
+        lo, hi = np.array(patch.lo), np.array(patch.hi)
+        corners = np.array([[(lo, hi)[k >> m & 1][m] for m in range(3)] for k in range(8)])
+        laid = corners @ stand.turn.T + stand.shift
+        if laid[:, 2].max() > thickness_mm - 0.05:
+            low, high = laid[:, :2].min(axis=0), laid[:, :2].max(axis=0)
+            yield CrossSection.square(np.maximum(high - low, 0.01).tolist()).translate(low.tolist())
+
+
+def _places(letters: CrossSection, free: CrossSection) -> Iterator[CrossSection]:
+    """Letters where they fit, along the face or across it, nearest its middle first."""
+    x0, y0, x1, y1 = free.bounds()
+    for turn in (0.0, 90.0):
+        turned = letters.rotate(turn)
+        a0, b0, a1, b1 = turned.bounds()
+        room = (x1 - x0 - (a1 - a0), y1 - y0 - (b1 - b0))
+        if min(room) < 0.0:
+            continue
+        block = CrossSection.square((a1 - a0, b1 - b0))
+        for x, y in _grid(x0, y0, *room):
+            # letters share no place with what is taken when their block lies in what is free
+            if (block.translate((x, y)) - free).area() < 1e-6:
+                yield turned.translate((x - a0, y - b0))
+
+
+def _grid(x0: float, y0: float, wide: float, deep: float) -> Floats:
+    shares = np.linspace(0.0, 1.0, TRIED)
+    u, v = np.meshgrid(shares, shares, indexing="ij")
+    order = np.argsort(np.round((u - 0.5) ** 2 + (v - 0.5) ** 2, 9).ravel(), kind="stable")
+    places: Floats = np.stack([x0 + wide * u.ravel(), y0 + deep * v.ravel()], axis=1)[order]
+    return places

@@ -1,0 +1,237 @@
+"""From a piece to the files of its mockup."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from furnigen import __version__
+from furnigen.check.finding import FAIL, WARN, Finding
+from furnigen.errors import InputError
+from furnigen.make import Made, file_name
+from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
+from furnigen.mockup.scale import Scale
+from furnigen.output.report import Json, finding_row, json_bytes, piece_report, rounded
+from furnigen.piece import Piece
+from furnigen.progress import Sink, silent
+
+if TYPE_CHECKING:
+    from furnigen.mesh.model import PartMesh
+    from furnigen.mockup.bodies import Scaled
+    from furnigen.mockup.way import Way
+
+WHOLE, KIT = "whole", "kit"
+WAYS = (WHOLE, KIT)
+FORMATS = {
+    "3mf": "one for each bed: named objects, mm",
+    "stl": "one for each bed, mm",
+    "part-stl": "one for each piece as it lies, mm",
+    "picture": "each bed, the mockup, and the kit drawn apart",
+}
+"""What a mockup can be written as, besides mockup.json and report.json."""
+
+
+@dataclass(frozen=True)
+class Options:
+    """How a mockup is made.
+
+    Attributes:
+        scale: its scale.
+        printer: what it is printed with.
+        ways: names from WAYS.
+        formats: names from FORMATS.
+        units: "mm" or "in", for lists that people read.
+    """
+
+    scale: Scale
+    printer: Printer
+    ways: tuple[str, ...] = WAYS
+    formats: tuple[str, ...] = tuple(FORMATS)
+    units: str = "mm"
+
+    def __post_init__(self) -> None:
+        for name in self.formats:
+            if name not in FORMATS:
+                raise InputError("format", name, f"must be one of {', '.join(FORMATS)}")
+
+
+def make_mockup(piece: Piece, options: Options, on_step: Sink = silent) -> Made:
+    """Make the mockup of a piece: its checks, its report, and the content of its files.
+
+    Of two ways asked for, one that is impossible becomes a finding; the other is made.
+
+    Errors: InputError when no way that was asked for can be made; GeometryError naming a part that can not.
+    """
+    from furnigen.mockup.bodies import scaled_bodies
+
+    on_step("scaling the parts")
+    scaled = scaled_bodies(piece, options.scale, options.printer, _custom_meshes(piece))
+    files: dict[str, bytes] = {}
+    ways: list[Way] = []
+    findings: list[Finding] = []
+    pictures: list[Future[dict[str, bytes]]] = []
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        for name in options.ways:
+            on_step(f"making the {name}")
+            try:
+                way = _maker(name)(piece, scaled, options.printer, options.scale)
+            except InputError as error:
+                if len(options.ways) == 1 or (name == options.ways[-1] and not ways):
+                    raise
+                findings.append(Finding(name, FAIL, 0, 1, "mockups", "", "", str(error)))
+                continue
+            if "picture" in options.formats:
+                pictures.append(beside.submit(_draw, way, options.printer))
+            ways.append(way)
+            findings += way.findings
+            on_step(f"writing the {name}")
+            files.update(_meshes(way, options.formats))
+        if pictures:
+            on_step("drawing the pictures")
+        for drawn in pictures:
+            _collect(drawn, files, findings)
+    return _reported(piece, options, scaled, ways, findings, files)
+
+
+def _maker(name: str) -> Callable[[Piece, Scaled, Printer, Scale], Way]:
+    if name == WHOLE:
+        from furnigen.mockup.in_whole import print_whole
+
+        return print_whole
+    from furnigen.mockup.in_kit import print_kit
+
+    return print_kit
+
+
+def _custom_meshes(piece: Piece) -> dict[str, PartMesh]:
+    """Meshes of the parts whose form only the CAD kernel can make; it is not loaded when there are none."""
+    from furnigen.parts.forms import Custom
+
+    if not any(isinstance(p.form, Custom) for p in piece.parts):
+        return {}
+    from furnigen.make import mesh_of
+
+    made = mesh_of(piece)[1].parts
+    return {m.name: m for p, m in zip(piece.parts, made, strict=True) if isinstance(p.form, Custom)}
+
+
+def _meshes(way: Way, formats: tuple[str, ...]) -> dict[str, bytes]:
+    from furnigen.mesh.stl import part_stls, stl_bytes
+    from furnigen.mesh.threemf import threemf_bytes
+
+    files = {}
+    for bed in way.beds:
+        model = bed.model()
+        if "3mf" in formats:
+            files[f"{way.name}/{bed.name}.3mf"] = threemf_bytes(model)
+        if "stl" in formats:
+            files[f"{way.name}/{bed.name}.stl"] = stl_bytes(model)
+        if "part-stl" in formats:
+            for name, data in part_stls(model).items():
+                files[f"{way.name}/parts/{file_name(name)}.stl"] = data
+    return files
+
+
+def _draw(way: Way, printer: Printer) -> dict[str, bytes]:
+    from furnigen.mockup.pictures import VIEW, bed_picture
+    from furnigen.output.picture import render_many
+
+    shown = {f"{way.name}/{bed.name}.png": bed_picture(bed, printer) for bed in way.beds}
+    shown[f"{way.name}/mockup.png"] = way.assembled
+    if way.apart is not None:
+        shown[f"{way.name}/assembly.png"] = way.apart
+    return dict(zip(shown, render_many(list(shown.values()), VIEW), strict=True))
+
+
+def _collect(drawn: Future[dict[str, bytes]], files: dict[str, bytes], findings: list[Finding]) -> None:
+    """Pictures; where the machine can not draw, a warning and nothing else."""
+    from furnigen.output.picture import PictureError
+
+    try:
+        files.update(drawn.result())
+    except PictureError as error:
+        findings.append(Finding("picture", WARN, 0, 1, "pictures", "", "", f"no picture: {error}"))
+
+
+def _reported(
+    piece: Piece,
+    options: Options,
+    scaled: Scaled,
+    ways: list[Way],
+    findings: list[Finding],
+    files: dict[str, bytes],
+) -> Made:
+    names = [*files, "mockup.json"]
+    files["mockup.json"] = json_bytes(_mockup_report(piece, options, scaled, ways, findings, names))
+    report = piece_report(piece, findings, names, options.units)
+    files["report.json"] = json_bytes(report)
+    return Made(report, tuple(findings), files)
+
+
+def _mockup_report(
+    piece: Piece,
+    options: Options,
+    scaled: Scaled,
+    ways: list[Way],
+    findings: list[Finding],
+    files: list[str],
+) -> Json:
+    printer, beds = options.printer, [(way, bed) for way in ways for bed in way.beds]
+    return rounded(  # type: ignore[no-any-return]
+        {
+            "furnigen": __version__,
+            "recipe": piece.name,
+            "title": piece.title,
+            "params": dict(piece.parameters),
+            "units": "mm",
+            "scale": {"text": options.scale.text, "ratio": options.scale.ratio},
+            "printer": {
+                "bed_mm": list(printer.bed_mm),
+                "nozzle_mm": printer.nozzle_mm,
+                "thinnest_wall_mm": printer.wall_mm,
+                "clearance_mm": printer.clearance_mm,
+                "plastic": PLASTIC,
+                "density_g_cm3": DENSITY_G_CM3,
+            },
+            "scaled_size_mm": list(scaled.size_mm),
+            "changes": [
+                {
+                    "label": c.label,
+                    "what": c.what,
+                    "scaled_mm": c.from_mm,
+                    "printed_mm": c.to_mm,
+                    "added_mm": c.to_mm - c.from_mm,
+                    "how": c.how,
+                }
+                for c in scaled.changes
+            ],
+            "left_out": [
+                {"label": c.label, "cut": c.cut, "count": c.count, "why": c.why} for c in scaled.left_out
+            ],
+            "ways": {
+                way.name: {
+                    "volume_mm3": sum(p.volume_mm3 for p in way.pieces),
+                    "mass_g": sum(bed.mass_g for bed in way.beds),
+                    "height_mm": max(bed.height_mm for bed in way.beds),
+                    "support_mm2": sum(p.stand.support_mm2 for p in way.pieces),
+                    **way.details,
+                }
+                for way in ways
+            },
+            "beds": [
+                {
+                    "way": way.name,
+                    "name": bed.name,
+                    "pieces": [p.name for p, _ in bed.pieces],
+                    "height_mm": bed.height_mm,
+                    "mass_g": bed.mass_g,
+                }
+                for way, bed in beds
+            ],
+            "checks": [finding_row(f) for f in findings],
+            "notes": "Volumes and masses are of pieces printed solid, supports not counted.",
+            "files": sorted(files),
+        }
+    )

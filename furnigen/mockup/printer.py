@@ -1,0 +1,74 @@
+"""The printer a mockup is made for: its bed, its nozzle, and what they can make."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from furnigen.errors import InputError
+from furnigen.quantities import as_typed, parse_length
+
+LINES = 2
+"""Lines of plastic in the thinnest wall (looked-up: four pages)."""
+SMALLEST_HOLE_MM = 2.0
+"""Holes under 2 mm close up and are to be avoided (looked-up: one page)."""
+OVERHANG_DEGREES = 45.0
+"""From upright; steeper needs no support (looked-up: five pages)."""
+PLASTIC, DENSITY_G_CM3 = "PLA", 1.24
+"""The usual filament and its density (from memory)."""
+LETTER_DEPTH_MM = 0.4
+"""Height of raised text (looked-up: two pages)."""
+GAP_MM = 2.0
+"""Room between two parts on one bed. Common practice, no source."""
+
+_LEAST_BED, _MOST_BED = 20.0, 3000.0
+_LEAST_NOZZLE, _MOST_NOZZLE = 0.1, 2.0
+_LOOSEST_MM = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Printer:
+    """What a mockup is printed with.
+
+    Attributes:
+        bed_mm: width, depth and height that can be printed (mm).
+        nozzle_mm: its opening, and so the width of a line (mm).
+        clearance_mm: gap on each side of a connection (mm): 0.1 to 0.15 presses, 0.2 to 0.3 slides
+            (looked-up: one page).
+    """
+
+    bed_mm: tuple[float, float, float] = (220.0, 220.0, 250.0)
+    nozzle_mm: float = 0.4
+    clearance_mm: float = 0.2
+
+    def __post_init__(self) -> None:
+        for size in self.bed_mm:
+            _within("bed", size, _LEAST_BED, _MOST_BED)
+        _within("nozzle", self.nozzle_mm, _LEAST_NOZZLE, _MOST_NOZZLE)
+        _within("clearance", self.clearance_mm, 0.0, _LOOSEST_MM)
+
+    @property
+    def wall_mm(self) -> float:
+        """The thinnest wall: two lines (mm)."""
+        return LINES * self.nozzle_mm
+
+    @property
+    def bed_text(self) -> str:
+        """The bed as typed."""
+        return " x ".join(f"{s:g}" for s in self.bed_mm) + " mm"
+
+
+def _within(what: str, value: float, least: float, most: float) -> None:
+    if not least <= value <= most:
+        raise InputError(what, f"{value:g} mm", f"must be from {least:g} mm to {most:g} mm")
+
+
+def read_bed(text: str) -> tuple[float, float, float]:
+    """Width, depth and height of a bed such as `220x220x250`; the height is the shorter side when left out.
+
+    Errors: InputError for anything but two or three lengths with an x between.
+    """
+    sizes = [parse_length(size, what="bed") for size in re.split(r"[xX×]", text)] if text.strip() else []
+    if not 2 <= len(sizes) <= 3:
+        raise InputError("bed", as_typed(text), "must be two or three lengths", "write 220x220x250")
+    return (sizes[0], sizes[1], sizes[2] if len(sizes) == 3 else min(sizes))

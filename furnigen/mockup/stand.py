@@ -1,0 +1,138 @@
+"""How a solid lies best on the bed: what needs support, how high it gets, whether it fits.
+
+Bridges are counted as needing support: what a machine bridges differs too much to promise (10 to 60 mm).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import Manifold
+
+from furnigen.mesh.model import Floats, Ints
+from furnigen.mockup.printer import OVERHANG_DEGREES, Printer
+from furnigen.mockup.solid import mesh_of
+
+ON_BED_MM = 0.05
+"""What is no higher lies on the bed: a quarter of a usual layer."""
+FLATS = 14
+"""How many of the largest flats of the hull are tried, besides the six sides of the box."""
+EQUAL = 0.01
+"""Supports closer in volume than this share of the solid's box are as good: the lower pose wins."""
+SLACK_MM = 1e-3
+
+
+@dataclass(frozen=True, eq=False)
+class Stand:
+    """One way to lie on the bed.
+
+    Attributes:
+        turn: (3, 3) rotation from the room to the bed.
+        shift: (3,) then a shift (mm): the lowest point at z = 0, the box at x = y = 0.
+        size_mm: (3,) box on the bed.
+        support_mm2: area, seen from above, of faces that need support.
+        support_mm3: that area times its height above the bed, though some may stand on the solid itself.
+        fits: whether the box fits the bed.
+    """
+
+    turn: Floats
+    shift: Floats
+    size_mm: Floats
+    support_mm2: float
+    support_mm3: float
+    fits: bool
+
+    @property
+    def height_mm(self) -> float:
+        """How high it stands (mm)."""
+        return float(self.size_mm[2])
+
+    @property
+    def matrix(self) -> Floats:
+        """The (3, 4) placement on the bed."""
+        return np.column_stack([self.turn, self.shift])
+
+
+def down_to(normal: Floats) -> Floats:
+    """A rotation that turns a direction straight down, the axes of the room kept where they can be."""
+    z = -normal / np.linalg.norm(normal)
+    helper = np.array([1.0, 0.0, 0.0]) if abs(z[0]) < 0.9 else np.array([0.0, 1.0, 0.0])
+    x = helper - helper @ z * z
+    x /= np.linalg.norm(x)
+    turn: Floats = np.stack([x, np.cross(z, x), z])
+    return turn
+
+
+def supports(corners: Floats, turn: Floats) -> tuple[float, float]:
+    """Area (mm²) of triangles (n, 3, 3) that need support once turned, and the volume (mm³) below."""
+    placed = corners @ turn.T
+    normal = np.cross(placed[:, 1] - placed[:, 0], placed[:, 2] - placed[:, 0])
+    area = np.linalg.norm(normal, axis=1)
+    steep = normal[:, 2] < -(np.cos(np.radians(OVERHANG_DEGREES)) + 1e-6) * area
+    height = placed[:, :, 2] - placed[:, :, 2].min()
+    held = steep & (height.max(axis=1) > ON_BED_MM)
+    seen = -normal[held, 2] / 2.0
+    return float(seen.sum()), float((seen * height[held].mean(axis=1)).sum())
+
+
+def best_stand(solid: Manifold, printer: Printer, downs: Floats | None = None) -> Stand:
+    """The best of many ways to lie: one that fits, then the least support, then the lowest.
+
+    Args:
+        downs: (n, 3) directions that may be turned down; when None the box's sides and the largest flats.
+    """
+    v, f = mesh_of(solid)
+    hull_v, hull_f = mesh_of(solid.hull())
+    if downs is None:
+        downs = np.concatenate([_BOX, _flats(hull_v, hull_f)])
+    corners = v[f]
+    stands = [_stand(hull_v, corners, down, printer) for down in downs]
+    step = EQUAL * min(float(s.size_mm.prod()) for s in stands)
+
+    def rank(s: Stand) -> tuple[bool, int, float]:
+        return (not s.fits, round(s.support_mm3 / step), round(s.height_mm, 3))
+
+    return min(stands, key=rank)
+
+
+_BOX = np.array(
+    [[0, 0, -1], [0, 1, 0], [0, -1, 0], [-1, 0, 0], [1, 0, 0], [0, 0, 1]], dtype=np.float64
+)  # as it stands, on its back, its front, its sides, upside down
+
+
+def _flats(v: Floats, f: Ints) -> Floats:
+    """Normals of the largest flats of a convex mesh, the largest first."""
+    normal = np.cross(v[f[:, 1]] - v[f[:, 0]], v[f[:, 2]] - v[f[:, 0]])
+    area = np.linalg.norm(normal, axis=1)
+    good = area > 1e-9
+    unit = np.round(normal[good] / area[good, None], 4) + 0.0
+    flats, index = np.unique(unit, axis=0, return_inverse=True)
+    total = np.bincount(index.reshape(-1), area[good])
+    order = np.lexsort((np.arange(len(flats)), -np.round(total, 6)))[:FLATS]
+    largest: Floats = flats[order] / np.linalg.norm(flats[order], axis=1)[:, None]
+    return largest
+
+
+def _stand(hull: Floats, corners: Floats, down: Floats, printer: Printer) -> Stand:
+    turn = down_to(down)
+    area, below = supports(corners, turn)
+    flat = hull @ turn.T
+    bed = np.array(printer.bed_mm)
+    best: tuple[float, Floats, Floats] | None = None
+    for spin in (0.0, 90.0, *np.arange(2.5, 90.0, 2.5)):
+        c, s = np.cos(np.radians(spin)), np.sin(np.radians(spin))
+        turned = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+        if spin == 90.0:
+            turned = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
+        size = np.ptp(flat @ turned.T, axis=0)
+        over = float((size - bed).max())
+        if best is None or over < best[0] - SLACK_MM:
+            best = (over, turned @ turn, size)
+        if over <= SLACK_MM:
+            best = (over, turned @ turn, size)
+            break
+    assert best is not None
+    over, turn, size = best
+    low = (hull @ turn.T).min(axis=0)
+    return Stand(turn, -low, size, area, below, over <= SLACK_MM)

@@ -1,0 +1,61 @@
+"""The thinnest wall of a mesh, measured: how far apart opposite faces are where they lie over each other."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from furnigen.mesh.broadphase import meeting_boxes
+from furnigen.mesh.clip import area_and_centroid, clip_convex
+from furnigen.mesh.model import Floats, Ints
+
+OPPOSITE_DEGREES = 10.0
+"""Faces opposite within this angle are the two sides of a wall; a sharper wedge is a corner, which ends in
+nothing at every scale."""
+SEEN_MM2 = 0.01
+"""Faces that lie over each other by less are no wall: a square of a tenth of a millimetre."""
+
+
+def thinnest_wall(vertices: Floats, faces: Ints, reach_mm: float) -> tuple[float, Floats]:
+    """The least distance between opposite faces with solid between them, and where it is.
+
+    Args:
+        reach_mm: walls thicker than this are not looked at.
+
+    Returns:
+        the thickness (mm), `reach_mm` when no wall is thinner; (3,) the middle of that wall (mm).
+    """
+    corners = vertices[faces]
+    lo, hi = corners.min(axis=1), corners.max(axis=1)
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    double = np.linalg.norm(normal, axis=1)
+    flat = double > 1e-9
+    normal = normal / np.where(flat, double, 1.0)[:, None]
+    pairs = meeting_boxes(lo, hi, reach_mm)
+    i, j = np.concatenate([pairs, pairs[:, ::-1]]).T
+    facing = np.einsum("ij,ij->i", normal[i], normal[j]) < -np.cos(np.radians(OPPOSITE_DEGREES))
+    facing &= flat[i] & flat[j]
+    i, j = i[facing], j[facing]
+    # the other face must lie on the inner side, in part at least
+    depth = np.einsum("ijk,ik->ij", corners[j] - corners[i][:, :1], -normal[i])
+    inside = (depth.max(axis=1) > 1e-6) & (depth.min(axis=1) < reach_mm)
+    i, j = i[inside], j[inside]
+    u = corners[i][:, 1] - corners[i][:, 0]
+    u /= np.linalg.norm(u, axis=1)[:, None]
+    frame = np.stack([u, np.cross(normal[i], u)], axis=2)
+    base = corners[i][:, :1]
+    mine, other = (np.matmul(corners[k] - base, frame) for k in (i, j))
+    rows, poly, _ = clip_convex(mine, other[:, ::-1])
+    if not len(rows):
+        return reach_mm, np.zeros(3)
+    area, middle = area_and_centroid(poly)
+    rows, middle = rows[area > SEEN_MM2], middle[area > SEEN_MM2]
+    i, j = i[rows], j[rows]
+    at = corners[i][:, 0] + np.einsum("nij,nj->ni", frame[rows], middle)
+    away = np.einsum("ij,ij->i", corners[j][:, 0] - at, normal[j])
+    thick = away / np.einsum("ij,ij->i", -normal[i], normal[j])
+    known = (thick > 1e-6) & (thick < reach_mm)
+    if not known.any():
+        return reach_mm, np.zeros(3)
+    k = int(np.argmin(np.where(known, thick, np.inf)))
+    where: Floats = at[k] - normal[i[k]] * thick[k] / 2
+    return float(thick[k]), where
