@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from furnigen.check.finding import Finding
 from furnigen.check.joints import check_joints
@@ -11,7 +11,10 @@ from furnigen.check.movement import check_movement
 from furnigen.check.sequence import check_assembly
 from furnigen.check.solid import SolidChecks
 from furnigen.loadpath import LoadPath, find_load_path
+from furnigen.mesh.drafted import drafted_mesh
+from furnigen.mesh.scene import Scene, scene_of
 from furnigen.movement import Held, held_wood
+from furnigen.parts.cuts import Bore
 from furnigen.piece import Piece
 from furnigen.sequence import Assembly, find_assembly
 
@@ -26,6 +29,21 @@ class Building:
     held: tuple[Held, ...]
 
 
+def _without_holes(piece: Piece, scene: Scene) -> Scene:
+    """The scene with the holes for hardware filled: hundreds of small facets that stop no part on its way.
+
+    Dowels, pins and bolts are not modelled, so nothing ever goes into these holes.
+    """
+    parts = list(scene.model.parts)
+    for n, part in enumerate(piece.parts):
+        kept = tuple(c for c in part.cuts if not (isinstance(c, Bore) and c.name.endswith(" hole")))
+        if len(kept) < len(part.cuts):
+            parts[n] = drafted_mesh(replace(part, cuts=kept))
+    if parts == list(scene.model.parts):
+        return scene
+    return scene_of(replace(scene.model, parts=tuple(parts)), scene.tol)
+
+
 def check_building(piece: Piece, solid: SolidChecks, deflection_mm: float) -> Building:
     """All checks of how a piece is built.
 
@@ -35,7 +53,7 @@ def check_building(piece: Piece, solid: SolidChecks, deflection_mm: float) -> Bu
     """
     path = find_load_path(piece, solid.contacts, solid.support.grounded)
     held = tuple(held_wood(piece, solid.contacts))
-    assembly = find_assembly(piece, solid.scene, solid.contacts, path, deflection_mm)
+    assembly = find_assembly(piece, _without_holes(piece, solid.scene), solid.contacts, path, deflection_mm)
     findings = [
         *check_joints(piece),
         *check_load_path(path),
