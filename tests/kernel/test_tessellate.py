@@ -21,10 +21,10 @@ from test_solids import forms, turned_legs
 
 from furnigen.kernel.custom import custom_form
 from furnigen.kernel.measure import measure
-from furnigen.mesh.rulings import sides
 from furnigen.kernel.solids import solid, solids
 from furnigen.kernel.tessellate import ANGLE_RADIANS, TOLERANCE_MM, mesh_model, part_mesh, triangles
 from furnigen.materials import find_material
+from furnigen.mesh.rulings import sides
 from furnigen.parts.cuts import Bore, BoxCut
 from furnigen.parts.forms import Form, Rod, bounds, ring
 from furnigen.parts.legs import TurnedLeg

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from OCP.BRepCheck import BRepCheck_Analyzer
+from space import space
 
 from furnigen import InputError, list_recipes
 from furnigen.check.solid import check_solid
 from furnigen.make import mesh_of
 from furnigen.parts.measure import volume_mm3
 from furnigen.stepcheck import mesh_volume_mm3
-from space import space
 
 RECIPES = list_recipes()
 TOLERANCE_MM = 0.1

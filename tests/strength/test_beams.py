@@ -282,8 +282,11 @@ def test_equal_moments_need_that_overhang() -> None:
 
 
 def test_a_prop_that_sinks_sheds_its_load() -> None:
-    """Two spans L, the middle prop sunk by d: it carries 5/4 w L less 6 EI d / L³ (by superposition of the
-    propped beam and of a point load P at the middle of 2 L, d = P (2 L)³ / 48 EI); sunk further it is left."""
+    """Two spans L, the middle prop sunk by d: it carries 5/4 w L less 6 EI d / L³; sunk further it is left.
+
+    By superposition of the propped beam and a point load P at the middle of 2 L, d = P (2 L)³ / 48 EI.
+    """
+
     ei, w, span = 1.465e9, 0.5, 800.0
     for sunk in (0.0, 1.0, 5.0):
         prop = Support(span, holds_down=False, sunk=sunk)
