@@ -13,7 +13,6 @@ what it had not finished, and the next one goes on from there.
 from __future__ import annotations
 
 import contextlib
-import fcntl
 import json
 import os
 import shutil
@@ -124,6 +123,12 @@ class FamilyFolder:
 
     def _locked(self) -> BinaryIO:
         """Take the lock. The system holds it for this process: a run that was killed leaves none behind."""
+        try:
+            import fcntl
+        except ImportError:
+            raise OutputError(
+                "families need Linux, macOS or WSL: this system can not lock a folder"
+            ) from None
         file = (self._state / "lock").open("a+b")
         try:
             fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -84,7 +84,8 @@ header p{margin:0;color:var(--quiet)}nav a{margin-left:14px}
 a{color:var(--glaze);text-underline-offset:3px}
 main{padding:16px clamp(16px,4vw,48px)}
 .row{display:flex;flex-wrap:wrap;gap:10px 16px;align-items:center;margin:0 0 10px}
-.field{display:inline-flex;gap:8px;align-items:center;font-weight:500}.wide input{min-width:220px}
+.field{display:inline-flex;gap:8px;align-items:center;font-weight:500;max-width:100%}
+.field>*{min-width:0}select{max-width:min(300px,100%);flex:0 1 auto}.wide input{min-width:220px}
 .quiet{color:var(--quiet);font-weight:400}
 input,select,button{font:inherit;color:inherit;background:var(--sheet);border:1px solid var(--line);
 border-radius:5px;padding:5px 9px;min-height:34px;max-width:100%}
@@ -136,7 +137,7 @@ thead button{border:0;background:none;padding:0;min-height:0;font-weight:600}
 tr.at td{background:var(--shade)}
 #next{margin:16px auto;display:block}#next[hidden]{display:none}
 footer{padding:14px clamp(16px,4vw,48px) 30px;color:var(--quiet);border-top:1px solid var(--line)}
-@media (max-width:900px){#plot{grid-template-columns:1fr}aside{border-left:0;border-top:1px solid var(--line);
+@media (max-width:900px){#plot{grid-template-columns:minmax(0,1fr)}aside{border-left:0;border-top:1px solid var(--line);
 padding:12px 0 0}#count{margin-left:0}}
 @media print{#bar,#next,.views{display:none}.card{break-inside:avoid}}
 """

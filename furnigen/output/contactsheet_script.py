@@ -220,7 +220,7 @@ function card(r) {
 function table(part) {
   const named = new Set([...spoken, ...state.spans.keys(), state.sort, +$("x").value, +$("y").value]);
   const wanted = columns.filter(c => c.given || named.has(c.i));
-  const head = el("tr", {}, el("th", { scope: "col" }, "variant"), el("th", { scope: "col" }, "outcome"));
+  const head = el("tr", {}, el("th", { scope: "col" }, "no."), el("th", { scope: "col" }, "outcome"));
   for (const c of wanted) {
     const arrow = c.i !== state.sort ? "" : state.down ? " \u2193" : " \u2191";
     const b = el("button", { type: "button" }, c.head + arrow);
@@ -235,7 +235,7 @@ function table(part) {
   const body = el("tbody", {});
   for (const r of part) {
     const line = el("tr", { id: "v" + r.i, class: "s-" + r.status + (r.i === state.at ? " at" : "") },
-      el("td", { class: "name" }, r.name.replaceAll(",", ", ")),
+      el("th", { scope: "row", title: r.name }, String(r.i + 1)),
       el("td", {}, el("span", { class: "tag" }, words[r.status])));
     for (const c of wanted) line.append(el("td", { class: c.number ? "n" : "" }, shown(r.cells[c.i])));
     line.append(el("td", {}, ...links(r).flatMap(a => [a, " "])), el("td", { class: "name" }, r.reason));
