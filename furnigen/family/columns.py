@@ -4,7 +4,7 @@
     params.NAME, mass_kg, bounds_mm.min.x
     parts.NAME.length, openings.LABEL.clear_mm.x    lists whose items have names of their own
     contacts.count, contacts.area_mm2.sum           other lists: count, and min, max, sum of each number
-    checks.NAME.value, .limit, .status              the worst of each check; checks.fail how many failed
+    checks.NAME.value, .limit, .used, .status       the worst of each check; checks.fail how many failed
 
 Where each copy stands (`placements`) is a place, not a measure: the row has its count only.
 """
@@ -93,6 +93,8 @@ def _checks(findings: Sequence[Finding]) -> Iterator[Cell]:
             yield f"checks.{f.name}.value", f.value
             if f.limit is not None:
                 yield f"checks.{f.name}.limit", f.limit
+            if f.used is not None:
+                yield f"checks.{f.name}.used", f.used
 
 
 def report_row(report: dict[str, Any], findings: Sequence[Finding]) -> Row:

@@ -45,7 +45,7 @@ def test_a_variant_has_the_bytes_that_making_it_alone_has(tmp_path):
     assert "interference" in bad["reason"]
     # the second layer stands 1 mm in the shelf below: two blocks of 17.6 x 300 x 1 mm each, by hand
     assert float(bad["checks.interference.value"]) == pytest.approx(17.6 * 300, rel=1e-6)
-    assert by_name["shelves=2,trick=none"]["status"] == "pass"
+    assert by_name["shelves=2,trick=none"]["checks.interference.status"] == "pass"
 
 
 def test_parts_met_before_are_not_made_again(tmp_path):
