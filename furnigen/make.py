@@ -5,20 +5,28 @@ The kernel and the mesh library are loaded only when a format or check wants a s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from furnigen.check.finding import WARN, Finding
+from furnigen.check.finding import WARN, Finding, any_failed
 from furnigen.check.fit import check_fit
 from furnigen.errors import InputError
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
-from furnigen.output.report import Json, building_report, json_bytes, piece_report, solid_report
+from furnigen.output.report import (
+    Json,
+    building_report,
+    json_bytes,
+    piece_report,
+    solid_report,
+    strength_report,
+)
 from furnigen.piece import Piece
 from furnigen.progress import Sink, silent
 from furnigen.quantities import check_length
+from furnigen.strength.use import Demands
 
 if TYPE_CHECKING:
     from furnigen.mesh.model import MeshModel
@@ -50,12 +58,14 @@ class Options:
         tolerance_mm: largest distance of mesh facets from curved faces (mm).
         units: "mm" or "in", for lists that people read.
         picture_px: width and height of the picture.
+        demands: what the strength of the piece is held to.
     """
 
     formats: tuple[str, ...] = USUAL
     tolerance_mm: float = TOLERANCE_MM
     units: str = "mm"
     picture_px: tuple[int, int] = (1200, 900)
+    demands: Demands = field(default_factory=Demands)
 
     def __post_init__(self) -> None:
         for name in self.formats:
@@ -95,12 +105,95 @@ def mesh_of(piece: Piece, tolerance_mm: float = TOLERANCE_MM) -> tuple[tuple[Any
     return made, mesh_model(piece, made, tolerance_mm=tolerance_mm)
 
 
-def check_piece(piece: Piece, options: Options, on_step: Sink = silent) -> Made:
+Advise = Callable[[list[Finding]], tuple[list[Finding], list[Json]]]
+"""Puts computed remedies into findings; returns them and the remedies as the report lists them."""
+
+
+def check_piece(piece: Piece, options: Options, on_step: Sink = silent, advise: Advise | None = None) -> Made:
     """All checks of a piece and its report; no files.
 
     Errors: GeometryError naming the part that can not be made.
     """
-    return make_piece(piece, Options((), options.tolerance_mm, options.units), on_step)
+    return make_piece(piece, replace(options, formats=()), on_step, advise=advise)
+
+
+GROUPS = {
+    "fit": "the brief, openings, and whether parts can be cut from their stock",
+    "solid": "overlaps, floating and sunk parts",
+    "building": "joints, load path, order of assembly, wood movement",
+    "sag": "how far boards sag",
+    "strength": "sag, stress, bearings, uprights, legs, sway",
+    "standing": "tipping, anchor and wall",
+}
+"""Groups of checks that can be asked for alone."""
+
+
+def check_only(
+    piece: Piece,
+    options: Options,
+    groups: Collection[str],
+    on_step: Sink = silent,
+    advise: Advise | None = None,
+) -> Made:
+    """Some groups of checks of a piece and its report; no files. Fit, sag, strength and standing need no
+    kernel, unless a part is of a form of the author's own.
+
+    Args:
+        groups: names from GROUPS.
+
+    Errors: InputError for an unknown group; GeometryError naming the part that can not be made.
+    """
+    for name in groups:
+        if name not in GROUPS:
+            raise InputError("checks", name, f"must be one of {', '.join(GROUPS)}")
+    findings: list[Finding] = check_fit(piece) if "fit" in groups else []
+    extra: Json = {}
+    touching: tuple[Any, Any] | None = None
+    if {"solid", "building"} & set(groups):
+        from furnigen.check.building import check_building
+        from furnigen.check.solid import check_solid
+
+        on_step("loading the kernel")
+        solid = check_solid(mesh_of(piece, options.tolerance_mm)[1], piece.walls, options.tolerance_mm)
+        touching = (solid.contacts, solid.support.grounded)
+        extra |= solid_report(solid)
+        if "solid" in groups:
+            findings += solid.findings
+        if "building" in groups:
+            building = check_building(piece, solid, options.tolerance_mm)
+            findings += building.findings
+            extra |= building_report(piece, building)
+    if {"sag", "strength", "standing"} & set(groups):
+        from furnigen.check.strength import check_strength, in_groups
+
+        found, strength = check_strength(
+            piece, *(touching or _touching(piece, options, on_step)), options.demands
+        )
+        wanted = in_groups(found, groups)
+        remedies: list[Json] = []
+        if advise is not None and any_failed(wanted):
+            on_step("looking for remedies")
+            wanted, remedies = advise(wanted)
+        findings += wanted
+        extra |= strength_report(strength, remedies)
+    report = piece_report(piece, findings, [], options.units) | extra
+    return Made(report, tuple(findings), {"report.json": json_bytes(report)})
+
+
+def _touching(piece: Piece, options: Options, on_step: Sink) -> tuple[Any, Any]:
+    """What touches, from the description; parts of the author's own form are meshed by the kernel."""
+    from furnigen.mesh.drafted import draft_touching
+    from furnigen.parts.forms import Custom
+
+    made = {}
+    if any(isinstance(p.form, Custom) for p in piece.parts):
+        on_step("loading the kernel")
+        model = mesh_of(piece, options.tolerance_mm)[1]
+        made = {
+            m.name: m for m, p in zip(model.parts, piece.parts, strict=True) if isinstance(p.form, Custom)
+        }
+    drafted = draft_touching(piece, made, options.tolerance_mm)
+    return drafted.contacts, drafted.support.grounded
 
 
 def make_piece(
@@ -108,16 +201,19 @@ def make_piece(
     options: Options | None = None,
     on_step: Sink = silent,
     mesh_of: Callable[[Piece, float], tuple[tuple[Any, ...], MeshModel]] = mesh_of,
+    advise: Advise | None = None,
 ) -> Made:
     """Make a piece: its checks, its report, and the content of its files.
 
     Args:
         mesh_of: makes its solids and meshes; a family keeps those of parts it has met before.
+        advise: finds remedies for what fails.
 
     Errors: GeometryError naming the part that can not be made.
     """
     from furnigen.check.building import check_building
     from furnigen.check.solid import check_solid
+    from furnigen.check.strength import check_strength
 
     options = options or Options()
     on_step("loading the kernel")
@@ -130,15 +226,21 @@ def make_piece(
         solid = check_solid(model, piece.walls, options.tolerance_mm)
         on_step("finding the order of assembly")
         building = check_building(piece, solid, options.tolerance_mm)
+        on_step("loading the shelves")
+        found, strength = check_strength(piece, solid.contacts, solid.support.grounded, options.demands)
         for name, make in _writers(piece, shapes, model, options).items():
             on_step(f"writing {name}")
             files.update(make())
         if picture is not None:
             on_step("drawing the picture")
             files.update(_picture(picture, findings))
-    findings += [*solid.findings, *building.findings]
+    findings += [*solid.findings, *building.findings, *found]
+    remedies: list[Json] = []
+    if advise is not None and any_failed(found):
+        on_step("looking for remedies")
+        findings, remedies = advise(findings)
     report = piece_report(piece, findings, list(files), options.units)
-    report |= solid_report(solid) | building_report(piece, building)
+    report |= solid_report(solid) | building_report(piece, building) | strength_report(strength, remedies)
     files["report.json"] = json_bytes(report)
     return Made(report, tuple(findings), files)
 

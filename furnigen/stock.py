@@ -91,6 +91,11 @@ class Stock:
             least, most = round(sold * PLANED_LEAST, 2), sold
         return least - SAME_MM, most + SAME_MM
 
+    @property
+    def family(self) -> str:
+        """The words of its name before its first number: `birch-ply`, `red-oak`, `beech-blank`."""
+        return _family(self.name)
+
     def with_thickness(self, mm: float) -> Stock:
         """The same stock as measured or planed to `mm`.
 

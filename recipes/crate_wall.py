@@ -85,4 +85,5 @@ def crate_wall(
         draft.join(top, label, butt(), asked=("rail_board", rail_board.name))
         draft.drop_opening(cell)
         draft.opening(cell.label, cell.box.lo, (x1, depth - r, high), **dict(cell.bounded_by))
+    draft.load("all", "glazed-ware")
     return draft.done()

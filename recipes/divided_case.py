@@ -158,6 +158,7 @@ def divided_case(
         except InputError as error:
             name = LEG_FIELDS.get(error.what, "block")
             raise InputError(name, given.get(name, f"{block:g} mm"), error.allowed, error.fits) from None
+    draft.load("all", "folded-textiles")
     return draft.done()
 
 

@@ -30,7 +30,7 @@ def ladder_rack(
     width: float = length("1600 mm", "400 mm", "6 m", "length of the shelves, overhangs included"),
     depth: float = length("450 mm", "150 mm", "900 mm", "depth of the ladders, front to back"),
     height: float = length("1900 mm", "300 mm", "2.8 m", "height of the posts"),
-    ladders: int = count(2, 2, 40, "ladders at equal steps"),
+    ladders: int = count(3, 2, 40, "ladders at equal steps"),
     overhang: float = length("120 mm", "0 mm", "600 mm", "how far the shelves reach past the end ladders"),
     shelves: int = count(4, 1, 16, "shelves at equal steps"),
     first: float = length("200 mm", "20 mm", "1.5 m", "floor to the underside of the first shelf"),
@@ -114,4 +114,5 @@ def ladder_rack(
             bounds = {k: v for k, v in sides.items() if v}
             with asked_as("ladders", ladders):
                 draft.opening(f"bay.{n}.{m}", (a + t, post, z0), (b, depth - post, z1), **bounds)
+    draft.load("all", "books")
     return draft.done()

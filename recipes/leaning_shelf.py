@@ -113,4 +113,5 @@ def leaning_shelf(
             (width - t, wall, top),
             **{k: v for k, v in sides.items() if v},
         )
+    draft.load("all", "folded-textiles")
     return draft.done()

@@ -124,6 +124,7 @@ def panel_bookcase(
             else:
                 # two backs share the upright's edge: too little wood for screws, so they are glued
                 draft.join(edge, back, butt(screws=0, glued=True), asked=("back_joint", back_joint))
+    draft.load("all", "books")
     return draft.done()
 
 

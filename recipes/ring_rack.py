@@ -146,6 +146,7 @@ def ring_rack(
             draft.join(label, shelf, butt(), asked=("shelf_board", shelf_board.name))
     with asked_as("frames", frames):
         _openings(draft, starts, t, rings, heights, s, labels, (front, back), height, cleats)
+    draft.load("all", "folded-textiles")
     return draft.done()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -35,6 +35,15 @@ NAMES = {
     STANDING: ("standing", "tips-by-itself", "anchor", "wall", "tip-test"),
 }
 """Groups of checks that `furnigen check --only` knows, and the names of their findings."""
+
+
+def in_groups(findings: Iterable[Finding], groups: Collection[str]) -> list[Finding]:
+    """The findings that belong to some of SAG, STRONG and STANDING; strength holds sag too."""
+    names = {name for group in groups for name in NAMES.get(group, ())}
+    if STRONG in groups:
+        names |= {*NAMES[SAG]}
+    return [f for f in findings if f.name in names or f.name == "carried"]
+
 
 SWAY_LEAST = 2.0
 """How many times its weight and load a piece should carry before it folds sideways. Our own choice."""
@@ -92,6 +101,16 @@ def findings_of(strength: Strength) -> list[Finding]:
     ]
 
 
+def _over(strength: Strength, boards: Iterable[Board] = ()) -> str:
+    """What passing a limit is: a failure where someone said what is carried, else a warning."""
+    own = [b.carried for b in boards if b.carried is not None]
+    said = any(on.said for on in own or strength.carried.values())
+    return FAIL if said or not (own or strength.carried) else WARN
+
+
+ASSUMED = "the load is assumed: say what it carries, with --load or in the recipe"
+
+
 def _together(boards: Iterable[Board], used: dict[str, float]) -> list[list[Board]]:
     """Boards that are used alike, as one group; the most used first."""
     groups: dict[tuple[float, float], list[Board]] = {}
@@ -141,13 +160,16 @@ def _sags(strength: Strength) -> Iterator[Finding]:
         over = used[group[0].label] > 1
         yield Finding(
             "sag",
-            FAIL if over else PASS,
+            _over(strength, group) if over else PASS,
             result.final_mm,
             result.limit_mm,
             "mm",
             _where(group),
             source,
-            "a thicker board, a shorter span, an edge stiffener or one more support" if over else "",
+            ("" if _over(strength, group) == FAIL else f"{ASSUMED}; else ")
+            + "a thicker board, a shorter span, an edge stiffener or one more support"
+            if over
+            else "",
             used[group[0].label],
         )
 
@@ -162,7 +184,7 @@ def _stresses(strength: Strength) -> Iterator[Finding]:
         over = used[group[0].label] > 1
         yield Finding(
             "bending",
-            FAIL if over else PASS,
+            _over(strength, group) if over else PASS,
             result.stress_mpa,
             result.stress_allowed_mpa,
             "N/mm2",
@@ -211,7 +233,7 @@ def _uprights(strength: Strength) -> Iterator[Finding]:
         over = used > 1
         yield Finding(
             "upright",
-            FAIL if over else PASS,
+            _over(strength) if over else PASS,
             used,
             1.0,
             "",
@@ -244,7 +266,7 @@ def _legs(strength: Strength) -> Iterator[Finding]:
         over = used > 1
         yield Finding(
             "leg-joint",
-            FAIL if over else PASS,
+            _over(strength) if over else PASS,
             used,
             1.0,
             "",
@@ -308,7 +330,10 @@ def _sideways(strength: Strength) -> Iterator[Finding]:
                 "the piece declares no joints: join its parts to know how stiff it is sideways",
             )
         elif one.at_best < 1:
-            status, remedy = FAIL, "fix a back or a diagonal brace, stiffer joints, or anchor it to the wall"
+            status, remedy = (
+                _over(strength),
+                "fix a back or a diagonal brace, stiffer joints, or anchor it to the wall",
+            )
         elif one.by == "joints" or weak:
             status = WARN
             remedy = (

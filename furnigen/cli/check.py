@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from furnigen.cli.words import add_recipe, add_tolerance, described, tolerance
+from furnigen.cli.words import add_recipe, add_strength, add_tolerance, asked, tolerance
 from furnigen.errors import InputError
 
 STEP_ENDINGS = (".step", ".stp", ".p21")
@@ -14,6 +14,13 @@ STEP_ENDINGS = (".step", ".stp", ".p21")
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """RECIPE or FILE.step, and what sets parameters."""
     add_recipe(command, "a recipe's name, the path of its .py file, or a STEP file")
+    command.add_argument(
+        "--only",
+        metavar="LIST",
+        help="some checks alone, of fit, solid, building, sag, strength, standing; fit, sag, strength and"
+        " standing are quick",
+    )
+    add_strength(command)
     add_tolerance(command)
 
 
@@ -26,12 +33,21 @@ def run(given: argparse.Namespace) -> int:
         return _check_step(given, options.tolerance_mm)
     from furnigen.check.finding import any_failed
     from furnigen.cli.show import Progress, findings_table, headline, safety
-    from furnigen.make import check_piece
+    from furnigen.make import check_only, check_piece
 
-    piece, units = described(given)
+    what = asked(given)
+    from furnigen.remedy import adviser  # numpy: not before the input is known to be good
+
+    piece, units = what.piece, what.units
+    options = Options((), options.tolerance_mm, units, demands=what.demands)
+    advise = adviser(what.recipe, what.values, what.changed, piece, what.demands)
     progress = Progress()
     try:
-        made = check_piece(piece, Options((), options.tolerance_mm, units), progress)
+        if given.only is not None:
+            groups = [name.strip() for name in given.only.split(",")]
+            made = check_only(piece, options, groups, progress, advise)
+        else:
+            made = check_piece(piece, options, progress, advise)
     finally:
         progress.done()
     if given.json:
@@ -49,8 +65,10 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.output.report import json_bytes
     from furnigen.stepcheck import check_step
 
-    if given.values or given.params or given.limit:
-        raise InputError("STEP file", given.recipe, "takes no parameters or limits")
+    if given.values or given.params or given.limit or given.load or given.only or given.tip_test:
+        raise InputError(
+            "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
+        )
     progress = Progress()
     try:
         report, findings = check_step(given.recipe, tolerance_mm, progress)

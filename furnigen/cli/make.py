@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from furnigen.cli.words import add_recipe, add_tolerance, described, tolerance
+from furnigen.cli.words import add_recipe, add_strength, add_tolerance, asked, tolerance
 
 USUAL_OUT = "out"
 
@@ -21,6 +21,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         help="comma-separated, of step, stl, 3mf, glb, cutlist, hardware, picture, part-stl"
         " (all but the last)",
     )
+    add_strength(command)
     add_tolerance(command)
 
 
@@ -33,13 +34,17 @@ def run(given: argparse.Namespace) -> int:
 
     formats = tuple(f.strip() for f in given.formats.split(",") if f.strip()) if given.formats else USUAL
     options = Options(formats, tolerance(given))
-    piece, units = described(given)
-    options = Options(formats, options.tolerance_mm, units)
+    what = asked(given)
+    piece, units = what.piece, what.units
+    options = Options(formats, options.tolerance_mm, units, demands=what.demands)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
     check_writable(folder)
     progress = Progress()
     try:
-        made = make_piece(piece, options, progress)
+        from furnigen.remedy import adviser  # numpy: not before the input is known to be good
+
+        advise = adviser(what.recipe, what.values, what.changed, piece, what.demands)
+        made = make_piece(piece, options, progress, advise=advise)
         progress("writing the folder")
         write_folder(folder, made.files)
     finally:

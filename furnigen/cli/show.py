@@ -62,8 +62,7 @@ def findings_table(findings: Sequence[Finding], units: str) -> list[str]:
         text += f" (limit {limit}{share})" if limit else ""
         text += f"  {f.where}" if f.where else ""
         lines.append(text)
-        if f.remedy:
-            lines.append(f"      {f.remedy}")
+        lines += [f"      {line}" for line in f.remedy.splitlines()]
     return lines
 
 

@@ -14,6 +14,7 @@ from furnigen.movement import seasonal_movement
 from furnigen.output.cutlist import mass_kg
 from furnigen.output.hardwarelist import hardware_rows
 from furnigen.output.making import assembly_rows, joint_rows, load_path_rows, movement_rows
+from furnigen.output.strengthrows import strength_rows
 from furnigen.parts.measure import volume_mm3
 from furnigen.piece import Piece
 from furnigen.pose import Box
@@ -21,6 +22,7 @@ from furnigen.pose import Box
 if TYPE_CHECKING:
     from furnigen.check.building import Building
     from furnigen.check.solid import SolidChecks
+    from furnigen.strength.assess import Strength
 
 Json = dict[str, Any]
 
@@ -182,6 +184,13 @@ def building_report(piece: Piece, building: Building) -> Json:
             "assembly": assembly_rows(building.assembly),
             "movement": movement_rows(seasonal_movement(piece), building.held),
         }
+    )
+
+
+def strength_report(strength: Strength | None, remedies: Iterable[Json] = ()) -> Json:
+    """What the loads do to the piece; nothing of strength where part of it is not carried."""
+    return rounded(  # type: ignore[no-any-return]
+        {"strength": strength_rows(strength) if strength else None, "remedies": list(remedies)}
     )
 
 

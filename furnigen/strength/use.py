@@ -116,10 +116,12 @@ class Carried:
     Attributes:
         load: what it carries.
         why: who said so.
+        said: whether anyone did; else it is assumed.
     """
 
     load: Load
     why: str
+    said: bool = True
 
 
 def loads_of(surfaces: Mapping[str, str], loads: Iterable[LoadOn]) -> dict[str, Carried]:
@@ -150,5 +152,5 @@ def loads_of(surfaces: Mapping[str, str], loads: Iterable[LoadOn]) -> dict[str, 
             load = parse_load(said[-1].text, what=f"load on {said[-1].target}")
             found[label] = Carried(load, f"said of {said[-1].target}")
         else:
-            found[label] = Carried(find_load(STANDARD), "nothing is said of its use")
+            found[label] = Carried(find_load(STANDARD), "nothing is said of its use", False)
     return found

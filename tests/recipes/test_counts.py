@@ -22,8 +22,8 @@ COUNTS = {
         "leg block left": 2,
         "leg block right": 2,
     },
-    # two ladders of two posts; a rung under each of four shelves, and one at the top
-    "ladder_rack": {"post": 4, "rung": 10, "shelf": 4},
+    # three ladders of two posts; a rung under each of four shelves, and one at the top
+    "ladder_rack": {"post": 6, "rung": 15, "shelf": 4},
     # two bays of four shelves
     "panel_bookcase": {
         "side left": 1,

@@ -54,10 +54,11 @@ def test_divided_case_by_hand():
 def test_ladder_rack_by_hand():
     """Shelves at 200, 711.7, 1223.5 and 1735.2 mm: steps of (1900 - 150 - 14.8 - 200)/3 = 511.733 mm."""
     piece = find_recipe("ladder_rack")()
-    assert count(piece) == {"post": 4, "rung": 10, "shelf": 4}
+    assert count(piece) == {"post": 6, "rung": 15, "shelf": 4}
     assert piece.bounds.size == pytest.approx((1600, 450, 1900))
-    # between posts of 38.1 mm (a 2x2) whose outer faces are 1600 - 2 x 120 = 1360 mm apart
-    assert clear(piece)["bay.1.2"] == pytest.approx((1360 - 2 * 38.1, 450 - 2 * 38, 511.7333333 - 14.8))
+    # between three posts of 38.1 mm (a 2x2) over 1600 - 2 x 120 = 1360 mm
+    bay = ((1360 - 3 * 38.1) / 2, 450 - 2 * 38, 511.7333333 - 14.8)
+    assert clear(piece)["bay.1.2"] == pytest.approx(bay)
 
 
 def test_panel_bookcase_by_hand():

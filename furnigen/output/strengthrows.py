@@ -1,0 +1,212 @@
+"""What the report says of strength: loads, boards, uprights, legs, feet, sway and standing, with sources."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from furnigen.strength.assess import Strength
+    from furnigen.strength.boards import Board
+    from furnigen.strength.stand import Standing
+
+Json = dict[str, Any]
+
+
+def _finite(value: float | None) -> float | None:
+    """A number as JSON takes it: nothing for what has no end."""
+    return value if value is not None and isfinite(value) else None
+
+
+def strength_rows(strength: Strength) -> Json:
+    """All of a piece's strength as plain data (mm, N, N/mm², kg, degrees)."""
+    demands = strength.demands
+    return {
+        "demands": {
+            "sag_limit": demands.limit.title,
+            "sag_limit_source": demands.limit.source.text,
+            "climate": demands.climate,
+            "tip_tests": list(demands.tip_tests),
+        },
+        "loads": [
+            {"board": label, "load": on.load.text, "why": on.why, "source": on.load.source.text}
+            for label, on in strength.carried.items()
+        ],
+        "boards": [_board(b) for b in strength.boards],
+        "uprights": [
+            {
+                "label": p.label,
+                "from_mm": p.low,
+                "to_mm": p.high,
+                "axial_n": p.axial_n,
+                "moment_nmm": p.moment,
+                "ends": p.ends,
+                "why": p.why_ends,
+                "buckling_n": p.pressed.euler_n if p.pressed else None,
+                "used": _finite(p.pressed.used) if p.pressed else None,
+            }
+            for p in strength.posts
+        ],
+        "legs": [
+            {
+                "label": leg.label,
+                "foot_n": leg.foot_n,
+                "axial_n": leg.leaned.axial,
+                "thrust_n": leg.leaned.thrust,
+                "moment_without_friction_nmm": leg.leaned.moment,
+                "moment_held_nmm": leg.held,
+                "friction_needed": leg.leaned.friction,
+                "joint": leg.kind,
+                "used": leg.used,
+                "how": leg.how,
+            }
+            for leg in strength.legs
+        ],
+        "bearings": [
+            {
+                "by": p.by,
+                "label": p.label,
+                "newton": p.newton,
+                "n_per_mm2": p.mpa,
+                "allowed_n_per_mm2": p.allowed_mpa,
+                "source": p.source,
+            }
+            for p in strength.pressures
+        ],
+        "feet": [
+            {
+                "label": f.label,
+                "ground": f.ground,
+                "at_mm": f.at,
+                "newton": f.newton,
+                "walked_newton": f.walked,
+                "contact_mm2": f.area,
+            }
+            for f in strength.feet
+        ],
+        "sideways": [
+            {
+                "way": s.way,
+                "by": s.by,
+                "safety": _finite(s.safety),
+                "at_best": _finite(s.at_best),
+                "stiffness_n_per_mm": s.racking.stiffness if s.racking else None,
+                "joints_alone_n_per_mm": s.racking.joints_alone if s.racking else None,
+                "panels": list(s.panels),
+                "joints": s.joint,
+            }
+            for s in strength.sideways
+        ],
+        "standing": _standing(strength),
+        "walls": [
+            {
+                "wall": w.wall,
+                "hangs": w.hangs,
+                "weight_n": w.weight_n,
+                "out_n": w.out_n,
+                "height_mm": w.height,
+                "friction_needed": w.friction,
+            }
+            for w in strength.walls
+        ],
+        "loaded_kg": strength.whole.kg,
+        "loaded_centre_mm": strength.whole.at,
+    }
+
+
+def _board(board: Board) -> Json:
+    span, result = board.span, board.result
+    row: Json = {
+        "label": board.label,
+        "glued_with": list(span.others),
+        "length_mm": span.length,
+        "depth_mm": span.depth,
+        "ei_nmm2": span.section.bending,
+        "backs": list(span.backed),
+        "sag_left_by_backs": board.backed,
+        "supports": [
+            {
+                "at_mm": s.at,
+                "by": list(dict.fromkeys(p.by for p in s.places)),
+                "end": s.how,
+                "turning_nmm_per_rad": s.turning,
+                "holds_down": s.holds_down,
+                "sinks_mm": float(sunk.sum()),
+                "newton": float(force.sum()),
+            }
+            for s, sunk, force in zip(span.stations, board.resting.sunk, board.resting.force, strict=True)
+        ],
+    }
+    if result is None:
+        return row | {"sag": None}
+    low, high = result.spread.range()
+    row["sag"] = {
+        "first_mm": result.first_mm,
+        "final_mm": result.final_mm,
+        "limit_mm": result.limit_mm,
+        "used": result.used,
+        "from_mm": result.segment.start,
+        "to_mm": result.segment.end,
+        "kind": result.segment.kind,
+        "loaded": result.loaded,
+        "creep_factor": result.creep.factor,
+        "creep_grade": result.creep.grade,
+        "creep_source": result.creep.source.text,
+        "creep_note": result.creep.note,
+        "nine_of_ten_mm": [low, high],
+        "chance": result.chance,
+    }
+    row["bending"] = {
+        "n_per_mm2": result.stress_mpa,
+        "allowed_n_per_mm2": result.stress_allowed_mpa,
+        "used": result.stress_used,
+        "at_mm": result.stress_at,
+    }
+    return row
+
+
+def _standing(strength: Strength) -> Json | None:
+    steady = strength.steadiness
+    if steady is None:
+        return None
+
+    def one(standing: Standing) -> Json:
+        return {
+            "kg": standing.kg,
+            "centre_mm": standing.centre,
+            "footprint_mm": [list(p) for p in standing.footprint],
+            "edges": [
+                {
+                    "side": e.side,
+                    "tilt_deg": e.tilt_degrees,
+                    "inside_mm": e.inside,
+                    "pull_at_top_n": _finite(e.pull_n(steady.anchor_height)),
+                }
+                for e in standing.edges
+            ],
+        }
+
+    return {
+        "empty": one(steady.empty),
+        "loaded": one(steady.loaded),
+        "front_edge_load_n": _finite(steady.front_load_n),
+        "front_edge_board": steady.front_load_on,
+        "anchor": {
+            "why": steady.why_anchor,
+            "height_mm": steady.anchor_height,
+            "pull_n": steady.anchor_n,
+        },
+        "tests": [
+            {
+                "name": t.name,
+                "title": t.title,
+                "applies": r is not None,
+                "tips": r.tips if r else None,
+                "factor": _finite(r.factor) if r else None,
+                "anchor_n": r.anchor_n(steady.anchor_height) if r else None,
+                "source": t.source.text,
+                "note": t.note,
+            }
+            for t, r in steady.tests
+        ],
+    }
