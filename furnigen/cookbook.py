@@ -162,17 +162,17 @@ def read_parameter_file(path: Path) -> ParameterFile:
         data.get("parameters", {}),
         data.get("brief", {}),
         data.get("units", ""),
-        _flat(data.get("load", {})),
+        flat_labels(data.get("load", {})),
         data.get("strength", {}),
     )
 
 
-def _flat(table: dict[str, Any], stem: str = "") -> dict[str, Any]:
+def flat_labels(table: dict[str, Any], stem: str = "") -> dict[str, Any]:
     """A table with its labels joined again: TOML reads `shelf.2 = "books"` as a table within a table."""
     flat: dict[str, Any] = {}
     for key, value in table.items():
         if isinstance(value, dict):
-            flat |= _flat(value, f"{stem}{key}.")
+            flat |= flat_labels(value, f"{stem}{key}.")
         else:
             flat[stem + key] = value
     return flat

@@ -135,11 +135,25 @@ def check_only(
     on_step: Sink = silent,
     advise: Advise | None = None,
 ) -> Made:
-    """Some groups of checks of a piece and its report; no files. Fit, sag, strength and standing need no
+    """Some groups of checks of a piece and its report; no files besides. See `examine`."""
+    made = examine(piece, options, groups, on_step, advise)
+    return replace(made, files={"report.json": json_bytes(made.report)})
+
+
+def examine(
+    piece: Piece,
+    options: Options,
+    groups: Collection[str],
+    on_step: Sink = silent,
+    advise: Advise | None = None,
+    files: Collection[str] = (),
+) -> Made:
+    """Some groups of checks of a piece and its report, as data. Fit, sag, strength and standing need no
     kernel, unless a part is of a form of the author's own.
 
     Args:
         groups: names from GROUPS.
+        files: names of files that go with the report.
 
     Errors: InputError for an unknown group; GeometryError naming the part that can not be made.
     """
@@ -176,8 +190,8 @@ def check_only(
             wanted, remedies = advise(wanted)
         findings += wanted
         extra |= strength_report(strength, remedies)
-    report = piece_report(piece, findings, [], options.units) | extra
-    return Made(report, tuple(findings), {"report.json": json_bytes(report)})
+    report = piece_report(piece, findings, list(files), options.units) | extra
+    return Made(report, tuple(findings))
 
 
 def _touching(piece: Piece, options: Options, on_step: Sink) -> tuple[Any, Any]:

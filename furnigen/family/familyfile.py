@@ -15,23 +15,26 @@ from typing import Any
 
 from furnigen import __version__
 from furnigen.check.fit import read_limits
-from furnigen.cookbook import find_recipe
+from furnigen.cookbook import find_recipe, flat_labels
 from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, InputError
 from furnigen.family.axes import Axis, in_file_units, inches, read_link, read_list, read_range
 from furnigen.family.expression import Expression, read_expression
-from furnigen.make import FORMATS, TOLERANCE_MM, Options
+from furnigen.make import FORMATS, GROUPS, TOLERANCE_MM, Options
 from furnigen.quantities import parse_length
+from furnigen.strength.use import read_demands, read_loads
 
 USUAL_CAP = 2000
 """More variants than this are made only when a person says so."""
 USUAL_PICTURE_PX = (640, 480)
 LIGHT_FORMATS = ("cutlist", "hardware")
 """Formats that need no solid: these, and sizes, mass and parts, load no kernel."""
-CHECKS = ("fit", "all")
+ALL_CHECKS = "all"
+USUAL_LIGHT_CHECKS = ("fit",)
 _KEYS = {
-    "title": str, "recipe": str, "units": str, "outputs": list, "checks": str, "cap": int, "tolerance": str,
+    "title": str, "recipe": str, "units": str, "outputs": list, "checks": list, "cap": int, "tolerance": str,
     "picture": str, "fixed": dict, "vary": dict, "link": dict, "let": dict, "only": dict, "brief": dict,
+    "load": dict, "strength": dict,
 }  # fmt: skip
 _LONGEST_DEFINITION = 200
 
@@ -49,8 +52,10 @@ class Family:
         lets: (name, expression) in an order that puts each after what it uses.
         only: (reason, expression): a variant is made only where all are true.
         limits: what the brief demands, (name, mm).
+        loads: what boards carry, (label, role or "all", load).
+        strength: what strength is held to, (name, value) as in a parameter file.
         formats: outputs of each variant.
-        solid: whether each is made solid and checked wholly.
+        checks: groups of checks, or "all" where each variant is made solid and checked wholly.
         tolerance_mm: of the meshes.
         picture_px: width and height of the pictures.
         cap: the most variants.
@@ -64,8 +69,10 @@ class Family:
     lets: tuple[tuple[str, Expression], ...]
     only: tuple[tuple[str, Expression], ...]
     limits: tuple[tuple[str, float], ...]
+    loads: tuple[tuple[str, str], ...]
+    strength: tuple[tuple[str, Any], ...]
     formats: tuple[str, ...]
-    solid: bool
+    checks: tuple[str, ...]
     tolerance_mm: float
     picture_px: tuple[int, int]
     cap: int
@@ -74,6 +81,11 @@ class Family:
     def count(self) -> int:
         """How many variants the axes span, before any is left out."""
         return prod(len(a) for a in self.axes)
+
+    @property
+    def solid(self) -> bool:
+        """Whether each variant is made solid."""
+        return ALL_CHECKS in self.checks
 
     @property
     def varied(self) -> tuple[str, ...]:
@@ -93,7 +105,7 @@ class Family:
             "the recipe's file": hashlib.sha256(self.recipe_file.read_bytes()).hexdigest(),
             "units": self.units,
             "outputs": self.formats,
-            "checks": self.solid,
+            "checks": self.checks,
             "tolerance": self.tolerance_mm,
             "picture": self.picture_px,
         }
@@ -102,6 +114,8 @@ class Family:
         facts |= {f"let {n}": e.text for n, e in self.lets}
         facts |= {f"only {n}": e.text for n, e in self.only}
         facts |= {f"brief {n}": v for n, v in self.limits}
+        facts |= {f"load {n}": v for n, v in self.loads}
+        facts |= {f"strength {n}": v for n, v in self.strength}
         texts = {place: json.dumps(fact) for place, fact in facts.items()}
         return {
             place: text
@@ -182,7 +196,7 @@ class _Reader:
                     raise InputError(expression.what, expression.text, f"{name} is not known", offer)
         for name in self._lets:
             self._known(name)
-        formats, solid = self._outputs()
+        formats, checks = self._outputs()
         family = Family(
             self._data.get("title", "") or self._recipe.summary,
             self._recipe,
@@ -192,8 +206,10 @@ class _Reader:
             self._in_order(),
             tuple(self._only.items()),
             tuple((x.name, x.value_mm) for x in read_limits(self._table("brief"), self._units)),
+            tuple((x.target, x.text) for x in read_loads(flat_labels(self._table("load")).items())),
+            self._strength(),
             formats,
-            solid,
+            checks,
             self._tolerance(),
             self._picture(),
             self._cap(cap),
@@ -280,18 +296,25 @@ class _Reader:
             visit(name, ())
         return tuple(ordered.items())
 
-    def _outputs(self) -> tuple[tuple[str, ...], bool]:
+    def _outputs(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
         formats = self._data.get("outputs", ["cutlist"])
         for name in formats:
             if name not in FORMATS:
                 raise InputError("outputs", name, f"must be of {', '.join(FORMATS)}", "[] for none")
         needs = [f for f in formats if f not in LIGHT_FORMATS]
-        checks = self._data.get("checks", "all" if needs else "fit")
-        if checks not in CHECKS:
-            raise InputError("checks", checks, f"must be one of {', '.join(CHECKS)}")
-        if needs and checks != "all":
-            raise InputError("checks", checks, f"must be all where {needs[0]} is made")
-        return tuple(f for f in FORMATS if f in formats), checks == "all"
+        given = self._data.get("checks", [ALL_CHECKS] if needs else list(USUAL_LIGHT_CHECKS))
+        for name in given:
+            if name != ALL_CHECKS and name not in GROUPS:
+                raise InputError("checks", name, f"must be all, or of {', '.join(GROUPS)}")
+        if needs and ALL_CHECKS not in given:
+            raise InputError("checks", ", ".join(given) or "[]", f"must be all where {needs[0]} is made")
+        checks = (ALL_CHECKS,) if ALL_CHECKS in given else tuple(g for g in GROUPS if g in given)
+        return tuple(f for f in FORMATS if f in formats), checks
+
+    def _strength(self) -> tuple[tuple[str, Any], ...]:
+        given = self._table("strength")
+        read_demands(given)
+        return tuple((n, tuple(v) if isinstance(v, list) else v) for n, v in given.items())
 
     def _tolerance(self) -> float:
         given = self._data.get("tolerance")

@@ -8,18 +8,18 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from furnigen import __version__
-from furnigen.check.fit import check_fit
 from furnigen.cookbook import load_file
 from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, InputError
 from furnigen.family.columns import report_row, verdict
 from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Row, Setup, Task, given_row
 from furnigen.family.workshop import Workshop
-from furnigen.make import Made, Options, make_piece
+from furnigen.make import Made, Options, examine, make_piece
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
-from furnigen.output.report import json_bytes, piece_report
-from furnigen.piece import Limit, Piece
+from furnigen.output.report import json_bytes
+from furnigen.piece import Limit, LoadOn, Piece
+from furnigen.strength.use import read_demands
 
 
 def _recipe(setup: Setup) -> Recipe:
@@ -65,8 +65,10 @@ class Maker:
             raise InputError("worker's furnigen", __version__, f"must be {setup.furnigen}", fits)
         self._setup = setup
         self._recipe = _recipe(setup)
-        self._options = Options(setup.formats, setup.tolerance_mm, setup.units, setup.picture_px)
+        demands = read_demands({n: list(v) if isinstance(v, tuple) else v for n, v in setup.strength})
+        self._options = Options(setup.formats, setup.tolerance_mm, setup.units, setup.picture_px, demands)
         self._limits = tuple(Limit(name, mm) for name, mm in setup.limits)
+        self._loads = tuple(LoadOn(target, text) for target, text in setup.loads)
         self._workshop = Workshop()
         if setup.solid:
             _start_kernel()
@@ -76,8 +78,8 @@ class Maker:
         given = given_row(task.values, task.helpers)
         helpers = given_row({}, task.helpers)
         try:
-            piece = replace(self._recipe(**task.values), limits=self._limits)
-            made = self._made(piece)
+            piece = self._recipe(**task.values)
+            made = self._made(replace(piece, limits=self._limits, loads=piece.loads + self._loads))
         except MemoryError:
             return Outcome(task.number, task.name, STOPPED, "ran out of memory", given)
         except FurnigenError as error:
@@ -91,7 +93,6 @@ class Maker:
     def _made(self, piece: Piece) -> Made:
         if self._setup.solid:
             return make_piece(piece, self._options, mesh_of=self._workshop.mesh_of)
-        findings = check_fit(piece)
         table = {
             "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, self._setup.units)},
             "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
@@ -99,7 +100,7 @@ class Maker:
         files: dict[str, bytes] = {}
         for name in self._setup.formats:
             files.update(table[name]())
-        report = piece_report(piece, findings, list(files), self._setup.units)
+        made = examine(piece, self._options, self._setup.checks, files=files)
         if files:
-            files["report.json"] = json_bytes(report)
-        return Made(report, tuple(findings), files)
+            files["report.json"] = json_bytes(made.report)
+        return replace(made, files=files)

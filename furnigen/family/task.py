@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from furnigen import __version__
-from furnigen.family.familyfile import Family
+from furnigen.family.familyfile import ALL_CHECKS, Family
 from furnigen.family.variants import Variant
 
 PASS, WARN, FAIL = "pass", "warn", "fail"
@@ -46,7 +46,7 @@ class Setup:
         recipe: name of the recipe's file without its ending.
         recipe_path: where it is on the machine that asks.
         recipe_source: its content: other machines need not have it.
-        units, formats, solid, tolerance_mm, picture_px, limits: as in `Family`.
+        units, formats, checks, tolerance_mm, picture_px, limits, loads, strength: as in `Family`.
     """
 
     furnigen: str
@@ -55,10 +55,17 @@ class Setup:
     recipe_source: bytes
     units: str
     formats: tuple[str, ...]
-    solid: bool
+    checks: tuple[str, ...]
     tolerance_mm: float
     picture_px: tuple[int, int]
     limits: tuple[tuple[str, float], ...]
+    loads: tuple[tuple[str, str], ...]
+    strength: tuple[tuple[str, Any], ...]
+
+    @property
+    def solid(self) -> bool:
+        """Whether variants are made solid, so need the kernel."""
+        return ALL_CHECKS in self.checks
 
 
 @dataclass(frozen=True)
@@ -101,10 +108,12 @@ def setup_of(family: Family) -> Setup:
         path.read_bytes(),
         family.units,
         family.formats,
-        family.solid,
+        family.checks,
         family.tolerance_mm,
         family.picture_px,
         family.limits,
+        family.loads,
+        family.strength,
     )
 
 

@@ -1,0 +1,60 @@
+"""Sweeps of sag and strength: what the checks alone say, for each variant, without the kernel."""
+
+from __future__ import annotations
+
+import csv
+import subprocess
+from dataclasses import replace
+
+import pytest
+from trial import command, finished, trial_family
+
+from furnigen.cookbook import load_file
+from furnigen.make import Options, check_only
+from furnigen.piece import LoadOn
+from furnigen.strength.use import Demands
+
+SAG = """
+recipe = "trial.py"
+outputs = []
+checks = ["fit", "sag", "standing"]
+[vary]
+width = [600, 900, 1200]
+[load]
+shelf = "30 kg/m"
+[strength]
+sag_limit = "L/300"
+climate = 2
+"""
+
+
+def test_a_sweep_says_what_the_check_alone_says(tmp_path):
+    trial_family(tmp_path, SAG)
+    status, _, err = finished(tmp_path, "family.toml", "--workers", "1")
+    assert err == ""
+    with (tmp_path / "out" / "family" / "family.csv").open() as file:
+        rows = list(csv.DictReader(file))
+    recipe = load_file(tmp_path / "trial.py")
+    for row, width in zip(rows, (600.0, 900.0, 1200.0), strict=True):
+        piece = replace(recipe(width=width), loads=(LoadOn("shelf", "30 kg/m"),))
+        options = Options((), demands=Demands("L/300", 2))
+        alone = check_only(piece, options, ["fit", "sag", "standing"])
+        sag = max((f for f in alone.findings if f.name == "sag"), key=lambda f: f.used or 0.0)
+        assert float(row["checks.sag.value"]) == pytest.approx(sag.value, abs=1e-6)
+        assert float(row["checks.sag.used"]) == pytest.approx(sag.used, abs=1e-6)
+    sags = [float(r["checks.sag.value"]) for r in rows]
+    # 5 w L^4 / (384 E I): twice the span, about sixteen times the sag
+    assert 12 < sags[2] / sags[0] < 20
+    assert status == int(any(r["status"] == "fail" for r in rows))
+
+
+def test_a_sweep_of_sag_loads_no_kernel(tmp_path):
+    trial_family(tmp_path, SAG)
+    script = (
+        "import sys; from furnigen.cli.main import main; main(sys.argv[1:]);"
+        "heavy = ('OCP', 'cadquery', 'trimesh', 'vtkmodules');"
+        "print([n for n in heavy if n in sys.modules], file=sys.stderr)"
+    )
+    words = [command()[0], "-c", script, "family", "family.toml", "--workers", "0"]
+    done = subprocess.run(words, cwd=tmp_path, capture_output=True, text=True, check=True)
+    assert done.stderr.strip() == "[]"
