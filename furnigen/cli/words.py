@@ -11,7 +11,7 @@ from furnigen.check.fit import LIMITS, read_limits
 from furnigen.cookbook import ParameterFile, find_recipe, read_parameter_file
 from furnigen.declare import Recipe
 from furnigen.errors import InputError
-from furnigen.piece import Piece
+from furnigen.piece import LoadOn, Piece
 from furnigen.quantities import parse_length
 from furnigen.strength.use import Demands, read_demands, read_loads
 
@@ -115,6 +115,7 @@ class Asked:
         piece: the piece, with title, limits and loads of the file and the command line.
         units: the units lists are shown in.
         demands: what its strength is held to.
+        said: loads of the file and the command line, which go over the recipe's.
     """
 
     recipe: Recipe
@@ -122,6 +123,7 @@ class Asked:
     piece: Piece
     units: str
     demands: Demands
+    said: tuple[LoadOn, ...]
 
     def changed(self, values: dict[str, Any]) -> Piece:
         """The piece with other parameters, all else as asked.
@@ -129,9 +131,7 @@ class Asked:
         Errors: as `furnigen.declare.Recipe` raises them.
         """
         made = self.recipe(**values)
-        own = len(self.recipe(**self.values).loads)
-        said = self.piece.loads[own:]
-        return replace(made, title=self.piece.title, limits=self.piece.limits, loads=made.loads + said)
+        return replace(made, title=self.piece.title, limits=self.piece.limits, loads=made.loads + self.said)
 
 
 def asked(given: argparse.Namespace) -> Asked:
@@ -172,7 +172,7 @@ def asked(given: argparse.Namespace) -> Asked:
         limits=tuple(limits.values()),
         loads=piece.loads + loads,
     )
-    return Asked(recipe, values, piece, shown, demands)
+    return Asked(recipe, values, piece, shown, demands, loads)
 
 
 def described(given: argparse.Namespace) -> tuple[Piece, str]:
