@@ -66,9 +66,9 @@ def _shortened(body: Body, other: Body, shared: Manifold, printer: Printer) -> B
     rest = body.solid - other.solid
     lo, hi = _box_along(shared, body.axes)
     if body.kind == "board" and shared.volume() > SQUARE * float(np.prod(hi - lo)):
-        wall = printer.wall_mm
-        low = np.where(lo - body.lo < wall, body.lo - _BEYOND_MM, lo)
-        high = np.where(body.hi - hi < wall, body.hi + _BEYOND_MM, hi)
+        most = hi - lo > 0.5 * (body.hi - body.lo)
+        low = np.where(most & (lo - body.lo < printer.wall_mm), body.lo - _BEYOND_MM, lo)
+        high = np.where(most & (body.hi - hi < printer.wall_mm), body.hi + _BEYOND_MM, hi)
         rest = rest - block_along(low, high, body.axes)
     left = pieces_of(rest, printer.wall_mm**3)
     return replace(body, solid=left[0]) if left else body

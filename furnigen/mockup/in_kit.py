@@ -14,7 +14,7 @@ from furnigen.materials import find_material
 from furnigen.mesh.contacts import Patch
 from furnigen.mockup.beds import packed, print_piece
 from furnigen.mockup.bodies import Body, Scaled
-from furnigen.mockup.connecting import Connection, connected, eased, with_keys
+from furnigen.mockup.connecting import DEEPEST_MM, Connection, connected, eased, with_keys
 from furnigen.mockup.freeing import freed
 from furnigen.mockup.labelling import lettered
 from furnigen.mockup.order import Fit, Trial
@@ -48,10 +48,11 @@ def print_kit(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) -> W
     """
     _refuse_loose(scaled.bodies, printer)
     bodies = freed(piece, scaled.bodies, printer)
-    _refuse_large(bodies, printer, scale)
+    _refuse_large(bodies, [_flat(b, b.solid, printer) for b in bodies], printer, scale)
     found = connected(piece, bodies, printer)
     bodies, found = eased(bodies, found, printer)
     kit = _together(bodies, found, Trial(piece, scaled.made), printer)
+    _refuse_large(bodies, kit.stands, printer, scale)
     pieces = tuple(
         print_piece(body.label, solid, stand, printer, _colour(piece, body))
         for body, solid, stand in zip(bodies, kit.solids, kit.stands, strict=True)
@@ -161,23 +162,26 @@ def _refuse_loose(bodies: Sequence[Body], printer: Printer) -> None:
         )
 
 
-def _refuse_large(bodies: Sequence[Body], printer: Printer, scale: Scale) -> None:
-    """Refuse parts that fit no bed, with the scale that would do."""
-    stands = [(b, _flat(b, b.solid, printer)) for b in bodies]
-    bed = np.array(printer.bed_mm)
-    over = [(float((s.size_mm / bed).max()), b, s) for b, s in stands if not s.fits]
+def _refuse_large(bodies: Sequence[Body], stands: Sequence[Stand], printer: Printer, scale: Scale) -> None:
+    """Refuse parts that fit no bed, with the scale that would do: all of them, with a tab at either end."""
+    over = [b for b, s in zip(bodies, stands, strict=True) if not s.fits]
     if not over:
         return
-    worst, body, stand = max(over, key=lambda o: (round(o[0], 6), o[1].label))
-    size = " x ".join(f"{x:.0f}" for x in sorted(stand.size_mm, reverse=True))
-    every = (
-        "every part is too large for it; the largest, " if len(over) == len(bodies) else "is too small for "
-    )
+    tabs = 2 * max(min(b.thickness_mm, DEEPEST_MM) for b in bodies)
+    bed = np.sort(printer.bed_mm[:2])
+
+    def share(body: Body) -> float:
+        long, wide, _ = -np.sort(-(body.hi - body.lo))
+        return float(max((long + tabs) / bed[1], (wide + tabs) / bed[0]))
+
+    body = max(over, key=lambda b: (round(share(b), 6), b.label))
+    size = " x ".join(f"{x:.0f}" for x in -np.sort(-(body.hi - body.lo)))
+    every = "every part; the largest is " if len(over) == len(bodies) else ""
     raise InputError(
         "bed",
         printer.bed_text,
-        f"{every}{body.label}, {size} mm as it lies at {scale.text}",
-        f"1:{int(np.ceil(scale.denominator * worst * 1.001))} would fit",
+        f"is too small for {every}{body.label}, {size} mm and its tabs at {scale.text}",
+        f"1:{int(np.ceil(scale.denominator * share(body)))} would fit",
     )
 
 

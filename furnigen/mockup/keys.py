@@ -21,8 +21,8 @@ TAB_SHARE, LONGEST_TAB_MM = 0.24, 14.0
 LONG_JOINT_WALLS = 12.0
 """Joints longer than this many walls get two tabs."""
 PEG_SIDES = 24
-SLACK = 0.01
-"""Share of a wall's thickness that rounding may take before it counts as too thin."""
+SLACK_MM = 1e-3
+"""What rounding may take off a wall before it counts as too thin."""
 _DEEP_MM = 0.05
 """How far inside each part its section is taken."""
 
@@ -84,7 +84,7 @@ def grown(section: CrossSection, by: float) -> CrossSection:
 
 def opened(section: CrossSection, wall: float) -> CrossSection:
     """What of a section is at least `wall` wide everywhere."""
-    half = wall / 2 * (1.0 - SLACK)
+    half = (wall - SLACK_MM) / 2
     return grown(grown(section, -half), half) ^ section
 
 
@@ -111,7 +111,7 @@ def tab_layouts(section: CrossSection, wall: float) -> Iterator[list[CrossSectio
             x = x0 + share * long
             a, b = max(x0, x - length / 2), min(x1, x + length / 2)
             tab = CrossSection.square((b - a, y1 - y0)).translate((a, y0)) ^ flat
-            if b - a >= wall * (1 - SLACK) and opened(tab, wall).area() >= 0.97 * tab.area() > 0.0:
+            if b - a >= wall - SLACK_MM and opened(tab, wall).area() >= 0.97 * tab.area() > 0.0:
                 tabs.append(tab.rotate(turn))
         if len(tabs) == len(middles):
             yield tabs

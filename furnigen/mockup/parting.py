@@ -20,8 +20,9 @@ from furnigen.mockup.bodies import Body
 from furnigen.mockup.keys import Key, Plane, make_key, meeting_section, tab_layouts
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import Scale
-from furnigen.mockup.solid import joined, pieces_of
+from furnigen.mockup.solid import joined, mesh_of, on_grid, pieces_of
 from furnigen.mockup.stand import SLACK_MM
+from furnigen.mockup.walls import LOST_MM, thinnest_wall
 from furnigen.mockup.whole import Whole
 from furnigen.pose import AXES
 
@@ -228,8 +229,8 @@ def _split(solids: Sequence[Manifold], cuts: Sequence[Cut], crumb: float) -> lis
                 elif box[k] >= cut.at:
                     above.append(solid)
                 else:
-                    above.append(solid.trim_by_plane(n, cut.at))
-                    below.append(solid.trim_by_plane(m, -cut.at))
+                    above.append(on_grid(solid.trim_by_plane(n, cut.at)))
+                    below.append(on_grid(solid.trim_by_plane(m, -cut.at)))
             halves += [half for half in (below, above) if half]
         blocks = halves
     return [piece for block in blocks for piece in pieces_of(joined(block), crumb)]
@@ -289,6 +290,7 @@ def _pegs(
     if section.area() < wall**2:
         return None
     section = _clear_of(section, plane, cut, cuts, wall + gap)
+    least = thinnest_wall(*mesh_of(female), wall)[0]
     found: list[Key] = []
     ends = [(b, _ends(b, plane)) for b in bodies]
     for _, end in sorted(
@@ -296,10 +298,14 @@ def _pegs(
     ):
         for shapes in tab_layouts(end ^ section, wall):
             key = make_key(plane, plane.local(female), shapes, cut.thickness_mm, True, gap, wall, "peg")
-            if key is not None and not any(_meet(key, k, gap + wall) for k in (*others, *found)):
-                found.append(key)
-                female = female - key.female
-                break
+            if key is None or any(_meet(key, k, gap + wall) for k in (*others, *found)):
+                continue
+            left = female - key.female
+            if thinnest_wall(*mesh_of(left), wall)[0] < least - LOST_MM:
+                continue
+            found.append(key)
+            female = left
+            break
         if len(found) >= MOST_PEGS:
             break
     return found

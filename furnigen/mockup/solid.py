@@ -30,6 +30,17 @@ def snapped(points: Floats, grid: float = COARSE_MM) -> Floats:
     return out
 
 
+def on_grid(solid: Manifold) -> Manifold:
+    """A solid with those corners that lie on the coarse grid but for rounding put on it.
+
+    Where a cut crosses an edge the engine's corner may be off by the last bit, and faces that should touch do
+    not.
+    """
+    v, f = mesh_of(solid)
+    near = np.round(v / COARSE_MM) * COARSE_MM
+    return solid_of(np.where(np.abs(v - near) < 1e-7, near, v), f, "a piece of the mockup")
+
+
 def solid_of(vertices: Floats, faces: Ints, what: str) -> Manifold:
     """A closed mesh as a solid.
 

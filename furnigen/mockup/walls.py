@@ -7,12 +7,16 @@ import numpy as np
 from furnigen.mesh.broadphase import meeting_boxes
 from furnigen.mesh.clip import area_and_centroid, clip_convex
 from furnigen.mesh.model import Floats, Ints
+from furnigen.mockup.solid import COARSE_MM
 
 OPPOSITE_DEGREES = 10.0
 """Faces opposite within this angle are the two sides of a wall; a sharper wedge is a corner, which ends in
 nothing at every scale."""
 SEEN_MM2 = 0.01
 """Faces that lie over each other by less are no wall: a square of a tenth of a millimetre."""
+
+LOST_MM = 2 * COARSE_MM
+"""What the grid of corners may take off a wall: a corner is moved by less than a step at either side."""
 
 
 def thinnest_wall(vertices: Floats, faces: Ints, reach_mm: float) -> tuple[float, Floats]:

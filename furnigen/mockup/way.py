@@ -10,13 +10,11 @@ from furnigen.mockup.beds import Bed, PrintPiece, mass_g
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.proof import Proof
 from furnigen.mockup.scale import Scale
-from furnigen.mockup.solid import COARSE_MM
+from furnigen.mockup.walls import LOST_MM
 from furnigen.output.report import Json
 
 WALL_SOURCE = "two lines of the nozzle (printing guides agree; see the facts on printing)"
 PROOF_SOURCE = "a mesh to print is closed, manifold, wound one way, and does not go through itself"
-LOST_MM = 2 * COARSE_MM
-"""What the grid of corners may take off a wall: a corner is moved by less than a step at either side."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -161,6 +161,6 @@ def _filled(solid: Manifold) -> tuple[Manifold, int]:
 def _patches(v: Floats, f: Ints, printer: Printer) -> list[Manifold]:
     """A block round each edge or point where two parts of the surface only just meet."""
     edges, corners = weak_places(v, f)
-    half = printer.wall_mm / 2
+    half = printer.wall_mm  # so that a cut through the middle leaves a wall on either side
     spots = [(v[e].min(axis=0), v[e].max(axis=0)) for e in edges] + [(v[c], v[c]) for c in corners]
     return [_block(lo - half, hi + half) for lo, hi in spots]
