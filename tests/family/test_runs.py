@@ -245,7 +245,7 @@ def test_what_goes_wrong_with_one_does_not_stop_the_others(tmp_path):
     _, out, _ = finished(tmp_path, "family.toml", "--workers", "2", *wider, "--json")
     assert summary_of(out)["made"] == 3
     assert statuses(tmp_path)["eat"] == ("pass", "")
-    assert statuses(tmp_path)["nap"] == ("stopped", "took longer than 5 s, the limit")
+    assert statuses(tmp_path)["nap"] == ("stopped", "took longer than 20 s, the limit")
 
 
 def test_a_failed_check_is_a_row_with_its_reason(tmp_path):
