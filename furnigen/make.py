@@ -20,6 +20,7 @@ from furnigen.output.report import (
     building_report,
     json_bytes,
     piece_report,
+    sag_report,
     solid_report,
     strength_report,
 )
@@ -177,26 +178,35 @@ def examine(
             building = check_building(piece, solid, options.tolerance_mm)
             findings += building.findings
             extra |= building_report(piece, building)
-    if {"sag", "strength", "standing"} & set(groups):
-        from furnigen.check.strength import check_strength, in_groups
+    asked = {"sag", "strength", "standing"} & set(groups)
+    if asked:
+        from furnigen.check.strength import check_sag, check_strength, in_groups
 
-        found, strength = check_strength(
-            piece, *(touching or _touching(piece, options, on_step)), options.demands
-        )
-        wanted = in_groups(found, groups)
         remedies: list[Json] = []
+        only_sag = asked == {"sag"}
+        touching = touching or _touching(piece, options, on_step, whole=not only_sag)
+        loaded, strength = None, None
+        if only_sag:
+            wanted, loaded = check_sag(piece, *touching, options.demands)
+        else:
+            found, strength = check_strength(piece, *touching, options.demands)
+            wanted = in_groups(found, groups)
         if advise is not None and any_failed(wanted):
             on_step("looking for remedies")
             wanted, remedies = advise(wanted)
         findings += wanted
-        extra |= strength_report(strength, remedies)
+        extra |= sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
     report = piece_report(piece, findings, list(files), options.units) | extra
     return Made(report, tuple(findings))
 
 
-def _touching(piece: Piece, options: Options, on_step: Sink) -> tuple[Any, Any]:
-    """What touches, from the description; parts of the author's own form are meshed by the kernel."""
-    from furnigen.mesh.drafted import draft_touching
+def _touching(piece: Piece, options: Options, on_step: Sink, *, whole: bool) -> tuple[Any, Any]:
+    """What touches, from the description; parts of the author's own form are meshed by the kernel.
+
+    Args:
+        whole: with every hole for hardware; without them boards bear on the same places, found far sooner.
+    """
+    from furnigen.mesh.drafted import draft_touching, filled
     from furnigen.parts.forms import Custom
 
     made = {}
@@ -206,6 +216,8 @@ def _touching(piece: Piece, options: Options, on_step: Sink) -> tuple[Any, Any]:
         made = {
             m.name: m for m, p in zip(model.parts, piece.parts, strict=True) if isinstance(p.form, Custom)
         }
+    if not whole:
+        piece = replace(piece, parts=tuple(filled(p) for p in piece.parts))
     drafted = draft_touching(piece, made, options.tolerance_mm)
     return drafted.contacts, drafted.support.grounded
 

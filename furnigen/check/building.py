@@ -11,10 +11,9 @@ from furnigen.check.movement import check_movement
 from furnigen.check.sequence import check_assembly
 from furnigen.check.solid import SolidChecks
 from furnigen.loadpath import LoadPath, find_load_path
-from furnigen.mesh.drafted import drafted_mesh
+from furnigen.mesh.drafted import drafted_mesh, filled
 from furnigen.mesh.scene import Scene, scene_of
 from furnigen.movement import Held, held_wood
-from furnigen.parts.cuts import Bore
 from furnigen.piece import Piece
 from furnigen.sequence import Assembly, find_assembly
 
@@ -30,15 +29,12 @@ class Building:
 
 
 def _without_holes(piece: Piece, scene: Scene) -> Scene:
-    """The scene with the holes for hardware filled: hundreds of small facets that stop no part on its way.
-
-    Dowels, pins and bolts are not modelled, so nothing ever goes into these holes.
-    """
+    """The scene with the holes for hardware filled: they stop no part on its way."""
     parts = list(scene.model.parts)
     for n, part in enumerate(piece.parts):
-        kept = tuple(c for c in part.cuts if not (isinstance(c, Bore) and c.name.endswith(" hole")))
-        if len(kept) < len(part.cuts):
-            parts[n] = drafted_mesh(replace(part, cuts=kept))
+        whole = filled(part)
+        if whole is not part:
+            parts[n] = drafted_mesh(whole)
     if parts == list(scene.model.parts):
         return scene
     return scene_of(replace(scene.model, parts=tuple(parts)), scene.tol)

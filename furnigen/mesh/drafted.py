@@ -8,7 +8,7 @@ mesh must be handed in.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 from typing import TYPE_CHECKING
 
@@ -71,6 +71,15 @@ def draft_touching(
     scene = scene_of(drafted_model(piece, made, tolerance_mm))
     contacts = find_contacts(scene)
     return Drafted(scene, contacts, find_support(scene, contacts, piece.walls))
+
+
+def filled(part: Part) -> Part:
+    """The part with the holes for hardware filled: hundreds of small facets that bear next to nothing.
+
+    Dowels, pins and bolts are not modelled, so nothing ever goes into these holes.
+    """
+    kept = tuple(c for c in part.cuts if not (isinstance(c, Bore) and c.name.endswith(" hole")))
+    return replace(part, cuts=kept) if len(kept) < len(part.cuts) else part
 
 
 def description_contacts(piece: Piece) -> tuple[Contact, ...]:

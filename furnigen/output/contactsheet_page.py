@@ -137,7 +137,7 @@ thead button{border:0;background:none;padding:0;min-height:0;font-weight:600}
 tr.at td{background:var(--shade)}
 #next{margin:16px auto;display:block}#next[hidden]{display:none}
 footer{padding:14px clamp(16px,4vw,48px) 30px;color:var(--quiet);border-top:1px solid var(--line)}
-@media (max-width:900px){#plot{grid-template-columns:minmax(0,1fr)}aside{border-left:0;border-top:1px solid var(--line);
-padding:12px 0 0}#count{margin-left:0}}
+@media (max-width:900px){#plot{grid-template-columns:minmax(0,1fr)}
+aside{border-left:0;border-top:1px solid var(--line);padding:12px 0 0}#count{margin-left:0}}
 @media print{#bar,#next,.views{display:none}.card{break-inside:avoid}}
 """

@@ -14,7 +14,7 @@ from furnigen.movement import seasonal_movement
 from furnigen.output.cutlist import mass_kg
 from furnigen.output.hardwarelist import hardware_rows
 from furnigen.output.making import assembly_rows, joint_rows, load_path_rows, movement_rows
-from furnigen.output.strengthrows import strength_rows
+from furnigen.output.strengthrows import board_rows, strength_rows
 from furnigen.parts.measure import volume_mm3
 from furnigen.piece import Piece
 from furnigen.pose import Box
@@ -22,7 +22,7 @@ from furnigen.pose import Box
 if TYPE_CHECKING:
     from furnigen.check.building import Building
     from furnigen.check.solid import SolidChecks
-    from furnigen.strength.assess import Strength
+    from furnigen.strength.assess import Loaded, Strength
 
 Json = dict[str, Any]
 
@@ -191,6 +191,13 @@ def strength_report(strength: Strength | None, remedies: Iterable[Json] = ()) ->
     """What the loads do to the piece; nothing of strength where part of it is not carried."""
     return rounded(  # type: ignore[no-any-return]
         {"strength": strength_rows(strength) if strength else None, "remedies": list(remedies)}
+    )
+
+
+def sag_report(on: Loaded | None, remedies: Iterable[Json] = ()) -> Json:
+    """What the loads do to the boards alone."""
+    return rounded(  # type: ignore[no-any-return]
+        {"strength": board_rows(on) if on else None, "remedies": list(remedies)}
     )
 
 

@@ -6,7 +6,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from furnigen.strength.assess import Strength
+    from furnigen.strength.assess import Loaded, Strength
     from furnigen.strength.boards import Board
     from furnigen.strength.stand import Standing
 
@@ -18,9 +18,9 @@ def _finite(value: float | None) -> float | None:
     return value if value is not None and isfinite(value) else None
 
 
-def strength_rows(strength: Strength) -> Json:
-    """All of a piece's strength as plain data (mm, N, N/mm², kg, degrees)."""
-    demands = strength.demands
+def board_rows(on: Strength | Loaded) -> Json:
+    """Loads and the boards under them as plain data (mm, N, N/mm²)."""
+    demands = on.demands
     return {
         "demands": {
             "sag_limit": demands.limit.title,
@@ -30,9 +30,15 @@ def strength_rows(strength: Strength) -> Json:
         },
         "loads": [
             {"board": label, "load": on.load.text, "why": on.why, "source": on.load.source.text}
-            for label, on in strength.carried.items()
+            for label, on in on.carried.items()
         ],
-        "boards": [_board(b) for b in strength.boards],
+        "boards": [_board(b) for b in on.boards],
+    }
+
+
+def strength_rows(strength: Strength) -> Json:
+    """All of a piece's strength as plain data (mm, N, N/mm², kg, degrees)."""
+    return board_rows(strength) | {
         "uprights": [
             {
                 "label": p.label,

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 from trial import command, finished, trial_family
 
-from furnigen.cookbook import load_file
+from furnigen.cookbook import find_recipe, load_file
 from furnigen.make import Options, check_only
 from furnigen.piece import LoadOn
 from furnigen.strength.use import Demands
@@ -58,3 +58,15 @@ def test_a_sweep_of_sag_loads_no_kernel(tmp_path):
     words = [command()[0], "-c", script, "family", "family.toml", "--workers", "0"]
     done = subprocess.run(words, cwd=tmp_path, capture_output=True, text=True, check=True)
     assert done.stderr.strip() == "[]"
+
+
+@pytest.mark.parametrize("name", ["ring_rack", "divided_case", "ladder_rack", "leaning_shelf", "crate_wall"])
+def test_sag_alone_is_the_sag_of_all_strength(name):
+    """Sag alone looks at boards without the holes for hardware: that must change next to nothing."""
+    piece = find_recipe(name)()
+    alone = [f for f in check_only(piece, Options(()), ["sag"]).findings if f.name == "sag"]
+    whole = [f for f in check_only(piece, Options(()), ["sag", "standing"]).findings if f.name == "sag"]
+    assert [f.status for f in alone] == [f.status for f in whole]
+    for one, other in zip(alone, whole, strict=True):
+        assert one.value == pytest.approx(other.value, rel=2e-3, abs=1e-6)
+        assert one.where.split(":")[0] == other.where.split(":")[0]
