@@ -92,7 +92,7 @@ def started(folder: Path, *words: str, pace: float = 0.0, **more: str) -> subpro
 def finished(folder: Path, *words: str, **more: str) -> tuple[int, str, str]:
     """A run to its end: exit status, standard output, standard error."""
     process = started(folder, *words, **more)
-    out, err = process.communicate(timeout=120)
+    out, err = process.communicate(timeout=600)
     return process.returncode, out, err
 
 
