@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import pi
 from typing import TYPE_CHECKING
 
@@ -40,6 +41,10 @@ _GROW_MM = 1e-6
 pose (1e-12 mm) would else leave a film over its mouth. Far below the 0.01 mm that count as touching."""
 _SPARE_MM = 1.0
 """How far a tool reaches beyond what it must cut: any length does."""
+
+
+MOST_KEPT = 256
+"""Meshes kept by their part: what variants of a family share, and what remedies leave as it is."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,6 +111,7 @@ def drafted_model(
     return MeshModel(piece.name, meshes, copies)
 
 
+@lru_cache(MOST_KEPT)
 def drafted_mesh(part: Part, tolerance_mm: float = TOLERANCE_MM) -> PartMesh:
     """The mesh of one part with its cuts, in the part's own frame.
 
