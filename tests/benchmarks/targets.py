@@ -68,4 +68,9 @@ TARGETS = (
     Target("make of a 50-part bookcase, time against import cadquery", _against_import(MAKE), most=1.35),
     Target("make of a 50-part bookcase, time against plain CadQuery", _against_yardstick, most=1.0),
     Target("make of a 50-part bookcase, peak memory against import", _against_import(MAKE, True), most=1.3),
+    Target(
+        "check --only sag of a 50-part bookcase, time against import cadquery",
+        _against_import(("check", *BOOKCASE, "--only", "sag")),
+        most=0.5,
+    ),
 )
