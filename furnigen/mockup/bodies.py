@@ -205,8 +205,8 @@ def _body(
     for k in np.flatnonzero(grow > 0.0):
         share[k], hows[k] = _side(turn, shift, lo, hi, grow, int(k), outer)
     local = lo + (local - lo) * factor - grow * share
-    world = (local @ turn.T + shift) * s
-    solid = solid_of(snapped(world), mesh.faces, placement.label)
+    world = snapped((local @ turn.T + shift) * s)
+    solid = solid_of(world, mesh.faces, placement.label)
     changes = []
     for what, old, new in growth.what:
         axis = {"length": 0, "width": 1}.get(what, 2)

@@ -15,6 +15,7 @@ from furnigen.mockup.bodies import Body
 from furnigen.mockup.keys import Key, Plane, make_key, meeting_section, peg_layouts, tab_layouts
 from furnigen.mockup.printer import PLASTIC, Printer
 from furnigen.mockup.solid import mesh_of
+from furnigen.mockup.walls import LOST_MM, thinnest_wall
 from furnigen.piece import Joint, Piece
 
 DEEPEST_MM = 4.0
@@ -135,6 +136,7 @@ class _Keys:
         self._now = {b.label: b.solid for b in bodies}
         self._males: dict[str, list[Manifold]] = {b.label: [] for b in bodies}
         self._females: dict[str, list[Manifold]] = {b.label: [] for b in bodies}
+        self._walls: dict[str, float] = {}
         self._printer = printer
 
     def connect(self, contact: Contact, rank: int, joints: Mapping[frozenset[str], Joint]) -> Connection:
@@ -168,7 +170,11 @@ class _Keys:
         layouts = peg_layouts(section, wall, gap) if pegs else tab_layouts(section, wall)
         for shapes in layouts:
             key = make_key(plane, second, shapes, depth, through, gap, wall, kind)
-            if key is not None and self._clear(male.label, female.label, key):
+            if (
+                key is not None
+                and self._clear(male.label, female.label, key)
+                and self._leaves_walls(female.label, key)
+            ):
                 return key
         return None
 
@@ -189,6 +195,14 @@ class _Keys:
             if meets and (solid ^ key.male).volume() > 1e-4:
                 return False
         return True
+
+    def _leaves_walls(self, female: str, key: Key) -> bool:
+        """Whether a part stays as thick everywhere as it was, or as prints."""
+        wall = self._printer.wall_mm
+        if female not in self._walls:
+            self._walls[female] = thinnest_wall(*mesh_of(self._now[female]), wall)[0]
+        left = thinnest_wall(*mesh_of(self._now[female] - key.female), wall)[0]
+        return left >= self._walls[female] - LOST_MM
 
     def _keep(self, male: str, female: str, key: Key) -> None:
         self._now[male] = self._now[male] + key.male

@@ -16,13 +16,16 @@ from manifold3d import Manifold
 from furnigen.mesh.model import Floats
 from furnigen.mockup.bodies import Body
 from furnigen.mockup.printer import Printer
-from furnigen.mockup.solid import pieces_of
+from furnigen.mockup.solid import on_grid, pieces_of
+from furnigen.mockup.walls import LOST_MM
 from furnigen.piece import Joint, Piece
 
 THIN_MM = 0.005
 """Overlaps thinner than this in the mean are faces that touch: half of what the checks of overlaps pass."""
 SQUARE = 0.98
 """A shared space that fills its box so far is a block."""
+MOST_LOST = 2.0
+"""What is cut off a part flush with a face, besides what it shares with the other, in parts of that."""
 _BEYOND_MM = 0.2
 
 
@@ -56,13 +59,26 @@ def _parted(a: Body, b: Body, shared: Manifold, joint: Joint | None, printer: Pr
         through, other = (a, b) if len(without_b) > 1 else (b, a)
         opened = replace(other, solid=other.solid - _passage(through, printer.clearance_mm))
         return (through, opened) if through is a else (opened, through)
-    if _yields(a, b, shared, joint) is a:
-        return _shortened(a, b, shared, printer), b
-    return a, _shortened(b, a, shared, printer)
+    first = _yields(a, b, shared, joint)
+    one, two = (a, b) if first is a else (b, a)
+    shorter = _shortened(one, two, shared, printer)
+    if _thickness(shorter) < printer.wall_mm - LOST_MM <= _thickness(one):
+        # it would be too thin to print: the other gives way
+        other = _shortened(two, one, shared, printer)
+        return (one, other) if one is a else (other, one)
+    return (shorter, two) if one is a else (two, shorter)
+
+
+def _thickness(body: Body) -> float:
+    lo, hi = _box_along(body.solid, body.axes)
+    return float((hi - lo).min())
 
 
 def _shortened(body: Body, other: Body, shared: Manifold, printer: Printer) -> Body:
     """A body that ends on another, without lips thinner than a wall beside the shared space."""
+    flush = _flush(body, other, shared)
+    if flush is not None:
+        return replace(body, solid=flush)
     rest = body.solid - other.solid
     lo, hi = _box_along(shared, body.axes)
     if body.kind == "board" and shared.volume() > SQUARE * float(np.prod(hi - lo)):
@@ -72,6 +88,25 @@ def _shortened(body: Body, other: Body, shared: Manifold, printer: Printer) -> B
         rest = rest - block_along(low, high, body.axes)
     left = pieces_of(rest, printer.wall_mm**3)
     return replace(body, solid=left[0]) if left else body
+
+
+def _flush(body: Body, other: Body, shared: Manifold) -> Manifold | None:
+    """A body cut off where it enters the face of a board, as boards are placed before they are joined.
+
+    None where it does not only enter there.
+    """
+    if other.kind != "board":
+        return None
+    for sign in (1.0, -1.0):
+        outward = sign * other.axes[2]
+        face = float(other.hi[2] if sign > 0 else -other.lo[2])
+        lo, hi = _box_along(body.solid, np.stack([outward, other.axes[0], other.axes[1]]))
+        depth = face - lo[0]
+        if 0.0 < depth <= other.thickness_mm + THIN_MM and depth < 0.5 * (hi[0] - lo[0]):
+            cut = body.solid.trim_by_plane(outward.tolist(), face)
+            if body.solid.volume() - cut.volume() <= MOST_LOST * shared.volume():
+                return on_grid(cut)
+    return None
 
 
 def _yields(a: Body, b: Body, shared: Manifold, joint: Joint | None) -> Body:

@@ -23,6 +23,8 @@ LONG_JOINT_WALLS = 12.0
 PEG_SIDES = 24
 SLACK_MM = 1e-3
 """What rounding may take off a wall before it counts as too thin."""
+_ASIDE_MM = 0.05
+"""A tab keeps off the ends of the joint: its sides would else lie in faces of its own part, or all but."""
 _DEEP_MM = 0.05
 """How far inside each part its section is taken."""
 
@@ -109,10 +111,12 @@ def tab_layouts(section: CrossSection, wall: float) -> Iterator[list[CrossSectio
         tabs = []
         for share in middles:
             x = x0 + share * long
-            a, b = max(x0, x - length / 2), min(x1, x + length / 2)
-            tab = CrossSection.square((b - a, y1 - y0)).translate((a, y0)) ^ flat
-            if b - a >= wall - SLACK_MM and opened(tab, wall).area() >= 0.97 * tab.area() > 0.0:
-                tabs.append(tab.rotate(turn))
+            a, b = max(x0 + _ASIDE_MM, x - length / 2), min(x1 - _ASIDE_MM, x + length / 2)
+            if min(b - a, y1 - y0) < wall - SLACK_MM:
+                continue
+            tab = CrossSection.square((b - a, y1 - y0)).translate((a, y0))
+            if (tab - flat).area() <= SLACK_MM * (b - a):
+                tabs.append((tab ^ flat).rotate(turn))
         if len(tabs) == len(middles):
             yield tabs
 

@@ -108,7 +108,16 @@ def _places(bodies: Sequence[Body], box: Floats, printer: Printer) -> list[list[
                 held = found[axis].setdefault(cut.at, cut)
                 if held.thickness_mm < cut.thickness_mm:
                     found[axis][cut.at] = cut
-    return [[by[at] for at in sorted(by)] for by in found]
+    return [[by[at] for at in sorted(by) if not _slices(bodies, by[at], printer)] for by in found]
+
+
+def _slices(bodies: Sequence[Body], cut: Cut, printer: Printer) -> bool:
+    """Whether a cut takes a slice thinner than a wall off some body."""
+    for body in bodies:
+        lo, hi = (b[cut.axis] for b in body.bounds)
+        if lo < cut.at < hi and min(cut.at - lo, hi - cut.at) < printer.wall_mm:
+            return True
+    return False
 
 
 def _options(box: Floats, places: list[list[Cut]], printer: Printer) -> list[tuple[Cut, ...]]:

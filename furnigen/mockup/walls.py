@@ -9,9 +9,9 @@ from furnigen.mesh.clip import area_and_centroid, clip_convex
 from furnigen.mesh.model import Floats, Ints
 from furnigen.mockup.solid import COARSE_MM
 
-OPPOSITE_DEGREES = 10.0
-"""Faces opposite within this angle are the two sides of a wall; a sharper wedge is a corner, which ends in
-nothing at every scale."""
+OPPOSITE_DEGREES = 11.7
+"""Faces opposite within this angle are the two sides of a wall; a blunter wedge is a corner, which ends in
+nothing at every scale. Not a whole number: legs and posts lean by those, and rounding must not decide."""
 SEEN_MM2 = 0.01
 """Faces that lie over each other by less are no wall: a square of a tenth of a millimetre."""
 
