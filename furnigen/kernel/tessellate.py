@@ -22,9 +22,9 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 
 from furnigen.errors import GeometryError
 from furnigen.kernel.explore import faces_in, is_flat
-from furnigen.mesh.rulings import ruled_mesh
 from furnigen.materials import find_material
 from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
+from furnigen.mesh.rulings import ruled_mesh
 from furnigen.parts.forms import Form, Prism, Rod, convex
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.parts.part import Part

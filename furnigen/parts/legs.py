@@ -47,9 +47,10 @@ def sightline_degrees(rake: float, splay: float) -> float:
     >>> round(sightline_degrees(10.0, 5.0), 3)
     26.389
     """
-    if rake == 0.0:
+    forward = tan(radians(rake))
+    if forward == 0.0:  # upright, or so nearly that no number tells
         return 90.0 if splay else 0.0
-    return degrees(atan(tan(radians(splay)) / tan(radians(rake))))
+    return degrees(atan(tan(radians(splay)) / forward))
 
 
 def _check_lean(lean: float) -> None:

@@ -230,6 +230,8 @@ def _frame(
     whole: Mass,
 ) -> Sideways | None:
     lines, levels = _levels(d, boards, bodies, ground)
+    if not lines:  # nothing spans along the push: uprights wide along it stand alone
+        lines = [[b] for b in bodies.values() if b.kind == UPRIGHT and _is_wall(b, d)]
     if not lines:
         return None
     low = min(b.box.lo[2] for line in lines for b in line)

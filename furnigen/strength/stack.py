@@ -117,10 +117,19 @@ def shares(points: Sequence[tuple[float, float]], areas: Sequence[float]) -> Arr
     middle = a @ p
     arm = p - middle
     spread = (arm * a[:, None]).T @ arm
-    # points within a hair of one line can not balance a moment about it
-    turn = np.linalg.pinv(spread, rcond=1e-6, hermitian=True)
-    slope = (arm * a[:, None]) @ turn
+    slope = (arm * a[:, None]) @ against_turning(spread)
     return np.column_stack([a - slope @ middle, slope])
+
+
+def against_turning(spread: Array) -> Array:
+    """Inverse of the (2, 2) spread of some points, mm², without the ways they can not balance a moment.
+
+    Points within a millimetre of one line hold nothing about it.
+    """
+    value, way = np.linalg.eigh(spread)
+    held = value > max(1.0, 1e-6 * float(value[-1]))
+    inverse = np.divide(1.0, value, out=np.zeros_like(value), where=held)
+    return np.asarray((way * inverse) @ way.T)
 
 
 def bearings(places: Sequence[SupportPlace]) -> list[Bearing]:

@@ -18,8 +18,9 @@ from furnigen.loadpath import FLOOR
 from furnigen.piece import Piece, Wall
 from furnigen.pose import Vector, dot
 from furnigen.strength.body import Body
+from furnigen.strength.carry import Spanning
 from furnigen.strength.loads import GRAVITY
-from furnigen.strength.stack import Push
+from furnigen.strength.stack import Push, against_turning
 from furnigen.strength.stand import (
     Mass,
     Standing,
@@ -70,20 +71,31 @@ def masses_of(bodies: Mapping[str, Body]) -> list[Mass]:
     return [Mass(b.kg, b.centre) for b in bodies.values()]
 
 
-def contents(bodies: Mapping[str, Body], carried: Mapping[str, Carried]) -> list[Mass]:
-    """What lies on the boards: spread evenly over each, single things where they stand."""
+def contents(
+    bodies: Mapping[str, Body], carried: Mapping[str, Carried], spans: Mapping[str, Spanning]
+) -> list[Mass]:
+    """What lies on the boards: spread evenly over each, single things where they stand.
+
+    Args:
+        spans: boards that span, by label: a load by the metre runs along the span.
+    """
     found = []
     for label, on in carried.items():
         box = bodies[label].box
-        x, y, _ = box.size
-        length, depth = max(x, y), min(x, y)
+        x, y, z = box.centre
+        above = z + box.size[2] / 2 + CONTENTS_MM
+        along = spans[label].along if label in spans else (1.0, 0.0, 0.0)
+        length, depth = max(box.size[:2]), min(box.size[:2])
+        if label in spans:
+            length, depth = spans[label].length, spans[label].depth
+        elif box.size[1] > box.size[0]:
+            along = (0.0, 1.0, 0.0)
         even = on.load.newton_per_mm(depth, length) * length / GRAVITY
-        above = box.hi[2] + CONTENTS_MM
         if even > 0:
-            found.append(Mass(even, (box.centre[0], box.centre[1], above)))
+            found.append(Mass(even, (x, y, above)))
         for at, newton in on.load.points(length):
-            place = (box.lo[0] + at, box.centre[1]) if x >= y else (box.centre[0], box.lo[1] + at)
-            found.append(Mass(newton / GRAVITY, (*place, above)))
+            off = at - length / 2
+            found.append(Mass(newton / GRAVITY, (x + off * along[0], y + off * along[1], above)))
     return found
 
 
@@ -109,7 +121,7 @@ def feet_of(pushes: Iterable[Push], grounds: Iterable[str], centre: Mass | None)
         missing = centre.kg * GRAVITY - walked.sum()
         turning = centre.kg * GRAVITY * (np.array(centre.at[:2]) - middle) - walked @ arm
         spread = (arm * share[:, None]).T @ arm
-        slope = np.linalg.pinv(spread, rcond=1e-6, hermitian=True) @ turning
+        slope = against_turning(spread) @ turning
         forces += share * missing + (arm * share[:, None]) @ slope
         # feet in one line take the rest off their middle
         left = centre.kg * GRAVITY * np.array(centre.at[:2]) - forces @ at[:, :2]
@@ -155,6 +167,7 @@ def check_steadiness(
     piece: Piece,
     bodies: Mapping[str, Body],
     carried: Mapping[str, Carried],
+    spans: Mapping[str, Spanning],
     grounded: Sequence[GroundContact],
     tests: Sequence[TipTest],
 ) -> Steadiness:
@@ -165,7 +178,7 @@ def check_steadiness(
     feet = [(x, y) for g in grounded if g.ground == FLOOR for x, y, _ in g.outline]
     parts = masses_of(bodies)
     empty = stand(parts, feet)
-    loaded = stand([*parts, *contents(bodies, carried)], feet)
+    loaded = stand([*parts, *contents(bodies, carried, spans)], feet)
     height, depth = piece.bounds.hi[2], piece.bounds.size[1]
     edges = _front_edges(bodies, carried)
     within = [p for p in edges.values() if p[2] <= REACH_MM] or list(edges.values())
@@ -235,6 +248,8 @@ def check_wall(wall: Wall, grounded: Sequence[GroundContact], feet: Sequence[Foo
     return OnWall(wall.name, True, weight, weight * away / lever, lever, 0.0)
 
 
-def all_mass(bodies: Mapping[str, Body], carried: Mapping[str, Carried]) -> Mass:
+def all_mass(
+    bodies: Mapping[str, Body], carried: Mapping[str, Carried], spans: Mapping[str, Spanning]
+) -> Mass:
     """The piece and all that lies on it as one mass."""
-    return centre_of([*masses_of(bodies), *contents(bodies, carried)])
+    return centre_of([*masses_of(bodies), *contents(bodies, carried, spans)])
