@@ -1,0 +1,157 @@
+"""Remedies: each that is told passes when it is made by itself, and a step less of it does not."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from furnigen import find_recipe
+from furnigen.check.finding import FAIL
+from furnigen.cli.main import main
+from furnigen.piece import LoadOn
+from furnigen.remedy import Remedy, Search, stiffened, thicker, try_piece
+from furnigen.stock import find_stock
+from furnigen.strength.use import Demands
+
+RECIPE = find_recipe("panel_bookcase")
+VALUES = RECIPE.read({"width": 2000.0, "shelves": 2})
+DEMANDS = Demands()
+
+
+def changed(values):
+    return RECIPE(**values)
+
+
+@pytest.fixture(scope="module")
+def search() -> Search:
+    return Search(RECIPE, VALUES, changed, changed(VALUES), DEMANDS)
+
+
+@pytest.fixture(scope="module")
+def found(search) -> dict[str, Remedy]:
+    return {r.kind: r for r in search.find()}
+
+
+def passes(values) -> bool:
+    return try_piece(changed(values), DEMANDS).used <= 1
+
+
+def test_the_case_needs_help(search) -> None:
+    assert search.bad
+    assert search.before.used > 1
+    assert "sag" in search.before.failing
+
+
+def test_every_remedy_passes_when_made_again(found) -> None:
+    assert {"thickness", "span", "stiffener", "support"} <= found.keys()
+    for remedy in found.values():
+        assert remedy.used <= 1
+        assert "interference" not in remedy.trial.failing
+        assert "floating-parts" not in remedy.trial.failing
+        assert remedy.costs
+        if remedy.kind != "stiffener":
+            text = dict(word.split("=") for word in remedy.change.split(" "))
+            values = VALUES | {n: RECIPE.parameter(n).read(t) for n, t in text.items()}
+            again = try_piece(changed(values), DEMANDS)
+            assert again.used == pytest.approx(remedy.used, rel=1e-9)
+
+
+def test_the_thickness_is_the_least(found) -> None:
+    name = found["thickness"].change.removeprefix("board=")
+    ladder = [VALUES["board"], *thicker(VALUES["board"])]
+    at = [s.name for s in ladder].index(name)
+    assert at >= 1
+    assert not passes(VALUES | {"board": ladder[at - 1]})
+
+
+def test_the_span_is_the_longest_but_for_a_step(found) -> None:
+    width = float(found["span"].change.removeprefix("width="))
+    assert passes(VALUES | {"width": width})
+    assert not passes(VALUES | {"width": width + 10.0})
+
+
+def test_the_strip_is_made_and_lowers_the_openings(found, search) -> None:
+    remedy = found["stiffener"]
+    strips = [p for p in remedy.trial.piece.placements if p.role == "edge strip"]
+    assert len(strips) == len([b for b in search.bad if len(b.span.stations) == 2])
+    assert any("least clear height" in cost for cost in remedy.costs)
+    lower = stiffened(search.before.piece, [b for b in search.bad if len(b.span.stations) == 2], 5.0)
+    assert min(o.clear_mm[2] for o in lower.openings) == pytest.approx(
+        min(o.clear_mm[2] for o in search.before.piece.openings) - 5.0
+    )
+    # a strip too low does not pass
+    shares = {b.label: b.result.used for b in try_piece(lower, DEMANDS).boards if b.result}
+    assert max(shares[p.label.removesuffix(".strip")] for p in strips) > remedy.used
+
+
+def test_one_more_bay_costs_clear_width(found) -> None:
+    remedy = found["support"]
+    assert remedy.change == "bays=3"
+    assert any(cost.startswith("least clear width") for cost in remedy.costs)
+
+
+def test_thicker_stock_of_the_same_sheets() -> None:
+    names = [s.name for s in thicker(find_stock("birch-ply-18-2440"))]
+    assert names == [f"birch-ply-{t}-2440" for t in (21, 24, 27, 30)]
+    assert thicker(find_stock("birch-ply-30")) == []
+    assert all(s.name.startswith("red-oak") for s in thicker(find_stock("red-oak-4-4")))
+
+
+def test_the_command_tells_them_worst_first(tmp_path, monkeypatch, capsys) -> None:
+    monkeypatch.chdir(tmp_path)
+    words = ["check", "panel_bookcase", "width=2000", "shelves=2", "--only", "sag"]
+    assert main(words) == 1
+    out = capsys.readouterr().out.splitlines()
+    first = next(i for i, line in enumerate(out) if line.startswith("FAIL  sag"))
+    assert "% used" in out[first]
+    told = [line.strip() for line in out[first + 1 : first + 5]]
+    assert any(line.startswith("board=birch-ply-") for line in told)
+    assert any(line.startswith("bays=3") for line in told)
+    assert main([*words, "--json"]) == 1
+    report = json.loads(capsys.readouterr().out)
+    assert {r["kind"] for r in report["remedies"]} == {"thickness", "span", "stiffener", "support"}
+    assert all(r["used"] <= 1 for r in report["remedies"])
+
+
+def test_a_piece_that_passes_needs_none() -> None:
+    values = RECIPE.read({})
+    assert Search(RECIPE, values, changed, changed(values), DEMANDS).find() == []
+
+
+def test_no_remedy_is_said_where_none_is_found(tmp_path, monkeypatch, capsys) -> None:
+    """Nothing this recipe can change carries that much."""
+    monkeypatch.chdir(tmp_path)
+    Path("stack.py").write_text(
+        """
+from furnigen import Draft, from_stock, recipe
+
+@recipe("A slab on two blocks")
+def stack(board=from_stock("birch-ply-30-2440", "all", ("sheet",))):
+    t = board.thickness_mm
+    draft = Draft("stack")
+    for n, x in enumerate((0, 1000)):
+        draft.board(f"block.{n}", board, (x, 0, 0), (x + t, 300, 400), grain="z")
+    draft.board("slab", board, (0, 0, 400), (1000 + t, 300, 400 + t), role="shelf")
+    draft.load("slab", "2000 kg spread")
+    return draft.done()
+"""
+    )
+    assert main(["check", "stack.py", "--only", "sag"]) == 1
+    assert "no single change of this recipe makes every board pass" in capsys.readouterr().out
+
+
+def test_loads_of_the_command_line_stay_on_trials() -> None:
+    piece = changed(VALUES)
+    heavier = LoadOn("all", "art-books")
+
+    def loaded(values):
+        from dataclasses import replace
+
+        made = changed(values)
+        return replace(made, loads=(*made.loads, heavier))
+
+    search = Search(RECIPE, VALUES, loaded, loaded(VALUES), DEMANDS)
+    assert search.before.used > try_piece(piece, DEMANDS).used
+    assert next(f.status for f in search.before.findings if f.name == "sag") == FAIL
