@@ -58,6 +58,8 @@ def _against_yardstick(folder: Path) -> float:
 
 MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
 
+MOCKUP = ("mockup", *BOOKCASE, "--scale", "1:12", "--way", "whole", "--formats", "3mf,stl,part-stl", "--out")
+
 TARGETS = (
     Target("furnigen --help, time against import cadquery", _against_import(("--help",)), most=0.25),
     Target(
@@ -72,5 +74,10 @@ TARGETS = (
         "check --only sag of a 50-part bookcase, time against import cadquery",
         _against_import(("check", *BOOKCASE, "--only", "sag")),
         most=0.5,
+    ),
+    Target(
+        "whole mockup of a 50-part bookcase, without pictures, time against import cadquery",
+        _against_import((*MOCKUP, "FOLDER/mockup")),
+        most=1.8,
     ),
 )

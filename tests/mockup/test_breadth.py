@@ -1,0 +1,100 @@
+"""Every recipe makes a printable mockup both ways, or says what is impossible and which scale would do.
+
+And the scale it names does: it is tried.
+"""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from mockups import failed, made
+
+from furnigen import InputError, Piece, list_recipes
+from furnigen.parameters import Parameter
+
+RECIPES = list_recipes()
+BEDS = ((180.0, 180.0, 180.0), (220.0, 220.0, 250.0))
+SCALES = ("1:6", "1:10", "1:12", "1:20", "1:24")
+MOST_PARTS = 40
+"""Pieces of more parts take minutes, and show nothing else."""
+
+
+def prints_or_tells(piece: Piece, scale: str, bed: tuple[float, float, float], way: str) -> bool:
+    """Make one mockup; whether it can be made. Where not, the scale it names must do."""
+    try:
+        result = made(piece, scale, way, bed)
+    except InputError as error:
+        named = re.search(r"1:(\d+) (?:would fit|or larger)", error.fits)
+        assert named, f"{error} names no scale"
+        if "would fit" in error.fits:
+            made(piece, f"1:{named[1]}", way, bed)
+        return False
+    for name, where, remedy in failed(result):
+        assert name.endswith("-walls"), (name, where, remedy)
+        assert re.search(r"1:\d+ or larger", remedy)
+    return True
+
+
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
+@pytest.mark.parametrize("way", ["whole", "kit"])
+def test_a_recipe_prints_at_a_twelfth(recipe, way: str) -> None:
+    result = made(recipe(), "1:12", way, BEDS[1])
+    assert failed(result) == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("bed", BEDS, ids=lambda b: f"bed{b[0]:.0f}")
+@pytest.mark.parametrize("scale", SCALES)
+@pytest.mark.parametrize("way", ["whole", "kit"])
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
+def test_every_scale_and_bed(recipe, way: str, scale: str, bed) -> None:
+    prints_or_tells(recipe(), scale, bed, way)
+
+
+def values(parameter: Parameter) -> st.SearchStrategy:
+    """What a parameter allows, few of what is counted: large pieces take minutes."""
+    low, high = parameter.low, parameter.high
+    if parameter.kind in ("length", "angle"):
+        return st.sampled_from([parameter.default, low, high]) | st.floats(low, high)
+    if parameter.kind == "count":
+        return st.integers(int(low), min(int(high), int(low) + 3))
+    if parameter.kind == "choice":
+        return st.sampled_from(parameter.options)
+    return st.just(parameter.default)
+
+
+@st.composite
+def pieces(draw) -> Piece | None:
+    recipe = draw(st.sampled_from(RECIPES))
+    keywords = draw(st.fixed_dictionaries({}, optional={p.name: values(p) for p in recipe.parameters}))
+    try:
+        piece = recipe(**keywords)
+    except InputError:
+        return None
+    return piece if len(piece.placements) <= MOST_PARTS else None
+
+
+TRIED = settings(deadline=None, print_blob=True, suppress_health_check=list(HealthCheck))
+
+
+@settings(TRIED, max_examples=25, derandomize=True)
+@given(piece=pieces(), scale=st.sampled_from(SCALES), bed=st.sampled_from(BEDS))
+def test_any_parameters_print_whole(piece, scale, bed) -> None:
+    if piece is not None:
+        prints_or_tells(piece, scale, bed, "whole")
+
+
+@pytest.mark.slow
+@settings(TRIED, max_examples=150)
+@given(
+    piece=pieces(),
+    scale=st.sampled_from(SCALES),
+    bed=st.sampled_from(BEDS),
+    way=st.sampled_from(["whole", "kit"]),
+)
+def test_any_parameters_print_either_way(piece, scale, bed, way) -> None:
+    if piece is not None:
+        prints_or_tells(piece, scale, bed, way)

@@ -1,0 +1,138 @@
+"""The kit: keys reckoned by hand, parts that share no space, an order that reaches every part."""
+
+from __future__ import annotations
+
+import json
+from itertools import combinations
+
+import numpy as np
+import pytest
+import trimesh
+from mockups import BOARD, admesh_repairs, bench, failed, made, read_strictly, stl
+
+from furnigen import find_recipe, find_stock
+from furnigen.mockup.bodies import scaled_bodies
+from furnigen.mockup.connecting import connected, with_keys
+from furnigen.mockup.freeing import freed
+from furnigen.mockup.printer import Printer
+from furnigen.mockup.scale import read_scale
+from furnigen.mockup.solid import mesh_of
+
+T = find_stock(BOARD).thickness_mm
+
+
+def kit_of(piece, scale: str, printer: Printer) -> tuple[list, dict]:
+    """The parts of a kit in place as trimesh meshes by label, and its connections."""
+    bodies = freed(piece, scaled_bodies(piece, read_scale(scale), printer).bodies, printer)
+    connections = connected(piece, bodies, printer)
+    meshes = {}
+    for body, solid in zip(bodies, with_keys(bodies, connections), strict=True):
+        v, f = mesh_of(solid)
+        meshes[body.label] = trimesh.Trimesh(v, f, process=False)
+    return connections, meshes
+
+
+def test_a_shelf_has_tabs_through_its_sides() -> None:
+    printer = Printer(clearance_mm=0.2)
+    connections, meshes = kit_of(bench(), "1:6", printer)
+    assert {(c.male, c.female, c.kind) for c in connections} == {
+        ("shelf", "side.left", "tab"),
+        ("shelf", "side.right", "tab"),
+    }
+    # the shelf reaches through both sides: as wide as the bench
+    assert np.ptp(meshes["shelf"].vertices, axis=0)[0] == pytest.approx(100.0, abs=4e-3)
+    # what a side loses to a slot: tab and clearance all round, its thickness deep, open at the top end
+    solid = 400 * 300 * T / 216
+    for c in connections:
+        assert c.key is not None
+        lost = solid - meshes[c.female].volume
+        low, high = c.key.least_mm * c.key.count * T / 6, (c.key.least_mm + 3) * 20 * c.key.count * T / 6
+        assert low < lost < high
+
+
+@pytest.mark.parametrize("clearance", [0.0, 0.1, 0.2, 0.3])
+def test_the_gap_of_a_slot_is_the_clearance(clearance: float) -> None:
+    printer = Printer(clearance_mm=clearance)
+    connections, meshes = kit_of(find_recipe("panel_bookcase")(), "1:12", printer)
+    tab = next(c for c in connections if c.kind == "tab" and c.male == "shelf.1.2")
+    shelf, side = meshes[tab.male], meshes[tab.female]
+    # read off the corners: the tip of each tab, and the corners of the slot round it in the side's outer face
+    outer = side.bounds[0 if shelf.bounds[0][0] < 1 else 1][0]
+    tips = np.unique(shelf.vertices[np.abs(shelf.vertices[:, 0] - outer) < 1e-3][:, 1:].round(4), axis=0)
+    rim = side.vertices[np.abs(side.vertices[:, 0] - outer) < 1e-3][:, 1:]
+    assert tab.key is not None
+    assert len(tips) == 4 * tab.key.count
+    for corners in tips.reshape(-1, 4, 2):
+        low, high = corners.min(axis=0), corners.max(axis=0)
+        slot = rim[((rim > low - 0.5) & (rim < high + 0.5)).all(axis=1)]
+        assert slot.min(axis=0) == pytest.approx(low - clearance, abs=4e-3)
+        assert slot.max(axis=0) == pytest.approx(high + clearance, abs=4e-3)
+
+
+@pytest.mark.parametrize("recipe", ["panel_bookcase", "crate_wall", "ring_rack"])
+def test_no_two_parts_share_space(recipe: str) -> None:
+    _, meshes = kit_of(find_recipe(recipe)(), "1:12", Printer())
+    boxes = {label: m.bounds for label, m in meshes.items()}
+    for a, b in combinations(meshes, 2):
+        if (boxes[a][0] < boxes[b][1]).all() and (boxes[b][0] < boxes[a][1]).all():
+            shared = trimesh.boolean.intersection([meshes[a], meshes[b]], engine="manifold")
+            t = shared.triangles
+            volume = np.einsum("ij,ij->", t[:, 0], np.cross(t[:, 1], t[:, 2])) / 6 if len(t) else 0.0
+            # a film on faces that touch is rounding: a thousandth of a mm on 100 mm²
+            assert volume < 0.1, (a, b)
+
+
+def test_crossing_boards_are_halved() -> None:
+    _, meshes = kit_of(find_recipe("crate_wall")(), "1:12", Printer())
+    labels = {label for label in meshes if label.split(".")[0] in ("upright", "shelf")}
+    assert len(labels) == 5
+    for label in labels:
+        assert meshes[label].is_volume
+        assert meshes[label].body_count == 1
+
+
+def test_every_part_is_reached_and_lies_flat(tmp_path) -> None:
+    piece = find_recipe("ring_rack")()
+    result = made(piece, "1:12", "kit")
+    assert failed(result) == []
+    kit = json.loads(result.files["mockup.json"])["ways"]["kit"]
+    labels = {p.label for p in piece.placements}
+    assert {label for step in kit["assembly"] for label in step["brings"]} >= labels
+    assert {p["name"] for p in kit["pieces"]} == labels
+    # no part of a rack of boards needs support, or is higher than its board and a letter
+    assert kit["support_mm2"] == pytest.approx(0.0, abs=1.0)
+    assert kit["height_mm"] < 3.0
+    for name, data in result.files.items():
+        if name.endswith(".stl"):
+            assert set(admesh_repairs(data, tmp_path).values()) == {0}, name
+
+
+def test_the_files_hold_every_part_within_the_bed() -> None:
+    piece = find_recipe("panel_bookcase")()
+    result = made(piece, "1:12", "kit", (180, 180, 180))
+    told = json.loads(result.files["mockup.json"])
+    named: dict[str, trimesh.Trimesh] = {}
+    for bed in told["beds"]:
+        named |= read_strictly(result.files[f"kit/{bed['name']}.3mf"])
+        laid = stl(result.files[f"kit/{bed['name']}.stl"])
+        assert laid.bounds[0] == pytest.approx([0, 0, 0], abs=1e-3)
+        assert (laid.bounds[1][:2] <= 180.001).all()
+        # parts on one bed keep apart: each is a body of its own
+        assert laid.body_count == len(bed["pieces"])
+    assert set(named) == {p.label for p in piece.placements}
+    for piece_row in told["ways"]["kit"]["pieces"]:
+        by_trimesh = stl(result.files[f"kit/parts/{piece_row['name']}.stl"])
+        assert named[piece_row["name"]].volume == pytest.approx(piece_row["volume_mm3"], rel=1e-6)
+        assert by_trimesh.volume == pytest.approx(piece_row["volume_mm3"], rel=1e-6)
+
+
+def test_parts_bear_their_names() -> None:
+    plain = Printer()
+    result = made(find_recipe("panel_bookcase")(), "1:12", "kit")
+    labels = {row["part"]: row for row in json.loads(result.files["mockup.json"])["ways"]["kit"]["labels"]}
+    assert labels["back.1"]["raised"] == "back.1"
+    for row in labels.values():
+        assert row["raised"] in ("", row["part"], str(row["number"]))
+    # the letters stand 0.4 mm above the board of 0.8 mm (facts on printing: looked-up)
+    back = stl(result.files["kit/parts/back.1.stl"])
+    assert back.extents[2] == pytest.approx(2 * plain.nozzle_mm + 0.4, abs=5e-3)
