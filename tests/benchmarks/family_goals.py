@@ -1,6 +1,7 @@
 """What families are meant to reach: sweeps without solids, solid cases, two workers against one.
 
-Not reached yet on every machine, so not part of the suite: pytest -m benchmark -n 0 tests/benchmarks/family_goals.py
+Not reached on every machine yet, so not part of the suite:
+pytest -m benchmark -n 0 tests/benchmarks/family_goals.py
 """
 
 import os
