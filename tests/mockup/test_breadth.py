@@ -45,15 +45,6 @@ def test_a_recipe_prints_at_a_twelfth(recipe, way: str) -> None:
     assert failed(result) == []
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("bed", BEDS, ids=lambda b: f"bed{b[0]:.0f}")
-@pytest.mark.parametrize("scale", SCALES)
-@pytest.mark.parametrize("way", ["whole", "kit"])
-@pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
-def test_every_scale_and_bed(recipe, way: str, scale: str, bed) -> None:
-    prints_or_tells(recipe(), scale, bed, way)
-
-
 def values(parameter: Parameter) -> st.SearchStrategy:
     """What a parameter allows, few of what is counted: large pieces take minutes."""
     low, high = parameter.low, parameter.high
@@ -85,16 +76,3 @@ TRIED = settings(deadline=None, print_blob=True, suppress_health_check=list(Heal
 def test_any_parameters_print_whole(piece, scale, bed) -> None:
     if piece is not None:
         prints_or_tells(piece, scale, bed, "whole")
-
-
-@pytest.mark.slow
-@settings(TRIED, max_examples=150)
-@given(
-    piece=pieces(),
-    scale=st.sampled_from(SCALES),
-    bed=st.sampled_from(BEDS),
-    way=st.sampled_from(["whole", "kit"]),
-)
-def test_any_parameters_print_either_way(piece, scale, bed, way) -> None:
-    if piece is not None:
-        prints_or_tells(piece, scale, bed, way)
