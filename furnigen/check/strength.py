@@ -7,12 +7,12 @@ from math import inf
 from typing import TYPE_CHECKING
 
 from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
+from furnigen.check.standing import MOST_USED, standing_findings, wall_findings
 from furnigen.piece import Piece
 from furnigen.quantities import format_length
 from furnigen.strength.assess import Loaded, Strength, UncarriedError, assess, load_boards
 from furnigen.strength.boards import Board
 from furnigen.strength.posts import FLOOR_FRICTION, Pressure
-from furnigen.strength.stand import SAFE_FACTOR
 from furnigen.strength.use import Demands
 
 if TYPE_CHECKING:
@@ -49,8 +49,6 @@ SWAY_LEAST = 2.0
 """How many times its weight and load a piece should carry before it folds sideways. Our own choice."""
 SLIPPERY = 0.4
 """Friction that no floor is sure to have. Common practice, no source."""
-MOST_USED = 999.0
-"""What folds or buckles outright counts as this many times over its limit."""
 
 
 def check_strength(
@@ -115,8 +113,8 @@ def findings_of(strength: Strength) -> list[Finding]:
         *_legs(strength),
         *_feet(strength),
         *_sideways(strength),
-        *_standing(strength),
-        *_walls(strength),
+        *standing_findings(strength),
+        *wall_findings(strength),
     ]
 
 
@@ -361,119 +359,3 @@ def _sideways(strength: Strength) -> Iterator[Finding]:
         else:
             status, remedy = PASS, ""
         yield Finding("sideways", status, one.safety, SWAY_LEAST, "", where, source, remedy, used)
-
-
-def _standing(strength: Strength) -> Iterator[Finding]:
-    steady = strength.steadiness
-    if steady is None:
-        if not strength.walls:
-            yield Finding(
-                "standing",
-                FAIL,
-                0,
-                None,
-                "",
-                strength.unsteady,
-                "statics of its feet",
-                "give it feet that span an area",
-            )
-        return
-    for name, standing in (("empty", steady.empty), ("loaded", steady.loaded)):
-        line = standing.weakest
-        if line.inside <= 0:
-            yield Finding(
-                "tips-by-itself",
-                FAIL,
-                line.tilt_degrees,
-                0.0,
-                "deg",
-                f"{name}, to the {line.side}",
-                "its centre of mass must lie within its feet",
-                "widen its feet, or move weight inward",
-            )
-    line, full = steady.empty.weakest, steady.loaded.weakest
-    front = min((e.pull_n(steady.anchor_height) for e in steady.empty.side("front")), default=inf)
-    words = f"empty to the {line.side}, loaded {full.tilt_degrees:.1f} deg to the {full.side}"
-    words += f"; a pull of {front:.0f} N at the top tips it forward" if front < inf else ""
-    if steady.front_load_n < inf:
-        words += (
-            f"; so does {steady.front_load_n / 9.80665:.1f} kg on the front edge of {steady.front_load_on}"
-        )
-    if line.inside > 0 and full.inside > 0:
-        yield Finding(
-            "standing", PASS, line.tilt_degrees, None, "deg", words, "tilt that just tips it: plain statics"
-        )
-    for test, result in steady.tests:
-        if result is None:
-            yield Finding(
-                "tip-test",
-                PASS,
-                0.0,
-                None,
-                "",
-                f"{test.name}: does not apply to a piece this low",
-                test.source.text,
-            )
-            continue
-        factor = min(result.factor, MOST_USED)
-        status = FAIL if result.tips else PASS if factor >= SAFE_FACTOR else WARN
-        yield Finding(
-            "tip-test",
-            status,
-            factor,
-            SAFE_FACTOR,
-            "",
-            f"{test.name}: {test.title}",
-            f"{test.source.text}; {test.note}",
-            "" if status == PASS else _anchor_words(strength),
-            min(SAFE_FACTOR / factor if factor > 0 else MOST_USED, MOST_USED),
-        )
-    if steady.why_anchor:
-        yield Finding(
-            "anchor",
-            WARN,
-            steady.anchor_n,
-            None,
-            "N",
-            steady.why_anchor,
-            "common practice, no source: no published rule covers shelving",
-            _anchor_words(strength),
-        )
-
-
-def _anchor_words(strength: Strength) -> str:
-    steady = strength.steadiness
-    assert steady is not None
-    return (
-        f"anchor it to the wall at the top ({format_length(steady.anchor_height)}) with an anchor that takes"
-        f" a pull of {steady.anchor_n:.0f} N"
-    )
-
-
-def _walls(strength: Strength) -> Iterator[Finding]:
-    for wall in strength.walls:
-        if wall.hangs:
-            yield Finding(
-                "wall",
-                WARN,
-                wall.out_n,
-                None,
-                "N",
-                f"{wall.wall}: carries {wall.weight_n:.0f} N, pulls at its fixings, which are"
-                f" {format_length(wall.height)} above where it bears",
-                "statics: weight x distance from the wall / lever",
-                f"fix it so that the screws take {wall.out_n:.0f} N outward and {wall.weight_n:.0f} N down,"
-                " into studs or masonry",
-            )
-        else:
-            slides = wall.friction > FLOOR_FRICTION
-            yield Finding(
-                "wall",
-                WARN if slides else PASS,
-                wall.out_n,
-                None,
-                "N",
-                f"{wall.wall}: the piece leans on it, floor friction needed {wall.friction:.2f}",
-                "statics: moments about its feet",
-                "fix its top to the wall, and keep its feet from sliding" if slides else "",
-            )

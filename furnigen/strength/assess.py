@@ -12,7 +12,7 @@ from furnigen.loadpath import FLOOR
 from furnigen.piece import Piece
 from furnigen.strength.boards import Board, backed_shares, check_boards
 from furnigen.strength.body import Body, bodies_of, surfaces_of
-from furnigen.strength.carry import Ground, find_ground, find_spanning
+from furnigen.strength.carry import Ground, find_ground
 from furnigen.strength.posts import (
     LegJoint,
     Post,
@@ -22,6 +22,7 @@ from furnigen.strength.posts import (
     check_posts,
 )
 from furnigen.strength.sideways import Sideways, check_sideways
+from furnigen.strength.spanning import find_spanning
 from furnigen.strength.stack import Stack, rest_all
 from furnigen.strength.stand import Mass
 from furnigen.strength.steady import (

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from furnigen.materials import Material
 from furnigen.strength.beam import Point, Support
 from furnigen.strength.body import Body
-from furnigen.strength.carry import Spanning
 from furnigen.strength.loads import EMPTY
 from furnigen.strength.plate import backed_share, panel_shear_modulus
 from furnigen.strength.shelf import Shelf, ShelfResult, check_shelves
+from furnigen.strength.spanning import Spanning
 from furnigen.strength.stack import Resting, Stack
 from furnigen.strength.use import Carried, Demands
 

@@ -22,12 +22,13 @@ from furnigen.piece import Joint
 from furnigen.pose import Vector, dot
 from furnigen.strength.boards import Board
 from furnigen.strength.body import LEG, RAIL, UPRIGHT, Body, column_of
-from furnigen.strength.carry import Ground, Station, across_of, turning_row
+from furnigen.strength.carry import Ground
 from furnigen.strength.frame import fastener_slip, panel_shear, sway_safety
 from furnigen.strength.loads import GRAVITY
 from furnigen.strength.plate import panel_shear_modulus
 from furnigen.strength.racking import Rack, Racking, find_turning, push_sideways
 from furnigen.strength.section import SHEAR_MODULUS_SHARE
+from furnigen.strength.spanning import Station, across_of, turning_row
 from furnigen.strength.stand import Mass
 
 TABLE_BOARD_MM = 18.0

@@ -8,10 +8,9 @@ nothing more carries, the pushes of all boards balance what stands there:
 
     sum of T' K T u = sum of T' R + the weight of what is rigid
 
-A rigid body hands a load at a point on to its bearings in the shares that balance force and moments with the
-least squares over their areas, as a stiff foot does on even ground; by the same shares its own place at
-that point follows from theirs, so the whole is symmetric and the sum of all forces is kept. Bearings
-that only push and would have to pull are let go, the worst first.
+A rigid body hands loads on by shares (`furnigen.strength.rigid`); by the same shares its own place at a point
+follows from those of its bearings, so the whole is symmetric and the sum of all forces is kept. Bearings that
+only push and would have to pull are let go, the worst first.
 """
 
 from __future__ import annotations
@@ -21,34 +20,21 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from furnigen.loadpath import SupportPlace
 from furnigen.pose import Vector, dot
 from furnigen.strength.beam import Beam, Point, Spread, Support, bend
 from furnigen.strength.body import Body
-from furnigen.strength.carry import SAME_STATION_MM, Spanning, Station, carrying
 from furnigen.strength.loads import GRAVITY, Load
+from furnigen.strength.rigid import Array, Bearing, bearings, carrying, shares
+from furnigen.strength.spanning import SAME_STATION_MM, Spanning, Station
 
-Array = NDArray[np.float64]
 Sum = dict[int, float]
 """A linear combination of unknown deflections: index and factor."""
 
-LONG_BEARING_MM = 100.0
-"""A longer bearing of something rigid counts at two points, so that it can lean on one end of it."""
-GAUSS = 0.5 / 3**0.5
-"""Where two points stand for an even pressure, as a share of its length from the middle."""
 PULL_N = 1.0
 """A pull smaller than this on a bearing that only pushes is let be."""
 DEAD, LIVE = 0, 1
-
-
-class Bearing(NamedTuple):
-    """One point of a place where something rigid is carried."""
-
-    place: SupportPlace
-    at: Vector
-    area: float
 
 
 @dataclass
@@ -104,49 +90,6 @@ class Push(NamedTuple):
     dead: float
     live: float
     at: Vector
-
-
-def shares(points: Sequence[tuple[float, float]], areas: Sequence[float]) -> Array:
-    """(n, 3) shares of a load at (x, y) on each point: share = a + b x + c y.
-
-    They balance force and moments as far as the points allow, with the least squares over the areas.
-    """
-    p = np.asarray(points, dtype=float)
-    a = np.asarray(areas, dtype=float)
-    a = a / a.sum() if a.sum() > 0 else np.full(len(a), 1 / len(a))
-    middle = a @ p
-    arm = p - middle
-    spread = (arm * a[:, None]).T @ arm
-    slope = (arm * a[:, None]) @ against_turning(spread)
-    return np.column_stack([a - slope @ middle, slope])
-
-
-def against_turning(spread: Array) -> Array:
-    """Inverse of the (2, 2) spread of some points, mm², without the ways they can not balance a moment.
-
-    Points within a millimetre of one line hold nothing about it.
-    """
-    value, way = np.linalg.eigh(spread)
-    held = value > max(1.0, 1e-6 * float(value[-1]))
-    inverse = np.divide(1.0, value, out=np.zeros_like(value), where=held)
-    return np.asarray((way * inverse) @ way.T)
-
-
-def bearings(places: Sequence[SupportPlace]) -> list[Bearing]:
-    """The points that stand for places where something rigid is carried."""
-    found = []
-    for p in places:
-        size = [h - a for a, h in zip(p.lo, p.hi, strict=True)]
-        longest = max((0, 1), key=lambda i: size[i])
-        area = max(p.area_mm2, 1.0)
-        if size[longest] <= LONG_BEARING_MM:
-            found.append(Bearing(p, p.centre, area))
-            continue
-        for side in (-GAUSS, GAUSS):
-            at = list(p.centre)
-            at[longest] += side * size[longest]
-            found.append(Bearing(p, (at[0], at[1], at[2]), area / 2))
-    return found
 
 
 def condensed(places: Array, ei: float, turning: Array) -> Array:

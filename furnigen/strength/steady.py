@@ -18,9 +18,10 @@ from furnigen.loadpath import FLOOR
 from furnigen.piece import Piece, Wall
 from furnigen.pose import Vector, dot
 from furnigen.strength.body import Body
-from furnigen.strength.carry import Spanning
 from furnigen.strength.loads import GRAVITY
-from furnigen.strength.stack import Push, against_turning
+from furnigen.strength.rigid import against_turning
+from furnigen.strength.spanning import Spanning
+from furnigen.strength.stack import Push
 from furnigen.strength.stand import (
     Mass,
     Standing,

@@ -1,0 +1,331 @@
+"""Boards and rails as beams: which way each bends, where it is carried, how its ends are held, its section.
+
+A board or rail bends along one level direction over *stations*, the places along it where something carries
+it: of its two directions the one with the longest stretch between stations. What carries it only along one
+of its edges (a back in a rabbet) is no station: the other edge is free to sag.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot
+
+from furnigen.loadpath import SupportPlace
+from furnigen.parts.forms import Prism, Rod
+from furnigen.piece import Joint
+from furnigen.pose import Vector, dot
+from furnigen.strength.beam import bearing_places
+from furnigen.strength.body import LEVEL, RAIL, UPRIGHT, Body
+from furnigen.strength.carry import Ground
+from furnigen.strength.racking import find_turning
+from furnigen.strength.section import Section, Strip, glued, rod
+
+SAME_STATION_MM = 2.0
+"""What stands this near to a station of a board stands on that station. Stations nearer to each other than
+the board is thick are one: a beam knows nothing so close."""
+STRIP_ASPECT = 3.0
+"""A bearing this many times longer along a board than across it runs along it."""
+LONG_SHARE = 0.5
+"""A rail that lies on the ground with more than this share of its length does not bend."""
+END_MM = 60.0
+"""A station this near a board's end holds the end."""
+DEEP = 1 / 3
+"""A rail higher than this share of its length is no beam: it does not bend so that one would see it."""
+STIFFENED_SHARE = 0.9
+"""A strip glued along at least this share of a board stiffens it as one section."""
+BACKED_SHARE = 0.8
+"""A back along at least this share of a board holds its edge straight."""
+
+TABLE_KINDS = (
+    ("pin", "pins"), ("cross bolt", "bolted"), ("bolt", "bolted"), ("dowel", "dowelled"),
+    ("cross-lap", "cross-lap"), ("lap", "cross-lap"), ("tenon", "tenon"), ("mitre", "mitre"),
+    ("rabbet", "rabbet"), ("housing", "housing"), ("tongue", "housing"), ("dado", "housing"),
+)  # fmt: skip
+"""Words in the kind of a joint, and the row of furnigen/data/turning.csv that stands for it."""
+
+
+def turning_row(joint: Joint) -> str:
+    """The kind of joint whose stiffness against turning stands for this one."""
+    for word, row in TABLE_KINDS:
+        if word in joint.kind:
+            return row
+    screwed = any("screw" in f.kind and f.sites for f in joint.fasteners)
+    return "screwed" if screwed else "butt"
+
+
+@dataclass(frozen=True)
+class Station:
+    """A place along a board where something carries it.
+
+    Attributes:
+        at: mm from the board's low end.
+        places: what carries it there.
+        holds_down: whether it may pull the board down too.
+        turning: stiffness against turning, N mm per radian.
+        how: the end condition in words, and why.
+    """
+
+    at: float
+    places: tuple[SupportPlace, ...]
+    holds_down: bool
+    turning: float
+    how: str
+
+
+@dataclass(frozen=True)
+class Spanning:
+    """A board or rail as a beam.
+
+    Attributes:
+        body: the board; of several glued into one, the widest.
+        others: labels glued to it that bend with it.
+        along: level unit vector it bends along.
+        across: level unit vector square to that.
+        start, length: where it begins along `along`, and how long it is (mm).
+        depth: its size across, mm.
+        section: of the board and all that bends with it.
+        strips: bodies of the section's strips, in its order.
+        stations: where it is carried.
+        backed: labels of backs that hold one of its edges straight.
+    """
+
+    body: Body
+    others: tuple[str, ...]
+    along: Vector
+    across: Vector
+    start: float
+    length: float
+    depth: float
+    section: Section
+    strips: tuple[Body, ...]
+    stations: tuple[Station, ...]
+    backed: tuple[str, ...]
+
+    def at(self, p: Vector) -> float:
+        """How far along it a point of the room lies, within its ends, mm."""
+        return min(max(dot(p, self.along) - self.start, 0.0), self.length)
+
+    @property
+    def longest_mm(self) -> float:
+        """Its longest stretch between stations, an overhang counting twice."""
+        places = [s.at for s in self.stations]
+        spans = [b - a for a, b in pairwise(places)]
+        return max([*spans, 2 * places[0], 2 * (self.length - places[-1])])
+
+
+def across_of(d: Vector) -> Vector:
+    """The level unit vector square to a level one."""
+    return (-d[1], d[0], 0.0)
+
+
+def _level(v: Vector) -> Vector:
+    long = hypot(v[0], v[1])
+    return (v[0] / long, v[1] / long, 0.0)
+
+
+def _range(place: SupportPlace, d: Vector) -> tuple[float, float]:
+    """From where to where a bearing reaches along a level direction of the room, mm."""
+    if max(abs(d[0]), abs(d[1])) < 1 - 1e-9:
+        # the bounds of a bearing say little of a board askew in the room
+        middle = dot(place.centre, d)
+        return middle, middle
+    ends = sorted((dot(place.lo, d), dot(place.hi, d)))
+    return ends[0], ends[1]
+
+
+def _size(place: SupportPlace, d: Vector) -> float:
+    low, high = _range(place, d)
+    return high - low
+
+
+def _not_edges(places: list[SupportPlace], d: Vector, middle: float) -> list[SupportPlace]:
+    """The bearings without those along one edge only."""
+    across = across_of(d)
+    long = [p for p in places if _size(p, d) > STRIP_ASPECT * max(_size(p, across), 1.0)]
+    sides = [_range(p, across) for p in long]
+    if sides and (min(s[0] for s in sides) > middle or max(s[1] for s in sides) < middle):
+        return [p for p in places if p not in long]
+    return places
+
+
+def find_spanning(
+    body: Body, places: Mapping[str, tuple[SupportPlace, ...]], bodies: Mapping[str, Body], ground: Ground
+) -> Spanning | None:
+    """A board or rail as a beam; None for what does not bend or has no two places to span between.
+
+    Args:
+        places: where each body is carried, by label.
+    """
+    if body.kind not in (LEVEL, RAIL) or not isinstance(body.form, Prism | Rod):
+        return None
+    first = _level(body.direction(0))
+    options = [_spanning(body, first, places, bodies, ground)]
+    if body.kind == LEVEL:
+        options.append(_spanning(body, across_of(first), places, bodies, ground))
+    real = [o for o in options if o is not None]
+    return max(real, key=lambda o: round(o.longest_mm, 3), default=None)
+
+
+def _spanning(
+    body: Body,
+    d: Vector,
+    places: Mapping[str, tuple[SupportPlace, ...]],
+    bodies: Mapping[str, Body],
+    ground: Ground,
+) -> Spanning | None:
+    if max(d, key=abs) < 0:  # runs toward +x or +y
+        d = (-d[0], -d[1], 0.0)
+    across = across_of(d)
+    low, high = body.extent(d)
+    side = body.extent(across)
+    height = body.box.size[2]
+    if body.kind == RAIL and height > DEEP * (high - low):
+        return None
+    glued_on = _stiffeners(body, d, bodies, ground)
+    mine = [p for p in places[body.label] if p.by not in glued_on]
+    mine += [p for label in glued_on for p in places[label] if p.by not in (body.label, *glued_on)]
+    if _lies_on_ground(mine, d, high - low, bodies):
+        return None
+    kept = _not_edges(mine, d, (side[0] + side[1]) / 2) if body.kind == LEVEL else mine
+    stations = _stations(kept, body, d, low, high, height, bodies, ground)
+    if len(stations) < 2 or len({p for s in stations for p in s.places}) < 2:
+        return None
+    strips, section = _section(body, d, side[1] - side[0], [bodies[label] for label in glued_on])
+    backed = _backs(body, d, high - low, bodies, ground) if body.kind == LEVEL else ()
+    return Spanning(
+        body,
+        tuple(glued_on),
+        d,
+        across,
+        low,
+        high - low,
+        side[1] - side[0],
+        section,
+        strips,
+        stations,
+        backed,
+    )
+
+
+def _lies_on_ground(places: list[SupportPlace], d: Vector, length: float, bodies: Mapping[str, Body]) -> bool:
+    return sum(_size(p, d) for p in places if p.by not in bodies) > LONG_SHARE * length
+
+
+def _stations(
+    places: list[SupportPlace],
+    body: Body,
+    d: Vector,
+    low: float,
+    high: float,
+    height: float,
+    bodies: Mapping[str, Body],
+    ground: Ground,
+) -> tuple[Station, ...]:
+    points: list[tuple[float, SupportPlace, bool]] = []
+    for place in places:
+        a, b = _range(place, d)
+        found = bearing_places(max(a, low), min(max(b, a), high), height) if b > low and a < high else (a,)
+        held = place.joint != "" and len(found) == 1
+        points += [(min(max(x, low), high) - low, place, held) for x in found]
+    points.sort(key=lambda p: p[0])
+    groups: list[list[tuple[float, SupportPlace, bool]]] = []
+    for point in points:
+        if groups and point[0] - groups[-1][0][0] < max(height, SAME_STATION_MM):
+            groups[-1].append(point)
+        else:
+            groups.append([point])
+    stations = []
+    for group in groups:
+        at = sum(p[0] for p in group) / len(group)
+        here = tuple(p[1] for p in group)
+        holds = any(p[2] for p in group)
+        ending = min(at, high - low - at) < END_MM and group in (groups[0], groups[-1])
+        turning, how = _end(here, body, d, bodies, ground) if ending else (0.0, "runs on over it")
+        stations.append(Station(at, here, holds or turning > 0, turning, how))
+    return tuple(stations)
+
+
+def _end(
+    places: tuple[SupportPlace, ...], body: Body, d: Vector, bodies: Mapping[str, Body], ground: Ground
+) -> tuple[float, str]:
+    """How a board's end is held from turning, and why."""
+    best, how = 0.0, "turns freely: it lies on what carries it"
+    for place in places:
+        joint = ground.joints.get((place.by, body.label))
+        if joint is None or place.by not in bodies or bodies[place.by].kind != UPRIGHT:
+            continue
+        row = turning_row(joint)
+        reach = _range(place, across_of(d))
+        stiff = find_turning(row, glued=joint.glued)
+        held = stiff.low * (reach[1] - reach[0])
+        glue = "glued" if joint.glued else "dry"
+        if held > best:
+            best = held
+            how = f"partly held: {joint.kind}, {glue}, low end of its range ({stiff.source.text})"
+        elif best == 0.0:
+            how = f"turns freely: {joint.kind}, {glue}"
+    return best, how
+
+
+def _along_share(a: Body, b: Body, d: Vector) -> float:
+    """How much of a's length b runs beside, as a share."""
+    p, q = a.extent(d), b.extent(d)
+    return (min(p[1], q[1]) - max(p[0], q[0])) / (p[1] - p[0])
+
+
+def _stiffeners(body: Body, d: Vector, bodies: Mapping[str, Body], ground: Ground) -> list[str]:
+    """Rails and strips glued along a level board, above or below it."""
+    if body.kind != LEVEL:
+        return []
+    found = []
+    for b, joint in ground.joined.get(body.label, ()):
+        other = bodies.get(b)
+        if not joint.glued or other is None:
+            continue
+        wide = other.extent(across_of(d))
+        narrow = wide[1] - wide[0] < body.extent(across_of(d))[1] - body.extent(across_of(d))[0]
+        runs = other.kind in (RAIL, LEVEL) and abs(dot(other.direction(0), d)) > 1 - 1e-6
+        apart = min(other.box.hi[2], body.box.hi[2]) - max(other.box.lo[2], body.box.lo[2])
+        if runs and narrow and apart < 0.5 and _along_share(body, other, d) > STIFFENED_SHARE:
+            found.append(b)
+    return found
+
+
+def _section(body: Body, d: Vector, depth: float, glued_on: list[Body]) -> tuple[tuple[Body, ...], Section]:
+    if isinstance(body.form, Rod):
+        return (body,), rod(body.form.diameter, body.material.moe_mpa)
+    strips = []
+    for one in (body, *glued_on):
+        wide = one.extent(across_of(d))
+        high = one.box.size[2]
+        share = 1.0
+        if isinstance(one.form, Prism) and not one.form.rectangular:
+            # a shaped board counts with its mean width
+            share = one.form.volume_mm3 / (one.form.length * one.form.width * one.form.thickness)
+        strips.append(Strip((wide[1] - wide[0]) * share, high, one.modulus(d), one.box.lo[2]))
+    return (body, *glued_on), glued(strips)
+
+
+def _backs(
+    body: Body, d: Vector, length: float, bodies: Mapping[str, Body], ground: Ground
+) -> tuple[str, ...]:
+    """Upright panels fixed along one edge of a level board."""
+    found, share = [], 0.0
+    for b, joint in ground.joined.get(body.label, ()):
+        other = bodies.get(b)
+        if other is None or other.kind == LEVEL:
+            continue
+        fixed = joint.glued or any(f.sites for f in joint.fasteners)
+        face = abs(dot(other.direction(2), across_of(d))) > 1 - 1e-6
+        tall = other.box.size[2] > 2 * body.box.size[2]
+        if fixed and face and tall and isinstance(other.form, Prism):
+            edge = other.extent(across_of(d))
+            mine = body.extent(across_of(d))
+            beside = edge[0] > (mine[0] + mine[1]) / 2 or edge[1] < (mine[0] + mine[1]) / 2
+            hangs = other.box.size[2] > body.box.size[2] + 100.0
+            if beside and hangs:
+                found.append(b)
+                share += max(0.0, _along_share(body, other, d))
+    return tuple(found) if share >= BACKED_SHARE else ()
