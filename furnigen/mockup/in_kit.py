@@ -11,7 +11,6 @@ from manifold3d import Manifold
 from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
 from furnigen.errors import InputError
 from furnigen.materials import find_material
-from furnigen.mesh.contacts import Patch
 from furnigen.mockup.beds import packed, print_piece
 from furnigen.mockup.bodies import Body, Scaled
 from furnigen.mockup.connecting import DEEPEST_MM, Connection, connected, eased, with_keys
@@ -19,7 +18,7 @@ from furnigen.mockup.freeing import freed
 from furnigen.mockup.labelling import lettered
 from furnigen.mockup.order import Fit, Trial
 from furnigen.mockup.pictures import APART, standing
-from furnigen.mockup.printer import Printer
+from furnigen.mockup.printer import LETTER_DEPTH_MM, Printer
 from furnigen.mockup.scale import Scale
 from furnigen.mockup.stand import Stand, best_stand
 from furnigen.mockup.way import Way, check_pieces, piece_rows
@@ -83,27 +82,28 @@ def print_kit(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) -> W
 def _together(bodies: Sequence[Body], connections: list[Connection], trial: Trial, printer: Printer) -> _Kit:
     """The kit with as many keys as let every part in.
 
-    Letters that stand in a part's way go first. Where parts still lock each other, keys are given up: first
-    those where the piece has no joint, then butt joints, then the rest.
+    Letters on parts that stand in each other's way go first. Where parts still lock each other, keys are
+    given up: first those where the piece has no joint, then butt joints, then the rest.
     """
-    with_letters = True
+    silent: set[str] = set()
     while True:
         keyed = with_keys(bodies, connections)
         stands = [_flat(b, s, printer) for b, s in zip(bodies, keyed, strict=True)]
-        texts, solids, tried = dict.fromkeys((b.label for b in bodies), ""), keyed, keyed
-        if with_letters:
-            solids, tried, texts = _lettered(bodies, keyed, stands, connections, printer)
+        solids, tried, texts = _lettered(bodies, keyed, stands, printer, silent)
         fit = trial.fit(tried)
-        if fit.good or (fit.overlaps and not with_letters):
+        if fit.good:
             return _Kit(connections, solids, stands, texts, fit)
-        if with_letters:
-            with_letters = False
+        stuck = {label for labels in fit.assembly.locked for label in labels}
+        hit = {label for o in fit.overlaps for label in (o.a, o.b)}
+        speaking = {label for label in stuck | hit if texts[label]}
+        if speaking:
+            silent |= speaking
             continue
-        locked = [set(labels) for labels in fit.assembly.locked]
         held = [
-            c for c in connections
-            if c.key is not None and any({c.male, c.female} <= labels for labels in locked)
-        ]  # fmt: skip
+            c
+            for c in connections
+            if c.key is not None and any({c.male, c.female} <= set(labels) for labels in fit.assembly.locked)
+        ]
         if not held:
             return _Kit(connections, solids, stands, texts, fit)
         least = min(c.rank for c in held)
@@ -111,25 +111,22 @@ def _together(bodies: Sequence[Body], connections: list[Connection], trial: Tria
         connections = [
             c.without_key("a key there would lock the parts") if id(c) in given_up else c for c in connections
         ]
-        with_letters = True
 
 
 def _lettered(
     bodies: Sequence[Body],
     solids: Sequence[Manifold],
     stands: Sequence[Stand],
-    connections: Sequence[Connection],
     printer: Printer,
+    silent: set[str],
 ) -> tuple[list[Manifold], list[Manifold], dict[str, str]]:
     """The parts with their names, the same with blocks for letters, and what each bears."""
     raised, tried, texts = [], [], {}
     for n, (body, solid, stand) in enumerate(zip(bodies, solids, stands, strict=True), 1):
         one, two, text = solid, solid, ""
-        if body.kind == "board":
-            touching = _touching(body.label, connections)
-            one, two, text = lettered(
-                solid, stand, body.thickness_mm, (body.label, str(n)), touching, printer
-            )
+        if body.kind == "board" and body.label not in silent:
+            others = [x for x in solids if x is not solid and _near(x, solid)]
+            one, two, text = lettered(solid, stand, body.thickness_mm, (body.label, str(n)), others, printer)
         raised.append(one)
         tried.append(two)
         texts[body.label] = text
@@ -146,8 +143,10 @@ def _colour(piece: Piece, body: Body) -> tuple[float, float, float]:
     return find_material(piece.parts[body.part].stock.material).colour
 
 
-def _touching(label: str, connections: Sequence[Connection]) -> list[Patch]:
-    return [p for c in connections if label in (c.male, c.female) for p in c.patches]
+def _near(a: Manifold, b: Manifold) -> bool:
+    """Whether two parts come as near each other as a letter is high."""
+    one, two = np.array(a.bounding_box()), np.array(b.bounding_box())
+    return bool((np.maximum(one[:3], two[:3]) - np.minimum(one[3:], two[3:]) < LETTER_DEPTH_MM).all())
 
 
 def _refuse_loose(bodies: Sequence[Body], printer: Printer) -> None:

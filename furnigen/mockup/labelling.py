@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from manifold3d import CrossSection, Manifold, OpType
 
-from furnigen.mesh.contacts import Patch
 from furnigen.mesh.model import Floats
 from furnigen.mockup.keys import grown
 from furnigen.mockup.letters import text_section
@@ -24,7 +23,7 @@ def lettered(
     stand: Stand,
     thickness_mm: float,
     texts: Sequence[str],
-    patches: Sequence[Patch],
+    others: Sequence[Manifold],
     printer: Printer,
 ) -> tuple[Manifold, Manifold, str]:
     """A part with the first of some texts that fits on its upper face.
@@ -37,13 +36,13 @@ def lettered(
         stand: how it lies on the bed, flat.
         thickness_mm: of its board: how high the upper face lies.
         texts: its label, then shorter names.
-        patches: faces of other parts that touch it, in the mockup.
+        others: parts near it, in place in the mockup.
     """
     laid = solid.transform(stand.matrix)
     top = laid.slice(thickness_mm - _SUNK_MM / 2)
     taken = [
         laid.trim_by_plane((0.0, 0.0, 1.0), thickness_mm + 0.02).project(),
-        *_shadows(patches, stand, thickness_mm),
+        *_above(others, stand, thickness_mm),
     ]
     taken = [t for t in taken if not t.is_empty()]
     margin = printer.wall_mm
@@ -67,15 +66,14 @@ def lettered(
     return solid, solid, ""
 
 
-def _shadows(patches: Sequence[Patch], stand: Stand, thickness_mm: float) -> Iterator[CrossSection]:
-    """What touches the upper face, as boxes on the bed."""
-    for patch in patches:
-        lo, hi = np.array(patch.lo), np.array(patch.hi)
-        corners = np.array([[(lo, hi)[k >> m & 1][m] for m in range(3)] for k in range(8)])
-        laid = corners @ stand.turn.T + stand.shift
-        if laid[:, 2].max() > thickness_mm - 0.05:
-            low, high = laid[:, :2].min(axis=0), laid[:, :2].max(axis=0)
-            yield CrossSection.square(np.maximum(high - low, 0.01).tolist()).translate(low.tolist())
+def _above(others: Sequence[Manifold], stand: Stand, thickness_mm: float) -> Iterator[CrossSection]:
+    """What stands on the upper face, or so near that letters would reach it."""
+    for other in others:
+        laid = other.transform(stand.matrix)
+        low, high = laid.bounding_box()[2], laid.bounding_box()[5]
+        if low < thickness_mm + LETTER_DEPTH_MM and high > thickness_mm:
+            start = max(low, thickness_mm)
+            yield laid.slice(start + min(LETTER_DEPTH_MM, high - start) / 2)
 
 
 def _places(letters: CrossSection, free: CrossSection) -> Iterator[CrossSection]:

@@ -135,14 +135,14 @@ def _meshes(way: Way, formats: tuple[str, ...]) -> dict[str, bytes]:
 
 
 def _draw(way: Way, printer: Printer) -> dict[str, bytes]:
-    from furnigen.mockup.pictures import VIEW, bed_picture
+    from furnigen.mockup.pictures import VIEWS, bed_picture
     from furnigen.output.picture import render_many
 
     shown = {f"{way.name}/{bed.name}.png": bed_picture(bed, printer) for bed in way.beds}
     shown[f"{way.name}/mockup.png"] = way.assembled
     if way.apart is not None:
         shown[f"{way.name}/assembly.png"] = way.apart
-    return dict(zip(shown, render_many(list(shown.values()), VIEW), strict=True))
+    return dict(zip(shown, render_many(list(shown.values()), VIEWS[way.name]), strict=True))
 
 
 def _collect(drawn: Future[dict[str, bytes]], files: dict[str, bytes], findings: list[Finding]) -> None:

@@ -11,8 +11,8 @@ from furnigen.mockup.beds import Bed, PrintPiece
 from furnigen.mockup.printer import Printer
 from furnigen.output.camera import View
 
-VIEW = View(640, 480, 25.0, 27.0)
-"""From the front left and well above: a bed is looked down on."""
+VIEWS = {"whole": View(400, 300, 25.0, 27.0), "kit": View(640, 480, 25.0, 27.0)}
+"""From the front left and well above: a bed is looked down on. A kit has small parts to be told apart."""
 BED_COLOUR = (0.12, 0.13, 0.14)
 _BED_THICK_MM = 1.5
 APART = 0.45
