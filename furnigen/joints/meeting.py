@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from furnigen.errors import InputError
+from furnigen.parts.clipping import clip
 from furnigen.parts.cuts import SAME_MM, BoxCut
 from furnigen.parts.forms import Form, Outline, Prism, bounds, polygon_area
-from furnigen.parts.measure import clip
 from furnigen.pose import Box, Pose, Vector, axis_vector
 from furnigen.quantities import format_length
 
@@ -261,10 +261,10 @@ def contact_outline(m: Meeting) -> Outline:
 
 
 def _within_end(m: Meeting, outline: Outline) -> Outline:
-    for place, axis in enumerate(i for i in range(3) if i != m.axis):
-        for at, above in ((m.b_box.lo[axis], True), (m.b_box.hi[axis], False)):
-            if len(outline) >= 3:
-                outline = clip(outline, place, at, above)
+    one, two = (i for i in range(3) if i != m.axis)
+    lo, hi = m.b_box.lo, m.b_box.hi
+    for side in ((-1.0, 0.0, -lo[one]), (1.0, 0.0, hi[one]), (0.0, -1.0, -lo[two]), (0.0, 1.0, hi[two])):
+        outline = clip(outline, side)
     return outline
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import pi
 
-from furnigen.pose import Pose, Vector
+from furnigen.pose import Box, Pose, Vector
 
 Key = tuple[object, ...]
 SAME_MM = 1e-4
 """Two sizes closer than this are one size: far below any saw, far above rounding of doubles."""
+SQUARE_SINE = 1e-8
+"""Sine of an angle that is none: over 10 m two sides part by no more than `SAME_MM`."""
 _GRID_SHIFT = 0.2360679775
 """Part of a step. Without it, 1/32 in (0.79375 mm) would lie between two steps, and noise would part sizes
 that are one; no fraction of an inch or decimal of a millimetre comes near a border of the shifted grid."""
@@ -56,12 +58,38 @@ class BoxCut:
 
     def corners(self) -> list[Vector]:
         """The eight corners (mm)."""
+        # spelled out: parts are turned every way to be compared, cut by cut
         sx, sy, sz = self.size
-        return [self.pose.apply((x, y, z)) for x in (0.0, sx) for y in (0.0, sy) for z in (0.0, sz)]
+        (a, b, c), (d, e, f), (g, h, i) = self.pose.rotation
+        x, y, z = self.pose.origin
+        p, q, r = x + c * sz, y + f * sz, z + i * sz
+        across: list[Vector] = [(x, y, z), (p, q, r)]
+        u, v, w = b * sy, e * sy, h * sy
+        across += [(x + u, y + v, z + w), (p + u, q + v, r + w)]
+        u, v, w = a * sx, d * sx, g * sx
+        return across + [(x + u, y + v, z + w) for x, y, z in across]
+
+    @property
+    def square(self) -> bool:
+        """Whether its sides run along the part's own axes."""
+        return all(abs(a) + abs(b) + abs(c) <= 1.0 + SQUARE_SINE for a, b, c in self.pose.rotation)
+
+    def spans(self) -> Box:
+        """Bounds in the part's own frame (mm)."""
+        lo, hi = [], []
+        sx, sy, sz = self.size
+        for (rx, ry, rz), o in zip(self.pose.rotation, self.pose.origin, strict=True):
+            x, y, z = rx * sx, ry * sy, rz * sz
+            lo.append(o + min(0.0, x) + min(0.0, y) + min(0.0, z))
+            hi.append(o + max(0.0, x) + max(0.0, y) + max(0.0, z))
+        return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
     def key(self) -> Key:
         """Equal for cuts that take out the same space, however written."""
-        return ("box", *sorted(rounded(c) for c in self.corners()))
+        if self.square:
+            box = self.spans()
+            return ("box", rounded(box.lo), rounded(box.hi))
+        return ("box", *sorted(map(rounded, self.corners())))
 
     @property
     def volume_mm3(self) -> float:

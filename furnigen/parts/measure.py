@@ -1,7 +1,8 @@
 """Volume and centre of mass of a part with its joints cut, in closed form.
 
-Boxes square to a prism's own axes may overlap each other: their union is taken cell by cell. Where a
-box stands askew, it and the boxes it meets are taken by inclusion and exclusion of convex polyhedra.
+Boxes square to a prism's own axes may overlap each other: their union is taken cell by cell. A box turned
+about one of them is an outline clipped. Where it meets others, or stands askew any other way, they are taken
+together by inclusion and exclusion of convex polyhedra.
 Round holes and turned tenons have formulas of their own (`furnigen.parts.rounds`). What has no closed
 form, such as a hole that grazes an edge, is refused with the part's and the cut's name.
 """
@@ -13,8 +14,9 @@ from itertools import pairwise
 
 from furnigen.errors import GeometryError
 from furnigen.parts.bored import removed_by_bores
-from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
-from furnigen.parts.forms import Form, Outline, Prism, convex, polygon_area, polygon_centroid
+from furnigen.parts.clipping import clipped_moments
+from furnigen.parts.cuts import SQUARE_SINE, Bore, BoxCut, Cut, Turned
+from furnigen.parts.forms import Form, Outline, Prism, convex, polygon_area
 from furnigen.parts.part import MOST_KEPT, Part
 from furnigen.parts.polytope import (
     NOTHING,
@@ -37,51 +39,53 @@ MOST_TERMS = 4000
 """Overlaps counted in one heap of askew cuts before it is given up; a real joint has a handful."""
 
 
-def clip(polygon: Outline, axis: int, at: float, keep_above: bool) -> Outline:
-    """The part of a polygon on one side of a line x = at or y = at (Sutherland and Hodgman, 1974)."""
-    kept: list[tuple[float, float]] = []
-    sign = 1.0 if keep_above else -1.0
-    for a, b in zip(polygon, polygon[1:] + polygon[:1], strict=True):
-        da, db = sign * (a[axis] - at), sign * (b[axis] - at)
-        if da >= 0:
-            kept.append(a)
-        if (da > 0 > db) or (da < 0 < db):
-            s = da / (da - db)
-            kept.append((a[0] + s * (b[0] - a[0]), a[1] + s * (b[1] - a[1])))
-    return tuple(kept)
-
-
-def _clipped_moments(
-    polygon: Outline, x0: float, x1: float, y0: float, y1: float
-) -> tuple[float, float, float]:
-    for axis, at, above in ((0, x0, True), (0, x1, False), (1, y0, True), (1, y1, False)):
-        polygon = clip(polygon, axis, at, above)
-        if len(polygon) < 3:
-            return 0.0, 0.0, 0.0
-    area = polygon_area(polygon)
-    if area <= 0.0:
-        return 0.0, 0.0, 0.0
-    cx, cy = polygon_centroid(polygon)
-    return area, area * cx, area * cy
-
-
 def _wood_in_cell(form: Prism, lo: Vector, hi: Vector) -> Moments:
     """What a box takes out of a prism without cuts."""
     z0, z1 = max(lo[2], 0.0), min(hi[2], form.thickness)
     if z1 <= z0:
         return NOTHING
-    area, mx, my = _clipped_moments(form.corners, lo[0], hi[0], lo[1], hi[1])
-    for window in form.windows:
-        a, x, y = _clipped_moments(window, lo[0], hi[0], lo[1], hi[1])
-        area, mx, my = area - a, mx - x, my - y
+    sides = ((-1.0, 0.0, -lo[0]), (1.0, 0.0, hi[0]), (0.0, -1.0, -lo[1]), (0.0, 1.0, hi[1]))
+    area, mx, my = clipped_moments((form.corners, *form.windows), sides)
     h = z1 - z0
     return area * h, mx * h, my * h, area * h * (z0 + z1) / 2
 
 
 def square_box(cut: BoxCut) -> Box | None:
     """The cut as a box square to the part's axes; None when it stands askew."""
-    box = Box.around(cut.corners())
-    return box if abs(box.volume - cut.volume_mm3) <= SAME_MM * max(box.size) ** 2 else None
+    return cut.spans() if cut.square else None
+
+
+def _removed_leaning(form: Prism, cut: BoxCut) -> Moments | None:
+    """What a box turned about one axis of a prism takes out of it: a clipped outline times a height.
+
+    Returns: None where the two share no axis along which the prism is alike.
+    """
+    rotation, origin = cut.pose.rotation, cut.pose.origin
+    for axis in (2, 0, 1) if form.rectangular else (2,):
+        a, b, c = rotation[axis]
+        if abs(a) + abs(b) + abs(c) > 1.0 + SQUARE_SINE:
+            continue
+        blank, i, j = form.blank_mm, (axis + 1) % 3, (axis + 2) % 3
+        low = min(0.0, a * cut.size[0]) + min(0.0, b * cut.size[1]) + min(0.0, c * cut.size[2])
+        high = max(0.0, a * cut.size[0]) + max(0.0, b * cut.size[1]) + max(0.0, c * cut.size[2])
+        z0, z1 = max(origin[axis] + low, 0.0), min(origin[axis] + high, blank[axis])
+        if z1 <= z0:
+            return NOTHING
+        outlines = (form.corners, *form.windows) if axis == 2 else (_rectangle(blank[i], blank[j]),)
+        along = max(range(3), key=lambda k: abs(rotation[axis][k]))
+        sides = []
+        for k in {0, 1, 2} - {along}:
+            x, y = rotation[i][k], rotation[j][k]
+            at = x * origin[i] + y * origin[j]
+            sides += [(x, y, at + cut.size[k]), (-x, -y, -at)]
+        area, mx, my = clipped_moments(outlines, sides)
+        first = {i: mx * (z1 - z0), j: my * (z1 - z0), axis: area * (z1 - z0) * (z0 + z1) / 2}
+        return area * (z1 - z0), first[0], first[1], first[2]
+    return None
+
+
+def _rectangle(length: float, width: float) -> Outline:
+    return ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
 
 
 def _removed_boxes(form: Prism, boxes: list[Box]) -> Moments:
@@ -148,9 +152,12 @@ def _removed_by_boxes(form: Prism, cuts: list[BoxCut]) -> Moments:
         known = [s for s in (squares[i] for i in heap) if s is not None]
         if len(known) == len(heap):
             plain += known
-        else:
+            continue
+        alone = _removed_leaning(form, cuts[heap[0]]) if len(heap) == 1 else None
+        if alone is None:
             tools = [box_half_spaces(cuts[i].pose, cuts[i].size) for i in sorted(heap)]
-            total = added(total, _Union(form, tools).total)
+            alone = _Union(form, tools).total
+        total = added(total, alone)
     return added(total, _removed_boxes(form, plain)) if plain else total
 
 
