@@ -122,7 +122,12 @@ def test_the_sweep_agrees_with_the_swept_solid(piece: Piece, way: Vector) -> Non
     one, two = solid(drawn, "a"), solid(drawn, "b")
     if (one ^ two).volume() > 1e-6:
         return  # parts that overlap at the start can not be swept apart
-    found = Sweeper(drawn.scene).blocking(way)
+    sweeper = Sweeper(drawn.scene)
+    found = sweeper.blocking(way)
+    # the way back, which is read off the way there, is what a sweep of its own finds
+    ways = [s.blocking(tuple(-c for c in way)) for s in (sweeper, Sweeper(drawn.scene))]  # type: ignore[arg-type]
+    read, swept_back = (sorted(zip(b.mover, b.blocker, b.free_mm.round(6), strict=True)) for b in ways)
+    assert read == swept_back
     blocked = {
         (int(m), int(b)): float(f) for m, b, f in zip(found.mover, found.blocker, found.free_mm, strict=True)
     }

@@ -15,7 +15,7 @@ import numpy as np
 
 from furnigen.mesh.clip import area_and_centroid, clip_convex
 from furnigen.mesh.model import Floats, Ints
-from furnigen.mesh.ragged import expand, products
+from furnigen.mesh.ragged import expand, first_of, products
 from furnigen.mesh.scene import Scene
 
 Point = tuple[float, float, float]
@@ -64,9 +64,19 @@ class Sweeper:
         self._curved = curved[scene.part]
         # two round faces that fit leave slivers as thick as both facets are off
         self._round_mm = max(2.0 * deflection_mm, scene.tol.contact_width_mm)
+        self._swept: dict[Point, Blocking] = {}
 
     def blocking(self, direction: Point) -> Blocking:
         """Which copies run into which when moved along `direction` (a unit vector), however far."""
+        x, y, z = (c + 0.0 for c in direction)
+        if (x, y, z) not in self._swept:
+            found = self._sweep((x, y, z))
+            self._swept[x, y, z] = found
+            # what runs into another one way is run into by it the other way, as soon
+            self._swept[0.0 - x, 0.0 - y, 0.0 - z] = Blocking(found.blocker, found.mover, found.free_mm)
+        return self._swept[x, y, z]
+
+    def _sweep(self, direction: Point) -> Blocking:
         d = np.asarray(direction, dtype=np.float64)
         u = np.cross(np.eye(3)[np.argmin(np.abs(d))], d)
         u /= np.linalg.norm(u)
@@ -101,14 +111,25 @@ class Sweeper:
         count_a, count_b = np.diff(first_a), np.diff(first_b)
         low_a, high_a, back_a = _seen(self._corners[ahead], frame, d, nearest=True)
         low_b, high_b, front_b = _seen(self._corners[behind], frame, d, nearest=False)
+        # of each pair of copies only the pieces that meet the other's bounds
+        pair, k = expand(count_a[i])
+        mine = first_a[i[pair]] + k
+        kept = np.all((low_a[mine] < hi[j[pair]]) & (lo[j[pair]] < high_a[mine]), axis=1)
+        mine, many_a = mine[kept], np.bincount(pair[kept], minlength=len(i))
+        pair, k = expand(count_b[j])
+        other = first_b[j[pair]] + k
+        kept = np.all((low_b[other] < hi[i[pair]]) & (lo[i[pair]] < high_b[other]), axis=1)
+        other, many_b = other[kept], np.bincount(pair[kept], minlength=len(j))
+        start_a, start_b = first_of(many_a), first_of(many_b)
         out = []
-        load = np.cumsum(count_a[i] * count_b[j])
+        load = np.cumsum(many_a * many_b)
         start = 0
         while start < len(i):
             stop = int(np.searchsorted(load, (load[start - 1] if start else 0) + BLOCK, side="right"))
             stop = max(stop, start + 1)
-            a, b = i[start:stop], j[start:stop]
-            _, p, q = products(first_a[a], count_a[a], first_b[b], count_b[b])
+            run = slice(start, stop)
+            _, p, q = products(start_a[:-1][run], many_a[run], start_b[:-1][run], many_b[run])
+            p, q = mine[p], other[q]
             near = np.all((low_a[p] < high_b[q]) & (low_b[q] < high_a[p]), axis=1)
             near &= front_b[q] > back_a[p] - slack
             out.append((p[near], q[near]))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,7 @@ from furnigen.mockup.beds import packed, print_piece
 from furnigen.mockup.bodies import Body, Scaled
 from furnigen.mockup.connecting import DEEPEST_MM, Connection, connected, eased, with_keys
 from furnigen.mockup.freeing import freed
-from furnigen.mockup.labelling import lettered
+from furnigen.mockup.labelling import NONE, Lettered, lettered
 from furnigen.mockup.order import Fit, Trial
 from furnigen.mockup.pictures import APART, standing
 from furnigen.mockup.printer import LETTER_DEPTH_MM, Printer
@@ -80,32 +80,52 @@ def print_kit(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) -> W
 
 
 def _together(bodies: Sequence[Body], connections: list[Connection], trial: Trial, printer: Printer) -> _Kit:
-    """The kit with as many keys as let every part in.
-
-    Letters on parts that stand in each other's way go first. Where parts still lock each other, keys are
-    given up: first those where the piece has no joint, then butt joints, then the rest.
-    """
-    silent: set[str] = set()
+    """The kit with as many keys as let every part in, and as many letters as are then in no part's way."""
+    texts = {b.label: [b.label, str(n)] for n, b in enumerate(bodies, 1) if b.kind == "board"}
+    plain: Fit | None = None
     while True:
         keyed = with_keys(bodies, connections)
         stands = [_flat(b, s, printer) for b, s in zip(bodies, keyed, strict=True)]
-        solids, tried, texts = _lettered(bodies, keyed, stands, printer, silent)
+        borne = _lettered(bodies, keyed, stands, printer, texts)
+        tried = [s if w.block is None else s + w.block for s, w in zip(keyed, borne.values(), strict=True)]
         fit = trial.fit(tried)
-        if fit.good:
-            return _Kit(connections, solids, stands, texts, fit)
+        speaking = {label: w for label, w in borne.items() if w.text}
+        if fit.good or (plain is not None and not speaking):
+            solids = [
+                s if w.letters is None else s + w.letters for s, w in zip(keyed, borne.values(), strict=True)
+            ]
+            return _Kit(connections, solids, stands, {label: w.text for label, w in borne.items()}, fit)
+        if plain is None:
+            given, plain = _unlocked(bodies, connections, trial)
+            if given != connections:
+                connections = given
+                continue
+        # of the letters on parts that lock each other, those in the way in an order without letters
         stuck = {label for labels in fit.assembly.locked for label in labels}
-        hit = {label for o in fit.overlaps for label in (o.a, o.b)}
-        speaking = {label for label in stuck | hit if texts[label]}
-        if speaking:
-            silent |= speaking
-            continue
+        stuck |= {label for o in fit.overlaps for label in (o.a, o.b)}
+        blocks = {label: w.block for label, w in speaking.items() if w.block is not None}
+        hit = trial.in_the_way(plain.assembly, keyed, blocks) if plain.good else set[str]()
+        # a shorter name may stand clear where a longer one does not
+        for label in hit & stuck or hit or set(speaking):
+            texts[label] = texts[label][texts[label].index(speaking[label].text) + 1 :]
+
+
+def _unlocked(
+    bodies: Sequence[Body], connections: list[Connection], trial: Trial
+) -> tuple[list[Connection], Fit]:
+    """Connections of which none locks the parts, without any letters, and how they fit.
+
+    Keys are given up first where the piece has no joint, then at butt joints, then at the rest.
+    """
+    while True:
+        fit = trial.fit(with_keys(bodies, connections))
         held = [
             c
             for c in connections
             if c.key is not None and any({c.male, c.female} <= set(labels) for labels in fit.assembly.locked)
         ]
         if not held:
-            return _Kit(connections, solids, stands, texts, fit)
+            return connections, fit
         least = min(c.rank for c in held)
         given_up = {id(c) for c in held if c.rank == least}
         connections = [
@@ -118,19 +138,16 @@ def _lettered(
     solids: Sequence[Manifold],
     stands: Sequence[Stand],
     printer: Printer,
-    silent: set[str],
-) -> tuple[list[Manifold], list[Manifold], dict[str, str]]:
-    """The parts with their names, the same with blocks for letters, and what each bears."""
-    raised, tried, texts = [], [], {}
-    for n, (body, solid, stand) in enumerate(zip(bodies, solids, stands, strict=True), 1):
-        one, two, text = solid, solid, ""
-        if body.kind == "board" and body.label not in silent:
+    texts: Mapping[str, Sequence[str]],
+) -> dict[str, Lettered]:
+    """What each part bears of the texts it may bear, by label in the order of the parts."""
+    borne = {}
+    for body, solid, stand in zip(bodies, solids, stands, strict=True):
+        borne[body.label] = NONE
+        if texts.get(body.label):
             others = [x for x in solids if x is not solid and _near(x, solid)]
-            one, two, text = lettered(solid, stand, body.thickness_mm, (body.label, str(n)), others, printer)
-        raised.append(one)
-        tried.append(two)
-        texts[body.label] = text
-    return raised, tried, texts
+            borne[body.label] = lettered(solid, stand, body.thickness_mm, texts[body.label], others, printer)
+    return borne
 
 
 def _flat(body: Body, solid: Manifold, printer: Printer) -> Stand:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from manifold3d import CrossSection, Manifold, OpType
@@ -18,6 +19,24 @@ TRIED = 9
 _SUNK_MM = 0.1
 
 
+@dataclass(frozen=True, eq=False)
+class Lettered:
+    """What a part bears.
+
+    Attributes:
+        text: "" for nothing.
+        letters: in place in the mockup, sunk a little into the part; None for nothing.
+        block: the box of the letters, to try them in place with fewer faces.
+    """
+
+    text: str = ""
+    letters: Manifold | None = None
+    block: Manifold | None = None
+
+
+NONE = Lettered()
+
+
 def lettered(
     solid: Manifold,
     stand: Stand,
@@ -25,11 +44,8 @@ def lettered(
     texts: Sequence[str],
     others: Sequence[Manifold],
     printer: Printer,
-) -> tuple[Manifold, Manifold, str]:
-    """A part with the first of some texts that fits on its upper face.
-
-    Returns the part, the part with a block in place of the letters (to try it in place with fewer faces), and
-    the text; the part as it is and "" when none fits.
+) -> Lettered:
+    """The first of some texts that fits on the upper face of a part; nothing when none does.
 
     Args:
         solid: the part, in place in the mockup.
@@ -50,7 +66,7 @@ def lettered(
     if taken:
         free = free - grown(CrossSection.batch_boolean(taken, OpType.Add), margin)
     if free.is_empty():
-        return solid, solid, ""
+        return NONE
     for text in texts:
         letters = text_section(text, printer.wall_mm)
         for placed in _places(letters, free):
@@ -58,12 +74,12 @@ def lettered(
             block = CrossSection.square((x1 - x0, y1 - y0)).translate((x0, y0))
             back = np.column_stack([stand.turn.T, -stand.turn.T @ stand.shift])
             low = thickness_mm - _SUNK_MM
-            with_letters, with_block = (
-                solid + Manifold.extrude(s, LETTER_DEPTH_MM + _SUNK_MM).translate((0, 0, low)).transform(back)
+            raised, whole = (
+                Manifold.extrude(s, LETTER_DEPTH_MM + _SUNK_MM).translate((0, 0, low)).transform(back)
                 for s in (placed, block)
             )
-            return with_letters, with_block, text
-    return solid, solid, ""
+            return Lettered(text, raised, whole)
+    return NONE
 
 
 def _above(others: Sequence[Manifold], stand: Stand, thickness_mm: float) -> Iterator[CrossSection]:
@@ -72,8 +88,9 @@ def _above(others: Sequence[Manifold], stand: Stand, thickness_mm: float) -> Ite
         laid = other.transform(stand.matrix)
         low, high = laid.bounding_box()[2], laid.bounding_box()[5]
         if low < thickness_mm + LETTER_DEPTH_MM and high > thickness_mm:
-            start = max(low, thickness_mm)
-            yield laid.slice(start + min(LETTER_DEPTH_MM, high - start) / 2)
+            # all of it there: a board halved into this one is open at the face, and closes a clearance above
+            over = laid.trim_by_plane((0.0, 0.0, 1.0), thickness_mm)
+            yield over.trim_by_plane((0.0, 0.0, -1.0), -(thickness_mm + LETTER_DEPTH_MM)).project()
 
 
 def _places(letters: CrossSection, free: CrossSection) -> Iterator[CrossSection]:

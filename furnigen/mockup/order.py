@@ -16,6 +16,7 @@ from furnigen.mesh.contacts import Contact
 from furnigen.mesh.drafted import draft_touching
 from furnigen.mesh.interference import Overlap, find_interference
 from furnigen.mesh.model import PartMesh
+from furnigen.mesh.sweep import Sweeper
 from furnigen.mockup.connecting import scene_of_solids
 from furnigen.piece import Piece
 from furnigen.sequence import Assembly, find_assembly
@@ -45,11 +46,40 @@ class Trial:
     def __init__(self, piece: Piece, made: Mapping[str, PartMesh] | None = None) -> None:
         drafted = draft_touching(piece, made)
         self._piece = piece
+        self._labels = [p.label for p in piece.placements]
         self._contacts: tuple[Contact, ...] = drafted.contacts
         self._path: LoadPath = find_load_path(piece, drafted.contacts, drafted.support.grounded)
 
     def fit(self, solids: Sequence[Manifold]) -> Fit:
         """Try parts in place, in the order of the piece's placements."""
-        scene = scene_of_solids(self._piece.name, [p.label for p in self._piece.placements], solids)
+        scene = scene_of_solids(self._piece.name, self._labels, solids)
         overlaps = find_interference(scene).overlaps
         return Fit(overlaps, find_assembly(self._piece, scene, self._contacts, self._path))
+
+    def in_the_way(
+        self, assembly: Assembly, solids: Sequence[Manifold], added: Mapping[str, Manifold]
+    ) -> set[str]:
+        """Parts that could not come in, or let others in, as they do in an order, were something added.
+
+        Args:
+            assembly: an order in which the parts as they are go together.
+            solids: the parts as they are, in place.
+            added: what each of some parts would bear besides, in place, by label.
+        """
+        parts = [*self._labels, *added]
+        scene = scene_of_solids(
+            self._piece.name, [str(k) for k in range(len(parts))], [*solids, *added.values()]
+        )
+        sweeper, first = Sweeper(scene), len(self._labels)
+        there: dict[str, set[str]] = {}
+        hit: set[str] = set()
+        for step in assembly.steps:
+            present = there.setdefault(step.builds, set())
+            if step.way is not None:
+                x, y, z = step.way
+                found = sweeper.blocking((-x, -y, -z))
+                for mover, blocker in zip(found.mover.tolist(), found.blocker.tolist(), strict=True):
+                    if parts[mover] in step.parts and parts[blocker] in present:
+                        hit |= {parts[k] for k in (mover, blocker) if k >= first}
+            present.update(step.parts)
+        return hit

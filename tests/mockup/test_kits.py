@@ -136,3 +136,31 @@ def test_parts_bear_their_names() -> None:
     # the letters stand 0.4 mm above the board of 0.8 mm (facts on printing: looked-up)
     back = stl(result.files["kit/parts/back.1.stl"])
     assert back.extents[2] == pytest.approx(2 * plain.nozzle_mm + 0.4, abs=5e-3)
+
+
+def borne(piece, scale: str) -> dict[str, str]:
+    """What each part of a kit that goes together bears, by label."""
+    result = made(piece, scale, "kit")
+    assert failed(result) == []
+    labels = json.loads(result.files["mockup.json"])["ways"]["kit"]["labels"]
+    return {row["part"]: row["raised"] for row in labels}
+
+
+def test_letters_keep_clear_of_boards_halved_into_theirs() -> None:
+    # a board that crosses another closes a clearance above its face: letters there had to go, on both
+    raised = borne(find_recipe("crate_wall")(), "1:10")
+    assert all(text for label, text in raised.items() if label.split(".")[0] in ("upright", "shelf"))
+
+
+def test_keys_that_lock_the_parts_cost_no_letters() -> None:
+    sizes = {"width": 900, "depth": 450, "height": 1200, "overhang": 0, "first": 100, "below_top": 250}
+    ways = {"build": "butted uprights", "corner": "tenoned", "support": "cleat", "bearer": 60}
+    boards = {"frame_board": find_stock("birch-ply-30-2440"), "frames": 2, "shelves": 2}
+    result = made(find_recipe("ring_rack")(**sizes, **ways, **boards), "1:6", "kit")
+    assert failed(result) == []
+    kit = json.loads(result.files["mockup.json"])["ways"]["kit"]
+    # the lower shelf gets no keys to the frames, or it could not come in between them
+    assert {c["into"] for c in kit["connections"] if "lock" in c.get("why", "")} == {"shelf.1"}
+    # letters are not to blame: the frames keep theirs
+    raised = {row["part"]: row["raised"] for row in kit["labels"]}
+    assert all(raised[f"frame.{n}.{side}"] for n in (1, 2) for side in ("front", "back", "bottom", "top"))
