@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from math import floor
 from typing import Any
 
-from furnigen.check.finding import FAIL, Finding
+from furnigen.check.finding import FAIL, Finding, named
 from furnigen.check.fit import check_fit
 from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, GeometryError, InputError
@@ -35,6 +35,13 @@ STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 """Heights of edge strips that are tried. Common practice, no source."""
 STEP_MM = 5.0
 """An overall size is told to this step."""
+KINDS = {
+    "thickness": "thicker",
+    "span": "shorter",
+    "stiffener": "edge strip",
+    "support": "one more",
+}
+"""Kinds of remedies, in words."""
 MOST_TRIALS = 8
 """How often one kind of remedy is tried before it is given up."""
 
@@ -84,7 +91,7 @@ class Remedy:
     """One change that makes every board pass.
 
     Attributes:
-        kind: "thickness", "span", "stiffener" or "support".
+        kind: one of KINDS.
         change: the change in words, as it would be typed where it is a parameter.
         used: share of its limit that the worst board's sag then takes.
         costs: what it costs elsewhere, in words.
@@ -100,8 +107,8 @@ class Remedy:
     @property
     def line(self) -> str:
         """The remedy in one line."""
-        costs = f"; costs: {', '.join(self.costs)}" if self.costs else ""
-        return f"{self.change}: worst sag then uses {self.used:.0%}{costs}"
+        costs = f". Costs: {', '.join(self.costs)}" if self.costs else ""
+        return f"{KINDS[self.kind]}: {self.change}; worst sag then uses {self.used:.0%}{costs}"
 
 
 def _costs(before: Trial, after: Trial) -> tuple[str, ...]:
@@ -251,8 +258,8 @@ class Search:
             except FurnigenError:
                 return None
             words = (
-                f"a strip {format_length(height)} high, of the board's own stock on edge, glued under the"
-                f" front of {', '.join(b.label for b in spans[:6])}" + (" ..." if len(spans) > 6 else "")
+                f"{format_length(height)} high, of the board's own stock on edge, glued under the front of"
+                f" {named([b.label for b in spans])}"
             )
             shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
             worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
@@ -260,7 +267,7 @@ class Search:
                 costs = _costs(self.before, trial)
                 left = [label for label, share in shares.items() if share > 1]
                 if left:
-                    costs += (f"still too soft: {', '.join(left[:6])}",)
+                    costs += (f"still too soft: {named(left)}",)
                 return Remedy("stiffener", words, worst, costs, trial)
         return None
 
@@ -363,7 +370,7 @@ def adviser(
         told = [
             replace(f, remedy="\n".join(lines))
             if f is worst
-            else replace(f, remedy="as the worst board")
+            else replace(f, remedy="as for the worst board, above")
             if f in bad
             else f
             for f in findings

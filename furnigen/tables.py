@@ -12,6 +12,9 @@ from furnigen.quantities import as_typed
 
 Row = TypeVar("Row")
 
+FEW = 12
+"""A table of at most so many entries is told whole to whoever names none of them."""
+
 
 def read_table(name: str) -> list[dict[str, str]]:
     """The rows of furnigen/data/`name`.csv, each from column name to text."""
@@ -39,5 +42,6 @@ def look_up(what: str, name: str, table: Mapping[str, Row]) -> Row:
     words = {word for word in key.split("-") if word}
     alike = [known for known in table if words and words.issubset(known.split("-"))]
     alike += [k for k in difflib.get_close_matches(key[:60], table, n=5, cutoff=0.6) if k not in alike]
-    fits = f"did you mean {', '.join(alike[:5])}?" if alike else f"there are {len(table)} to choose from"
+    few = ", ".join(table) if len(table) <= FEW else f"{len(table)} to choose from"
+    fits = f"did you mean {', '.join(alike[:5])}?" if alike else f"there are {few}"
     raise InputError(what, as_typed(name), f"must be the name of a known {what}", fits)

@@ -23,6 +23,7 @@ class Finding:
         source: where the limit comes from.
         remedy: what would put it right; "" when nothing needs to be.
         used: share of the limit that is used, above 1 when it is passed; None where that means nothing.
+        least: whether the limit is the least the value may be; else it is the most.
     """
 
     name: str
@@ -34,16 +35,36 @@ class Finding:
     source: str = ""
     remedy: str = ""
     used: float | None = None
+    least: bool = False
 
 
 MOST_NAMED = 12
 """How many labels one line of a finding spells out; the report has them all."""
+LEAST_RUN = 3
+"""So many labels that count up are told by the first and the last of them."""
 
 
 def named(labels: Sequence[str]) -> str:
-    """Labels for one line of a finding, the first dozen spelled out."""
-    rest = len(labels) - MOST_NAMED
-    return ", ".join(labels[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
+    """Labels for one line of a finding: runs by their ends, and only the first dozen of what is left.
+
+    >>> named(["top", "shelf.1.1", "shelf.1.2", "shelf.1.3", "shelf.2.1"])
+    'top, shelf.1.1 to shelf.1.3, shelf.2.1'
+    """
+    runs: list[list[str]] = []
+    for label in labels:
+        if runs and _next_of(runs[-1][-1]) == label:
+            runs[-1].append(label)
+        else:
+            runs.append([label])
+    words = [w for r in runs for w in ([f"{r[0]} to {r[-1]}"] if len(r) >= LEAST_RUN else r)]
+    rest = len(words) - MOST_NAMED
+    return ", ".join(words[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
+
+
+def _next_of(label: str) -> str:
+    """The label that counts one up: shelf.3 after shelf.2; "" for one without a number."""
+    stem, dot, number = label.rpartition(".")
+    return f"{stem}{dot}{int(number) + 1}" if number.isdecimal() else ""
 
 
 def any_failed(findings: Iterable[Finding]) -> bool:

@@ -59,6 +59,7 @@ def check_limits(piece: Piece) -> Iterator[Finding]:
             f"{'raise' if least else 'lower'} the {LIMITS[limit.name]} by {format_length(over)}"
             if bad
             else "",
+            least=least,
         )
 
 

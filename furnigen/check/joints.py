@@ -87,8 +87,9 @@ def _grooves(piece: Piece) -> Iterator[Finding]:
             limit = thick * LEAST_WEB
             status = FAIL if web < LEAST_WALL_MM else WARN
             remedy = "make the grooves shallower, or set them off from each other"
+            where = _labels(piece, index)
             yield Finding(
-                "web-between-grooves", status, web, limit, "mm", _labels(piece, index), PRACTICE, remedy
+                "web-between-grooves", status, web, limit, "mm", where, PRACTICE, remedy, least=True
             )
     if seen and not bad:
         yield Finding("groove-depth", PASS, seen, None, "grooves", "", PRACTICE)
@@ -136,6 +137,7 @@ def _hole_bottoms(piece: Piece) -> Iterator[Finding]:
                     f"{cut.name} in {_labels(piece, index)}",
                     PRACTICE,
                     f"bore it {HOLE_BOTTOM_MM - left:.1f} mm less deep",
+                    least=True,
                 )
                 break
     if seen and not bad:
@@ -173,6 +175,7 @@ def _edges(piece: Piece) -> Iterator[Finding]:
                         f"{fastener.kind} of {joint.b} to {joint.a}, in {label}",
                         PRACTICE,
                         "use a thinner one, or set it further in",
+                        least=True,
                     )
     if seen and not bad:
         yield Finding("edge-distance", PASS, seen, None, "fasteners", "", PRACTICE)

@@ -8,9 +8,10 @@ from math import inf
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
 from furnigen.quantities import format_length
 from furnigen.strength.assess import Strength
+from furnigen.strength.column import FLOOR_FRICTION
 from furnigen.strength.loads import GRAVITY
-from furnigen.strength.posts import FLOOR_FRICTION
-from furnigen.strength.stand import SAFE_FACTOR
+from furnigen.strength.stand import SAFE_FACTOR, Standing
+from furnigen.strength.steady import Steadiness
 
 MOST_USED = 999.0
 """What folds or buckles outright counts as this many times over its limit."""
@@ -45,18 +46,8 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
                 "its centre of mass must lie within its feet",
                 "widen its feet, or move weight inward",
             )
-    line, full = steady.empty.weakest, steady.loaded.weakest
-    front = min((e.pull_n(steady.anchor_height) for e in steady.empty.side("front")), default=inf)
-    words = f"empty to the {line.side}, loaded {full.tilt_degrees:.1f} deg to the {full.side}"
-    words += f"; a pull of {front:.0f} N at the top tips it forward" if front < inf else ""
-    if steady.front_load_n < inf:
-        words += (
-            f"; so does {steady.front_load_n / GRAVITY:.1f} kg on the front edge of {steady.front_load_on}"
-        )
-    if line.inside > 0 and full.inside > 0:
-        yield Finding(
-            "standing", PASS, line.tilt_degrees, None, "deg", words, "tilt that just tips it: plain statics"
-        )
+    if steady.empty.weakest.inside > 0 and steady.loaded.weakest.inside > 0:
+        yield from _tipping(steady)
     for test, result in steady.tests:
         if result is None:
             yield Finding(
@@ -69,6 +60,17 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
                 test.source.text,
             )
             continue
+        if result.factor == inf:
+            yield Finding(
+                "tip-test",
+                PASS,
+                0.0,
+                None,
+                "",
+                f"{test.name}: can not tip it: it stands over its feet",
+                f"{test.source.text}; {test.note}",
+            )
+            continue
         factor = min(result.factor, MOST_USED)
         status = FAIL if result.tips else PASS if factor >= SAFE_FACTOR else WARN
         yield Finding(
@@ -76,11 +78,12 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
             status,
             factor,
             SAFE_FACTOR,
-            "",
-            f"{test.name}: {test.title}",
-            f"{test.source.text}; {test.note}",
+            "times",
+            f"{test.name}: {test.title}, empty",
+            f"what holds it over what tips it; {test.source.text}; {test.note}",
             "" if status == PASS else _anchor_words(strength),
             min(SAFE_FACTOR / factor if factor > 0 else MOST_USED, MOST_USED),
+            least=True,
         )
     if steady.why_anchor:
         yield Finding(
@@ -93,6 +96,36 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
             "common practice, no source: no published rule covers shelving",
             _anchor_words(strength),
         )
+
+
+SIDES = ("front", "back", "left", "right")
+
+
+def _tipping(steady: Steadiness) -> Iterator[Finding]:
+    """The tilt, the pull at the top and the weight on a front edge that tip it, empty and loaded."""
+    source = "plain statics about the edges of its feet: what just tips it"
+
+    def tilts(standing: Standing) -> str:
+        ways = [(side, standing.side(side)) for side in SIDES]
+        return ", ".join(f"{side} {lines[0].tilt_degrees:.1f}" for side, lines in ways if lines)
+
+    words = f"empty {tilts(steady.empty)}; loaded {tilts(steady.loaded)}"
+    yield Finding("standing", PASS, steady.empty.weakest.tilt_degrees, None, "deg", words, source)
+    empty, loaded = (
+        min((e.pull_n(steady.anchor_height) for e in s.side("front")), default=inf)
+        for s in (steady.empty, steady.loaded)
+    )
+    if empty < inf:
+        words = f"at the top tips it forward; loaded {loaded:.0f} N"
+        yield Finding("tip-pull", PASS, empty, None, "N", words, source)
+    if steady.front_empty.newton < inf:
+        words = f"on the front edge of {steady.front_empty.on} tips it"
+        if steady.front_loaded.newton < inf:
+            words += f"; loaded {steady.front_loaded.newton / GRAVITY:.1f} kg on {steady.front_loaded.on}"
+        yield Finding("tip-load", PASS, steady.front_empty.newton / GRAVITY, None, "kg", words, source)
+    else:
+        words = "none on a front edge tips it: all lie over its feet"
+        yield Finding("tip-load", PASS, 0.0, None, "", words, source)
 
 
 def _anchor_words(strength: Strength) -> str:

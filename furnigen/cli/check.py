@@ -32,7 +32,8 @@ def run(given: argparse.Namespace) -> int:
     if given.recipe.lower().endswith(STEP_ENDINGS):
         return _check_step(given, options.tolerance_mm)
     from furnigen.check.finding import any_failed
-    from furnigen.cli.show import Progress, findings_table, headline, safety
+    from furnigen.cli.findingtable import carried_lines, findings_table
+    from furnigen.cli.show import Progress, headline, safety
     from furnigen.make import check_only, check_piece
 
     what = asked(given)
@@ -54,14 +55,16 @@ def run(given: argparse.Namespace) -> int:
         sys.stdout.write(made.files["report.json"].decode())
     else:
         print(headline(piece, made.report["mass_kg"], units))
-        print("\n".join(["", *findings_table(made.findings, units), ""]))
+        print("\n".join([*carried_lines(made.report.get("strength") or {}), ""]))
+        print("\n".join([*findings_table(made.findings, units), ""]))
         print(safety())
     return int(any_failed(made.findings))
 
 
 def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.check.finding import any_failed
-    from furnigen.cli.show import Progress, findings_table, safety
+    from furnigen.cli.findingtable import findings_table
+    from furnigen.cli.show import Progress, safety
     from furnigen.output.report import json_bytes
     from furnigen.stepcheck import check_step
 

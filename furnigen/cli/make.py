@@ -28,7 +28,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> int:
     """Make a piece and write its folder; 1 when a check fails."""
     from furnigen.check.finding import any_failed
-    from furnigen.cli.show import Progress, findings_table, headline, parts_table, safety
+    from furnigen.cli.findingtable import carried_lines, findings_table
+    from furnigen.cli.show import Progress, headline, parts_table, safety
     from furnigen.make import USUAL, Options, make_piece
     from furnigen.output.files import check_writable, write_folder
 
@@ -53,7 +54,9 @@ def run(given: argparse.Namespace) -> int:
         sys.stdout.write(made.files["report.json"].decode())
     else:
         print(headline(piece, made.report["mass_kg"], units))
-        print("\n".join(["", *parts_table(piece, units), "", *findings_table(made.findings, units), ""]))
+        print("\n".join(["", *parts_table(piece, units), ""]))
+        print("\n".join([*carried_lines(made.report.get("strength") or {}), ""]))
+        print("\n".join([*findings_table(made.findings, units), ""]))
         print(f"{folder}: {', '.join(sorted(made.files))}")
         print(safety())
     for f in made.findings:

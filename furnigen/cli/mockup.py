@@ -44,7 +44,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> int:
     """Make a mockup and write its folder; 1 when a check fails."""
     from furnigen.check.finding import any_failed
-    from furnigen.cli.show import Progress, findings_table
+    from furnigen.cli.findingtable import findings_table
+    from furnigen.cli.show import Progress
     from furnigen.mockup.make import FORMATS, WAYS, Options, make_mockup
     from furnigen.mockup.printer import Printer, read_bed
     from furnigen.mockup.scale import read_scale

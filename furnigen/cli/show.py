@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import sys
+import textwrap
 import time
-from collections.abc import Sequence
 
-from furnigen.check.finding import FAIL, PASS, WARN, Finding, worst_first
+from furnigen.cli.findingtable import terminal_width
 from furnigen.output.report import SAFETY_NOTE
 from furnigen.piece import Piece
 from furnigen.quantities import format_length
 
-UNITS = {"deg": "°", "N/mm2": "N/mm²"}
-"""How some units are written for people."""
 QUIET_SECONDS = 1.0
 """Work shorter than this needs no progress line."""
 
@@ -39,33 +37,6 @@ class Progress:
             sys.stderr.flush()
 
 
-def _amount(value: float | None, unit: str, units: str) -> str:
-    if value is None:
-        return ""
-    if unit == "mm":
-        return format_length(value, units, mark_inexact=units == "in")
-    if unit == "mm3":
-        return f"{value:,.0f} mm³"
-    whole = abs(value) >= 1000 or abs(value - round(value)) < 1e-9
-    shown = f"{value:,.0f}" if whole else f"{value:.3g}"
-    return f"{shown} {UNITS.get(unit, unit)}".strip()
-
-
-def findings_table(findings: Sequence[Finding], units: str) -> list[str]:
-    """Checks as lines, worst first, with the remedy under each that needs one."""
-    lines = []
-    words = {PASS: "pass", WARN: "warn", FAIL: "FAIL"}
-    for f in worst_first(findings):
-        limit = _amount(f.limit, f.unit, units) if f.limit else ""
-        text = f"{words[f.status]}  {f.name:<20} {_amount(f.value, f.unit, units)}"
-        share = f", {f.used:.0%} used" if f.used is not None else ""
-        text += f" (limit {limit}{share})" if limit else ""
-        text += f"  {f.where}" if f.where else ""
-        lines.append(text)
-        lines += [f"      {line}" for line in f.remedy.splitlines()]
-    return lines
-
-
 def parts_table(piece: Piece, units: str) -> list[str]:
     """The parts list as lines."""
     rows = [("part", "qty", "length", "width", "thickness", "stock")]
@@ -83,5 +54,5 @@ def headline(piece: Piece, mass_kg: float, units: str) -> str:
 
 
 def safety() -> str:
-    """The safety note."""
-    return SAFETY_NOTE
+    """The safety note, within the terminal."""
+    return textwrap.fill(SAFETY_NOTE, terminal_width())

@@ -56,6 +56,7 @@ def finding_row(f: Finding) -> Json:
         "status": f.status,
         "value": f.value,
         "limit": f.limit,
+        "limit_is": None if f.limit is None else "least" if f.least else "most",
         "unit": f.unit,
         "where": f.where,
         "source": f.source,

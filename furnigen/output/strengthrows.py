@@ -5,6 +5,9 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from furnigen.strength.column import FLOOR_FRICTION, find_ends, foot_mpa
+from furnigen.strength.creep import CLIMATES
+
 if TYPE_CHECKING:
     from furnigen.strength.assess import Loaded, Strength
     from furnigen.strength.boards import Board
@@ -26,10 +29,17 @@ def board_rows(on: Strength | Loaded) -> Json:
             "sag_limit": demands.limit.title,
             "sag_limit_source": demands.limit.source.text,
             "climate": demands.climate,
+            "climate_words": CLIMATES[demands.climate],
             "tip_tests": list(demands.tip_tests),
         },
         "loads": [
-            {"board": label, "load": on.load.text, "why": on.why, "source": on.load.source.text}
+            {
+                "board": label,
+                "load": on.load.text,
+                "why": on.why,
+                "assumed": not on.said,
+                "source": on.load.source.text,
+            }
             for label, on in on.carried.items()
         ],
         "boards": [_board(b) for b in on.boards],
@@ -46,8 +56,11 @@ def strength_rows(strength: Strength) -> Json:
                 "to_mm": p.high,
                 "axial_n": p.axial_n,
                 "moment_nmm": p.moment,
+                "moment_from_lean_nmm": p.from_lean,
                 "ends": p.ends,
                 "why": p.why_ends,
+                "euler_k": find_ends(p.ends).used,
+                "euler_k_source": find_ends(p.ends).source,
                 "buckling_n": p.pressed.euler_n if p.pressed else None,
                 "used": _finite(p.pressed.used) if p.pressed else None,
             }
@@ -64,7 +77,20 @@ def strength_rows(strength: Strength) -> Json:
                 "friction_needed": leg.leaned.friction,
                 "joint": leg.kind,
                 "used": leg.used,
-                "how": leg.how,
+                "bears": [
+                    {
+                        "what": one.what,
+                        "value": one.value,
+                        "allowed": one.allowed,
+                        "unit": one.unit,
+                        "used": one.used,
+                        "source": one.source,
+                    }
+                    for one in leg.bears
+                ],
+                "unknown": leg.unknown,
+                "floor_friction": FLOOR_FRICTION,
+                "floor_friction_source": "from memory",
             }
             for leg in strength.legs
         ],
@@ -87,6 +113,7 @@ def strength_rows(strength: Strength) -> Json:
                 "newton": f.newton,
                 "walked_newton": f.walked,
                 "contact_mm2": f.area,
+                "n_per_mm2": foot_mpa(max(f.newton, 0.0), f.area),
             }
             for f in strength.feet
         ],
@@ -100,6 +127,9 @@ def strength_rows(strength: Strength) -> Json:
                 "joints_alone_n_per_mm": s.racking.joints_alone if s.racking else None,
                 "panels": list(s.panels),
                 "joints": s.joint,
+                "would": [
+                    {"what": w.what, "stiffness_n_per_mm": w.stiffness, "safety": w.safety} for w in s.would
+                ],
             }
             for s in strength.sideways
         ],
@@ -128,6 +158,7 @@ def _board(board: Board) -> Json:
         "length_mm": span.length,
         "depth_mm": span.depth,
         "ei_nmm2": span.section.bending,
+        "shear": result.shelf.shear.why if result else None,
         "backs": list(span.backed),
         "sag_left_by_backs": board.backed,
         "supports": [
@@ -195,8 +226,10 @@ def _standing(strength: Strength) -> Json | None:
     return {
         "empty": one(steady.empty),
         "loaded": one(steady.loaded),
-        "front_edge_load_n": _finite(steady.front_load_n),
-        "front_edge_board": steady.front_load_on,
+        "front_edge_load_n": _finite(steady.front_empty.newton),
+        "front_edge_board": steady.front_empty.on,
+        "front_edge_load_when_loaded_n": _finite(steady.front_loaded.newton),
+        "front_edge_board_when_loaded": steady.front_loaded.on,
         "anchor": {
             "why": steady.why_anchor,
             "height_mm": steady.anchor_height,

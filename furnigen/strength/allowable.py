@@ -46,20 +46,29 @@ class Allowable:
     spread_source: Source
 
 
-def basis_of(material: Material) -> tuple[str, str]:
-    """Whether the table's modulus and strength are a "mean" or the "least" (5-percentile).
+def basis_row(material: Material) -> dict[str, str]:
+    """The row of furnigen/data/strength_basis.csv on the source of a material's modulus and strength.
 
     Errors: InputError for a source of which that is not known.
     """
     for row in rows_of("strength_basis"):
         if row["source_words"] in material.strength_source.text:
-            return row["moe"], row["mor"]
+            return row
     raise InputError(
         f"source of the strength of {material.name}",
         material.strength_source.text,
         "it is not known whether it lists means or least values",
         "say so in furnigen/data/strength_basis.csv",
     )
+
+
+def basis_of(material: Material) -> tuple[str, str]:
+    """Whether the table's modulus and strength are a "mean" or the "least" (5-percentile).
+
+    Errors: InputError for a source of which that is not known.
+    """
+    row = basis_row(material)
+    return row["moe"], row["mor"]
 
 
 def find_allowable(material: Material, duration: str = "permanent") -> Allowable:

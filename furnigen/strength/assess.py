@@ -13,14 +13,8 @@ from furnigen.piece import Piece
 from furnigen.strength.boards import Board, backed_shares, check_boards
 from furnigen.strength.body import Body, bodies_of, surfaces_of
 from furnigen.strength.carry import Ground, find_ground
-from furnigen.strength.posts import (
-    LegJoint,
-    Post,
-    Pressure,
-    check_bearings,
-    check_legs,
-    check_posts,
-)
+from furnigen.strength.legs import LegJoint, check_legs
+from furnigen.strength.posts import Post, Pressure, check_bearings, check_posts
 from furnigen.strength.sideways import Sideways, check_sideways
 from furnigen.strength.spanning import find_spanning
 from furnigen.strength.stack import Stack, rest_all

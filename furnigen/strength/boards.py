@@ -10,8 +10,9 @@ from furnigen.strength.beam import Point, Support
 from furnigen.strength.body import Body
 from furnigen.strength.loads import EMPTY
 from furnigen.strength.plate import backed_share, panel_shear_modulus
+from furnigen.strength.shear import find_shear
 from furnigen.strength.shelf import Shelf, ShelfResult, check_shelves
-from furnigen.strength.spanning import Spanning
+from furnigen.strength.spanning import Spanning, lies_flat
 from furnigen.strength.stack import Resting, Stack
 from furnigen.strength.use import Carried, Demands
 
@@ -77,6 +78,7 @@ def _shelf(
         climate=demands.climate,
         dead=tuple(Point(at, dead) for at, dead, _ in r.carried),
         live=tuple(Point(at, live) for at, _, live in r.carried),
+        shear=find_shear(span.body.material, flat=lies_flat(span.body)),
         stiffer=1 / backed,
         sunk=sunk,
     )

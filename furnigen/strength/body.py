@@ -226,6 +226,13 @@ def _round(d: float, thin: Vector) -> Column:
     return Column(pi * d * d / 4, i, w, i, w, thin)
 
 
+def leg_modulus(leg: TurnedLeg | SquareLeg, z: float) -> float:
+    """Section modulus of a leg at a height above its foot (mm), about an axis through its sides, mm³."""
+    if isinstance(leg, TurnedLeg):
+        return float(pi * (2 * leg.radius_at(z)) ** 3 / 32)
+    return float((2 * leg.half_side_at(z)) ** 3 / 6)
+
+
 def column_of(body: Body, z: float) -> Column | None:
     """The section of an upright or leg at a height of the room, mm; None where there is no wood or no rule.
 

@@ -21,6 +21,8 @@ from furnigen.errors import InputError
 
 CROOKED = 1 / 300
 """First bow of a column as a share of its length: EN 1995-1-1 10.2(1), solid wood, from memory."""
+FLOOR_FRICTION = 0.2
+"""Friction of a foot on a dry floor, from memory: wood slides at 0.2 and more."""
 SCREW_SAFETY = 5.0
 """Ultimate over working load of a screw pulled out: a calculator page gives usual practice, five or six."""
 SCREW_PULL = 108.25
@@ -171,6 +173,14 @@ class Leaned:
     moment: float
     thrust: float
     friction: float
+
+    def left(self, friction: float) -> float:
+        """Share of the moment and of the force across that a floor of this friction leaves to the joint."""
+        return max(0.0, 1 - friction / self.friction) if self.friction > 0 else 0.0
+
+    def held(self, friction: float) -> float:
+        """Moment the joint takes once the floor's friction has taken its part, N mm."""
+        return self.moment * self.left(friction)
 
 
 def lean(vertical: float, height: float, lean_degrees: float) -> Leaned:

@@ -8,37 +8,21 @@ pushes its foot outward; what the floor's friction does not hold, its joint must
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import cos, radians
+from math import cos, hypot, pi, radians
 
 from furnigen.loadpath import BEARS, SupportPlace
-from furnigen.parts.cuts import Turned
 from furnigen.parts.legs import SquareLeg, TurnedLeg
-from furnigen.piece import Joint
-from furnigen.pose import Vector, dot
+from furnigen.pose import Vector, dot, unit
 from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
 from furnigen.strength.boards import Board
-from furnigen.strength.body import LEG, UPRIGHT, Body, column_of
+from furnigen.strength.body import LEG, UPRIGHT, Body, column_of, leg_modulus
 from furnigen.strength.carry import Ground
-from furnigen.strength.column import (
-    Leaned,
-    Pressed,
-    compression_mpa,
-    fastener_pull_n,
-    foot_mpa,
-    lean,
-    press,
-    screw_withdrawal_n,
-    socket_mpa,
-)
+from furnigen.strength.column import FLOOR_FRICTION, Pressed, compression_mpa, lean, press
 from furnigen.strength.loads import GRAVITY
 from furnigen.strength.stack import Push, Stack
 
-FLOOR_FRICTION = 0.2
-"""Friction of a foot on a dry floor, from memory: wood slides at 0.2 and more."""
-GREEN_SHARE = 1 / 1120
-"""Specific gravity over density at 12 % moisture, kg/m³ (Wood Handbook: density = SG x 1120)."""
 SHORTEST_MM = 30.0
 """A shorter stretch of an upright does not buckle: it is the joint itself. Our own choice."""
 
@@ -52,6 +36,7 @@ class Post:
         low, high: the stretch that is used most, heights in the room, mm.
         axial_n: what presses on it there, N.
         moment: first-order moment beside it, N mm.
+        from_lean: moment that its lean gives it there, N mm.
         ends: its end condition, one of `furnigen.strength.column.ENDS`, and why.
         why_ends: that reason.
         pressed: what it does; None where its material's strength is not known.
@@ -62,32 +47,10 @@ class Post:
     high: float
     axial_n: float
     moment: float
+    from_lean: float
     ends: str
     why_ends: str
     pressed: Pressed | None
-
-
-@dataclass(frozen=True)
-class LegJoint:
-    """The joint at the top of a leg that leans.
-
-    Attributes:
-        label: the leg.
-        foot_n: load on its foot, N.
-        leaned: its forces by statics.
-        held: moment the joint takes once the floor's friction has taken its part, N mm.
-        kind: kind of the joint, "" where none is declared.
-        used: share of what it bears; None where nothing can be said.
-        how: what was held against what.
-    """
-
-    label: str
-    foot_n: float
-    leaned: Leaned
-    held: float
-    kind: str
-    used: float | None
-    how: str
 
 
 @dataclass(frozen=True)
@@ -195,6 +158,7 @@ def _post(
         ends_held = [m * abs(dot(way, section.thin)) for z, m, way in held if low - 1e-6 <= z <= high + 1e-6]
         moment = abs(beside) + max(ends_held, default=0.0) if body.kind == UPRIGHT else 0.0
         length = (high - low) / cos(radians(body.lean_degrees))
+        from_lean, modulus = _bent_by_lean(body, pushes, axial, low, high)
         pressed = None
         ranked = axial * length**2 / section.least_i
         if strength is not None:
@@ -211,61 +175,63 @@ def _post(
                 ends=ends,
                 moment=moment,
             )
+            if from_lean > 0:  # in a plane of its own: the two shares add up at a corner of the section
+                more = from_lean * pressed.amplifier / (modulus * design)
+                pressed = replace(pressed, bending=pressed.bending + more)
             ranked = pressed.used if pressed.amplifier < float("inf") else 1e9 * ranked
-        post = Post(body.label, low, high, axial, moment, ends, why, pressed)
+        post = Post(body.label, low, high, axial, moment, from_lean, ends, why, pressed)
         if worst is None or ranked > worst[0] * (1 + 1e-9):
             worst = (ranked, post)
     return worst[1] if worst else None
 
 
-def check_legs(feet: Mapping[str, float], bodies: Mapping[str, Body], ground: Ground) -> tuple[LegJoint, ...]:
-    """The joints of legs that lean.
-
-    Args:
-        feet: load on the foot of each leg, N.
-    """
-    found = []
-    for label, newton in feet.items():
-        body = bodies[label]
-        if body.kind != LEG or not isinstance(body.form, TurnedLeg | SquareLeg) or body.form.lean < 1e-6:
-            continue
-        leaned = lean(max(newton, 0.0), body.form.height, body.form.lean)
-        left = max(0.0, 1 - FLOOR_FRICTION / leaned.friction)
-        held = leaned.moment * left
-        joint = next((j for a, j in ground.joined.get(label, ()) if j.b == label and a in bodies), None)
-        used, how = _joint_used(body, joint, held, leaned.across * left, bodies)
-        found.append(LegJoint(label, newton, leaned, held, joint.kind if joint else "", used, how))
-    return tuple(found)
+UPRIGHT_DEGREES = 0.01
+"""What leans less stands upright."""
+LEG_STEPS = 16
+"""Places along a leg at which its bending is looked at."""
 
 
-def _joint_used(
-    body: Body, joint: Joint | None, held: float, across: float, bodies: Mapping[str, Body]
-) -> tuple[float | None, str]:
-    """Share used of a leg's joint by a moment (N mm) and a force (N), and how that was found."""
-    if joint is None:
-        return None, "no joint is declared at its top"
-    tenon = next((c for c in body.part.cuts if isinstance(c, Turned)), None)
-    if "tenon" in joint.kind and tenon is not None:
-        depth = joint.travel_mm
-        pressure = socket_mpa(held, across, depth, tenon.diameter)
-        allowed = [
-            a for b in (body, bodies[joint.a]) if (a := find_allowable(b.material).bearing_mpa) is not None
+def _bent_by_lean(
+    body: Body, pushes: list[Push], axial: float, low: float, high: float
+) -> tuple[float, float]:
+    """Moment by its lean (N mm) and section modulus (mm³) where it is used most between two heights."""
+    if body.lean_degrees < UPRIGHT_DEGREES:
+        return 0.0, 1.0
+    if isinstance(body.form, TurnedLeg | SquareLeg):
+        form = body.form
+        top = lean(axial, form.height, form.lean).held(FLOOR_FRICTION)
+        # the moment grows from the foot up, and so may the leg
+        steps = [
+            (i / LEG_STEPS, leg_modulus(form, form.height * i / LEG_STEPS)) for i in range(1, LEG_STEPS + 1)
         ]
-        if not allowed:
-            return None, f"pressure in the socket {pressure:.2f} N/mm²; no strength known"
-        limit = min(allowed) / LOAD_FACTOR
-        return pressure / limit, f"pressure on the tenon {pressure:.2f} of {limit:.2f} N/mm²"
-    screws = [f for f in joint.fasteners if "screw" in f.kind and f.sites]
-    if screws:
-        lever = body.form.blank_mm[1] / 2
-        count = sum(len(f.sites) for f in screws)
-        pull = fastener_pull_n(held, lever) / count
-        gravity = body.material.density_kg_m3 * GREEN_SHARE
-        first = screws[0]
-        # the thread in end grain holds three quarters at most, over the part that is in the leg
-        holds = 0.75 * screw_withdrawal_n(gravity, first.diameter_mm, first.length_mm / 2)
-        return pull / holds, f"pull on each screw {pull:.0f} of {holds:.0f} N, in end grain"
-    return None, f"{joint.kind}: what it bears against turning is not known"
+        share, modulus = max(steps, key=lambda one: one[0] / one[1])
+        return top * share, modulus
+    # a post that its foot carries and that leans on something at its top: a beam on the slant
+    foot, top = body.box.lo[2], body.box.hi[2]
+    x, y, z = body.axis
+    way = unit((x, y, 0.0))
+    slope = hypot(x, y) / z
+
+    def out(push: Push) -> float:
+        return (push.at[2] - foot) * slope
+
+    own = body.kg * GRAVITY
+    loads = [(p.dead + p.live, p.at[2], out(p)) for p in pushes] + [
+        (own, (foot + top) / 2, (top - foot) / 2 * slope)
+    ]
+    leans_with = sum(n * x for n, _, x in loads) / (top - foot)
+
+    def moment(at: float) -> float:
+        beyond = sum(n * (x - (at - foot) * slope) for n, height, x in loads if height > at)
+        return abs(leans_with * (top - at) - beyond)
+
+    heights = [low, high, *(h for _, h, _ in loads if low < h < high)]
+    at = max(heights, key=moment)
+    section = column_of(body, at) or column_of(body, (low + high) / 2)
+    if section is None:
+        return 0.0, 1.0
+    thin = abs(dot(section.thin, way)) > cos(pi / 4)
+    return moment(at), section.least_w if thin else section.most_w
 
 
 def check_bearings(
@@ -302,10 +268,3 @@ def check_bearings(
         limit, source = min(known, default=(None, "no strength square to the grain is known"))
         found.append(Pressure(by, label, newton, newton / place.area_mm2, limit, source))
     return tuple(found)
-
-
-def foot_pressures(
-    feet: Mapping[str, float], areas: Mapping[str, float]
-) -> tuple[tuple[str, float, float], ...]:
-    """Label, load (N) and pressure on the floor (N/mm²) of each foot."""
-    return tuple((label, n, foot_mpa(max(n, 0.0), areas[label])) for label, n in feet.items())

@@ -112,12 +112,17 @@ class Section:
             far.append(s.moe * m * reach / self.bending)
         return tuple(far)
 
-    def for_beam(self, *, with_shear: bool) -> tuple[float, float]:
-        """EI and kGA to bend it with: (EI, inf), or (1.1 EI, kGA) with the shear deflection apart.
+    def for_beam(self, *, with_shear: bool, raised: bool = True) -> tuple[float, float]:
+        """EI and kGA to bend it with: (EI, inf), or with the shear deflection apart (1.1 EI, kGA).
 
-        See the module docstring: the moduli as given hold the shear deflection of a test beam already.
+        Args:
+            with_shear: whether the shear deflection comes on top.
+            raised: whether the moduli hold the shear of a test beam and are raised by 1.1 first (see the
+                module docstring); else they are free of it.
         """
-        return (self.bending * TRUE_MODULUS, self.shear) if with_shear else (self.bending, float("inf"))
+        if not with_shear:
+            return self.bending, float("inf")
+        return self.bending * (TRUE_MODULUS if raised else 1.0), self.shear
 
 
 def _glued_shear(strips: Sequence[Strip], neutral: float, bending: float) -> float:

@@ -23,6 +23,7 @@ from furnigen.strength.creep import Creep, find_creep
 from furnigen.strength.limits import SagLimit
 from furnigen.strength.loads import GRAVITY, Load
 from furnigen.strength.section import Section
+from furnigen.strength.shear import IN_MODULUS, ShearRule
 from furnigen.strength.uncertainty import SagSpread, load_spread, sag_spread
 
 STAYS_MM = 0.02
@@ -47,7 +48,7 @@ class Shelf:
         limit: how much it may sag.
         climate: service class 1, 2 or 3.
         creep_rule: one of `creep.RULES`.
-        with_shear: whether shear deflection is apart from the modulus (see `section`).
+        shear: whether the shear deflection comes on top, and why (`furnigen.strength.shear`).
         dead, live: what stands on it by its own weight and by what it carries, at once.
         stiffer: factor on its stiffness for a back that holds one edge (`furnigen.strength.plate`).
         sunk: how far each support sinks at once under dead and under live load, mm; empty where none does.
@@ -64,7 +65,7 @@ class Shelf:
     limit: SagLimit
     climate: int = 1
     creep_rule: str = "eurocode"
-    with_shear: bool = False
+    shear: ShearRule = IN_MODULUS
     dead: tuple[Point, ...] = ()
     live: tuple[Point, ...] = ()
     stiffer: float = 1.0
@@ -166,7 +167,7 @@ def patterns(count: int) -> tuple[tuple[str, tuple[int, ...]], ...]:
 
 def _beam(shelf: Shelf, full: tuple[int, ...], own: float, live: float, *, sinking: bool = False) -> Beam:
     """The shelf with these bays full, own weight and load scaled, on supports that stay or sink."""
-    ei, ga = shelf.section.for_beam(with_shear=shelf.with_shear)
+    ei, ga = shelf.section.for_beam(with_shear=shelf.shear.apart, raised=False)
     bays = bays_of(shelf)
     spread = []
     own_load = own * shelf.own_kg_m * GRAVITY / 1000

@@ -15,7 +15,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import inf
+from itertools import pairwise
+from math import hypot, inf
 
 from furnigen.parts.forms import Prism
 from furnigen.piece import Joint
@@ -28,13 +29,15 @@ from furnigen.strength.loads import GRAVITY
 from furnigen.strength.plate import panel_shear_modulus
 from furnigen.strength.racking import Rack, Racking, find_turning, push_sideways
 from furnigen.strength.section import SHEAR_MODULUS_SHARE
-from furnigen.strength.spanning import Station, across_of, turning_row
+from furnigen.strength.spanning import Station, across_of, joint_words, turning_row
 from furnigen.strength.stand import Mass
 
 TABLE_BOARD_MM = 18.0
 """Thickness of the boards that the table of joints stands for."""
 SAME_LINE_MM = 30.0
 """Uprights nearer than this along the push stand in one line."""
+SAME_LEVEL_MM = 1.0
+"""Levels nearer than this, to each other or to an end of the frame, are one height."""
 WALL_ASPECT = 4.0
 """An upright this many times wider than thick is a wall along its width."""
 TALL_SHARE = 0.6
@@ -43,6 +46,28 @@ BAY_SHARE = 0.8
 """Panels that cover this share of the frame's width brace it."""
 NARROW_PANEL_MM = 100.0
 """A narrower panel braces nothing."""
+
+BACK_WORDS = "a back of 6.5 mm plywood, screwed every 150 mm"
+BACK_MM, BACK_G, BACK_DENSITY, BACK_SCREW_MM, BACK_PITCH_MM = 6.5, 620.0, 680.0, 3.5, 150.0
+"""What a back would add is told for this one: birch plywood (Handbook of Finnish Plywood, from memory)."""
+BRACE_WORDS = "a diagonal batten 20 x 45 mm in each bay, two 5 mm screws at either end"
+BRACE_EA, BRACE_DENSITY, BRACE_SCREW_MM, BRACE_SCREWS = 20 * 45 * 11000.0, 420.0, 5.0, 2
+"""The same for a brace: softwood C24, E 11000 N/mm² and 420 kg/m³ (EN 338, from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Would:
+    """What something added would do.
+
+    Attributes:
+        what: what is added, in words.
+        stiffness: of the frame with it, N per mm at the top.
+        safety: as in `Sideways`.
+    """
+
+    what: str
+    stiffness: float
+    safety: float
 
 
 @dataclass(frozen=True)
@@ -57,6 +82,7 @@ class Sideways:
         racking: of the frame; None where none was needed.
         panels: labels of what braces it.
         joint: assumption on the softest joint.
+        would: what a back and a brace would make of it, where joints alone resist.
     """
 
     way: str
@@ -66,6 +92,7 @@ class Sideways:
     racking: Racking | None
     panels: tuple[str, ...]
     joint: str
+    would: tuple[Would, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -129,8 +156,7 @@ def _held(joint: Joint, reach: float, thick: float, carrier: Body) -> _Held:
     if carrier.kind == RAIL and usual > 0:
         twist = _twist(carrier)
         usual, best = (1 / (1 / stiff + 1 / twist) for stiff in (usual, best))
-    glue = "glued" if joint.glued else "dry"
-    words = f"{joint.kind}, {glue}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
+    words = f"{joint_words(joint)}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
     return _Held(usual, best, words)
 
 
@@ -244,7 +270,7 @@ def _frame(
     if len(tall) < 2 or not levels:
         return None
     places = sorted(sum(dot(b.centre, d) for b in line) / len(line) for line in tall)
-    heights = sorted({round(min(max(level.z - low, 0.0), high - low), 3) for level in levels})
+    heights = _apart([level.z - low for level in levels], high - low)
     shear, panels = _back(d, places, bodies, ground, high - low)
     ends = [end for level in levels for end in level.ends]
     # the frame has a member in every bay at every height: it shares out what all real members have together
@@ -273,8 +299,40 @@ def _frame(
         return sway_safety(of.stiffness, at_top, high - low)
 
     softest = min(ends, key=lambda end: end.usual)
-    by = "a back" if panels else "joints"
-    return Sideways(way, by, safety(racking), safety(best), racking, panels, softest.words)
+    if panels:
+        return Sideways(way, "a back", safety(racking), safety(best), racking, panels, softest.words)
+    would = []
+    if len(heights) > 1:  # a back or a brace needs two levels to hold on to
+        for words, added in ((BACK_WORDS, _added_back(rack)), (BRACE_WORDS, _added_brace(rack))):
+            stiff = push_sideways(added)
+            would.append(Would(words, stiff.stiffness, safety(stiff)))
+    return Sideways(way, "joints", safety(racking), safety(best), racking, (), softest.words, tuple(would))
+
+
+def _apart(levels: list[float], top: float) -> list[float]:
+    """Heights of levels from the foot to the top of a frame, those too near to tell apart as one, mm."""
+    kept: list[float] = []
+    for z in sorted(levels):
+        at = 0.0 if z < SAME_LEVEL_MM else top if z > top - SAME_LEVEL_MM else z
+        if not kept or at - kept[-1] >= SAME_LEVEL_MM:
+            kept.append(at)
+    return kept
+
+
+def _added_back(rack: Rack) -> Rack:
+    """The rack with a back over its whole width, from its lowest to its highest level."""
+    width = rack.uprights[-1] - rack.uprights[0]
+    slip = fastener_slip(BACK_DENSITY, BACK_SCREW_MM, drilled=True)
+    high = rack.levels[-1] - rack.levels[0]
+    return replace(rack, back=panel_shear(BACK_G, BACK_MM, width, high, BACK_PITCH_MM, slip))
+
+
+def _added_brace(rack: Rack) -> Rack:
+    """The rack with a diagonal in every bay, which gives as its screws do."""
+    widest = max(b - a for a, b in pairwise(rack.uprights))
+    long = hypot(widest, rack.levels[-1] - rack.levels[0])
+    ends = BRACE_SCREWS * fastener_slip(BRACE_DENSITY, BRACE_SCREW_MM, drilled=True)
+    return replace(rack, brace_ea=1 / (1 / BRACE_EA + 2 / (ends * long)))
 
 
 def _is_wall(body: Body, d: Vector) -> bool:
@@ -338,7 +396,7 @@ def _legs(bodies: Mapping[str, Body], ground: Ground, weight_n: float) -> Sidewa
             continue
         turning = find_turning(turning_row(joint), glued=joint.glued)
         size = leg.form.blank_mm[1]
-        words = f"{joint.kind}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
+        words = f"{joint_words(joint)}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
         tall = leg.box.size[2]
         bend = 3 * leg.material.moe_mpa * section.least_i / tall**3
         lever = size * max(1.0, size / TABLE_BOARD_MM) ** 2

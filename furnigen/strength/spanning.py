@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot
+from math import cos, hypot, pi
 
 from furnigen.loadpath import SupportPlace
 from furnigen.parts.forms import Prism, Rod
@@ -21,6 +21,7 @@ from furnigen.strength.body import LEVEL, RAIL, UPRIGHT, Body
 from furnigen.strength.carry import Ground
 from furnigen.strength.racking import find_turning
 from furnigen.strength.section import Section, Strip, glued, rod
+from furnigen.strength.shear import find_shear
 
 SAME_STATION_MM = 2.0
 """What stands this near to a station of a board stands on that station. Stations nearer to each other than
@@ -53,6 +54,13 @@ def turning_row(joint: Joint) -> str:
             return row
     screwed = any("screw" in f.kind and f.sites for f in joint.fasteners)
     return "screwed" if screwed else "butt"
+
+
+def joint_words(joint: Joint) -> str:
+    """A joint as its stiffness was taken: its kind, the row that stands for it, and glue."""
+    row = turning_row(joint)
+    kind = joint.kind if row in joint.kind else f"{joint.kind} ({row})"
+    return f"{kind}, {'glued' if joint.glued else 'dry'}"
 
 
 @dataclass(frozen=True)
@@ -113,6 +121,11 @@ class Spanning:
         places = [s.at for s in self.stations]
         spans = [b - a for a, b in pairwise(places)]
         return max([*spans, 2 * places[0], 2 * (self.length - places[-1])])
+
+
+def lies_flat(body: Body) -> bool:
+    """Whether a board lies on its face, not on its edge."""
+    return abs(body.direction(2)[2]) > cos(pi / 4)
 
 
 def across_of(d: Vector) -> Vector:
@@ -260,12 +273,11 @@ def _end(
         reach = _range(place, across_of(d))
         stiff = find_turning(row, glued=joint.glued)
         held = stiff.low * (reach[1] - reach[0])
-        glue = "glued" if joint.glued else "dry"
         if held > best:
             best = held
-            how = f"partly held: {joint.kind}, {glue}, low end of its range ({stiff.source.text})"
+            how = f"partly held: {joint_words(joint)}, low end of its range ({stiff.source.text})"
         elif best == 0.0:
-            how = f"turns freely: {joint.kind}, {glue}"
+            how = f"turns freely: {joint_words(joint)}"
     return best, how
 
 
@@ -304,7 +316,8 @@ def _section(body: Body, d: Vector, depth: float, glued_on: list[Body]) -> tuple
         if isinstance(one.form, Prism) and not one.form.rectangular:
             # a shaped board counts with its mean width
             share = one.form.volume_mm3 / (one.form.length * one.form.width * one.form.thickness)
-        strips.append(Strip((wide[1] - wide[0]) * share, high, one.modulus(d), one.box.lo[2]))
+        g = find_shear(one.material, flat=lies_flat(one)).g_mpa
+        strips.append(Strip((wide[1] - wide[0]) * share, high, one.modulus(d), one.box.lo[2], g))
     return (body, *glued_on), glued(strips)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -133,6 +134,19 @@ def feet_of(pushes: Iterable[Push], grounds: Iterable[str], centre: Mass | None)
     )
 
 
+@dataclass(frozen=True, slots=True)
+class FrontLoad:
+    """The weight on the front edge of a board that just tips a piece.
+
+    Attributes:
+        newton: N; inf where no weight on any front edge does: they all lie over the feet.
+        on: the board; "" likewise.
+    """
+
+    newton: float
+    on: str
+
+
 @dataclass(frozen=True)
 class Steadiness:
     """How a piece on the floor stands.
@@ -143,8 +157,7 @@ class Steadiness:
         why_anchor: why it should be anchored to the wall; "" where no rule asks for it.
         anchor_height: where the anchor is taken to be, mm.
         anchor_n: pull it must take: the most of all test loads, and of what anchors are tested with.
-        front_load_n: weight on the front edge of the weakest board that tips it when empty; inf if none does.
-        front_load_on: that board.
+        front_empty, front_loaded: the weight on the front edge of a board that tips it, empty and loaded.
     """
 
     empty: Standing
@@ -153,8 +166,17 @@ class Steadiness:
     why_anchor: str
     anchor_height: float
     anchor_n: float
-    front_load_n: float
-    front_load_on: str
+    front_empty: FrontLoad
+    front_loaded: FrontLoad
+
+
+def _front_load(standing: Standing, edges: Mapping[str, Vector]) -> FrontLoad:
+    """The least weight on one of these front edges that tips it."""
+    found = [
+        FrontLoad(line.load_n(at), label) for label, at in edges.items() for line in standing.side("front")
+    ]
+    weakest = min(found, key=lambda one: one.newton, default=FrontLoad(inf, ""))
+    return weakest if weakest.newton < inf else FrontLoad(inf, "")
 
 
 def _front_edges(bodies: Mapping[str, Body], surfaces: Iterable[str]) -> dict[str, Vector]:
@@ -186,11 +208,6 @@ def check_steadiness(
     edge = max(within, key=lambda p: p[2], default=(piece.bounds.centre[0], piece.bounds.lo[1], height))
     results = tuple((test, run_test(test, empty, height, edge)) for test in tests)
     pulls = [r.anchor_n(height) for t in list_tests() if (r := run_test(t, empty, height, edge)) is not None]
-    weakest, load = "", float("inf")
-    for label, at in edges.items():
-        for line in empty.side("front"):
-            if line.load_n(at) < load:
-                weakest, load = label, line.load_n(at)
     return Steadiness(
         empty,
         loaded,
@@ -198,8 +215,8 @@ def check_steadiness(
         should_anchor(height, depth),
         height,
         max([RESTRAINT_N, *pulls]),
-        load,
-        weakest,
+        _front_load(empty, edges),
+        _front_load(loaded, edges),
     )
 
 

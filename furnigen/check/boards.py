@@ -1,0 +1,156 @@
+"""Will its boards hold: findings on sag, bending and bearing, those that are alike told as one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TypeVar
+
+from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
+from furnigen.quantities import format_length
+from furnigen.strength.allowable import find_allowable
+from furnigen.strength.assess import Loaded, Strength
+from furnigen.strength.boards import Board
+from furnigen.strength.posts import Pressure
+from furnigen.strength.shelf import ShelfResult
+from furnigen.strength.use import Carried
+
+One = TypeVar("One")
+
+ASSUMED = "the load is assumed: say what it carries, with --load or in the recipe"
+
+
+def over_limit(carried: Mapping[str, Carried], own: Iterable[Carried | None] = ()) -> str:
+    """What passing a limit is: a failure where someone said what is carried, else a warning.
+
+    Args:
+        carried: what lies on the boards of the piece.
+        own: what lies on the boards in question, where it is known.
+    """
+    near = [on for on in own if on is not None] or list(carried.values())
+    return FAIL if not near or any(on.said for on in near) else WARN
+
+
+def told(ones: Iterable[One], used: Callable[[One], float], alike: Callable[[One], float]) -> list[list[One]]:
+    """What is used alike, as groups, the most used first: all beyond their limit, or else the worst alone."""
+    groups: dict[tuple[float, float], list[One]] = {}
+    for one in ones:
+        groups.setdefault((round(used(one), 4), round(alike(one), 3)), []).append(one)
+    ranked = sorted(groups.values(), key=lambda g: -used(g[0]))
+    return [g for g in ranked if used(g[0]) > 1] or ranked[:1]
+
+
+def _bent(on: Strength | Loaded) -> list[tuple[Board, ShelfResult]]:
+    return [(b, b.result) for b in on.boards if b.result is not None]
+
+
+def _labels(group: list[tuple[Board, ShelfResult]]) -> str:
+    return named([board.label for board, _ in group])
+
+
+def sag_findings(on: Strength | Loaded) -> Iterator[Finding]:
+    """Boards that sag too far, or the one nearest to its limit; boards that slide off what carries them."""
+    for board in on.boards:
+        if board.result is None:
+            yield Finding(
+                "slides-off",
+                FAIL,
+                1,
+                0,
+                "boards",
+                board.label,
+                "a board that only lies needs its load between its supports, whichever bay is full",
+                "join it to what carries it, or move a support outward",
+            )
+    for group in told(_bent(on), lambda one: one[1].used, lambda one: one[1].final_mm):
+        result = group[0][1]
+        over = result.used > 1
+        status = over_limit(on.carried, [b.carried for b, _ in group]) if over else PASS
+        remedy = "a thicker board, a shorter span, an edge stiffener or one more support"
+        yield Finding(
+            "sag",
+            status,
+            result.final_mm,
+            result.limit_mm,
+            "mm",
+            f"{_labels(group)}: {_place(result)}",
+            _why_sag(result),
+            ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
+            result.used,
+        )
+
+
+def _place(result: ShelfResult) -> str:
+    """Which stretch of a board sags most, and under what."""
+    segment, load = result.segment, result.shelf.load.text
+    words = f"{segment.kind} of {format_length(segment.length)} under "
+    words += "its own weight" if load == "empty" else load
+    return words + (
+        result.loaded.removeprefix("all bays")
+        if result.loaded.startswith("all bays")
+        else f", worst with {result.loaded} full"
+    )
+
+
+def _why_sag(result: ShelfResult) -> str:
+    low, high = result.spread.range()
+    limit, load, creep = result.shelf.limit, result.shelf.load, result.creep
+    return (
+        f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
+        f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
+        f" {limit.source.text}. Load {load.text}: {load.source.text}. Creep: {creep.source.text}"
+    )
+
+
+def bending_findings(strength: Strength) -> Iterator[Finding]:
+    """Boards bent beyond what their wood bears, or the one nearest to it."""
+    known = [(b, r) for b, r in _bent(strength) if r.stress_used is not None]
+    for group in told(known, lambda one: one[1].stress_used or 0.0, lambda one: one[1].stress_mpa):
+        _board, result = group[0]
+        used = result.stress_used or 0.0
+        over = used > 1
+        yield Finding(
+            "bending",
+            over_limit(strength.carried, [b.carried for b, _ in group]) if over else PASS,
+            result.stress_mpa,
+            result.stress_allowed_mpa,
+            "N/mm2",
+            f"{_labels(group)}: {format_length(result.stress_at)} from its end",
+            "f_m x k_mod / gamma_M / 1.5, lasting load (EN 1995-1-1 2.4.1);"
+            f" {find_allowable(result.shelf.materials[result.stress_in]).bending_source.text}",
+            "a thicker board or a shorter span" if over else "",
+            used,
+        )
+
+
+def bearing_findings(strength: Strength) -> Iterator[Finding]:
+    """Bearings pressed beyond what their wood bears, or the one nearest to it."""
+    known = [p for p in strength.pressures if p.allowed_mpa]
+    for group in told(known, _pressed, lambda p: p.mpa):
+        p = group[0]
+        over = _pressed(p) > 1
+        yield Finding(
+            "bearing",
+            WARN if over else PASS,
+            p.mpa,
+            p.allowed_mpa,
+            "N/mm2",
+            _bearings(group),
+            f"load over contact, {p.newton:.0f} N; design strength square to the grain / 1.5: {p.source}",
+            "a wider bearing: a deeper housing, a cleat below, or a plate" if over else "",
+            _pressed(p),
+        )
+
+
+def _pressed(p: Pressure) -> float:
+    return p.mpa / p.allowed_mpa if p.allowed_mpa else 0.0
+
+
+def _bearings(group: list[Pressure]) -> str:
+    """What rests on what: the boards that rest on the same carriers together."""
+    by: dict[str, list[str]] = {}
+    for p in group:
+        by.setdefault(p.label, []).append(p.by)
+    on: dict[str, list[str]] = {}
+    for label in sorted(by):
+        on.setdefault(named(list(dict.fromkeys(by[label]))), []).append(label)
+    return "; ".join(f"{named(labels)} on {carriers}" for carriers, labels in on.items())

@@ -1,0 +1,123 @@
+"""Will its uprights and legs hold: findings on pressing and buckling, joints of legs, thrust, feet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf
+
+from furnigen.check.boards import over_limit, told
+from furnigen.check.finding import PASS, WARN, Finding, named
+from furnigen.check.standing import MOST_USED
+from furnigen.loadpath import FLOOR
+from furnigen.quantities import format_length
+from furnigen.strength.assess import Strength
+from furnigen.strength.column import FLOOR_FRICTION, find_ends, foot_mpa
+from furnigen.strength.posts import Post
+
+LEAST_TOLD = 100.0
+"""N mm: a smaller moment is not told."""
+SLIPPERY = 0.4
+"""Friction that no floor is sure to have. Common practice, no source."""
+
+
+def upright_findings(strength: Strength) -> Iterator[Finding]:
+    """Uprights and legs pressed and bent beyond what they bear, or the one nearest to it."""
+    known = [p for p in strength.posts if p.pressed is not None]
+    for group in told(known, _post_used, lambda p: p.axial_n):
+        p = group[0]
+        used = _post_used(p)
+        over = used > 1
+        held = find_ends(p.ends)
+        words = f"{named([one.label for one in group])}: {p.axial_n:.0f} N from {format_length(p.low)} to"
+        words += f" {format_length(p.high)}"
+        bent = [
+            f"{m / 1000:.1f} N m {by}"
+            for m, by in ((p.moment, "beside it"), (p.from_lean, "by its lean"))
+            if m > 0
+        ]
+        yield Finding(
+            "upright",
+            over_limit(strength.carried) if over else PASS,
+            used,
+            1.0,
+            "",
+            words + "".join(f", {one}" for one in bent),
+            f"pressing and bending together (EN 1995-1-1 6.3.2); ends: {p.ends} ({p.why_ends}), Euler's K"
+            f" {held.used:g} ({held.source})",
+            "a thicker upright, or a level that holds it halfway" if over else "",
+            used,
+        )
+
+
+def _post_used(p: Post) -> float:
+    assert p.pressed is not None
+    return min(p.pressed.used, MOST_USED) if p.pressed.amplifier < inf else MOST_USED
+
+
+def leg_findings(strength: Strength) -> Iterator[Finding]:
+    """The joints of leaning legs, and whether their feet slide."""
+    if not strength.legs:
+        return
+    friction = f"statics of a leaning leg, floor friction {FLOOR_FRICTION:g} (from memory)"
+    unknown = next((leg for leg in strength.legs if leg.used is None), None)
+    if unknown is not None:
+        yield Finding(
+            "leg-joint",
+            WARN,
+            unknown.held / 1000,
+            None,
+            "N m",
+            f"{unknown.label}: {unknown.unknown or 'no strength of its wood is known'}",
+            friction,
+            "join the legs, and see that the joint takes this moment",
+        )
+    else:
+        worst = max(strength.legs, key=lambda leg: leg.used or 0.0)
+        bears, used = worst.bears[0], worst.used or 0.0
+        over = used > 1
+        yield Finding(
+            "leg-joint",
+            over_limit(strength.carried) if over else PASS,
+            bears.value,
+            bears.allowed,
+            bears.unit,
+            f"{worst.label}: {bears.what}, from {worst.held / 1000:.1f} N m",
+            f"{friction}; {bears.source}",
+            "a thicker or deeper tenon, less lean, or stretchers between the legs" if over else "",
+            used,
+        )
+    slope = max(leg.leaned.friction for leg in strength.legs)
+    leg = max(strength.legs, key=lambda one: one.leaned.thrust)
+    slides = slope > SLIPPERY
+    yield Finding(
+        "leg-thrust",
+        WARN if slides else PASS,
+        leg.leaned.thrust,
+        None,
+        "N",
+        f"{leg.label}: pushes outward, floor friction needed {slope:.2f}",
+        friction,
+        "tie the feet with stretchers, or lean the legs less" if slides else "",
+    )
+
+
+def foot_findings(strength: Strength) -> Iterator[Finding]:
+    """The foot that presses hardest on the floor."""
+    pressed: dict[str, float] = {}
+    area: dict[str, float] = {}
+    for foot in strength.feet:
+        if foot.ground == FLOOR:
+            pressed[foot.label] = pressed.get(foot.label, 0.0) + foot.newton
+            area[foot.label] = max(area.get(foot.label, 0.0), foot.area)
+    if pressed:
+        pressures = {label: foot_mpa(max(n, 0.0), area[label]) for label, n in pressed.items()}
+        label = max(pressures, key=lambda one: pressures[one])
+        yield Finding(
+            "foot-pressure",
+            PASS,
+            pressures[label],
+            None,
+            "N/mm2",
+            f"{label}: {pressed[label]:.0f} N",
+            "load on its contact with the floor; soft floors dent",
+        )

@@ -1,0 +1,162 @@
+"""Legs that lean: the thrust of their feet, and what the joint at their top must take.
+
+A leg that leans pushes its foot outward; what the floor's friction does not hold, its joint must.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import pi
+
+from furnigen.parts.cuts import Turned
+from furnigen.parts.legs import SquareLeg, TurnedLeg
+from furnigen.piece import Joint
+from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
+from furnigen.strength.body import LEG, Body
+from furnigen.strength.carry import Ground
+from furnigen.strength.column import (
+    FLOOR_FRICTION,
+    SCREW_SAFETY,
+    Leaned,
+    fastener_pull_n,
+    lean,
+    screw_withdrawal_n,
+    socket_mpa,
+)
+
+GREEN_SHARE = 1 / 1120
+"""Specific gravity over density at 12 % moisture, kg/m³ (Wood Handbook: density = SG x 1120)."""
+END_GRAIN = 0.75
+"""A thread in end grain holds this share of one in side grain at most (Wood Handbook ch. 8, from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """One thing that a leg's joint must bear.
+
+    Attributes:
+        what: "pressure in the socket", "bending of the tenon" or "pull on each screw".
+        value, allowed: in `unit`; None where what it may be is not known.
+        unit: "N/mm2" or "N".
+        source: where the allowed value and the way it is found come from.
+    """
+
+    what: str
+    value: float
+    allowed: float | None
+    unit: str
+    source: str
+
+    @property
+    def used(self) -> float | None:
+        """Share of what is allowed."""
+        return None if self.allowed is None else self.value / self.allowed
+
+
+@dataclass(frozen=True)
+class LegJoint:
+    """The joint at the top of a leg that leans.
+
+    Attributes:
+        label: the leg.
+        foot_n: load on its foot, N.
+        leaned: its forces by statics.
+        held: moment the joint takes once the floor's friction has taken its part, N mm.
+        kind: kind of the joint, "" where none is declared.
+        bears: what it must bear, the most used first; empty where nothing can be said.
+        unknown: why nothing can be said.
+    """
+
+    label: str
+    foot_n: float
+    leaned: Leaned
+    held: float
+    kind: str
+    bears: tuple[Held, ...]
+    unknown: str
+
+    @property
+    def used(self) -> float | None:
+        """Share of what the joint bears; None where nothing can be said."""
+        return self.bears[0].used if self.bears else None
+
+
+def check_legs(feet: Mapping[str, float], bodies: Mapping[str, Body], ground: Ground) -> tuple[LegJoint, ...]:
+    """The joints of legs that lean.
+
+    Args:
+        feet: load on the foot of each leg, N.
+    """
+    found = []
+    for label, newton in feet.items():
+        body = bodies[label]
+        if body.kind != LEG or not isinstance(body.form, TurnedLeg | SquareLeg) or body.form.lean < 1e-6:
+            continue
+        leaned = lean(max(newton, 0.0), body.form.height, body.form.lean)
+        held = leaned.held(FLOOR_FRICTION)
+        joint = next((j for a, j in ground.joined.get(label, ()) if j.b == label and a in bodies), None)
+        bears: list[Held] = []
+        if joint is None:
+            unknown = "no joint is declared at its top"
+        else:
+            bears = _bears(body, joint, held, leaned.across * leaned.left(FLOOR_FRICTION), bodies)
+            unknown = "" if bears else f"{joint.kind}: what it bears against turning is not known"
+        bears.sort(key=lambda one: -(one.used if one.used is not None else float("inf")))
+        kind = joint.kind if joint else ""
+        found.append(LegJoint(label, newton, leaned, held, kind, tuple(bears), unknown))
+    return tuple(found)
+
+
+def _bears(body: Body, joint: Joint, held: float, across: float, bodies: Mapping[str, Body]) -> list[Held]:
+    """What a leg's joint must bear under a moment (N mm) and a force across it (N)."""
+    tenon = next((c for c in body.part.cuts if isinstance(c, Turned)), None)
+    if "tenon" in joint.kind and tenon is not None:
+        return [
+            _socket(body, bodies[joint.a], socket_mpa(held, across, joint.travel_mm, tenon.diameter)),
+            _tenon(body, held, tenon.diameter),
+        ]
+    screws = [f for f in joint.fasteners if "screw" in f.kind and f.sites]
+    if not screws:
+        return []
+    lever = body.form.blank_mm[1] / 2
+    count = sum(len(f.sites) for f in screws)
+    gravity = body.material.density_kg_m3 * GREEN_SHARE
+    first = screws[0]
+    # half of the screw is taken to be in the leg
+    holds = END_GRAIN * screw_withdrawal_n(gravity, first.diameter_mm, first.length_mm / 2)
+    return [
+        Held(
+            "pull on each screw",
+            fastener_pull_n(held, lever) / count,
+            holds,
+            "N",
+            f"lever half the leg; withdrawal from end grain / {SCREW_SAFETY:g}, Wood Handbook ch. 8",
+        )
+    ]
+
+
+def _socket(leg: Body, into: Body, pressure: float) -> Held:
+    """The pressure of a tenon's side on its socket, held against the softer wood."""
+    known = [
+        (a.bearing_mpa / LOAD_FACTOR, a.bearing_source.text)
+        for b in (leg, into)
+        if (a := find_allowable(b.material)).bearing_mpa is not None and a.bearing_source is not None
+    ]
+    limit, source = min(known, default=(None, "no strength square to the grain is known"))
+    return Held(
+        "pressure in the socket",
+        pressure,
+        limit,
+        "N/mm2",
+        f"6 M / b d² + V / b d, hand-derived; square to the grain / {LOAD_FACTOR:g}: {source}",
+    )
+
+
+def _tenon(leg: Body, held: float, diameter: float) -> Held:
+    """Bending of a round tenon at its shoulder."""
+    strength = find_allowable(leg.material)
+    limit = None if strength.bending_mpa is None else strength.bending_mpa / LOAD_FACTOR
+    stress = held / (pi * diameter**3 / 32)
+    source = f"M / (pi d³ / 32); {strength.bending_source.text} / {LOAD_FACTOR:g}"
+    return Held("bending of the tenon", stress, limit, "N/mm2", source)

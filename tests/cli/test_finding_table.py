@@ -1,0 +1,92 @@
+"""The table of findings: worst first, within the terminal, the remedy under what is amiss."""
+
+from __future__ import annotations
+
+import pytest
+
+from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
+from furnigen.cli.findingtable import carried_lines, findings_table
+from furnigen.cli.main import main
+
+FINDINGS = [
+    Finding("fine", PASS, 12.0, None, "parts", "everything that there is to be named here, " * 4),
+    Finding("near", PASS, 1.2, 1.5, "N/mm2", "shelf.1", "a source", used=0.8),
+    Finding("safety", WARN, 1.25, 2.0, "times", "joints", "a reckoning", "brace it", 1.6, least=True),
+    Finding("sag", FAIL, 7.64, 3.66, "mm", "shelf.1", "a load " * 30, "thicker\nshorter " + "x " * 60, 2.08),
+    Finding("sag", FAIL, 17.0, 3.66, "mm", "shelf.2", "a load", "thicker", 4.64),
+    Finding("none", PASS, 0.0, 0, "mm3"),
+    Finding("unsaid", PASS, 0.0, None, "", "does not apply"),
+]
+
+
+@pytest.mark.parametrize("width", [60, 80, 100, 120])
+def test_within_the_terminal_and_worst_first(width: int) -> None:
+    lines = findings_table(FINDINGS, "mm", width)
+    assert max(map(len, lines)) <= width
+    assert lines[0] == "Checks: 2 fail, 1 to look at, 4 pass"
+    rows = [line for line in lines if line[:4] in ("FAIL", "warn", "pass")]
+    assert [row[:4] for row in rows] == ["FAIL", "FAIL", "warn", "pass", "pass", "pass", "pass"]
+    assert [row.split()[1] for row in rows] == ["sag", "sag", "safety", "near", "fine", "none", "unsaid"]
+    assert rows[0].split()[2:] == ["17.0", "mm", "max", "3.66", "464%"]
+    assert rows[2].split()[2:] == ["1.25", "times", "min", "2", "160%"]
+    # the numbers stand in columns
+    assert len({row.index("max") for row in rows if " max " in row}) == 1
+    assert len({row.rindex("%") for row in rows if "%" in row}) == 1
+
+
+def test_what_is_amiss_is_told_whole_and_its_remedy_before_the_reckoning() -> None:
+    text = findings_table(FINDINGS, "mm", 80)
+    at = [i for i, line in enumerate(text) if line.startswith("FAIL")][1]
+    assert text[at + 1].split() == ["where", "shelf.1"]
+    assert text[at + 2].split() == ["remedy", "thicker"]
+    assert text[at + 3].split()[:2] == ["shorter", "x"]
+    told = " ".join(" ".join(text[at:]).split())
+    assert ("shorter " + "x " * 60).strip() in told
+    assert "why a load" in told
+
+
+def test_what_passes_takes_one_line_and_says_where_it_is_cut() -> None:
+    line = next(line for line in findings_table(FINDINGS, "mm", 80) if " fine " in line)
+    assert line.endswith(" ...")
+    assert "0 mm³" in next(line for line in findings_table(FINDINGS, "mm", 80) if " none " in line)
+    unsaid = next(line for line in findings_table(FINDINGS, "mm", 80) if " unsaid " in line)
+    assert unsaid.split() == ["pass", "unsaid", "does", "not", "apply"]
+
+
+def test_lengths_in_feet_and_inches() -> None:
+    row = next(line for line in findings_table(FINDINGS, "in", 80) if line.startswith("FAIL"))
+    assert '"' in row.split("max")[1]
+
+
+def test_labels_that_count_up_are_told_by_their_ends() -> None:
+    assert named(["a.1", "a.2", "a.3", "a.5", "b", "c.1", "c.2"]) == "a.1 to a.3, a.5, b, c.1, c.2"
+    assert named(["2", "3", "4"]) == "2 to 4"
+    assert named([f"part.{2 * n}" for n in range(20)]).endswith("part.22 and 8 more")
+    assert named([]) == ""
+
+
+def test_what_it_carries_is_said_first(monkeypatch, capsys) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    words = ["check", "panel_bookcase", "--only", "sag", "--load", "shelf=vinyl records"]
+    main([*words, "--climate", "2"])
+    out = capsys.readouterr().out.splitlines()
+    assert max(map(len, out[1:])) <= 80
+    told = " ".join(" ".join(out[1:5]).split())
+    assert told.startswith("Carries: ")
+    assert "vinyl records on shelf.1.1 to shelf.1.4" in told.replace("vinyl-records", "vinyl records")
+    assert "Held to: sag in the long run at most L/240" in told
+    assert "unheated" in told
+
+
+def test_an_assumed_load_is_said_to_be_assumed() -> None:
+    strength = {
+        "demands": {"sag_limit": "L/240", "climate_words": "heated rooms"},
+        "loads": [
+            {"board": "shelf.1", "load": "40 kg/m", "assumed": False, "source": "given"},
+            {"board": "top", "load": "shelving-standard", "assumed": True, "source": "a standard: 40 psf"},
+        ],
+    }
+    (text,) = [" ".join(carried_lines(strength, 200))]
+    assert "40 kg/m on shelf.1;" in text
+    assert "shelving-standard on top (assumed, as nothing is said: a standard: 40 psf)" in text
+    assert carried_lines({}, 80) == []

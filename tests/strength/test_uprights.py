@@ -1,0 +1,121 @@
+"""Posts and legs of whole pieces: what their lean does to them, by statics worked out here."""
+
+from __future__ import annotations
+
+from math import pi, radians, tan
+
+import pytest
+from strength_facts import G
+
+from furnigen import find_recipe
+from furnigen.mesh.drafted import draft_touching
+from furnigen.output.strengthrows import strength_rows
+from furnigen.piece import Piece
+from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
+from furnigen.strength.assess import Strength, assess
+from furnigen.strength.column import ENDS, FLOOR_FRICTION
+
+
+def assessed(piece: Piece) -> Strength:
+    touching = draft_touching(piece)
+    return assess(piece, touching.contacts, touching.support.grounded)
+
+
+def test_a_leaning_leg_is_bent_by_the_load_on_its_foot() -> None:
+    """The floor takes V mu of the push V tan(lean) by its friction; what is left bends the leg."""
+    piece = find_recipe("divided_case")(rake=12.0, splay=12.0)
+    strength = assessed(piece)
+    posts = {p.label: p for p in strength.posts}
+    assert strength.legs
+    for leg in strength.legs:
+        form = strength.bodies[leg.label].form
+        lever = form.height * tan(radians(form.lean))
+        share = 1 - FLOOR_FRICTION / tan(radians(form.lean))
+        post = posts[leg.label]
+        assert leg.held == pytest.approx(leg.foot_n * lever * share, rel=1e-9)
+        # M grows from the foot up as z, W as the cube of the leg's size: most where that is 3/2 of the foot's
+        worst = min(form.foot / (2 * (form.top - form.foot)), 1.0)
+        assert worst < 1
+        told = post.from_lean / (post.axial_n * lever * share)
+        assert told == pytest.approx(worst, abs=1 / 16)
+        # and that much of the leg's strength is used beside the pressing
+        assert post.pressed is not None
+        stress = post.from_lean / (pi * (1.5 * form.foot) ** 3 / 32) * post.pressed.amplifier
+        design = find_allowable(strength.bodies[leg.label].material).bending_mpa
+        assert design is not None
+        assert post.pressed.bending > 0.98 * stress / (design / LOAD_FACTOR)
+
+
+def test_a_leg_without_lean_is_not_bent() -> None:
+    strength = assessed(find_recipe("divided_case")(rake=0.0, splay=0.0))
+    assert strength.legs == ()
+    assert {p.from_lean for p in strength.posts if p.label.startswith("leg.")} == {0.0}
+
+
+def test_a_turned_tenon_bends_and_presses() -> None:
+    """Both are held against their own limit, and the one used most is told."""
+    strength = assessed(find_recipe("divided_case")())
+    for leg in strength.legs:
+        by_what = {one.what: one for one in leg.bears}
+        assert by_what.keys() == {"pressure in the socket", "bending of the tenon"}
+        assert leg.bears[0].used == leg.used == max(one.used or 0.0 for one in leg.bears)
+        assert all(one.source for one in leg.bears)
+        turned = next(c for c in strength.bodies[leg.label].part.cuts if hasattr(c, "diameter"))
+        stress = leg.held / (pi * turned.diameter**3 / 32)
+        assert by_what["bending of the tenon"].value == pytest.approx(stress, rel=1e-9)
+
+
+def test_a_leaning_post_is_a_beam_on_the_slant() -> None:
+    """Loads P_i at z_i on a post that leans by a, the wall holding its top: R H = sum P x, x = z tan a. The
+    moment at the middle load of an even row is that of a simple beam of span H tan a."""
+    piece = find_recipe("leaning_shelf")()
+    strength = assessed(piece)
+    post = next(p for p in strength.posts if p.label == "post.left")
+    body = strength.bodies["post.left"]
+    slope = tan(radians(body.lean_degrees))
+    foot, top = body.box.lo[2], body.box.hi[2]
+    loads = [(p.dead + p.live, p.at[2]) for p in strength.stack.pushes if p.by == "post.left"]
+    loads.append((body.kg * G, (foot + top) / 2))
+    high = top - foot
+    right = sum(n * (z - foot) * slope for n, z in loads) / (high * slope)  # of the level beam H tan a long
+
+    def moment(z: float) -> float:
+        x = (z - foot) * slope
+        return right * (high * slope - x) - sum(n * ((h - foot) * slope - x) for n, h in loads if h > z)
+
+    within = [z for _, z in loads if post.low <= z <= post.high] + [post.low, post.high]
+    assert post.from_lean == pytest.approx(max(abs(moment(z)) for z in within), rel=1e-9)
+    assert post.from_lean > 0
+
+
+def test_all_of_it_is_in_the_report() -> None:
+    told = strength_rows(assessed(find_recipe("divided_case")()))
+    for row in told["uprights"]:
+        assert {"axial_n", "moment_nmm", "moment_from_lean_nmm", "buckling_n", "used"} <= row.keys()
+        assert row["euler_k"] == ENDS[row["ends"]].used
+        assert row["euler_k_source"]
+        assert row["why"]
+    for row in told["legs"]:
+        assert {"axial_n", "thrust_n", "moment_held_nmm", "friction_needed", "joint"} <= row.keys()
+        assert [one["what"] for one in row["bears"]]
+        assert all(one["source"] for one in row["bears"])
+        assert row["floor_friction"] == FLOOR_FRICTION
+    assert all(row["n_per_mm2"] > 0 for row in told["feet"])
+
+
+def test_screwed_legs_are_held_by_their_screws() -> None:
+    """Pull = M / lever / number of screws, the lever half the leg's blank; an end grain thread holds
+    0.75 x 108.25 G² D L / 5 (Wood Handbook ch. 8), half of the screw being in the leg."""
+    strength = assessed(find_recipe("divided_case")(rake=12.0, splay=12.0, leg_joint="screwed"))
+    assert strength.legs
+    for leg in strength.legs:
+        (one,) = leg.bears
+        assert (one.what, one.unit) == ("pull on each screw", "N")
+        joint = next(j for _, j in strength.ground.joined[leg.label] if j.b == leg.label)
+        (screws,) = [f for f in joint.fasteners if "screw" in f.kind]
+        body = strength.bodies[leg.label]
+        lever = body.form.blank_mm[1] / 2
+        assert one.value == pytest.approx(leg.held / lever / len(screws.sites), rel=1e-9)
+        gravity = body.material.density_kg_m3 / 1120
+        holds = 0.75 * 108.25 * gravity**2 * screws.diameter_mm * screws.length_mm / 2 / 5
+        assert one.allowed == pytest.approx(holds, rel=1e-9)
