@@ -8,9 +8,11 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
+import re
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from typing import Any
 
 from furnigen import __version__
 from furnigen.errors import FurnigenError
@@ -38,6 +40,30 @@ class _Parser(argparse.ArgumentParser):
         self.exit(EXIT_BAD_INPUT, f"furnigen: {message}; see {self.prog} --help\n")
 
 
+class _Command(_Parser):
+    """One command's words: parameters may stand before, between and after its options."""
+
+    _mixing = False
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        # a word such as -1:12 or -0.4mm is a value to be refused as such, not an option
+        self._negative_number_matcher = re.compile(r"-\.?[0-9]")
+
+    def parse_known_args(self, args=None, namespace=None):  # type: ignore[no-untyped-def]
+        """Options first, then what is left as positionals; words that are neither are refused here."""
+        if self._mixing:
+            return super().parse_known_args(args, namespace)
+        self._mixing = True
+        try:
+            found, extra = self.parse_known_intermixed_args(args, namespace)
+        finally:
+            self._mixing = False
+        if extra:
+            self.error(f"unrecognized arguments: {' '.join(extra)}")
+        return found, extra
+
+
 def parser() -> argparse.ArgumentParser:
     """The command line's grammar; loads only the light modules of the commands."""
     top = _Parser(
@@ -47,7 +73,7 @@ def parser() -> argparse.ArgumentParser:
         " Results are estimates, not certification.",
     )
     top.add_argument("--version", action="version", version=f"furnigen {__version__}")
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Command)
     for name, line in COMMANDS.items():
         command = commands.add_parser(name, help=line, description=line[0].upper() + line[1:] + ".")
         command.add_argument("--json", action="store_true", help="machine-readable result on standard output")

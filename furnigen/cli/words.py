@@ -21,7 +21,9 @@ def add_recipe(
 ) -> None:
     """The positional RECIPE and its NAME=VALUE pairs, with the options that set parameters."""
     command.add_argument("recipe", metavar="RECIPE", help=what)
-    command.add_argument("values", metavar="NAME=VALUE", nargs="*", help="parameters, such as width='1.2 m'")
+    command.add_argument(
+        "values", metavar="NAME=VALUE", nargs="*", default=[], help="parameters, such as width='1.2 m'"
+    )
     command.add_argument(
         "--params", metavar="FILE.toml", help="a file of parameters; NAME=VALUE goes over it"
     )

@@ -126,6 +126,20 @@ def test_parameter_file_and_words_together(bench, capsys):
     assert report["params"]["seats"] == 1
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("make", "--formats", "cutlist", "bench.py", "--out", "here", "width=600"),
+        ("make", "bench.py", "width=600", "--formats", "cutlist", "--out", "here", "seats=1"),
+        ("check", "bench.py", "--only", "fit", "width=600"),
+        ("mockup", "bench.py", "--scale", "1:12", "--way", "whole", "--formats", "stl", "width=600"),
+    ],
+    ids=" ".join,
+)
+def test_parameters_may_follow_options(bench, capsys, words):
+    assert json.loads(output(capsys, *words, "--json"))["params"]["width"] == 600
+
+
 def test_describe_names_everything(bench, capsys):
     out = output(capsys, "describe", "bench.py")
     for word in ("width", "900.0 mm", "from 300.0 mm to 2000.0 mm", "overall width", "birch-ply-18-2440"):
