@@ -43,6 +43,7 @@ _DENOMINATORS = (1, 2, 4, 8, 16, 32, 64)
 _VALUE = r"(?:[0-9]+(?:-| +)[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _ONE = re.compile(rf"({_VALUE}) *([a-z]+|'|\"|)")
 _FEET_INCHES = re.compile(rf"({_VALUE}) *('|ft|foot|feet)(?:-| *)({_VALUE}) *([a-z]+|\"|)")
+_RATIO = re.compile(r"([-+]?[0-9]{1,6}(?:\.[0-9]{1,3})?) *[:/] *([-+]?[0-9]{1,6}(?:\.[0-9]{1,3})?)")
 _COMMA = re.compile(r"([0-9]+),([0-9]+)")
 _GAP = re.compile(r"[0-9] +[0-9]+(?![0-9/])")
 _MARKS = str.maketrans({
@@ -50,6 +51,7 @@ _MARKS = str.maketrans({
     "⁄": "/", "∕": "/", "−": "-", "–": "-", "‐": "-", "‑": "-",
     "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ",
 })  # fmt: skip
+_SCALES = """write 1:12, 1" = 1' or 1/2 in = 1 ft"""
 _EXAMPLES = """write a length such as 450 mm, 45 cm, 1.2 m, 18 in, 3/4 in, 1 1/2" or 7' 3-1/2\""""
 
 
@@ -278,18 +280,35 @@ def parse_angle(text: str, *, what: str = "angle", signed: bool = False) -> floa
 
 
 def parse_scale(text: str, *, what: str = "scale") -> float:
-    """Model size over real size of a reduction such as `1:12`: more than 0, at most 1.
+    """Model size over real size of a reduction: more than 0, at most 1.
+
+    Args:
+        text: two numbers with a colon or a slash between (`1:12`, `1/12`, `2:15`, `1:7.5`), or two lengths
+            with an equals sign, the model's first (`1" = 1'`, `1/2 in = 1 ft`).
+        what: its name, for messages.
 
     Raises:
-        InputError: not two whole numbers with a colon, an enlargement, or smaller than 1:1000.
+        InputError: neither of them, an enlargement, or smaller than 1:1000.
+
+    >>> parse_scale("1:10"), parse_scale("1/12") == parse_scale("1 in = 1 ft")
+    (0.1, True)
     """
-    match = re.fullmatch(r" *([0-9]{1,6}) *: *([0-9]{1,6}) *", text) if isinstance(text, str) else None
-    if not match:
-        raise InputError(what, as_typed(text), "must be two whole numbers and a colon", "write 1:12")
-    model, real = int(match[1]), int(match[2])
-    if not 0 < model <= real <= 1000 * model:
-        raise InputError(what, as_typed(text), "must be from 1:1000 to 1:1", "write 1:12")
-    return model / real
+    plain = _plain(text) if isinstance(text, str) and len(text) <= _LONGEST_TEXT else ""
+    if plain.count("=") == 1:
+        model, real = (Fraction(parse_length(half, what=what)) for half in plain.split("="))
+    else:
+        match = _RATIO.fullmatch(plain)
+        if not match:
+            raise InputError(what, as_typed(text), "must be two numbers and a colon", _SCALES)
+        model, real = Fraction(match[1]), Fraction(match[2])
+        if min(model, real) <= 0:
+            raise InputError(what, as_typed(text), "must be of two numbers above zero", _SCALES)
+    if model > real:
+        turned = f"; did you mean {real}:{model}?" if "=" not in plain and real.denominator == 1 else ""
+        raise InputError(what, as_typed(text), f"would make the model larger than the piece{turned}", _SCALES)
+    if 1000 * model < real:
+        raise InputError(what, as_typed(text), "must be from 1:1000 to 1:1", _SCALES)
+    return float((model / real).limit_denominator(1_000_000))
 
 
 def parse_count(text: str, *, what: str = "count", allow_zero: bool = False) -> int:

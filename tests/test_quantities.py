@@ -254,13 +254,54 @@ def test_angles() -> None:
             parse_angle(text, what="splay")
 
 
-def test_scales() -> None:
-    assert parse_scale("1:12") == 1 / 12
-    assert parse_scale(" 1 : 1 ") == 1.0
-    assert parse_scale("2:3") == 2 / 3
-    for text in ("12", "1/12", "1:0", "0:5", "2:1", "1:1001", "1:12.5", ""):
-        with pytest.raises(InputError, match="write 1:12"):
-            parse_scale(text)
+@pytest.mark.parametrize(
+    ("text", "ratio"),
+    [
+        ("1:12", 1 / 12),
+        (" 1 : 24 ", 1 / 24),
+        ("1/12", 1 / 12),
+        ("2:3", 2 / 3),
+        ("2:15", 2 / 15),
+        ("1:7.5", 2 / 15),
+        ("1 : 1", 1.0),
+        # 12 inches to the foot: an inch to it is 1:12, half an inch 1:24, three quarters 1:16
+        ("1\" = 1'", 1 / 12),
+        ("1″=1′", 1 / 12),
+        ("½ in = 1 ft", 1 / 24),
+        ("3/4\" = 1'", 1 / 16),
+        ("1 cm = 1 m", 1 / 100),
+    ],
+)
+def test_a_scale_is_read(text: str, ratio: float) -> None:
+    assert parse_scale(text) == ratio
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("0", "two numbers and a colon"),
+        ("12", "two numbers and a colon"),
+        ("-12", "two numbers and a colon"),
+        ("0:12", "above zero"),
+        ("1:0", "above zero"),
+        ("1:-12", "above zero"),
+        ("12:1", "larger than the piece; did you mean 1:12?"),
+        ("12/1", "did you mean 1:12?"),
+        ("1' = 1\"", "larger than the piece"),
+        ("1:5000", "from 1:1000 to 1:1"),
+        ("1:1001", "from 1:1000 to 1:1"),
+        ("one to twelve", "two numbers and a colon"),
+        ("1:12:24", "two numbers and a colon"),
+        ("1 in = ", "must be a length"),
+        ("1 in = -1 ft", "must be more than zero"),
+        ("", "two numbers and a colon"),
+        ("1:" + "1" * 99, "two numbers and a colon"),
+    ],
+)
+def test_a_scale_is_refused(text: str, says: str) -> None:
+    with pytest.raises(InputError, match=r"^scale = ") as caught:
+        parse_scale(text)
+    assert says in str(caught.value)
 
 
 def test_counts() -> None:

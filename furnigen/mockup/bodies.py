@@ -147,6 +147,11 @@ def thinnest_mm(part: Part) -> float:
     return min(form.blank_mm)
 
 
+def finest_scale(piece: Piece, printer: Printer) -> float:
+    """The largest N of a scale 1:N at which the nozzle is no wider than every part."""
+    return max(thinnest_mm(part) for part in piece.parts) / printer.nozzle_mm
+
+
 def _refuse_if_all_thin(piece: Piece, scale: Scale, printer: Printer) -> None:
     thickest = max(piece.parts, key=thinnest_mm)
     size = thinnest_mm(thickest) * scale.ratio
@@ -156,7 +161,7 @@ def _refuse_if_all_thin(piece: Piece, scale: Scale, printer: Printer) -> None:
             f"{printer.nozzle_mm:g} mm",
             f"is wider than every part at {scale.text}: the thickest, {thickest.name}, is {size:.2f} mm",
             f"a nozzle of {size:.2f} mm or finer, or"
-            f" 1:{int(thinnest_mm(thickest) / printer.nozzle_mm)} or larger, would do",
+            f" 1:{int(finest_scale(piece, printer))} or larger, would do",
         )
 
 

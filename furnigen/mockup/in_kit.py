@@ -12,14 +12,14 @@ from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
 from furnigen.errors import InputError
 from furnigen.materials import find_material
 from furnigen.mockup.beds import packed, print_piece
-from furnigen.mockup.bodies import Body, Scaled
+from furnigen.mockup.bodies import Body, Scaled, finest_scale
 from furnigen.mockup.connecting import DEEPEST_MM, Connection, connected, eased, with_keys
 from furnigen.mockup.freeing import freed
 from furnigen.mockup.labelling import NONE, Lettered, lettered
 from furnigen.mockup.order import Fit, Trial
 from furnigen.mockup.pictures import APART, standing
 from furnigen.mockup.printer import LETTER_DEPTH_MM, Printer
-from furnigen.mockup.scale import Scale
+from furnigen.mockup.scale import Scale, would_fit
 from furnigen.mockup.stand import Stand, best_stand
 from furnigen.mockup.way import Way, check_pieces, piece_rows
 from furnigen.output.report import Json
@@ -47,11 +47,12 @@ def print_kit(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) -> W
     """
     _refuse_loose(scaled.bodies, printer)
     bodies = freed(piece, scaled.bodies, printer)
-    _refuse_large(bodies, [_flat(b, b.solid, printer) for b in bodies], printer, scale)
+    finest = finest_scale(piece, printer)
+    _refuse_large(bodies, [_flat(b, b.solid, printer) for b in bodies], printer, scale, finest)
     found = connected(piece, bodies, printer)
     bodies, found = eased(bodies, found, printer)
     kit = _together(bodies, found, Trial(piece, scaled.made), printer)
-    _refuse_large(bodies, kit.stands, printer, scale)
+    _refuse_large(bodies, kit.stands, printer, scale, finest)
     pieces = tuple(
         print_piece(body.label, solid, stand, printer, _colour(piece, body))
         for body, solid, stand in zip(bodies, kit.solids, kit.stands, strict=True)
@@ -178,7 +179,9 @@ def _refuse_loose(bodies: Sequence[Body], printer: Printer) -> None:
         )
 
 
-def _refuse_large(bodies: Sequence[Body], stands: Sequence[Stand], printer: Printer, scale: Scale) -> None:
+def _refuse_large(
+    bodies: Sequence[Body], stands: Sequence[Stand], printer: Printer, scale: Scale, finest: float
+) -> None:
     """Refuse parts that fit no bed, with the scale that would do: all of them, with a tab at either end."""
     over = [b for b, s in zip(bodies, stands, strict=True) if not s.fits]
     if not over:
@@ -197,7 +200,7 @@ def _refuse_large(bodies: Sequence[Body], stands: Sequence[Stand], printer: Prin
         "bed",
         printer.bed_text,
         f"is too small for {every}{body.label}, {size} mm and its tabs at {scale.text}",
-        f"1:{int(np.ceil(scale.denominator * share(body)))} would fit",
+        would_fit(scale.denominator * share(body), finest),
     )
 
 

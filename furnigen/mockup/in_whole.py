@@ -7,7 +7,7 @@ import numpy as np
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
 from furnigen.mesh.model import Floats
 from furnigen.mockup.beds import packed, print_piece
-from furnigen.mockup.bodies import FACET_MM, OUTWARD, Scaled
+from furnigen.mockup.bodies import FACET_MM, OUTWARD, Scaled, finest_scale
 from furnigen.mockup.parting import Parted, part
 from furnigen.mockup.pictures import standing
 from furnigen.mockup.printer import Printer
@@ -42,7 +42,10 @@ def print_whole(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) ->
     """
     whole = whole_of(piece, scaled, printer)
     stand = best_stand(whole.solid, printer)
-    parted = Parted((whole.solid,), (), 0, 0) if stand.fits else part(whole, scaled.bodies, printer, scale)
+    if stand.fits:
+        parted = Parted((whole.solid,), (), 0, 0)
+    else:
+        parted = part(whole, scaled.bodies, printer, scale, finest_scale(piece, printer))
     stands = [stand] if stand.fits else [best_stand(p, printer) for p in parted.pieces]
     names = ["mockup"] if len(stands) == 1 else [f"mockup.{n}" for n in range(1, len(stands) + 1)]
     pieces = tuple(

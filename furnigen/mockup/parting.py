@@ -19,7 +19,7 @@ from furnigen.mesh.model import Floats
 from furnigen.mockup.bodies import Body
 from furnigen.mockup.keys import Key, Plane, make_key, meeting_section, tab_layouts
 from furnigen.mockup.printer import Printer
-from furnigen.mockup.scale import Scale
+from furnigen.mockup.scale import Scale, would_fit
 from furnigen.mockup.solid import joined, mesh_of, on_grid, pieces_of
 from furnigen.mockup.stand import SLACK_MM
 from furnigen.mockup.walls import LOST_MM, thinnest_wall
@@ -70,8 +70,11 @@ class Parted:
     unpegged: int
 
 
-def part(whole: Whole, bodies: Sequence[Body], printer: Printer, scale: Scale) -> Parted:
+def part(whole: Whole, bodies: Sequence[Body], printer: Printer, scale: Scale, finest: float) -> Parted:
     """Cut a mockup so that every piece fits the bed.
+
+    Args:
+        finest: the largest N of a scale 1:N that prints.
 
     Errors: InputError naming the scale that would do when it has no board to be cut at where it must be.
     """
@@ -79,7 +82,7 @@ def part(whole: Whole, bodies: Sequence[Body], printer: Printer, scale: Scale) -
     places = _places(bodies, box, printer)
     options = _options(box, places, printer)
     if not options:
-        _refuse(box, places, printer, scale)
+        _refuse(box, places, printer, scale, finest)
     crumb = printer.nozzle_mm**3
     best: tuple[tuple[int, float], tuple[Cut, ...]] | None = None
     for cuts in options[:MOST_TRIED]:
@@ -190,7 +193,7 @@ def _spread(places: list[Cut], low: float, high: float, bed: float, count: int) 
             yield way
 
 
-def _refuse(box: Floats, places: list[list[Cut]], printer: Printer, scale: Scale) -> None:
+def _refuse(box: Floats, places: list[list[Cut]], printer: Printer, scale: Scale, finest: float) -> None:
     """Say where no board is to be cut at, and which scale would do."""
     spans = []
     for axis in range(3):
@@ -203,7 +206,7 @@ def _refuse(box: Floats, places: list[list[Cut]], printer: Printer, scale: Scale
         f"the mockup is too large for the bed of {printer.bed_text}, and can not be cut at shelves and"
         f" uprights into pieces that fit, pegs included: they stand up to {gap:.0f} mm apart along"
         f" {AXES[axis]}",
-        f"1:{_smaller(box, places, printer, scale)} would fit",
+        would_fit(_smaller(box, places, printer, scale), finest),
     )
 
 

@@ -1,18 +1,14 @@
-"""The scale of a mockup, as makers write it: 1:12, 2:15, 1:7.5, 1" = 1', 1/2 in = 1 ft."""
+"""The scale of a mockup, and the usual ones."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
-from fractions import Fraction
+from math import ceil
 
-from furnigen.errors import InputError
-from furnigen.quantities import as_typed, parse_length
+from furnigen.quantities import parse_scale
 
 USUAL = (6, 8, 10, 12, 16, 20, 24, 48)
 """Usual denominators of model scales (common practice, no source)."""
-_EXAMPLES = """write 1:12, 1" = 1' or 1/2 in = 1 ft"""
-_DECIMALS = re.compile(r"\s*([0-9]{1,6}(?:\.[0-9]{1,3})?)\s*:\s*([0-9]{1,6}(?:\.[0-9]{1,3})?)\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,52 +29,32 @@ class Scale:
         return 1.0 / self.ratio
 
 
-def scale_of(ratio: float) -> Scale:
-    """The scale of a ratio.
-
-    >>> scale_of(1 / 12).text
-    '1:12'
-    """
-    return Scale(ratio, f"1:{round(1.0 / ratio, 3):g}")
-
-
 def read_scale(text: str) -> Scale:
     """The scale that `text` names.
 
-    Args:
-        text: two numbers and a colon, or two lengths and an equals sign, the model's first.
-
-    Raises:
-        InputError: neither of them, an enlargement, or smaller than 1:1000.
+    Errors: InputError, as `furnigen.quantities.parse_scale` raises it.
 
     >>> read_scale('1/2 in = 1 ft').text, read_scale("1:7.5").text
     ('1:24', '1:7.5')
     """
-    if text.count("=") == 1:
-        model, real = (Fraction(parse_length(half, what="scale")) for half in text.split("="))
-    else:
-        match = _DECIMALS.fullmatch(text)
-        if not match:
-            raise InputError("scale", as_typed(text), "must be two numbers and a colon", _EXAMPLES)
-        model, real = Fraction(match[1]), Fraction(match[2])
-        if min(model, real) == 0:
-            raise InputError("scale", as_typed(text), "must be of two numbers above zero", _EXAMPLES)
-    if model > real:
-        turned = f"; did you mean {real}:{model}?" if ":" in text and real.denominator == 1 else ""
-        raise InputError(
-            "scale", as_typed(text), f"would make the mockup larger than the piece{turned}", _EXAMPLES
-        )
-    share = (model / real).limit_denominator(1_000_000)
-    if share < Fraction(1, 1000):
-        raise InputError("scale", as_typed(text), "must be from 1:1000 to 1:1", _EXAMPLES)
-    return scale_of(float(share))
+    ratio = parse_scale(text)
+    return Scale(ratio, f"1:{round(1.0 / ratio, 3):g}")
 
 
-def usual_below(denominator: float) -> int | None:
-    """The largest usual denominator that is at most `denominator`: the scale next larger in size."""
-    return max((n for n in USUAL if n <= denominator + 1e-9), default=None)
+def would_fit(denominator: float, finest: float) -> str:
+    """What a refusal says of the largest scale that fits: the whole number, and the next usual scale.
 
+    Args:
+        denominator: what fits at 1:this and smaller.
+        finest: what prints at 1:this and larger, since below it the nozzle is wider than every part.
 
-def usual_above(denominator: float) -> int | None:
-    """The smallest usual denominator that is at least `denominator`: the scale next smaller in size."""
-    return min((n for n in USUAL if n >= denominator - 1e-9), default=None)
+    >>> would_fit(10.2, 45.0), would_fit(19.8, 45.0)
+    ('1:11 would fit, of the usual scales 1:12', '1:20 would fit')
+    >>> would_fit(81.5, 45.0)
+    'a larger bed would do; 1:82 fits this one, but the nozzle is wider than every part there'
+    """
+    n = ceil(denominator)
+    if n > finest:
+        return f"a larger bed would do; 1:{n} fits this one, but the nozzle is wider than every part there"
+    usual = min((u for u in USUAL if n <= u <= finest), default=n)
+    return f"1:{n} would fit" + (f", of the usual scales 1:{usual}" if usual != n else "")

@@ -30,14 +30,24 @@ def _elsewhere(tmp_path, monkeypatch) -> None:
     ("words", "says"),
     [
         (("--scale", "0"), "scale = 0: must be two numbers and a colon"),
-        (("--scale", "12:1"), "would make the mockup larger than the piece; did you mean 1:12?"),
+        (("--scale", "12:1"), "would make the model larger than the piece; did you mean 1:12?"),
         (("--scale", "1:12", "--bed", "220"), "must be two or three lengths"),
         (("--scale", "1:12", "--bed", "5x5x5"), "bed = 5 mm: must be from 20 mm"),
         # the smallest part, a plinth board, is 147 mm long at 1:12
         (("--scale", "1:12", "--bed", "30x30x30", "--way", "kit"), "is too small for every part"),
+        # the bed is 25 mm: 1:82 fits, but 18 mm boards are thinner than a line of 0.4 mm beyond 1:44
+        (
+            ("--scale", "1:12", "--bed", "25x25x25", "--way", "kit"),
+            "a larger bed would do; 1:82 fits this one",
+        ),
+        (("--scale", "1:12", "--bed", "25x25x25", "--way", "whole"), "a larger bed would do; 1:72 fits"),
         # 18 mm at 1:60 is 0.3 mm: no wall is as wide as a line
         (("--scale", "1:60"), "nozzle = 0.4 mm: is wider than every part at 1:60"),
+        (("--scale", "-1:12"), "scale = -1:12: must be of two numbers above zero"),
+        (("--scale", "one to twelve"), "scale = one to twelve: must be two numbers and a colon"),
+        (("--scale", "1:12", "--bed", "-220x220"), "bed = -220 mm: must be more than zero"),
         (("--scale", "1:6", "--nozzle", "0"), "nozzle"),
+        (("--scale", "1:6", "--nozzle", "-0.4mm"), "nozzle = -0.4 mm: must be more than zero"),
         # a tab of 0.8 mm holds nothing in a slot of 2 mm
         (("--scale", "1:12", "--clearance", "0.6", "--way", "kit"), "half the thickness of the thinnest tab"),
         (("--scale", "1:12", "--clearance", "-1"), "clearance"),
