@@ -7,6 +7,7 @@ convex clips, done for the whole model at once and exact for any outline, tilt o
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import repeat
 
 import numpy as np
@@ -41,7 +42,7 @@ class Patch:
     hi: Point
 
 
-@dataclass(frozen=True, eq=False, slots=True)
+@dataclass(frozen=True, eq=False)
 class Faces:
     """Many faces in arrays: (n,) areas, mm², (n, 3) unit normals from a to b, centroids and bounds, mm."""
 
@@ -51,25 +52,26 @@ class Faces:
     lo: Floats
     hi: Floats
 
-    def patches(self, first: int, last: int) -> tuple[Patch, ...]:
-        """Faces `first` up to, not including, `last`."""
-        points = (points_of(column[first:last]) for column in (self.normal, self.centre, self.lo, self.hi))
-        return tuple(map(Patch, self.area[first:last].tolist(), *points))
+    @cached_property
+    def patches(self) -> tuple[Patch, ...]:
+        """The faces one by one, made when the first is asked for."""
+        points = (points_of(column) for column in (self.normal, self.centre, self.lo, self.hi))
+        return tuple(map(Patch, self.area.tolist(), *points))
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class ContactTable:
-    """All contacts of a model in arrays: a long run has tens of thousands, and few are ever asked for.
+    """All contacts of a model in arrays: a long run has tens of thousands, which few ask for one by one.
 
     Attributes:
         whole: each contact as one face: all its area, the normal of its largest patch, the common centroid.
         parts: the patches of all contacts.
-        first: (n + 1,) first patch of each contact.
+        first: n + 1 indices, the first patch of each contact.
     """
 
     whole: Faces
     parts: Faces
-    first: Ints
+    first: list[int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,12 +114,12 @@ class Contact:
     @property
     def patches(self) -> tuple[Patch, ...]:
         """The flat faces, in the order of a's and then b's faces."""
-        first, last = self.table.first[self.row : self.row + 2].tolist()
-        return self.table.parts.patches(first, last)
+        first, last = self.table.first[self.row], self.table.first[self.row + 1]
+        return self.table.parts.patches[first:last]
 
     @property
     def _whole(self) -> Patch:
-        return self.table.whole.patches(self.row, self.row + 1)[0]
+        return self.table.whole.patches[self.row]
 
 
 def find_contacts(scene: Scene) -> tuple[Contact, ...]:
@@ -163,7 +165,7 @@ def _gathered(scene: Scene, row: Ints, parts: Faces) -> tuple[Contact, ...]:
     )
     labels = [instance.label for instance in scene.model.instances]
     one, two = scene.pairs[row[starts]].T.tolist()
-    table = ContactTable(whole, parts, first)
+    table = ContactTable(whole, parts, first.tolist())
     return tuple(
         map(
             Contact,

@@ -120,8 +120,7 @@ def drafted_mesh(part: Part, tolerance_mm: float = TOLERANCE_MM) -> PartMesh:
     body = _body(part, tolerance_mm)
     round_cut = any(not isinstance(c, BoxCut) for c in part.cuts)
     if part.cuts:
-        tools = [_tool(c, part.form, tolerance_mm) for c in part.cuts]
-        body = _checked(part, body - _joined(tools))
+        body = _checked(part, _less(body, [_tool(c, part.form, tolerance_mm) for c in part.cuts]))
     mesh = body.to_mesh64()
     return PartMesh(
         name=part.name,
@@ -142,10 +141,10 @@ def _checked(part: Part, body: Manifold) -> Manifold:
     raise GeometryError(f"part {part.name!r}: {left}")
 
 
-def _joined(tools: list[Manifold]) -> Manifold:
+def _less(body: Manifold, tools: list[Manifold]) -> Manifold:
     from manifold3d import Manifold, OpType
 
-    return tools[0] if len(tools) == 1 else Manifold.batch_boolean(tools, OpType.Add)
+    return Manifold.batch_boolean([body, *tools], OpType.Subtract)
 
 
 def _body(part: Part, tolerance_mm: float) -> Manifold:

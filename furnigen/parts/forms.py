@@ -58,7 +58,7 @@ class Form(Protocol):
 def bounds(form: Form, pose: Pose | None = None) -> Box:
     """Exact bounds of `form` standing at `pose` (its own frame when None), mm."""
     pose = pose or Pose()
-    if isinstance(form, Prism) and form.rectangular:
+    if isinstance(form, Prism) and not form.outline:
         return _board_bounds(form.blank_mm, pose)
     lo, hi = [], []
     for row, o in zip(pose.rotation, pose.origin, strict=True):
@@ -177,7 +177,10 @@ class Prism:
     def support(self, direction: Vector) -> float:
         """Largest extent along `direction` (mm)."""
         dx, dy, dz = direction
-        return max(dx * x + dy * y for x, y in self.corners) + max(0.0, dz * self.thickness)
+        if not self.outline:
+            # a window never reaches the edge
+            return max(0.0, dx * self.length) + max(0.0, dy * self.width) + max(0.0, dz * self.thickness)
+        return max([dx * x + dy * y for x, y in self.outline]) + max(0.0, dz * self.thickness)
 
     def mirrored(self) -> tuple[Form, Pose]:
         """The same board turned face about: mirrored in the middle of its thickness a prism is itself.

@@ -23,11 +23,12 @@ from itertools import pairwise
 from math import ceil, inf, isfinite
 
 import numpy as np
+from numpy.typing import NDArray
 
 from furnigen.errors import InputError
 from furnigen.quantities import SAME_MM
 from furnigen.strength.lifting import solve
-from furnigen.strength.stiffness import BeamArrays, BentArrays
+from furnigen.strength.stiffness import BeamArrays, BentArrays, at_supports
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,12 +252,49 @@ def _unpack(beam: Beam, bent: BentArrays, i: int) -> Bent | None:
     )
 
 
+def _alike(beams: Sequence[Beam], packed: BeamArrays) -> tuple[NDArray[np.intp], list[int]]:
+    """One beam of each kind, and which of those every beam is like but for rounding noise."""
+    order = np.zeros(packed.supports.shape)
+    for i, beam in enumerate(beams):
+        at = [s.at for s in beam.supports]
+        order[i, : len(at)] = sorted(range(len(at)), key=at.__getitem__)
+    columns = [np.reshape(value, (len(beams), -1)) for value in (*vars(packed).values(), order)]
+    table = np.nan_to_num(np.concatenate(columns, axis=1), nan=-1.0, posinf=-2.0)
+    # the last three of a double's digits are noise
+    digits = np.frexp(table)
+    rounded = np.ldexp(np.round(digits[0] * 2.0**40), digits[1] - 40)
+    first: dict[bytes, int] = {}
+    which = [first.setdefault(row.tobytes(), i) for i, row in enumerate(rounded + 0.0)]
+    chosen = list(first.values())
+    place = {i: k for k, i in enumerate(chosen)}
+    return np.array(chosen), [place[i] for i in which]
+
+
 def bend(beams: Sequence[Beam]) -> tuple[Bent | None, ...]:
-    """What each beam does; None for one that its supports can not hold: it falls or tips off."""
+    """What each beam does; None for one that its supports can not hold: it falls or tips off.
+
+    The shelves of a piece are mostly alike: each kind is bent once.
+    """
     if not beams:
         return ()
-    bent = solve(pack(beams))
-    return tuple(_unpack(beam, bent, i) for i, beam in enumerate(beams))
+    packed = pack(beams)
+    chosen, which = _alike(beams, packed)
+    bent = solve(packed.rows(chosen))
+    answers = [_unpack(beams[i], bent, k) for k, i in enumerate(chosen.tolist())]
+    return tuple(answers[k] for k in which)
+
+
+def held_still(beams: Sequence[Beam]) -> tuple[tuple[float, ...], ...]:
+    """The upward force of each support, in the order given, where every support holds both ways (N)."""
+    if not beams:
+        return ()
+    reactions = at_supports(pack(beams)).reaction
+    found = []
+    for beam, row in zip(beams, reactions.tolist(), strict=True):
+        order = sorted(range(len(beam.supports)), key=lambda k: beam.supports[k].at)
+        forces = dict(zip(order, row, strict=False))
+        found.append(tuple(forces[k] for k in range(len(order))))
+    return tuple(found)
 
 
 LONGEST_BEARING_STEP = 10.0

@@ -77,27 +77,23 @@ class Sway:
     ends: Array
 
 
-def _local(member: Member, length: float) -> Array:
-    """6 x 6 stiffness of a member along its own axis."""
-    a, b = member.ea / length, member.ei / length
-    k = np.zeros((6, 6))
-    k[np.ix_([0, 3], [0, 3])] = [[a, -a], [-a, a]]
-    p, q = 12 * b / length**2, 6 * b / length
-    k[np.ix_([1, 2, 4, 5], [1, 2, 4, 5])] = [
-        [p, q, -p, q],
-        [q, 4 * b, -q, 2 * b],
-        [-p, -q, p, -q],
-        [q, 2 * b, -q, 4 * b],
-    ]
+def _local(ea: Array, ei: Array, length: Array) -> Array:
+    """(m, 6, 6) stiffness of members along their own axes."""
+    a, b = ea / length, ei / length
+    p, q, r, t = 12 * b / length**2, 6 * b / length, 4 * b, 2 * b
+    k = np.zeros((len(length), 6, 6))
+    k[:, 0, 0], k[:, 0, 3], k[:, 3, 0], k[:, 3, 3] = a, -a, -a, a
+    for i, row in ((1, (p, q, -p, q)), (2, (q, r, -q, t)), (4, (-p, -q, p, -q)), (5, (q, t, -q, r))):
+        k[:, i, 1], k[:, i, 2], k[:, i, 4], k[:, i, 5] = row
     return k
 
 
-def _turned(c: float, s: float) -> Array:
-    """6 x 6 from the frame's directions to the member's."""
-    t = np.zeros((6, 6))
+def _turned(c: Array, s: Array) -> Array:
+    """(m, 6, 6) from the frame's directions to those of members."""
+    t = np.zeros((len(c), 6, 6))
     for i in (0, 3):
-        t[i : i + 2, i : i + 2] = [[c, s], [-s, c]]
-        t[i + 2, i + 2] = 1.0
+        t[:, i, i], t[:, i, i + 1], t[:, i + 1, i], t[:, i + 1, i + 1] = c, s, -s, c
+        t[:, i + 2, i + 2] = 1.0
     return t
 
 
@@ -124,40 +120,34 @@ def solve_frame(
     dofs: list[list[int]] = []
     springs: list[tuple[int, int, float]] = []
     for number, m in enumerate(members):
-        own = [3 * m.a, 3 * m.a + 1, 3 * m.a + 2, 3 * m.b, 3 * m.b + 1, 3 * m.b + 2]
+        ties = [3 * m.a, 3 * m.a + 1, 3 * m.a + 2, 3 * m.b, 3 * m.b + 1, 3 * m.b + 2]
         if not (m.ea > 0 and m.ei > 0 and m.spring_a >= 0 and m.spring_b >= 0):
             raise InputError(
                 f"member {number}", m, "needs a stiffness above zero and springs of zero or more"
             )
         for end, spring in ((2, m.spring_a), (5, m.spring_b)):
             if spring < inf:
-                springs.append((own[end], size, spring))
-                own[end] = size
+                springs.append((ties[end], size, spring))
+                ties[end] = size
                 size += 1
-        dofs.append(own)
+        dofs.append(ties)
     k, f = np.zeros((size, size)), np.zeros(size)
-    shapes = []
-    for number, (m, own) in enumerate(zip(members, dofs, strict=True)):
-        d = places[m.b] - places[m.a]
-        length = float(np.hypot(*d))
-        if length == 0.0:
-            raise InputError(f"member {number}", f"from {m.a} to {m.b}", "must have a length")
-        turn = _turned(d[0] / length, d[1] / length)
-        local = _local(m, length)
-        along, across = turn[:2, :2] @ np.asarray(m.load)
-        even = np.array(
-            [
-                along * length / 2,
-                across * length / 2,
-                across * length**2 / 12,
-                along * length / 2,
-                across * length / 2,
-                -across * length**2 / 12,
-            ]
-        )
-        shapes.append((turn, local, even))
-        k[np.ix_(own, own)] += turn.T @ local @ turn
-        f[own] += turn.T @ even
+    own = np.array(dofs, dtype=np.intp).reshape(-1, 6)
+    a, b = (np.array([getattr(m, end) for m in members], dtype=np.intp) for end in "ab")
+    span = places[b] - places[a]
+    length = np.hypot(span[:, 0], span[:, 1])
+    for number in np.flatnonzero(length == 0.0):
+        m = members[number]
+        raise InputError(f"member {number}", f"from {m.a} to {m.b}", "must have a length")
+    turn = _turned(span[:, 0] / length, span[:, 1] / length)
+    local = _local(np.array([m.ea for m in members]), np.array([m.ei for m in members]), length)
+    load = np.array([m.load for m in members], dtype=float).reshape(-1, 2)
+    along, across = (turn[:, :2, :2] @ load[:, :, None])[:, :, 0].T * length / 2
+    swing = across * length / 6
+    even = np.stack([along, across, swing, along, across, -swing], axis=1)
+    back = turn.transpose(0, 2, 1)
+    np.add.at(k, (own[:, :, None], own[:, None, :]), back @ local @ turn)
+    np.add.at(f, own, (back @ even[:, :, None])[:, :, 0])
     for node_turn, own_turn, spring in springs:
         pair = [node_turn, own_turn]
         k[np.ix_(pair, pair)] += np.array([[spring, -spring], [-spring, spring]])
@@ -181,9 +171,7 @@ def solve_frame(
     free = np.flatnonzero(~still)
     moved = np.zeros(size)
     moved[free] = _solve(k[np.ix_(free, free)], f[free])
-    ends = np.zeros((len(members), 6))
-    for i, (own, (turn, local, even)) in enumerate(zip(dofs, shapes, strict=True)):
-        ends[i] = local @ (turn @ moved[own]) - even
+    ends = (local @ (turn @ moved[own][:, :, None]))[:, :, 0] - even
     count = 3 * len(places)
     reactions = np.where(still, k @ moved - f, 0.0)[:count].reshape(-1, 3)
     return Sway(moved[:count].reshape(-1, 3), reactions, ends)

@@ -23,7 +23,7 @@ import numpy as np
 
 from furnigen.loadpath import SupportPlace
 from furnigen.pose import Vector, dot
-from furnigen.strength.beam import Beam, Point, Spread, Support, bend
+from furnigen.strength.beam import Beam, Point, Spread, Support, held_still
 from furnigen.strength.body import Body
 from furnigen.strength.loads import GRAVITY, Load
 from furnigen.strength.rigid import Array, Bearing, bearings, carrying, shares
@@ -282,17 +282,13 @@ def _learn(
     beams: list[Beam] = []
     for label in new:
         beams += _fixed_beams(boards[label], orders[label], bodies, loads.get(label), stiffer.get(label, 1.0))
-    bent = iter(bend(beams))
+    pushes = iter(held_still(beams))
     for label in new:
         b = boards[label]
-        dead, live = next(bent), next(bent)
-        # two places that hold both ways keep any board
-        assert dead is not None
-        assert live is not None
         at = np.array([b.places[i][0] for i in orders[label]])
         turning = np.array([_turning(b, i) for i in orders[label]])
         stiff = condensed(at, b.span.section.bending * stiffer.get(label, 1.0), turning)
-        known[keys[label]] = (np.array([dead.reactions, live.reactions]).T, stiff)
+        known[keys[label]] = (np.array([next(pushes), next(pushes)]).T, stiff)
     return {label: known[keys[label]] for label in boards}
 
 
