@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import floor
 from typing import Any
 
@@ -33,6 +34,8 @@ Values = dict[str, Any]
 
 STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 """Heights of edge strips that are tried. Common practice, no source."""
+SHORTEST_STRIP_MM = 50.0
+"""No strip is glued between supports nearer than this. Our own choice."""
 STEP_MM = 5.0
 """An overall size is told to this step."""
 KINDS = {
@@ -247,8 +250,8 @@ class Search:
         return best
 
     def stiffener(self) -> Remedy | None:
-        """The lowest strip on edge that passes, glued under the front of each failing board of one span."""
-        spans = [b for b in self.bad if b.span.body.kind == LEVEL and len(b.span.stations) == 2]
+        """The lowest strip on edge that passes, glued under the front of each failing level board."""
+        spans = [b for b in self.bad if b.span.body.kind == LEVEL]
         if not spans:
             return None
         mine = {b.label for b in spans}
@@ -301,7 +304,9 @@ def thicker(stock: Stock) -> list[Stock]:
 
 
 def stiffened(piece: Piece, boards: list[Board], height: float) -> Piece:
-    """The piece with a strip glued on edge under the front of each board, and its openings lowered there.
+    """The piece with strips glued on edge under the front of each board, and its openings lowered there.
+
+    A board over several supports gets one between each two of them.
 
     Errors: InputError for a board that runs askew in the room.
     """
@@ -312,23 +317,27 @@ def stiffened(piece: Piece, boards: list[Board], height: float) -> Piece:
         run = max((0, 1), key=lambda i: abs(board.span.along[i]))
         if abs(board.span.along[run]) < 1 - 1e-9:
             raise InputError("edge strip", board.label, "the board runs askew in the room")
-        low = max(p.hi[run] for p in board.span.stations[0].places)
-        high = min(p.lo[run] for p in board.span.stations[-1].places)
         thick = body.part.stock.thickness_mm
         front = 1 if run == 0 else 0
-        lo, hi = [0.0, 0.0, body.box.lo[2] - height], [0.0, 0.0, body.box.lo[2]]
-        lo[run], hi[run] = low, high
-        lo[front], hi[front] = body.box.lo[front], body.box.lo[front] + thick
-        key = (round(high - low, 3), body.part.stock.name)
-        if key not in known:
-            known[key] = len(parts)
-            form = rectangle(high - low, height, thick)
-            parts.append(Part(f"edge strip {len(known)}", form, body.part.stock))
-        box = Box(_vector(lo), _vector(hi))
-        label = f"{board.label}.strip"
-        pose = board_pose(box, AXES[run], AXES[front])
-        placements.append(Placement(label, known[key], pose, piece.placement(board.label).path, "edge strip"))
-        joints.append(Joint("butt", board.label, label, glued=True))
+        for n, (left, right) in enumerate(pairwise(board.span.stations), 1):
+            low = max(p.hi[run] for p in left.places)
+            high = min(p.lo[run] for p in right.places)
+            if high - low < SHORTEST_STRIP_MM:
+                continue  # both stand on one bearing
+            lo, hi = [0.0, 0.0, body.box.lo[2] - height], [0.0, 0.0, body.box.lo[2]]
+            lo[run], hi[run] = low, high
+            lo[front], hi[front] = body.box.lo[front], body.box.lo[front] + thick
+            key = (round(high - low, 3), body.part.stock.name)
+            if key not in known:
+                known[key] = len(parts)
+                form = rectangle(high - low, height, thick)
+                parts.append(Part(f"edge strip {len(known)}", form, body.part.stock))
+            box = Box(_vector(lo), _vector(hi))
+            label = f"{board.label}.strip.{n}"
+            pose = board_pose(box, AXES[run], AXES[front])
+            path = piece.placement(board.label).path
+            placements.append(Placement(label, known[key], pose, path, "edge strip"))
+            joints.append(Joint("butt", board.label, label, glued=True))
     lowered = {b.label for b in boards}
     return replace(
         piece,

@@ -10,6 +10,7 @@ from furnigen.quantities import format_length
 from furnigen.strength.allowable import find_allowable
 from furnigen.strength.assess import Loaded, Strength
 from furnigen.strength.boards import Board
+from furnigen.strength.loads import EMPTY
 from furnigen.strength.posts import Pressure
 from furnigen.strength.shelf import ShelfResult
 from furnigen.strength.use import Carried
@@ -72,18 +73,21 @@ def sag_findings(on: Strength | Loaded) -> Iterator[Finding]:
             result.final_mm,
             result.limit_mm,
             "mm",
-            f"{_labels(group)}: {_place(result)}",
-            _why_sag(result),
+            f"{_labels(group)}: {_place(result, group[0][0].carried)}",
+            _why_sag(result, group[0][0].carried),
             ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
             result.used,
         )
 
 
-def _place(result: ShelfResult) -> str:
+def _place(result: ShelfResult, carried: Carried | None) -> str:
     """Which stretch of a board sags most, and under what."""
-    segment, load = result.segment, result.shelf.load.text
+    segment = result.segment
     words = f"{segment.kind} of {format_length(segment.length)} under "
-    words += "its own weight" if load == "empty" else load
+    if carried is None:
+        words += "what rests on it"
+    else:
+        words += "its own weight" if carried.load.text == EMPTY.text else carried.load.text
     return words + (
         result.loaded.removeprefix("all bays")
         if result.loaded.startswith("all bays")
@@ -91,13 +95,14 @@ def _place(result: ShelfResult) -> str:
     )
 
 
-def _why_sag(result: ShelfResult) -> str:
+def _why_sag(result: ShelfResult, carried: Carried | None) -> str:
     low, high = result.spread.range()
-    limit, load, creep = result.shelf.limit, result.shelf.load, result.creep
+    limit, creep = result.shelf.limit, result.creep
+    load = "" if carried is None else f" Load {carried.load.text}: {carried.load.source.text}."
     return (
         f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
         f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
-        f" {limit.source.text}. Load {load.text}: {load.source.text}. Creep: {creep.source.text}"
+        f" {limit.source.text}.{load} Creep: {creep.source.text}"
     )
 
 

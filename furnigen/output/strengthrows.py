@@ -167,6 +167,7 @@ def _board(board: Board) -> Json:
                 "by": list(dict.fromkeys(p.by for p in s.places)),
                 "end": s.how,
                 "turning_nmm_per_rad": s.turning,
+                "softer_over_it_rad_per_nmm": s.neck,
                 "holds_down": s.holds_down,
                 "sinks_mm": float(sunk.sum()),
                 "newton": float(force.sum()),

@@ -40,12 +40,15 @@ class Support:
         turning: stiffness against turning, N mm per radian: 0 turns freely, inf is clamped.
         holds_down: whether it can pull the board down too; a board that only lies on it may lift off.
         sunk: how far it has sunk, mm.
+        neck: how the board turns against itself over it for a moment there, radian per N mm: more where the
+            board is softer over the support than along its spans.
     """
 
     at: float
     turning: float = 0.0
     holds_down: bool = True
     sunk: float = 0.0
+    neck: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +116,8 @@ class Beam:
             if b - a < SAME_MM:
                 raise InputError("supports", f"{a:g} mm", "two supports can not stand at one place")
         for s in self.supports:
+            if not (isfinite(s.neck) and s.neck >= 0):
+                raise InputError("softness over a support", f"{s.neck:g}", "must be zero or more")
             if not isfinite(s.sunk):
                 raise InputError("sinking of a support", s.sunk, "must be a finite number of mm")
             if not s.turning >= 0:
@@ -198,13 +203,15 @@ def pack(beams: Sequence[Beam]) -> BeamArrays:
     s = max((len(b.supports) for b in beams), default=0) or 1
     p = max((len(b.spread) for b in beams), default=0) or 1
     q = max((len(b.points) for b in beams), default=0) or 1
-    supports, turning, sunk = np.full((rows, s), np.nan), np.zeros((rows, s)), np.zeros((rows, s))
+    supports, turning = np.full((rows, s), np.nan), np.zeros((rows, s))
+    sunk, neck = np.zeros((rows, s)), np.zeros((rows, s))
     pulls = np.ones((rows, s), dtype=np.bool_)
     spread, points = np.zeros((rows, p, 3)), np.zeros((rows, q, 2))
     for i, beam in enumerate(beams):
         for j, one in enumerate(sorted(beam.supports, key=lambda x: x.at)):
             at = min(max(one.at, 0.0), beam.length)
             supports[i, j], turning[i, j], pulls[i, j], sunk[i, j] = at, one.turning, one.holds_down, one.sunk
+            neck[i, j] = one.neck / 2  # shared by the two sides
         for j, load in enumerate(beam.spread):
             ends = (min(max(x, 0.0), beam.length) for x in (load.start, load.end))
             spread[i, j] = (*ends, load.newton_per_mm)
@@ -218,6 +225,7 @@ def pack(beams: Sequence[Beam]) -> BeamArrays:
         turning=turning,
         pulls=pulls,
         sunk=sunk,
+        neck=neck,
         spread=spread,
         points=points,
     )

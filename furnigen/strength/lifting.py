@@ -36,6 +36,7 @@ def _packed(beams: BeamArrays, active: Mask) -> tuple[BeamArrays, np.ndarray]:
         turning=np.take_along_axis(beams.turning, order, 1),
         pulls=np.take_along_axis(beams.pulls, order, 1),
         sunk=np.take_along_axis(beams.sunk, order, 1),
+        neck=np.take_along_axis(np.where(active, beams.neck, 0.0), order, 1),
     )
     return packed, order
 

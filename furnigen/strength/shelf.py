@@ -52,6 +52,8 @@ class Shelf:
         dead, live: what stands on it by its own weight and by what it carries, at once.
         stiffer: factor on its stiffness for a back that holds one edge (`furnigen.strength.plate`).
         sunk: how far each support sinks at once under dead and under live load, mm; empty where none does.
+        bare: section of the board over its supports, where its edge strips stop at them; None where it is as
+            along the spans.
     """
 
     label: str
@@ -70,6 +72,7 @@ class Shelf:
     live: tuple[Point, ...] = ()
     stiffer: float = 1.0
     sunk: tuple[tuple[float, float], ...] = ()
+    bare: Section | None = None
 
     def __post_init__(self) -> None:
         strips = len(self.section.strips) or 1
@@ -230,15 +233,20 @@ def _sag_in(bent: Bent, segment: Segment) -> float:
 
 def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, float | None, int, float]:
     """Stress, what is allowed, share used, strip and place: of the strip used most."""
-    worst = max(bents, key=lambda b: b.moment)
-    at = worst.moment_most_at if worst.moment_most >= -worst.moment_least else worst.moment_least_at
+    sagging = max(bents, key=lambda b: b.moment_most)
+    hogging = min(bents, key=lambda b: b.moment_least)
+    # over its supports a board may be without its strips
+    above = shelf.bare if shelf.bare is not None and any(s.neck for s in shelf.supports) else shelf.section
+    cases = [
+        (shelf.section, sagging.moment_most, sagging.moment_most_at),
+        (above, hogging.moment_least, hogging.moment_least_at),
+    ]
     rated = []
-    for i, (stress, material) in enumerate(
-        zip(shelf.section.stresses(worst.moment), shelf.materials, strict=True)
-    ):
-        strength = find_allowable(material).bending_mpa
-        allowed = None if strength is None else strength / LOAD_FACTOR
-        rated.append((stress, allowed, None if allowed is None else stress / allowed, i, at))
+    for section, moment, place in cases:
+        for i, (stress, material) in enumerate(zip(section.stresses(moment), shelf.materials, strict=False)):
+            strength = find_allowable(material).bending_mpa
+            allowed = None if strength is None else strength / LOAD_FACTOR
+            rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
     return max(rated, key=lambda r: (r[2] is not None, r[2] if r[2] is not None else r[0]))
 
 

@@ -8,7 +8,7 @@ of its edges (a back in a rabbet) is no station: the other edge is free to sag.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import cos, hypot, pi
 
@@ -73,6 +73,7 @@ class Station:
         holds_down: whether it may pull the board down too.
         turning: stiffness against turning, N mm per radian.
         how: the end condition in words, and why.
+        neck: softness of the board over it, where its edge strips stop on either side, radian per N mm.
     """
 
     at: float
@@ -80,6 +81,7 @@ class Station:
     holds_down: bool
     turning: float
     how: str
+    neck: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,8 @@ class Spanning:
         start, length: where it begins along `along`, and how long it is (mm).
         depth: its size across, mm.
         section: of the board and all that bends with it.
-        strips: bodies of the section's strips, in its order.
+        bare: of what of it runs on over the supports; the same where no strip stops there.
+        strips: bodies of the section's strips, in its order; of a strip in pieces, the first.
         stations: where it is carried.
         backed: labels of backs that hold one of its edges straight.
     """
@@ -107,6 +110,7 @@ class Spanning:
     length: float
     depth: float
     section: Section
+    bare: Section
     strips: tuple[Body, ...]
     stations: tuple[Station, ...]
     backed: tuple[str, ...]
@@ -190,13 +194,31 @@ def _spanning(
 ) -> Spanning | None:
     if max(d, key=abs) < 0:  # runs toward +x or +y
         d = (-d[0], -d[1], 0.0)
+    low, high = body.extent(d)
+    if body.kind == RAIL and body.box.size[2] > DEEP * (high - low):
+        return None
+    lines = _stiffeners(body, d, bodies, ground)
+    spanning = _with_strips(body, d, lines, places, bodies, ground)
+    if spanning is None or all(s.neck >= 0 for s in spanning.stations):
+        return spanning
+    # a strip that stops where nothing carries the board is no stiffener
+    return _with_strips(body, d, [line for line in lines if len(line) == 1], places, bodies, ground)
+
+
+def _with_strips(
+    body: Body,
+    d: Vector,
+    lines: list[tuple[str, ...]],
+    places: Mapping[str, tuple[SupportPlace, ...]],
+    bodies: Mapping[str, Body],
+    ground: Ground,
+) -> Spanning | None:
+    """A board along a direction with these strips glued on, each in one piece or several."""
     across = across_of(d)
     low, high = body.extent(d)
     side = body.extent(across)
     height = body.box.size[2]
-    if body.kind == RAIL and height > DEEP * (high - low):
-        return None
-    glued_on = _stiffeners(body, d, bodies, ground)
+    glued_on = [label for line in lines for label in line]
     mine = [p for p in places[body.label] if p.by not in glued_on]
     mine += [p for label in glued_on for p in places[label] if p.by not in (body.label, *glued_on)]
     if _lies_on_ground(mine, d, high - low, bodies):
@@ -205,7 +227,10 @@ def _spanning(
     stations = _stations(kept, body, d, low, high, height, bodies, ground)
     if len(stations) < 2 or len({p for s in stations for p in s.places}) < 2:
         return None
-    strips, section = _section(body, d, side[1] - side[0], [bodies[label] for label in glued_on])
+    strips, section = _section(body, d, [bodies[line[0]] for line in lines])
+    bare = _section(body, d, [bodies[line[0]] for line in lines if len(line) == 1])[1]
+    softer = 1 / bare.bending - 1 / section.bending
+    stations = _with_necks(stations, _gaps(lines, bodies, d, low), softer)
     backed = _backs(body, d, high - low, bodies, ground) if body.kind == LEVEL else ()
     return Spanning(
         body,
@@ -216,6 +241,7 @@ def _spanning(
         high - low,
         side[1] - side[0],
         section,
+        bare,
         strips,
         stations,
         backed,
@@ -287,25 +313,67 @@ def _along_share(a: Body, b: Body, d: Vector) -> float:
     return (min(p[1], q[1]) - max(p[0], q[0])) / (p[1] - p[0])
 
 
-def _stiffeners(body: Body, d: Vector, bodies: Mapping[str, Body], ground: Ground) -> list[str]:
-    """Rails and strips glued along a level board, above or below it."""
+def _stiffeners(body: Body, d: Vector, bodies: Mapping[str, Body], ground: Ground) -> list[tuple[str, ...]]:
+    """Rails and strips glued along a level board, above or below it; pieces in one line together."""
     if body.kind != LEVEL:
         return []
-    found = []
+    across = across_of(d)
+    lines: dict[tuple[float, ...], list[str]] = {}
+    depth = body.extent(across)
     for b, joint in ground.joined.get(body.label, ()):
         other = bodies.get(b)
         if not joint.glued or other is None:
             continue
-        wide = other.extent(across_of(d))
-        narrow = wide[1] - wide[0] < body.extent(across_of(d))[1] - body.extent(across_of(d))[0]
+        wide = other.extent(across)
+        narrow = wide[1] - wide[0] < depth[1] - depth[0]
         runs = other.kind in (RAIL, LEVEL) and abs(dot(other.direction(0), d)) > 1 - 1e-6
         apart = min(other.box.hi[2], body.box.hi[2]) - max(other.box.lo[2], body.box.lo[2])
-        if runs and narrow and apart < 0.5 and _along_share(body, other, d) > STIFFENED_SHARE:
-            found.append(b)
+        if runs and narrow and apart < 0.5:
+            key = tuple(round(x, 1) for x in (*wide, other.box.lo[2], other.box.hi[2]))
+            lines.setdefault(key, []).append(b)
+    return [
+        tuple(sorted(labels, key=lambda one: bodies[one].extent(d)))
+        for labels in lines.values()
+        if sum(_along_share(body, bodies[one], d) for one in labels) > STIFFENED_SHARE
+    ]
+
+
+def _gaps(
+    lines: list[tuple[str, ...]], bodies: Mapping[str, Body], d: Vector, low: float
+) -> list[tuple[float, float]]:
+    """From where to where a board with strips in pieces bends as if bare, mm from its low end.
+
+    A strip takes up its share only some way in from its end: half its height, as whole solids show.
+    """
+    found = []
+    for line in lines:
+        into = bodies[line[0]].box.size[2] / 2
+        ends = [bodies[label].extent(d) for label in line]
+        found += [(a[1] - low - into, b[0] - low + into) for a, b in pairwise(ends)]
     return found
 
 
-def _section(body: Body, d: Vector, depth: float, glued_on: list[Body]) -> tuple[tuple[Body, ...], Section]:
+def _with_necks(
+    stations: tuple[Station, ...], gaps: list[tuple[float, float]], softer: float
+) -> tuple[Station, ...]:
+    """The stations with the softness of the board over them; of less than none where a gap has no station.
+
+    Args:
+        softer: what a mm of the bare board turns more than one of the whole section, radian per N mm.
+    """
+    if not gaps:
+        return stations
+    bare = {s.at: 0.0 for s in stations}
+    for a, b in gaps:
+        within = [s.at for s in stations[1:-1] if a <= s.at <= b]
+        if not within:
+            return tuple(replace(s, neck=-1.0) for s in stations)
+        for at in within:  # of strips in several lines the widest gap counts: `softer` holds them all
+            bare[at] = max(bare[at], (b - a) / len(within))
+    return tuple(replace(s, neck=softer * bare[s.at]) for s in stations)
+
+
+def _section(body: Body, d: Vector, glued_on: list[Body]) -> tuple[tuple[Body, ...], Section]:
     if isinstance(body.form, Rod):
         return (body,), rod(body.form.diameter, body.material.moe_mpa)
     strips = []

@@ -28,6 +28,10 @@ stretches on which v is a quartic whose extremes are found by Newton's method fr
 The slope-deflection equations are A. Bendixen's (1914) and G. A. Maney's (1915), with the shear term
 of S. P. Timoshenko (1921); from memory, derived again above.
 
+A beam may be softer where it passes over a support (a board whose edge strip stops at the upright on either
+side): its ends then turn against the support by s times their moment. The matrix of a member becomes the
+inverse of (its own inverse + diag(s_left, s_right)), and its end turns by t - s m.
+
 Here every support acts both ways; `furnigen.strength.lifting` lets those that only push drop out.
 """
 
@@ -58,6 +62,7 @@ class BeamArrays:
         turning: (B, S) stiffness against turning, N mm per radian; 0 turns freely, inf is clamped.
         pulls: (B, S) whether the support can hold the beam down.
         sunk: (B, S) how far the support has sunk, mm.
+        neck: (B, S) turn of either side against the support for a moment over it, radian per N mm.
         spread: (B, P, 3) start, end (mm) and load (N/mm); zeros where absent.
         points: (B, Q, 2) place (mm) and load (N); zeros where absent.
     """
@@ -69,6 +74,7 @@ class BeamArrays:
     turning: Array
     pulls: Mask
     sunk: Array
+    neck: Array
     spread: Array
     points: Array
 
@@ -157,6 +163,18 @@ def _solve_tridiagonal(diagonal: Array, off: Array, right: Array) -> Array:
     return x
 
 
+def _with_necks(near: Array, far: Array, neck: Array) -> tuple[Array, Array, Array]:
+    """The matrix of members, (left, off the diagonal, right), whose ends turn against their supports."""
+    soft_left, soft_right = neck[:, :-1], neck[:, 1:]
+    if not neck.any():
+        return near, far, near
+    own = near**2 - far**2
+    own_near, own_far = near / own, far / own
+    left, right = own_near + soft_left, own_near + soft_right
+    whole = left * right - own_far**2
+    return right / whole, own_far / whole, left / whole
+
+
 @dataclass(frozen=True)
 class Ends:
     """State at the supports of beams whose supports all act: arrays over the packed supports."""
@@ -167,6 +185,7 @@ class Ends:
     sunk: Array
     sums: tuple[Array, Array, Array, Array]
     turn: Array
+    right: Array  # turn just right of the support
     moment: Array  # just right of the support
     shear: Array  # just right of the support and of any load on it
     reaction: Array
@@ -192,12 +211,14 @@ def at_supports(beams: BeamArrays) -> Ends:
     t_left = (v_simple * length**2 / 6 - g3 / length) / ei
     t_right = t_left - (v_simple * length**2 / 2 - g2) / ei
     f = 12 * ei / (ga * length**2)
-    k = np.where(real, ei / (length * (1 + f)), 0.0)
-    near, far = k * (4 + f), k * (2 - f)
+    k = ei / (length * (1 + f))
+    left_end, far, right_end = (
+        np.where(real, one, 0.0) for one in _with_necks(k * (4 + f), k * (2 - f), beams.neck)
+    )
     sunk = np.where(valid, beams.sunk, np.take_along_axis(beams.sunk, last, 1))
     tilt = np.diff(sunk, axis=1) / length
     t_left, t_right = t_left + tilt, t_right + tilt
-    held_left, held_right = -(near * t_left + far * t_right), -(far * t_left + near * t_right)
+    held_left, held_right = -(left_end * t_left + far * t_right), -(far * t_left + right_end * t_right)
 
     whole = (beams.spread[:, :, 2] * (beams.spread[:, :, 1] - beams.spread[:, :, 0])).sum(1)
     whole = whole + beams.points[:, :, 1].sum(1)
@@ -208,8 +229,8 @@ def at_supports(beams: BeamArrays) -> Ends:
 
     diagonal = np.where(np.isinf(beams.turning) | ~valid, 0.0, beams.turning)
     right = np.zeros_like(at)
-    diagonal[:, :-1] += near
-    diagonal[:, 1:] += near
+    diagonal[:, :-1] += left_end
+    diagonal[:, 1:] += right_end
     right[:, :-1] -= held_left
     right[:, 1:] -= held_right
     right[:, 0] -= f1[:, 0]
@@ -220,8 +241,10 @@ def at_supports(beams: BeamArrays) -> Ends:
     off = np.where(still[:, :-1] | still[:, 1:], 0.0, far)
     turn = _solve_tridiagonal(diagonal, off, right)
 
-    m_left = near * turn[:, :-1] + far * turn[:, 1:] + held_left
-    m_right = far * turn[:, :-1] + near * turn[:, 1:] + held_right
+    m_left = left_end * turn[:, :-1] + far * turn[:, 1:] + held_left
+    m_right = far * turn[:, :-1] + right_end * turn[:, 1:] + held_right
+    right_turn = turn.copy()
+    right_turn[:, :-1] -= beams.neck[:, :-1] * m_left
     moment = np.zeros_like(at)
     moment[:, :-1] = m_left
     # moment just left of each support: that of the left overhang, then of each span's right end
@@ -234,7 +257,7 @@ def at_supports(beams: BeamArrays) -> Ends:
     left_load = np.concatenate([f0[:, :1], np.diff(f0, axis=1)], axis=1)
     reaction = np.where(valid, shear - (left_shear - left_load), 0.0)
     held = np.where(valid, before - moment, 0.0)
-    return Ends(valid, count, at, sunk, sums, turn, moment, shear, reaction, held)
+    return Ends(valid, count, at, sunk, sums, turn, right_turn, moment, shear, reaction, held)
 
 
 @dataclass(frozen=True)
@@ -269,7 +292,7 @@ def state_at(beams: BeamArrays, ends: Ends, x: Array) -> tuple[NDArray[np.intp],
         return np.take_along_axis(np.concatenate([overhang, supports], axis=1), segment, 1)
 
     f0, f1 = ends.sums[:2]
-    turn = from_segment(ends.turn[:, :1], ends.turn)
+    turn = from_segment(ends.turn[:, :1], ends.right)
     moment = from_segment(-f1[:, :1], ends.moment)
     shear = from_segment(-f0[:, :1], ends.shear)
     base = tuple(from_segment(s[:, :1], s) for s in ends.sums)

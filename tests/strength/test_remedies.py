@@ -75,15 +75,16 @@ def test_the_span_is_the_longest_but_for_a_step(found) -> None:
 def test_the_strip_is_made_and_lowers_the_openings(found, search) -> None:
     remedy = found["stiffener"]
     strips = [p for p in remedy.trial.piece.placements if p.role == "edge strip"]
-    assert len(strips) == len([b for b in search.bad if len(b.span.stations) == 2])
+    # one between each two supports
+    assert len(strips) == sum(len(b.span.stations) - 1 for b in search.bad)
     assert any("least clear height" in cost for cost in remedy.costs)
-    lower = stiffened(search.before.piece, [b for b in search.bad if len(b.span.stations) == 2], 5.0)
+    lower = stiffened(search.before.piece, search.bad, 5.0)
     assert min(o.clear_mm[2] for o in lower.openings) == pytest.approx(
         min(o.clear_mm[2] for o in search.before.piece.openings) - 5.0
     )
     # a strip too low does not pass
     shares = {b.label: b.result.used for b in try_piece(lower, DEMANDS).boards if b.result}
-    assert max(shares[p.label.removesuffix(".strip")] for p in strips) > remedy.used
+    assert max(shares[p.label.partition(".strip")[0]] for p in strips) > remedy.used
 
 
 def test_one_more_bay_costs_clear_width(found) -> None:
