@@ -6,7 +6,7 @@ There b is a box square to the axes, and so is every tool that cuts for it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from furnigen.errors import InputError
@@ -80,6 +80,14 @@ class Meeting:
     entered: float = 0.0
     fit: float = 0.0
     placed: Box | None = None
+
+    def fitted(self, fit: float, low: tuple[int, int, int] | None = None) -> Meeting:
+        """The same meeting with another allowance and low ways; what is known of the members stays known."""
+        new = replace(self, fit=fit, low=low or self.low)
+        for name in ("to_b", "a_box"):
+            if name in vars(self):
+                vars(new)[name] = vars(self)[name]
+        return new
 
     @cached_property
     def to_b(self) -> Pose:

@@ -17,13 +17,13 @@ _GRID_SHIFT = 0.2360679775
 that are one; no fraction of an inch or decimal of a millimetre comes near a border of the shifted grid."""
 
 
-def rounded(v: Vector) -> Vector:
-    """`v` on the grid of sizes that count as the same, without negative zeros."""
+def rounded(v: Vector) -> tuple[int, int, int]:
+    """`v` in steps of the grid of sizes that count as the same."""
     x, y, z = v
     return (
-        round(x / SAME_MM + _GRID_SHIFT) * SAME_MM + 0.0,
-        round(y / SAME_MM + _GRID_SHIFT) * SAME_MM + 0.0,
-        round(z / SAME_MM + _GRID_SHIFT) * SAME_MM + 0.0,
+        round(x / SAME_MM + _GRID_SHIFT),
+        round(y / SAME_MM + _GRID_SHIFT),
+        round(z / SAME_MM + _GRID_SHIFT),
     )
 
 
@@ -52,6 +52,12 @@ class BoxCut:
         """The cut seen from the outer frame of `outer`."""
         return BoxCut(outer @ self.pose, self.size, self.name)
 
+    @property
+    def middle(self) -> Vector:
+        """Middle of the box (mm)."""
+        sx, sy, sz = self.size
+        return self.pose.apply((sx / 2, sy / 2, sz / 2))
+
     def reflected(self) -> BoxCut:
         """The mirror image in x."""
         return BoxCut(_reflected(self.pose, self.size), self.size, self.name)
@@ -72,7 +78,13 @@ class BoxCut:
     @property
     def square(self) -> bool:
         """Whether its sides run along the part's own axes."""
-        return all(abs(a) + abs(b) + abs(c) <= 1.0 + SQUARE_SINE for a, b, c in self.pose.rotation)
+        (a, b, c), (d, e, f), (g, h, i) = self.pose.rotation
+        most = 1.0 + SQUARE_SINE
+        return (
+            abs(a) + abs(b) + abs(c) <= most
+            and abs(d) + abs(e) + abs(f) <= most
+            and abs(g) + abs(h) + abs(i) <= most
+        )
 
     def spans(self) -> Box:
         """Bounds in the part's own frame (mm)."""
@@ -118,6 +130,12 @@ class Bore:
         s, d, h = self.start, self.direction, self.depth
         return (s[0] + d[0] * h, s[1] + d[1] * h, s[2] + d[2] * h)
 
+    @property
+    def middle(self) -> Vector:
+        """Middle of the hole (mm)."""
+        s, d, h = self.start, self.direction, self.depth / 2
+        return (s[0] + d[0] * h, s[1] + d[1] * h, s[2] + d[2] * h)
+
     def moved(self, outer: Pose) -> Bore:
         """The bore seen from the outer frame of `outer`."""
         return replace(self, start=outer.apply(self.start), direction=outer.turn(self.direction))
@@ -153,6 +171,11 @@ class Turned:
     axis: Vector
     diameter: float
     name: str = "tenon"
+
+    @property
+    def middle(self) -> Vector:
+        """Where the tenon's axis leaves its shoulder (mm)."""
+        return self.origin
 
     def moved(self, outer: Pose) -> Turned:
         """The cut seen from the outer frame of `outer`."""

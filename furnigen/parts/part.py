@@ -7,14 +7,14 @@ one with the smallest key. A mirror image that no rotation reaches is another pa
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from furnigen.parts.cuts import SAME_MM, Cut, Key, rounded
 from furnigen.parts.forms import Form, Outline, Prism, Rod
 from furnigen.parts.legs import SquareLeg, TurnedLeg
-from furnigen.pose import Pose
+from furnigen.pose import Pose, Vector
 from furnigen.stock import Stock
 
 MOST_KEPT = 4096
@@ -110,16 +110,31 @@ def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, 
         form, cuts: in canonical position;
         pose: sends the canonical form onto the given one.
     """
+    turns = list(_turns(form, not cuts))
+    first: list[Key] = [()] * len(turns)
+    if len(turns) > 1:
+        # cuts are met in full only where the outline and the middle of all cuts leave a choice
+        middle = _middle(cuts)
+        first = [(_form_key(other), rounded(pose.inverse().apply(middle))) for other, pose in turns]
+    least = min(first)
     best: tuple[Key, Form, tuple[Cut, ...], Pose] | None = None
-    for other, pose in _turns(form, not cuts):
+    for (other, pose), known in zip(turns, first, strict=True):
+        if known != least:
+            continue
         back = pose.inverse()
-        moved = [c.moved(back) for c in cuts]
-        keyed = sorted(((c.key(), c) for c in moved), key=lambda pair: pair[0])
+        keyed = sorted(((c.key(), c) for c in (c.moved(back) for c in cuts)), key=lambda pair: pair[0])
         key = (_form_key(other), tuple(k for k, _ in keyed))
         if best is None or key < best[0]:
             best = (key, other, tuple(c for _, c in keyed), pose)
     assert best is not None
     return best
+
+
+def _middle(cuts: Sequence[Cut]) -> Vector:
+    """The mean of the middles of some cuts; it moves with them, whatever their order."""
+    points = [c.middle for c in cuts]
+    n = len(points) or 1
+    return sum(p[0] for p in points) / n, sum(p[1] for p in points) / n, sum(p[2] for p in points) / n
 
 
 def mirror_key(form: Form, cuts: tuple[Cut, ...]) -> Key | None:
