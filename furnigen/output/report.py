@@ -202,6 +202,21 @@ def sag_report(on: Loaded | None, remedies: Iterable[Json] = ()) -> Json:
     )
 
 
+_ENCODER = json.JSONEncoder(ensure_ascii=False, allow_nan=False)
+_DEEPEST = 2
+"""Levels of headings; below them a row of a table is a line."""
+
+
+def _laid_out(value: Any, level: int = 0) -> str:
+    pad = " " * (level + 1)
+    if isinstance(value, dict) and value and level < _DEEPEST:
+        rows = [f"{pad}{_ENCODER.encode(k)}: {_laid_out(v, level + 1)}" for k, v in value.items()]
+        return "{\n" + ",\n".join(rows) + f"\n{pad[1:]}}}"
+    if isinstance(value, list) and value and isinstance(value[0], dict | list):
+        return "[\n" + ",\n".join(pad + _ENCODER.encode(row) for row in value) + f"\n{pad[1:]}]"
+    return _ENCODER.encode(value)
+
+
 def json_bytes(data: Json) -> bytes:
-    """A report as UTF-8 JSON, keys in the order they were written."""
-    return (json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+    """A report as UTF-8 JSON, keys in the order they were written, a line for each row of its tables."""
+    return (_laid_out(data) + "\n").encode()

@@ -18,9 +18,10 @@ does not turn there, so each span is a beam held at one end and resting on the o
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
-from math import ceil, inf, isfinite
+from math import ceil, inf, isfinite, isnan
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +29,7 @@ from numpy.typing import NDArray
 from furnigen.errors import InputError
 from furnigen.quantities import SAME_MM
 from furnigen.strength.lifting import solve
-from furnigen.strength.stiffness import BeamArrays, BentArrays, at_supports
+from furnigen.strength.stiffness import Array, BeamArrays, BentArrays, at_supports
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +154,11 @@ class Segment:
         return self.end - self.start
 
 
+class _Line(NamedTuple):
+    place: Array
+    deflection: Array
+
+
 @dataclass(frozen=True)
 class Bent:
     """What a loaded board does.
@@ -165,7 +171,7 @@ class Bent:
         moment_most, moment_most_at: largest sagging moment, N mm, and where.
         moment_least, moment_least_at: largest hogging moment (negative), N mm, and where.
         shear_most, shear_most_at: largest shear force, N, and where.
-        line: (place, deflection) pairs along the board, mm, for drawing.
+        drawn: places along the board and the deflection at each, (n,) mm.
     """
 
     segments: tuple[Segment, ...]
@@ -178,7 +184,12 @@ class Bent:
     moment_least_at: float
     shear_most: float
     shear_most_at: float
-    line: tuple[tuple[float, float], ...]
+    drawn: _Line = field(repr=False, compare=False)
+
+    @property
+    def line(self) -> tuple[tuple[float, float], ...]:
+        """(place, deflection) pairs along the board, mm."""
+        return tuple(zip(self.drawn.place.tolist(), self.drawn.deflection.tolist(), strict=True))
 
     @property
     def sag(self) -> float:
@@ -231,41 +242,54 @@ def pack(beams: Sequence[Beam]) -> BeamArrays:
     )
 
 
-def _unpack(beam: Beam, bent: BentArrays, i: int) -> Bent | None:
-    if not bent.stands[i]:
-        return None
-    rank = {k: j for j, k in enumerate(sorted(range(len(beam.supports)), key=lambda k: beam.supports[k].at))}
-    touching = int(bent.touching[i].sum())
-    segments = tuple(
-        Segment(
-            "span" if 0 < k < touching else "overhang",
-            *(float(a[i, k]) for a in (bent.start, bent.end, bent.down, bent.down_at, bent.up, bent.up_at)),
+_MOST = (
+    "moment_most", "moment_most_at", "moment_least", "moment_least_at", "shear_most", "shear_most_at"
+)  # fmt: skip
+
+
+def _unpack(beams: Sequence[Beam], bent: BentArrays) -> list[Bent | None]:
+    """The answers to some beams as values."""
+    segments = np.stack([bent.start, bent.end, bent.down, bent.down_at, bent.up, bent.up_at], axis=2).tolist()
+    along = zip(bent.reaction.tolist(), bent.held.tolist(), bent.touching.tolist(), strict=True)
+    most = np.stack([getattr(bent, name) for name in _MOST], axis=1).tolist()
+    found: list[Bent | None] = []
+    for i, (beam, (reaction, held, touching)) in enumerate(zip(beams, along, strict=True)):
+        if not bent.stands[i]:
+            found.append(None)
+            continue
+        last = sum(touching)
+        order = _ranks(beam)
+        found.append(
+            Bent(
+                tuple(
+                    Segment("span" if 0 < k < last else "overhang", *segments[i][k])
+                    for k in range(last + 1)
+                    if not isnan(segments[i][k][0])
+                ),
+                tuple(reaction[k] for k in order),
+                tuple(held[k] for k in order),
+                tuple(touching[k] for k in order),
+                **dict(zip(_MOST, most[i], strict=True)),
+                drawn=_Line(bent.places[i], bent.deflection[i]),
+            )
         )
-        for k in range(touching + 1)
-        if not np.isnan(bent.start[i, k])
-    )
-    order = [rank[k] for k in range(len(beam.supports))]
-    return Bent(
-        segments=segments,
-        reactions=tuple(float(bent.reaction[i, k]) for k in order),
-        held=tuple(float(bent.held[i, k]) for k in order),
-        touching=tuple(bool(bent.touching[i, k]) for k in order),
-        moment_most=float(bent.moment_most[i]),
-        moment_most_at=float(bent.moment_most_at[i]),
-        moment_least=float(bent.moment_least[i]),
-        moment_least_at=float(bent.moment_least_at[i]),
-        shear_most=float(bent.shear_most[i]),
-        shear_most_at=float(bent.shear_most_at[i]),
-        line=tuple(zip(bent.places[i].tolist(), bent.deflection[i].tolist(), strict=True)),
-    )
+    return found
+
+
+def _ranks(beam: Beam) -> list[int]:
+    """For each support in the order given, its place from the left."""
+    at = [s.at for s in beam.supports]
+    rank = [0] * len(at)
+    for place, k in enumerate(sorted(range(len(at)), key=at.__getitem__)):
+        rank[k] = place
+    return rank
 
 
 def _alike(beams: Sequence[Beam], packed: BeamArrays) -> tuple[NDArray[np.intp], list[int]]:
     """One beam of each kind, and which of those every beam is like but for rounding noise."""
     order = np.zeros(packed.supports.shape)
     for i, beam in enumerate(beams):
-        at = [s.at for s in beam.supports]
-        order[i, : len(at)] = sorted(range(len(at)), key=at.__getitem__)
+        order[i, : len(beam.supports)] = _ranks(beam)
     columns = [np.reshape(value, (len(beams), -1)) for value in (*vars(packed).values(), order)]
     table = np.nan_to_num(np.concatenate(columns, axis=1), nan=-1.0, posinf=-2.0)
     # the last three of a double's digits are noise
@@ -288,7 +312,7 @@ def bend(beams: Sequence[Beam]) -> tuple[Bent | None, ...]:
     packed = pack(beams)
     chosen, which = _alike(beams, packed)
     bent = solve(packed.rows(chosen))
-    answers = [_unpack(beams[i], bent, k) for k, i in enumerate(chosen.tolist())]
+    answers = _unpack([beams[i] for i in chosen.tolist()], bent)
     return tuple(answers[k] for k in which)
 
 
@@ -299,9 +323,7 @@ def held_still(beams: Sequence[Beam]) -> tuple[tuple[float, ...], ...]:
     reactions = at_supports(pack(beams)).reaction
     found = []
     for beam, row in zip(beams, reactions.tolist(), strict=True):
-        order = sorted(range(len(beam.supports)), key=lambda k: beam.supports[k].at)
-        forces = dict(zip(order, row, strict=False))
-        found.append(tuple(forces[k] for k in range(len(order))))
+        found.append(tuple(row[k] for k in _ranks(beam)))
     return tuple(found)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from furnigen.materials import Material
@@ -12,9 +12,13 @@ from furnigen.strength.loads import EMPTY
 from furnigen.strength.plate import backed_share, panel_shear_modulus
 from furnigen.strength.shear import find_shear
 from furnigen.strength.shelf import Shelf, ShelfResult, check_shelves
-from furnigen.strength.spanning import Spanning, lies_flat
+from furnigen.strength.spanning import Spanning
 from furnigen.strength.stack import Resting, Stack
+from furnigen.strength.strips import lies_flat
 from furnigen.strength.use import Carried, Demands
+
+NOISE_N = 1e-6
+"""A load smaller than this is the rounding of a sum that comes to nothing."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +57,11 @@ def backed_shares(spans: Mapping[str, Spanning]) -> dict[str, float]:
     return found
 
 
+def _points(loads: Iterable[tuple[float, float]]) -> tuple[Point, ...]:
+    """Loads at places along a board without those that are but the rounding of a sum."""
+    return tuple(Point(at, newton) for at, newton in loads if abs(newton) > NOISE_N)
+
+
 def _shelf(
     label: str,
     r: Resting,
@@ -77,8 +86,8 @@ def _shelf(
         own_kg_m=mass / span.length * 1000,
         limit=demands.limit,
         climate=demands.climate,
-        dead=tuple(Point(at, dead) for at, dead, _ in r.carried),
-        live=tuple(Point(at, live) for at, _, live in r.carried),
+        dead=_points((at, dead) for at, dead, _ in r.carried),
+        live=_points((at, live) for at, _, live in r.carried),
         shear=find_shear(span.body.material, flat=lies_flat(span.body)),
         stiffer=1 / backed,
         sunk=sunk,

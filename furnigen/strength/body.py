@@ -76,11 +76,20 @@ class Body:
 
     def extent(self, d: Vector) -> tuple[float, float]:
         """From where to where it reaches along a direction of the room, mm."""
+        known = self._extents.get(d)
+        if known is not None:
+            return known
         local = tuple(dot(self.direction(i), d) for i in range(3))
         there = (local[0], local[1], local[2])
         back = (-local[0], -local[1], -local[2])
         at = dot(self.pose.origin, d)
-        return at - self.form.support(back), at + self.form.support(there)
+        found = self._extents[d] = (at - self.form.support(back), at + self.form.support(there))
+        return found
+
+    @cached_property
+    def _extents(self) -> dict[Vector, tuple[float, float]]:
+        """What `extent` has found: boards ask their neighbours along the same few directions."""
+        return {}
 
     def modulus(self, d: Vector) -> float:
         """Modulus of bending along a direction of the room, N/mm²: along the grain or across it."""

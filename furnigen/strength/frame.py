@@ -136,9 +136,9 @@ def solve_frame(
     a, b = (np.array([getattr(m, end) for m in members], dtype=np.intp) for end in "ab")
     span = places[b] - places[a]
     length = np.hypot(span[:, 0], span[:, 1])
-    for number in np.flatnonzero(length == 0.0):
-        m = members[number]
-        raise InputError(f"member {number}", f"from {m.a} to {m.b}", "must have a length")
+    for i in np.flatnonzero(length == 0.0).tolist():
+        m = members[i]
+        raise InputError(f"member {i}", f"from {m.a} to {m.b}", "must have a length")
     turn = _turned(span[:, 0] / length, span[:, 1] / length)
     local = _local(np.array([m.ea for m in members]), np.array([m.ei for m in members]), length)
     load = np.array([m.load for m in members], dtype=float).reshape(-1, 2)
