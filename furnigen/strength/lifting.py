@@ -14,7 +14,8 @@ from dataclasses import replace
 import numpy as np
 
 from furnigen.errors import FurnigenError
-from furnigen.strength.stiffness import Array, BeamArrays, BentArrays, Mask, at_supports, bent, state_at
+from furnigen.strength.deflected import BentArrays, bent, state_at
+from furnigen.strength.stiffness import Array, BeamArrays, Mask, at_supports
 
 ROUNDING_FORCE = 1e-9
 """Share of the whole load below which a pull is rounding noise."""

@@ -15,22 +15,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
-from math import hypot, inf
+from math import inf
 
 from furnigen.parts.forms import Prism
 from furnigen.piece import Joint
 from furnigen.pose import Vector, dot
 from furnigen.strength.boards import Board
 from furnigen.strength.body import LEG, RAIL, UPRIGHT, Body, column_of
+from furnigen.strength.bracing import BACK_WORDS, BRACE_WORDS, Would, added_back, added_brace
 from furnigen.strength.carry import Ground
 from furnigen.strength.frame import fastener_slip, panel_shear, sway_safety
 from furnigen.strength.loads import GRAVITY
 from furnigen.strength.plate import panel_shear_modulus
 from furnigen.strength.racking import Rack, Racking, find_turning, push_sideways
 from furnigen.strength.section import SHEAR_MODULUS_SHARE
-from furnigen.strength.spanning import Station, across_of, joint_words, turning_row
+from furnigen.strength.spanning import Station, joint_words, turning_row
 from furnigen.strength.stand import Mass
+from furnigen.strength.strips import across_of
 
 TABLE_BOARD_MM = 18.0
 """Thickness of the boards that the table of joints stands for."""
@@ -46,28 +47,6 @@ BAY_SHARE = 0.8
 """Panels that cover this share of the frame's width brace it."""
 NARROW_PANEL_MM = 100.0
 """A narrower panel braces nothing."""
-
-BACK_WORDS = "a back of 6.5 mm plywood, screwed every 150 mm"
-BACK_MM, BACK_G, BACK_DENSITY, BACK_SCREW_MM, BACK_PITCH_MM = 6.5, 620.0, 680.0, 3.5, 150.0
-"""What a back would add is told for this one: birch plywood (Handbook of Finnish Plywood, from memory)."""
-BRACE_WORDS = "a diagonal batten 20 x 45 mm in each bay, two 5 mm screws at either end"
-BRACE_EA, BRACE_DENSITY, BRACE_SCREW_MM, BRACE_SCREWS = 20 * 45 * 11000.0, 420.0, 5.0, 2
-"""The same for a brace: softwood C24, E 11000 N/mm² and 420 kg/m³ (EN 338, from memory)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Would:
-    """What something added would do.
-
-    Attributes:
-        what: what is added, in words.
-        stiffness: of the frame with it, N per mm at the top.
-        safety: as in `Sideways`.
-    """
-
-    what: str
-    stiffness: float
-    safety: float
 
 
 @dataclass(frozen=True)
@@ -303,7 +282,7 @@ def _frame(
         return Sideways(way, "a back", safety(racking), safety(best), racking, panels, softest.words)
     would = []
     if len(heights) > 1:  # a back or a brace needs two levels to hold on to
-        for words, added in ((BACK_WORDS, _added_back(rack)), (BRACE_WORDS, _added_brace(rack))):
+        for words, added in ((BACK_WORDS, added_back(rack)), (BRACE_WORDS, added_brace(rack))):
             stiff = push_sideways(added)
             would.append(Would(words, stiff.stiffness, safety(stiff)))
     return Sideways(way, "joints", safety(racking), safety(best), racking, (), softest.words, tuple(would))
@@ -317,22 +296,6 @@ def _apart(levels: list[float], top: float) -> list[float]:
         if not kept or at - kept[-1] >= SAME_LEVEL_MM:
             kept.append(at)
     return kept
-
-
-def _added_back(rack: Rack) -> Rack:
-    """The rack with a back over its whole width, from its lowest to its highest level."""
-    width = rack.uprights[-1] - rack.uprights[0]
-    slip = fastener_slip(BACK_DENSITY, BACK_SCREW_MM, drilled=True)
-    high = rack.levels[-1] - rack.levels[0]
-    return replace(rack, back=panel_shear(BACK_G, BACK_MM, width, high, BACK_PITCH_MM, slip))
-
-
-def _added_brace(rack: Rack) -> Rack:
-    """The rack with a diagonal in every bay, which gives as its screws do."""
-    widest = max(b - a for a, b in pairwise(rack.uprights))
-    long = hypot(widest, rack.levels[-1] - rack.levels[0])
-    ends = BRACE_SCREWS * fastener_slip(BRACE_DENSITY, BRACE_SCREW_MM, drilled=True)
-    return replace(rack, brace_ea=1 / (1 / BRACE_EA + 2 / (ends * long)))
 
 
 def _is_wall(body: Body, d: Vector) -> bool:

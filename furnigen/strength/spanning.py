@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import cos, hypot, pi
+from math import hypot
 
 from furnigen.loadpath import SupportPlace
 from furnigen.parts.forms import Prism, Rod
@@ -20,8 +20,8 @@ from furnigen.strength.beam import bearing_places
 from furnigen.strength.body import LEVEL, RAIL, UPRIGHT, Body
 from furnigen.strength.carry import Ground
 from furnigen.strength.racking import find_turning
-from furnigen.strength.section import Section, Strip, glued, rod
-from furnigen.strength.shear import find_shear
+from furnigen.strength.section import Section
+from furnigen.strength.strips import across_of, along_share, find_strips, gaps_of, section_of
 
 SAME_STATION_MM = 2.0
 """What stands this near to a station of a board stands on that station. Stations nearer to each other than
@@ -34,8 +34,6 @@ END_MM = 60.0
 """A station this near a board's end holds the end."""
 DEEP = 1 / 3
 """A rail higher than this share of its length is no beam: it does not bend so that one would see it."""
-STIFFENED_SHARE = 0.9
-"""A strip glued along at least this share of a board stiffens it as one section."""
 BACKED_SHARE = 0.8
 """A back along at least this share of a board holds its edge straight."""
 
@@ -127,16 +125,6 @@ class Spanning:
         return max([*spans, 2 * places[0], 2 * (self.length - places[-1])])
 
 
-def lies_flat(body: Body) -> bool:
-    """Whether a board lies on its face, not on its edge."""
-    return abs(body.direction(2)[2]) > cos(pi / 4)
-
-
-def across_of(d: Vector) -> Vector:
-    """The level unit vector square to a level one."""
-    return (-d[1], d[0], 0.0)
-
-
 def _level(v: Vector) -> Vector:
     long = hypot(v[0], v[1])
     return (v[0] / long, v[1] / long, 0.0)
@@ -197,7 +185,7 @@ def _spanning(
     low, high = body.extent(d)
     if body.kind == RAIL and body.box.size[2] > DEEP * (high - low):
         return None
-    lines = _stiffeners(body, d, bodies, ground)
+    lines = find_strips(body, d, bodies, ground)
     spanning = _with_strips(body, d, lines, places, bodies, ground)
     if spanning is None or all(s.neck >= 0 for s in spanning.stations):
         return spanning
@@ -227,10 +215,10 @@ def _with_strips(
     stations = _stations(kept, body, d, low, high, height, bodies, ground)
     if len(stations) < 2 or len({p for s in stations for p in s.places}) < 2:
         return None
-    strips, section = _section(body, d, [bodies[line[0]] for line in lines])
-    bare = _section(body, d, [bodies[line[0]] for line in lines if len(line) == 1])[1]
+    strips, section = section_of(body, d, [bodies[line[0]] for line in lines])
+    bare = section_of(body, d, [bodies[line[0]] for line in lines if len(line) == 1])[1]
     softer = 1 / bare.bending - 1 / section.bending
-    stations = _with_necks(stations, _gaps(lines, bodies, d, low), softer)
+    stations = _with_necks(stations, gaps_of(lines, bodies, d, low), softer)
     backed = _backs(body, d, high - low, bodies, ground) if body.kind == LEVEL else ()
     return Spanning(
         body,
@@ -307,52 +295,6 @@ def _end(
     return best, how
 
 
-def _along_share(a: Body, b: Body, d: Vector) -> float:
-    """How much of a's length b runs beside, as a share."""
-    p, q = a.extent(d), b.extent(d)
-    return (min(p[1], q[1]) - max(p[0], q[0])) / (p[1] - p[0])
-
-
-def _stiffeners(body: Body, d: Vector, bodies: Mapping[str, Body], ground: Ground) -> list[tuple[str, ...]]:
-    """Rails and strips glued along a level board, above or below it; pieces in one line together."""
-    if body.kind != LEVEL:
-        return []
-    across = across_of(d)
-    lines: dict[tuple[float, ...], list[str]] = {}
-    depth = body.extent(across)
-    for b, joint in ground.joined.get(body.label, ()):
-        other = bodies.get(b)
-        if not joint.glued or other is None:
-            continue
-        wide = other.extent(across)
-        narrow = wide[1] - wide[0] < depth[1] - depth[0]
-        runs = other.kind in (RAIL, LEVEL) and abs(dot(other.direction(0), d)) > 1 - 1e-6
-        apart = min(other.box.hi[2], body.box.hi[2]) - max(other.box.lo[2], body.box.lo[2])
-        if runs and narrow and apart < 0.5:
-            key = tuple(round(x, 1) for x in (*wide, other.box.lo[2], other.box.hi[2]))
-            lines.setdefault(key, []).append(b)
-    return [
-        tuple(sorted(labels, key=lambda one: bodies[one].extent(d)))
-        for labels in lines.values()
-        if sum(_along_share(body, bodies[one], d) for one in labels) > STIFFENED_SHARE
-    ]
-
-
-def _gaps(
-    lines: list[tuple[str, ...]], bodies: Mapping[str, Body], d: Vector, low: float
-) -> list[tuple[float, float]]:
-    """From where to where a board with strips in pieces bends as if bare, mm from its low end.
-
-    A strip takes up its share only some way in from its end: half its height, as whole solids show.
-    """
-    found = []
-    for line in lines:
-        into = bodies[line[0]].box.size[2] / 2
-        ends = [bodies[label].extent(d) for label in line]
-        found += [(a[1] - low - into, b[0] - low + into) for a, b in pairwise(ends)]
-    return found
-
-
 def _with_necks(
     stations: tuple[Station, ...], gaps: list[tuple[float, float]], softer: float
 ) -> tuple[Station, ...]:
@@ -371,22 +313,6 @@ def _with_necks(
         for at in within:  # of strips in several lines the widest gap counts: `softer` holds them all
             bare[at] = max(bare[at], (b - a) / len(within))
     return tuple(replace(s, neck=softer * bare[s.at]) for s in stations)
-
-
-def _section(body: Body, d: Vector, glued_on: list[Body]) -> tuple[tuple[Body, ...], Section]:
-    if isinstance(body.form, Rod):
-        return (body,), rod(body.form.diameter, body.material.moe_mpa)
-    strips = []
-    for one in (body, *glued_on):
-        wide = one.extent(across_of(d))
-        high = one.box.size[2]
-        share = 1.0
-        if isinstance(one.form, Prism) and not one.form.rectangular:
-            # a shaped board counts with its mean width
-            share = one.form.volume_mm3 / (one.form.length * one.form.width * one.form.thickness)
-        g = find_shear(one.material, flat=lies_flat(one)).g_mpa
-        strips.append(Strip((wide[1] - wide[0]) * share, high, one.modulus(d), one.box.lo[2], g))
-    return (body, *glued_on), glued(strips)
 
 
 def _backs(
@@ -408,5 +334,5 @@ def _backs(
             hangs = other.box.size[2] > body.box.size[2] + 100.0
             if beside and hangs:
                 found.append(b)
-                share += max(0.0, _along_share(body, other, d))
+                share += max(0.0, along_share(body, other, d))
     return tuple(found) if share >= BACKED_SHARE else ()

@@ -16,38 +16,23 @@ only push and would have to pull are let go, the worst first.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 
 from furnigen.loadpath import SupportPlace
-from furnigen.pose import Vector, dot
+from furnigen.pose import Vector
 from furnigen.strength.beam import Beam, Point, Spread, Support, held_still
 from furnigen.strength.body import Body
 from furnigen.strength.loads import GRAVITY, Load
-from furnigen.strength.rigid import Array, Bearing, bearings, carrying, shares
-from furnigen.strength.spanning import SAME_STATION_MM, Spanning, Station
-
-Sum = dict[int, float]
-"""A linear combination of unknown deflections: index and factor."""
+from furnigen.strength.rigid import Array, bearings, carrying, shares
+from furnigen.strength.sinking import Sinking, SinkingBoard, Sum, across_shares, condensed
+from furnigen.strength.spanning import SAME_STATION_MM, Spanning
 
 PULL_N = 1.0
 """A pull smaller than this on a bearing that only pushes is let be."""
 DEAD, LIVE = 0, 1
-
-
-@dataclass
-class _Board:
-    """A board in the making: where each place on it is, and what it sinks by as a sum of unknowns.
-
-    `places` begin with the stations that act, whose numbers are in `acting`; `idle` are the others.
-    """
-
-    span: Spanning
-    acting: list[int]
-    places: list[tuple[float, Sum]] = field(default_factory=list)
-    idle: dict[int, Sum] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -92,104 +77,6 @@ class Push(NamedTuple):
     at: Vector
 
 
-def condensed(places: Array, ei: float, turning: Array) -> Array:
-    """Stiffness of a beam against sinking of its places, its turns condensed out.
-
-    Args:
-        places: rising, mm.
-        ei: N mm².
-        turning: stiffness of each place against turning, N mm per radian.
-    """
-    n = len(places)
-    k = np.zeros((2 * n, 2 * n))
-    for i, size in enumerate(np.diff(places)):
-        p, q, r = 12 * ei / size**3, 6 * ei / size**2, ei / size
-        own = np.array(
-            [
-                [p, q, -p, q],
-                [q, 4 * r, -q, 2 * r],
-                [-p, -q, p, -q],
-                [q, 2 * r, -q, 4 * r],
-            ]
-        )
-        k[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += own
-    w, t = np.arange(0, 2 * n, 2), np.arange(1, 2 * n, 2)
-    k[t, t] += turning
-    return np.asarray(k[np.ix_(w, w)] - k[np.ix_(w, t)] @ np.linalg.solve(k[np.ix_(t, t)], k[np.ix_(t, w)]))
-
-
-def _added(total: Sum, part: Sum, factor: float) -> None:
-    for index, value in part.items():
-        total[index] = total.get(index, 0.0) + factor * value
-
-
-class _Builder:
-    """Finds the unknowns and what each place is of them, from the ground upward."""
-
-    def __init__(
-        self,
-        bodies: Mapping[str, Body],
-        spans: Mapping[str, Spanning],
-        off: set[tuple[str, int]],
-        rigid: Mapping[str, tuple[list[Bearing], Array]],
-    ) -> None:
-        self.bodies, self.rigid = bodies, rigid
-        self.owner = {other: label for label, span in spans.items() for other in span.others}
-        self.boards = {
-            label: _Board(span, [i for i in range(len(span.stations)) if (label, i) not in off])
-            for label, span in spans.items()
-        }
-        self.count = 0
-
-    def sink(self, label: str, p: Vector) -> Sum:
-        """How far a body sinks at a point, as a sum of unknowns; nothing for the ground."""
-        label = self.owner.get(label, label)
-        if label in self.boards:
-            return self._on_board(self.boards[label], p)
-        if label not in self.rigid:
-            return {}
-        total: Sum = {}
-        points, share = self.rigid[label]
-        for bearing, part in zip(points, share @ np.array([1.0, p[0], p[1]]), strict=True):
-            if part != 0.0:
-                _added(total, self.sink(bearing.place.by, bearing.at), float(part))
-        return total
-
-    def _on_board(self, board: _Board, p: Vector) -> Sum:
-        at = board.span.at(p)
-        self.rest(board)
-        for known, total in board.places:
-            if abs(known - at) < SAME_STATION_MM:
-                return total
-        new: Sum = {self.count: 1.0}
-        self.count += 1
-        board.places.append((at, new))
-        return new
-
-    def rest(self, board: _Board) -> None:
-        """Where a board's stations stand."""
-        if board.places:
-            return
-        sums = [self._station(board.span, s) for s in board.span.stations]
-        board.places = [(board.span.stations[i].at, sums[i]) for i in board.acting]
-        board.idle = {i: total for i, total in enumerate(sums) if i not in board.acting}
-
-    def _station(self, span: Spanning, station: Station) -> Sum:
-        total: Sum = {}
-        for place, part in zip(station.places, across_shares(span, station), strict=True):
-            _added(total, self.sink(place.by, place.centre), part)
-        return total
-
-
-def across_shares(span: Spanning, station: Station) -> list[float]:
-    """How the force of a station is shared by its places, for a load in the middle of the board's depth."""
-    if len(station.places) == 1:
-        return [1.0]
-    points = [(dot(p.centre, span.across), 0.0) for p in station.places]
-    share = shares(points, [max(p.area_mm2, 1.0) for p in station.places])
-    return [float(x) for x in share @ np.array([1.0, dot(span.body.box.centre, span.across), 0.0])]
-
-
 def even_loads(span: Spanning, bodies: Mapping[str, Body], load: Load | None) -> tuple[float, float]:
     """Even part of a board's own weight and of what lies on it, N/mm."""
     own = sum(b.kg for b in (span.body, *(bodies[label] for label in span.others))) * GRAVITY / span.length
@@ -206,7 +93,7 @@ def lying_n(body: Body, loads: Mapping[str, Load]) -> float:
 
 
 def _fixed_beams(
-    board: _Board, order: list[int], bodies: Mapping[str, Body], load: Load | None, stiffer: float
+    board: SinkingBoard, order: list[int], bodies: Mapping[str, Body], load: Load | None, stiffer: float
 ) -> tuple[Beam, Beam]:
     """The board under dead and live load with all its places held where they are."""
     span = board.span
@@ -221,7 +108,7 @@ def _fixed_beams(
     )
 
 
-def _turning(board: _Board, i: int) -> float:
+def _turning(board: SinkingBoard, i: int) -> float:
     """Stiffness against turning of a place of a board; nothing at what only stands on it."""
     return board.span.stations[board.acting[i]].turning if i < len(board.acting) else 0.0
 
@@ -253,7 +140,7 @@ def rest_all(
     off: set[tuple[str, int]] = set()
     known: _Known = {}
     while True:
-        builder = _Builder(bodies, spans, off, rigid)
+        builder = Sinking(bodies, spans, off, rigid)
         resting = _rest_once(builder, bodies, loads, stiffer, order, known)
         pulling = _pulling(resting, off)
         if not pulling:
@@ -266,7 +153,7 @@ _Known = dict[tuple[str, tuple[int, ...], tuple[float, ...]], tuple[Array, Array
 
 
 def _learn(
-    boards: Mapping[str, _Board],
+    boards: Mapping[str, SinkingBoard],
     orders: Mapping[str, list[int]],
     bodies: Mapping[str, Body],
     loads: Mapping[str, Load],
@@ -293,7 +180,7 @@ def _learn(
 
 
 def _rest_once(
-    builder: _Builder,
+    builder: Sinking,
     bodies: Mapping[str, Body],
     loads: Mapping[str, Load],
     stiffer: Mapping[str, float],
@@ -363,7 +250,7 @@ def _pulling(resting: Mapping[str, Resting], off: set[tuple[str, int]]) -> set[t
 
 def _hand_down(
     bodies: Mapping[str, Body],
-    builder: _Builder,
+    builder: Sinking,
     resting: Mapping[str, Resting],
     loads: Mapping[str, Load],
     order: Sequence[str],
