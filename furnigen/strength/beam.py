@@ -28,8 +28,9 @@ from numpy.typing import NDArray
 
 from furnigen.errors import InputError
 from furnigen.quantities import SAME_MM
+from furnigen.strength.deflected import BentArrays
 from furnigen.strength.lifting import solve
-from furnigen.strength.stiffness import Array, BeamArrays, BentArrays, at_supports
+from furnigen.strength.stiffness import Array, BeamArrays, at_supports
 
 
 @dataclass(frozen=True, slots=True)
