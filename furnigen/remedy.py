@@ -10,19 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from math import floor
 from typing import Any
 
-from furnigen.check.finding import FAIL, Finding, named
+from furnigen.check.finding import FAIL, WARN, Finding, named
 from furnigen.check.fit import check_fit
 from furnigen.declare import Recipe
-from furnigen.errors import FurnigenError, GeometryError, InputError
+from furnigen.edgestrips import stiffened
+from furnigen.errors import FurnigenError, GeometryError
 from furnigen.output.cutlist import mass_kg
-from furnigen.parts.forms import rectangle
-from furnigen.parts.part import Part
-from furnigen.piece import Joint, Opening, Piece, Placement
-from furnigen.pose import AXES, Box, Vector, board_pose
+from furnigen.piece import Piece
 from furnigen.quantities import format_length
 from furnigen.stock import Stock, list_stock
 from furnigen.strength.boards import Board
@@ -34,8 +31,9 @@ Values = dict[str, Any]
 
 STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 """Heights of edge strips that are tried. Common practice, no source."""
-SHORTEST_STRIP_MM = 50.0
-"""No strip is glued between supports nearer than this. Our own choice."""
+STILL = "still too soft"
+TOLERANCE_MM = 0.1
+"""Facets of trials lie this near to curved faces."""
 STEP_MM = 5.0
 """An overall size is told to this step."""
 KINDS = {
@@ -55,7 +53,7 @@ class Trial:
 
     Attributes:
         piece: the changed piece.
-        findings: of fit, solids and strength.
+        findings: of fit, solids and strength, and of how it is built where that was checked too.
         boards: its boards under load.
     """
 
@@ -72,11 +70,18 @@ class Trial:
     @property
     def failing(self) -> set[str]:
         """Names of the checks that fail."""
-        return {f.name for f in self.findings if f.status == FAIL}
+        return self.names(FAIL)
+
+    def names(self, status: str) -> set[str]:
+        """Names of the checks of this status."""
+        return {f.name for f in self.findings if f.status == status}
 
 
-def try_piece(piece: Piece, demands: Demands) -> Trial:
-    """Check a piece whole, without the CAD kernel.
+def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> Trial:
+    """Check a piece, without the CAD kernel.
+
+    Args:
+        built: whether how it is built is checked too: joints, order of assembly, movement of wood.
 
     Errors: GeometryError for a part that can not be drawn from its description; InputError as the checks.
     """
@@ -86,7 +91,12 @@ def try_piece(piece: Piece, demands: Demands) -> Trial:
 
     solid = check_solid(drafted_model(piece), piece.walls)
     found, strength = check_strength(piece, solid.contacts, solid.support.grounded, demands)
-    return Trial(piece, (*check_fit(piece), *solid.findings, *found), strength.boards if strength else ())
+    findings = [*check_fit(piece), *solid.findings, *found]
+    if built:
+        from furnigen.check.building import check_building
+
+        findings += check_building(piece, solid, TOLERANCE_MM).findings
+    return Trial(piece, tuple(findings), strength.boards if strength else ())
 
 
 @dataclass(frozen=True)
@@ -128,9 +138,11 @@ def _costs(before: Trial, after: Trial) -> tuple[str, ...]:
     old, new = (_kg(t.piece) for t in (before, after))
     if abs(new - old) > 0.05:
         costs.append(f"mass {old:.1f} to {new:.1f} kg")
-    worse = sorted(after.failing - before.failing)
-    if worse:
-        costs.append(f"then fails: {', '.join(worse)}")
+    bad = before.failing
+    for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
+        worse = sorted(after.names(status) - before.names(status) - bad)
+        if worse:
+            costs.append(f"{words}: {', '.join(worse)}")
     return tuple(costs)
 
 
@@ -174,11 +186,21 @@ class Search:
         return Remedy(kind, change, trial.used, _costs(self.before, trial), trial)
 
     def find(self) -> list[Remedy]:
-        """Every kind of remedy that was found, verified."""
+        """Every kind of remedy that was found, each checked whole once more, how it is built with it."""
         if not self.bad:
             return []
         found = [self.thickness(), self.span(), self.stiffener(), *self.support()]
-        return [r for r in found if r is not None]
+        real = [r for r in found if r is not None]
+        if not real:
+            return []
+        before = try_piece(self.before.piece, self.demands, built=True)
+        return [self._verified(r, before) for r in real]
+
+    def _verified(self, remedy: Remedy, before: Trial) -> Remedy:
+        """The remedy with every check of the changed piece, and its costs by them."""
+        trial = try_piece(remedy.trial.piece, self.demands, built=True)
+        told = tuple(cost for cost in remedy.costs if cost.startswith(STILL))
+        return replace(remedy, trial=trial, costs=_costs(before, trial) + told)
 
     def thickness(self) -> Remedy | None:
         """The least thickness that passes of every stock that a failing board is cut from."""
@@ -270,7 +292,7 @@ class Search:
                 costs = _costs(self.before, trial)
                 left = [label for label, share in shares.items() if share > 1]
                 if left:
-                    costs += (f"still too soft: {named(left)}",)
+                    costs += (f"{STILL}: {named(left)}",)
                 return Remedy("stiffener", words, worst, costs, trial)
         return None
 
@@ -301,60 +323,6 @@ def thicker(stock: Stock) -> list[Stock]:
     ]
     same = [s for s in ladder if abs(s.length_mm - size) < 1.0 and abs(s.width_mm - stock.width_mm) < 1.0]
     return sorted(same or ladder, key=lambda s: s.thickness_mm)
-
-
-def stiffened(piece: Piece, boards: list[Board], height: float) -> Piece:
-    """The piece with strips glued on edge under the front of each board, and its openings lowered there.
-
-    A board over several supports gets one between each two of them.
-
-    Errors: InputError for a board that runs askew in the room.
-    """
-    parts, placements, joints = list(piece.parts), list(piece.placements), list(piece.joints)
-    known: dict[tuple[float, str], int] = {}
-    for board in boards:
-        body = board.span.body
-        run = max((0, 1), key=lambda i: abs(board.span.along[i]))
-        if abs(board.span.along[run]) < 1 - 1e-9:
-            raise InputError("edge strip", board.label, "the board runs askew in the room")
-        thick = body.part.stock.thickness_mm
-        front = 1 if run == 0 else 0
-        for n, (left, right) in enumerate(pairwise(board.span.stations), 1):
-            low = max(p.hi[run] for p in left.places)
-            high = min(p.lo[run] for p in right.places)
-            if high - low < SHORTEST_STRIP_MM:
-                continue  # both stand on one bearing
-            lo, hi = [0.0, 0.0, body.box.lo[2] - height], [0.0, 0.0, body.box.lo[2]]
-            lo[run], hi[run] = low, high
-            lo[front], hi[front] = body.box.lo[front], body.box.lo[front] + thick
-            key = (round(high - low, 3), body.part.stock.name)
-            if key not in known:
-                known[key] = len(parts)
-                form = rectangle(high - low, height, thick)
-                parts.append(Part(f"edge strip {len(known)}", form, body.part.stock))
-            box = Box(_vector(lo), _vector(hi))
-            label = f"{board.label}.strip.{n}"
-            pose = board_pose(box, AXES[run], AXES[front])
-            path = piece.placement(board.label).path
-            placements.append(Placement(label, known[key], pose, path, "edge strip"))
-            joints.append(Joint("butt", board.label, label, glued=True))
-    lowered = {b.label for b in boards}
-    return replace(
-        piece,
-        parts=tuple(parts),
-        placements=tuple(placements),
-        joints=tuple(joints),
-        openings=tuple(_lower(o, height) if o.bound("top") in lowered else o for o in piece.openings),
-    )
-
-
-def _vector(v: list[float]) -> Vector:
-    return (v[0], v[1], v[2])
-
-
-def _lower(opening: Opening, by: float) -> Opening:
-    lo, hi = opening.box.lo, opening.box.hi
-    return replace(opening, box=Box(lo, (hi[0], hi[1], hi[2] - by)))
 
 
 def adviser(

@@ -16,7 +16,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "recipes"))
 
 from space import space
 
-from furnigen import InputError, list_recipes
+from furnigen import InputError, find_recipe, list_recipes
 from furnigen.check.finding import FAIL, PASS, WARN
 from furnigen.check.strength import check_strength
 from furnigen.draft import Draft
@@ -94,6 +94,29 @@ def test_a_shelf_on_pins_by_hand() -> None:
     assert all(s.turning == 0 for s in board.span.stations)
     total = w * board.span.length
     assert sum(result.most) == pytest.approx(total, rel=1e-9)
+
+
+def test_a_shelf_of_the_bookcase_by_hand() -> None:
+    """Books at 25 lb/ft on 17.6 mm birch plywood glued into housings: ends of stiffness k turn by
+    w L³/24 EI - M L/2 EI = M / k, and M takes M L²/8 EI off the sag of free ends."""
+    piece = find_recipe("panel_bookcase")()
+    board = next(b for b in assessed(piece).boards if b.label == "shelf.1.1")
+    result = board.result
+    assert result is not None
+    assert (board.span.depth, board.span.body.part.stock.thickness_mm) == (pytest.approx(313.6), 17.6)
+    (low, k), (high, k2) = ((s.at, s.turning) for s in board.span.stations)
+    # 2000 N mm/rad a mm is the low end of the table for a glued housing
+    assert k == pytest.approx(2000 * 313.6, rel=1e-6)
+    assert k2 == pytest.approx(k, rel=1e-6)
+    span, deep, thick, e, g = high - low, 313.6, 17.6, 10048.0, 200.0
+    assert span == pytest.approx(879.1)  # 873.6 clear, and half of the 5.5 mm that either end is let in
+    w = (25 * 0.45359237 / 0.3048 + deep * thick * 680e-6) * G / 1000
+    ei = e * deep * thick**3 / 12
+    m = w * span**3 / (24 * ei) / (1 / k + span / (2 * ei))
+    sag = 5 * w * span**4 / (384 * ei) - m * span**2 / (8 * ei) + w * span**2 / (8 * 5 / 6 * g * deep * thick)
+    assert result.first_mm == pytest.approx(sag, rel=1e-4)
+    assert result.final_mm == pytest.approx(1.8 * sag, rel=1e-4)
+    assert result.stress_mpa == pytest.approx(6 * (w * span**2 / 8 - m) / (deep * thick**2), rel=1e-4)
 
 
 def test_ends_are_held_as_their_joints_say() -> None:

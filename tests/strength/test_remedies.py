@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,8 +11,9 @@ import pytest
 from furnigen import find_recipe
 from furnigen.check.finding import FAIL
 from furnigen.cli.main import main
-from furnigen.piece import LoadOn
-from furnigen.remedy import Remedy, Search, stiffened, thicker, try_piece
+from furnigen.edgestrips import stiffened
+from furnigen.piece import Limit, LoadOn
+from furnigen.remedy import Remedy, Search, thicker, try_piece
 from furnigen.stock import find_stock
 from furnigen.strength.use import Demands
 
@@ -50,6 +52,9 @@ def test_every_remedy_passes_when_made_again(found) -> None:
         assert remedy.used <= 1
         assert "interference" not in remedy.trial.failing
         assert "floating-parts" not in remedy.trial.failing
+        # every check of the changed piece, how it is built with it
+        names = {f.name for f in remedy.trial.findings}
+        assert {"interference", "least-clear-height", "load-path", "assembly-order", "standing"} <= names
         assert remedy.costs
         if remedy.kind != "stiffener":
             text = dict(word.split("=") for word in remedy.change.split(" "))
@@ -91,6 +96,16 @@ def test_one_more_bay_costs_clear_width(found) -> None:
     remedy = found["support"]
     assert remedy.change == "bays=3"
     assert any(cost.startswith("least clear width") for cost in remedy.costs)
+
+
+def test_what_a_remedy_spoils_elsewhere_is_told() -> None:
+    """Shelves thick enough for plaster leave less than the brief's clear height."""
+    limit = Limit("min_clear_height", 616.0)
+    low = replace(changed(VALUES), limits=(limit,))
+    assert "min-clear-height" not in try_piece(low, DEMANDS).failing
+    found = Search(RECIPE, VALUES, lambda v: replace(changed(v), limits=(limit,)), low, DEMANDS).find()
+    costs = {r.kind: r.costs for r in found}
+    assert any(c.startswith("then fails: min-clear-height") for c in costs["stiffener"])
 
 
 def test_thicker_stock_of_the_same_sheets() -> None:
@@ -149,8 +164,6 @@ def test_loads_of_the_command_line_stay_on_trials() -> None:
     heavier = LoadOn("all", "art-books")
 
     def loaded(values):
-        from dataclasses import replace
-
         made = changed(values)
         return replace(made, loads=(*made.loads, heavier))
 
