@@ -113,6 +113,7 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
         _board, result = group[0]
         used = result.stress_used or 0.0
         over = used > 1
+        bears = find_allowable(result.shelf.materials[result.stress_in], climate=result.shelf.climate)
         yield Finding(
             "bending",
             over_limit(strength.carried, [b.carried for b, _ in group]) if over else PASS,
@@ -120,8 +121,7 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
             result.stress_allowed_mpa,
             "N/mm2",
             f"{_labels(group)}: {format_length(result.stress_at)} from its end",
-            "f_m x k_mod / gamma_M / 1.5, lasting load (EN 1995-1-1 2.4.1);"
-            f" {find_allowable(result.shelf.materials[result.stress_in]).bending_source.text}",
+            f"f_m x k_mod / gamma_M / 1.5, lasting load (EN 1995-1-1 2.4.1); {bears.bending_source.text}",
             "a thicker board or a shorter span" if over else "",
             used,
         )

@@ -32,6 +32,11 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
                 "statics of its feet",
                 "give it feet that span an area",
             )
+        for test in strength.demands.tests():
+            words = "a wall holds it" if strength.walls else strength.unsteady
+            yield Finding(
+                "tip-test", PASS, 0.0, None, "", f"{test.name}: does not apply, {words}", test.source.text
+            )
         return
     for name, standing in (("empty", steady.empty), ("loaded", steady.loaded)):
         line = standing.weakest

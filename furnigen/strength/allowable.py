@@ -71,20 +71,37 @@ def basis_of(material: Material) -> tuple[str, str]:
     return row["moe"], row["mor"]
 
 
-def find_allowable(material: Material, duration: str = "permanent") -> Allowable:
-    """What `material` may bear for one of DURATIONS, in heated rooms.
+def _moist(material: Material, row: dict[str, str], climate: int) -> float:
+    """Share of its k_mod that a material keeps in a climate."""
+    text = "1.0" if climate == 1 else row.get(f"class_{climate}", "")
+    if not text:
+        raise InputError(
+            f"climate for {material.name}",
+            f"service class {climate}",
+            f"no strength is known there: {row['class_source']}",
+            "1 is for heated rooms",
+        )
+    return float(text)
 
-    Errors: InputError for an unknown duration or a kind of material without a row.
+
+def find_allowable(material: Material, duration: str = "permanent", climate: int = 1) -> Allowable:
+    """What `material` may bear for one of DURATIONS in a climate (service class 1, 2 or 3).
+
+    Moist wood bears less: k_mod falls by the share in the table.
+
+    Errors: InputError for an unknown duration, a kind of material without a row, or a climate that it can not
+    stand in.
     """
     if duration not in DURATIONS:
         raise InputError("duration of the load", duration, f"must be {', '.join(DURATIONS)}")
     row = row_for(material, "strengths")
     moe_basis, mor_basis = basis_of(material)
-    k_mod, gamma = float(row[duration]), float(row["gamma_m"])
+    k_mod, gamma = float(row[duration]) * _moist(material, row, climate), float(row["gamma_m"])
     moe_spread, mor_spread = float(row["moe_spread"]), float(row["mor_spread"])
     share = 1.0 if mor_basis == "least" else 1 - FIVE_PERCENT * mor_spread
     bending = None if material.mor_mpa is None else k_mod * material.mor_mpa * share / gamma
-    how = f"{'5-percentile' if share == 1 else f'mean x {share:.2f}'} x k_mod {k_mod:g} / {gamma:g}"
+    moist = f" in service class {climate} ({row['class_source']})" if climate > 1 else ""
+    how = f"{'5-percentile' if share == 1 else f'mean x {share:.2f}'} x k_mod {k_mod:.3g} / {gamma:g}{moist}"
     bearing = float(row["bearing_mpa"]) if row["bearing_mpa"] else None
     return Allowable(
         bending_mpa=bending,

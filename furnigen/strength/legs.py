@@ -24,6 +24,7 @@ from furnigen.strength.column import (
     screw_withdrawal_n,
     socket_mpa,
 )
+from furnigen.strength.posts import bearing_limit
 
 GREEN_SHARE = 1 / 1120
 """Specific gravity over density at 12 % moisture, kg/m³ (Wood Handbook: density = SG x 1120)."""
@@ -82,11 +83,14 @@ class LegJoint:
         return self.bears[0].used if self.bears else None
 
 
-def check_legs(feet: Mapping[str, float], bodies: Mapping[str, Body], ground: Ground) -> tuple[LegJoint, ...]:
+def check_legs(
+    feet: Mapping[str, float], bodies: Mapping[str, Body], ground: Ground, climate: int = 1
+) -> tuple[LegJoint, ...]:
     """The joints of legs that lean.
 
     Args:
         feet: load on the foot of each leg, N.
+        climate: service class 1, 2 or 3.
     """
     found = []
     for label, newton in feet.items():
@@ -100,7 +104,7 @@ def check_legs(feet: Mapping[str, float], bodies: Mapping[str, Body], ground: Gr
         if joint is None:
             unknown = "no joint is declared at its top"
         else:
-            bears = _bears(body, joint, held, leaned.across * leaned.left(FLOOR_FRICTION), bodies)
+            bears = _bears(body, joint, held, leaned.across * leaned.left(FLOOR_FRICTION), bodies, climate)
             unknown = "" if bears else f"{joint.kind}: what it bears against turning is not known"
         bears.sort(key=lambda one: -(one.used if one.used is not None else float("inf")))
         kind = joint.kind if joint else ""
@@ -108,13 +112,17 @@ def check_legs(feet: Mapping[str, float], bodies: Mapping[str, Body], ground: Gr
     return tuple(found)
 
 
-def _bears(body: Body, joint: Joint, held: float, across: float, bodies: Mapping[str, Body]) -> list[Held]:
+def _bears(
+    body: Body, joint: Joint, held: float, across: float, bodies: Mapping[str, Body], climate: int
+) -> list[Held]:
     """What a leg's joint must bear under a moment (N mm) and a force across it (N)."""
     tenon = next((c for c in body.part.cuts if isinstance(c, Turned)), None)
     if "tenon" in joint.kind and tenon is not None:
         return [
-            _socket(body, bodies[joint.a], socket_mpa(held, across, joint.travel_mm, tenon.diameter)),
-            _tenon(body, held, tenon.diameter),
+            _socket(
+                body, bodies[joint.a], socket_mpa(held, across, joint.travel_mm, tenon.diameter), climate
+            ),
+            _tenon(body, held, tenon.diameter, climate),
         ]
     screws = [f for f in joint.fasteners if "screw" in f.kind and f.sites]
     if not screws:
@@ -136,14 +144,9 @@ def _bears(body: Body, joint: Joint, held: float, across: float, bodies: Mapping
     ]
 
 
-def _socket(leg: Body, into: Body, pressure: float) -> Held:
+def _socket(leg: Body, into: Body, pressure: float, climate: int) -> Held:
     """The pressure of a tenon's side on its socket, held against the softer wood."""
-    known = [
-        (a.bearing_mpa / LOAD_FACTOR, a.bearing_source.text)
-        for b in (leg, into)
-        if (a := find_allowable(b.material)).bearing_mpa is not None and a.bearing_source is not None
-    ]
-    limit, source = min(known, default=(None, "no strength square to the grain is known"))
+    limit, source = bearing_limit((leg, into), climate)
     return Held(
         "pressure in the socket",
         pressure,
@@ -153,9 +156,9 @@ def _socket(leg: Body, into: Body, pressure: float) -> Held:
     )
 
 
-def _tenon(leg: Body, held: float, diameter: float) -> Held:
+def _tenon(leg: Body, held: float, diameter: float, climate: int) -> Held:
     """Bending of a round tenon at its shoulder."""
-    strength = find_allowable(leg.material)
+    strength = find_allowable(leg.material, climate=climate)
     limit = None if strength.bending_mpa is None else strength.bending_mpa / LOAD_FACTOR
     stress = held / (pi * diameter**3 / 32)
     source = f"M / (pi d³ / 32); {strength.bending_source.text} / {LOAD_FACTOR:g}"

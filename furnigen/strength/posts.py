@@ -81,15 +81,15 @@ def _pushed(stack: Stack) -> dict[str, list[Push]]:
 
 
 def check_posts(
-    stack: Stack, boards: tuple[Board, ...], bodies: Mapping[str, Body], ground: Ground
+    stack: Stack, boards: tuple[Board, ...], bodies: Mapping[str, Body], ground: Ground, climate: int = 1
 ) -> tuple[Post, ...]:
-    """Every upright and leg, each at the stretch that is used most."""
+    """Every upright and leg, each at the stretch that is used most, in a climate (service class)."""
     on = _pushed(stack)
     held = _held_ends(boards)
     found = []
     for label, body in bodies.items():
         if body.kind in (UPRIGHT, LEG) and ground.places.get(label):
-            post = _post(body, on.get(label, []), held.get(label, []), bodies, ground)
+            post = _post(body, on.get(label, []), held.get(label, []), bodies, ground, climate)
             if post is not None:
                 found.append(post)
     return tuple(found)
@@ -128,9 +128,10 @@ def _post(
     held: list[tuple[float, float, Vector]],
     bodies: Mapping[str, Body],
     ground: Ground,
+    climate: int,
 ) -> Post | None:
     material = body.material
-    strength = find_allowable(material).bending_mpa
+    strength = find_allowable(material, climate=climate).bending_mpa
     levels = _levels(body, bodies, ground, pushes)
     tall = body.box.size[2]
     if body.kind == LEG:
@@ -234,16 +235,27 @@ def _bent_by_lean(
     return moment(at), section.least_w if thin else section.most_w
 
 
+def bearing_limit(pair: tuple[Body, Body], climate: int) -> tuple[float | None, str]:
+    """Pressure square to the grain that the softer of two parts bears (N/mm²), and where that is from."""
+    known = [
+        (a.bearing_mpa / LOAD_FACTOR, a.bearing_source.text)
+        for b in pair
+        if (a := find_allowable(b.material, climate=climate)).bearing_mpa is not None
+        and a.bearing_source is not None
+    ]
+    return min(known, default=(None, "no strength square to the grain is known"))
+
+
 def check_bearings(
-    stack: Stack, boards: tuple[Board, ...], bodies: Mapping[str, Body]
+    stack: Stack, boards: tuple[Board, ...], bodies: Mapping[str, Body], climate: int = 1
 ) -> tuple[Pressure, ...]:
-    """Every bearing between two parts, at the most it may carry."""
+    """Every bearing between two parts, at the most it may carry, in a climate (service class)."""
     most: dict[tuple[str, str, SupportPlace], float] = {}
     for push in stack.pushes:
         key = (push.by, push.label, push.place)
         most[key] = most.get(key, 0.0) + push.dead + push.live
     # a bay that is full while its neighbour is empty presses harder
-    factor: dict[str, float] = {}
+    factor: dict[tuple[str, str, SupportPlace], float] = {}
     for board in boards:
         if board.result is None:
             continue
@@ -254,17 +266,12 @@ def check_bearings(
                     key = (place.by, board.label, place)
                     if key in most:
                         more = max(1.0, board.result.most[i] / full)
-                        factor[str(key)] = max(factor.get(str(key), 1.0), more)
+                        factor[key] = max(factor.get(key, 1.0), more)
     found = []
     for (by, label, place), newton in most.items():
         if place.kind != BEARS or place.area_mm2 <= 0 or newton <= 0 or by not in bodies:
             continue
-        newton *= factor.get(str((by, label, place)), 1.0)
-        known = [
-            (a.bearing_mpa / LOAD_FACTOR, a.bearing_source.text)
-            for b in (bodies[by], bodies[label])
-            if (a := find_allowable(b.material)).bearing_mpa is not None and a.bearing_source is not None
-        ]
-        limit, source = min(known, default=(None, "no strength square to the grain is known"))
+        newton *= factor.get((by, label, place), 1.0)
+        limit, source = bearing_limit((bodies[by], bodies[label]), climate)
         found.append(Pressure(by, label, newton, newton / place.area_mm2, limit, source))
     return tuple(found)

@@ -244,7 +244,7 @@ def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, f
     rated = []
     for section, moment, place in cases:
         for i, (stress, material) in enumerate(zip(section.stresses(moment), shelf.materials, strict=False)):
-            strength = find_allowable(material).bending_mpa
+            strength = find_allowable(material, climate=shelf.climate).bending_mpa
             allowed = None if strength is None else strength / LOAD_FACTOR
             rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
     return max(rated, key=lambda r: (r[2] is not None, r[2] if r[2] is not None else r[0]))

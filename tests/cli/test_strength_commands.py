@@ -96,6 +96,9 @@ def test_the_safety_note_is_always_shown(bench, capsys) -> None:
         (("--load", "seat.1=-3 kg/m"), "load on seat.1 = -3 kg/m: must not be negative"),
         (("--load", "40 mm"), "can not be in mm"),
         (("--load", "40"), "needs a unit"),
+        (("--load", "40 lb"), "write 40 lb spread, 40 lb at middle, 40 lb at 300 mm"),
+        (("--load", "40 kg/m3"), "can not be in kg/m3"),
+        (("--load", "9000 kg/m"), "must be at most 3000 kg/m"),
         (("--load", "seet=books"), "did you mean seat"),
         (("--load", "side.left=books"), "is not a board that things are put on"),
         (("--sag-limit", "invisble"), "did you mean visible?"),
@@ -104,6 +107,7 @@ def test_the_safety_note_is_always_shown(bench, capsys) -> None:
         (("--climate", "3"), "it may stand in"),
         (("--climate", "damp"), "invalid int value"),
         (("--tip-test", "earthquake"), "tipping test = earthquake"),
+        (("--tip-test", "xyz"), "there are child, pull-top, carpet, early"),
         (("--load", "9 kg at 2 m"), "the shelf is only"),
         (("--only", "sagg"), "checks = sagg: must be one of fit, solid, building, sag, strength, standing"),
     ],
@@ -112,6 +116,54 @@ def test_the_safety_note_is_always_shown(bench, capsys) -> None:
 def test_bad_words(bench, capsys, words, says) -> None:
     only = () if "--only" in words else ("--only", "strength")
     assert says in refused(capsys, "check", "bench.py", *only, *words)
+
+
+def test_a_piece_that_touches_no_floor(bench, capsys) -> None:
+    """Bad furniture, not bad input: a finding, exit 1, and no strength that would mean nothing."""
+    Path("air.py").write_text(
+        """
+from furnigen import Draft, from_stock, recipe
+
+@recipe("A board in the air")
+def air(board=from_stock("birch-ply-18-2440", "board", ("sheet",))):
+    draft = Draft("air")
+    draft.board("shelf", board, (0, 0, 300), (800, 300, 300 + board.thickness_mm), role="shelf")
+    return draft.done()
+"""
+    )
+    for group in ("sag", "strength", "standing"):
+        assert main(["check", "air.py", "--only", group]) == 1
+        out = capsys.readouterr().out
+        assert "FAIL  carried" in out
+        assert "touches neither the floor (z = 0) nor a declared wall" in " ".join(out.split())
+        assert "lower it" in out
+    told = report(capsys, "check", "air.py", "--only", "strength", status=1)
+    assert [c["name"] for c in told["checks"]] == ["carried"]
+
+
+def test_a_material_without_a_modulus(bench, capsys, monkeypatch) -> None:
+    from dataclasses import replace
+
+    from furnigen.strength import body
+
+    real = body.find_material
+    monkeypatch.setattr(body, "find_material", lambda name: replace(real(name), moe_mpa=0.0))
+    line = refused(capsys, *CHECK)
+    assert "modulus of plywood-birch-18 = 0 N/mm²: must be more than zero" in line
+    assert "choose another stock" in line
+
+
+def test_a_wall_is_not_tipped(bench, capsys) -> None:
+    out = report(capsys, "check", "crate_wall", "--only", "standing", "--tip-test", "all")
+    tests = [c for c in out["checks"] if c["name"] == "tip-test"]
+    assert len(tests) == 4
+    assert all("does not apply, a wall holds it" in c["where"] for c in tests)
+
+
+def test_limits_say_which_way_they_go(bench, capsys) -> None:
+    out = report(capsys, "check", "ladder_rack", "--only", "strength")
+    ways = {c["name"]: c["limit_is"] for c in out["checks"]}
+    assert (ways["sag"], ways["sideways"], ways["foot-pressure"]) == ("most", "least", None)
 
 
 @pytest.mark.parametrize(

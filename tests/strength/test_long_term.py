@@ -143,6 +143,21 @@ def test_design_strength_by_hand() -> None:
     assert isclose(find_allowable(wood("mdf-12-19")).moe_mean_mpa, 2200 / (1 - 0.1645), rel_tol=1e-12)
 
 
+def test_moist_wood_bears_less() -> None:
+    """k_mod under permanent load 0.60 indoors and under a roof, 0.50 in the weather; P5 0.30 and 0.20 (EN
+    1995-1-1 Table 3.1, from memory)."""
+    strengths = [find_allowable(wood("c24"), climate=n).bending_mpa for n in (1, 2, 3)]
+    assert strengths[0] == strengths[1]
+    assert isclose(strengths[2] or 0, 0.50 * 24 / 1.3, rel_tol=1e-3)
+    dry, moist = (find_allowable(wood("particleboard-p5"), climate=n).bending_mpa or 0 for n in (1, 2))
+    assert isclose(moist / dry, 0.20 / 0.30, rel_tol=1e-3)
+    assert "service class 3" in find_allowable(wood("c24"), climate=3).bending_source.text
+    with pytest.raises(
+        InputError, match="climate for particleboard-p5 = service class 3: no strength is known"
+    ):
+        find_allowable(wood("particleboard-p5"), climate=3)
+
+
 def test_a_longer_load_is_borne_less() -> None:
     for material in list_materials():
         strengths = [find_allowable(material, d).bending_mpa for d in DURATIONS]

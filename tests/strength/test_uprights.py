@@ -8,12 +8,16 @@ import pytest
 from strength_facts import G
 
 from furnigen import find_recipe
+from furnigen.draft import Draft
+from furnigen.joints.fastened import dowelled
 from furnigen.mesh.drafted import draft_touching
 from furnigen.output.strengthrows import strength_rows
 from furnigen.piece import Piece
+from furnigen.stock import find_stock
 from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
 from furnigen.strength.assess import Strength, assess
 from furnigen.strength.column import ENDS, FLOOR_FRICTION
+from furnigen.strength.use import Demands
 
 
 def assessed(piece: Piece) -> Strength:
@@ -119,3 +123,32 @@ def test_screwed_legs_are_held_by_their_screws() -> None:
         gravity = body.material.density_kg_m3 / 1120
         holds = 0.75 * 108.25 * gravity**2 * screws.diameter_mm * screws.length_mm / 2 / 5
         assert one.allowed == pytest.approx(holds, rel=1e-9)
+
+
+def test_in_the_weather_an_upright_bears_less() -> None:
+    """k_mod 0.50 for 0.60 (EN 1995-1-1 Table 3.1, from memory); its sag grows by k_def 2.00 for 0.60."""
+    oak = find_stock("white-oak-4-4")
+    thick = oak.thickness_mm
+    draft = Draft("bench", fit_mm=0.0)
+    draft.board("left", oak, (0, 0, 0), (thick, 120, 400), grain="z", role="side")
+    draft.board("right", oak, (800, 0, 0), (800 + thick, 120, 400), grain="z", role="side")
+    draft.board("seat", oak, (0, 0, 400), (800 + thick, 120, 400 + thick), role="seat")
+    for side in ("left", "right"):
+        draft.join("seat", side, dowelled())
+    draft.load("seat", "80 kg at middle")
+    piece = draft.done()
+    touching = draft_touching(piece)
+    dry, wet = (
+        assess(piece, touching.contacts, touching.support.grounded, Demands(climate=n)) for n in (1, 3)
+    )
+    (indoors,), (outdoors,) = dry.boards, wet.boards
+    assert indoors.result is not None
+    assert outdoors.result is not None
+    assert outdoors.result.stress_allowed_mpa == pytest.approx(
+        indoors.result.stress_allowed_mpa * 0.5 / 0.6, rel=1e-3
+    )
+    assert outdoors.result.final_mm / indoors.result.final_mm == pytest.approx(3.0 / 1.6, rel=1e-6)
+    for low, high in zip(dry.posts, wet.posts, strict=True):
+        assert low.pressed is not None
+        assert high.pressed is not None
+        assert high.pressed.used > 1.05 * low.pressed.used
