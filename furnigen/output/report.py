@@ -36,13 +36,16 @@ DIGITS = 6
 
 def rounded(value: Any) -> Any:
     """A report's values with every number to DIGITS decimals."""
-    if isinstance(value, float):
+    kind = type(value)
+    if kind is float:
         return round(value, DIGITS) + 0.0
-    if isinstance(value, dict):
+    if kind is str or kind is int or value is None:
+        return value
+    if kind is dict:
         return {k: rounded(v) for k, v in value.items()}
-    if isinstance(value, list | tuple):
+    if kind is list or kind is tuple:
         return [rounded(v) for v in value]
-    return value
+    return round(value, DIGITS) + 0.0 if isinstance(value, float) else value
 
 
 def _box(box: Box) -> Json:

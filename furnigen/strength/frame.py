@@ -97,6 +97,22 @@ def _turned(c: Array, s: Array) -> Array:
     return t
 
 
+def _strains(panels: Sequence[Panel], places: Array, size: int) -> tuple[Array, Array]:
+    """(p, size) shear of each panel for each movement, and (p,) G t w h, N mm."""
+    strain, stiff = np.zeros((len(panels), size)), np.zeros(len(panels))
+    for i, panel in enumerate(panels):
+        corners = [panel.bottom_left, panel.bottom_right, panel.top_left, panel.top_right]
+        w = abs(places[corners[1], 0] - places[corners[0], 0])
+        h = abs(places[corners[2], 1] - places[corners[0], 1])
+        if not (w > 0 and h > 0 and panel.shear > 0):
+            raise InputError("panel", f"{w:g} x {h:g} mm", "must have a size and a stiffness")
+        for corner, x_sign, z_sign in zip(corners, (-1, -1, 1, 1), (-1, 1, -1, 1), strict=True):
+            strain[i, 3 * corner] += x_sign / (2 * h)
+            strain[i, 3 * corner + 1] += z_sign / (2 * w)
+        stiff[i] = panel.shear * w * h
+    return strain, stiff
+
+
 def solve_frame(
     nodes: Sequence[tuple[float, float]],
     members: Sequence[Member],
@@ -151,17 +167,9 @@ def solve_frame(
     for node_turn, own_turn, spring in springs:
         pair = [node_turn, own_turn]
         k[np.ix_(pair, pair)] += np.array([[spring, -spring], [-spring, spring]])
-    for panel in panels:
-        corners = [panel.bottom_left, panel.bottom_right, panel.top_left, panel.top_right]
-        w = abs(places[corners[1], 0] - places[corners[0], 0])
-        h = abs(places[corners[2], 1] - places[corners[0], 1])
-        if not (w > 0 and h > 0 and panel.shear > 0):
-            raise InputError("panel", f"{w:g} x {h:g} mm", "must have a size and a stiffness")
-        strain = np.zeros(size)
-        for corner, x_sign, z_sign in zip(corners, (-1, -1, 1, 1), (-1, 1, -1, 1), strict=True):
-            strain[3 * corner] += x_sign / (2 * h)
-            strain[3 * corner + 1] += z_sign / (2 * w)
-        k += panel.shear * w * h * np.outer(strain, strain)
+    if panels:
+        strain, stiff = _strains(panels, places, size)
+        k += strain.T @ (stiff[:, None] * strain)
     for node, force in forces.items():
         f[3 * node : 3 * node + 3] += force
     still = np.zeros(size, dtype=bool)

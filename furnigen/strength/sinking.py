@@ -42,21 +42,14 @@ def condensed(places: Array, ei: float, turning: Array) -> Array:
         turning: stiffness of each place against turning, N mm per radian.
     """
     n = len(places)
+    size = np.diff(places)
+    p, q, r = 12 * ei / size**3, 6 * ei / size**2, ei / size
+    own = np.stack([p, q, -p, q, q, 4 * r, -q, 2 * r, -p, -q, p, -q, q, 2 * r, -q, 4 * r], axis=1)
     k = np.zeros((2 * n, 2 * n))
-    for i, size in enumerate(np.diff(places)):
-        p, q, r = 12 * ei / size**3, 6 * ei / size**2, ei / size
-        own = np.array(
-            [
-                [p, q, -p, q],
-                [q, 4 * r, -q, 2 * r],
-                [-p, -q, p, -q],
-                [q, 2 * r, -q, 4 * r],
-            ]
-        )
-        k[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += own
-    w, t = np.arange(0, 2 * n, 2), np.arange(1, 2 * n, 2)
-    k[t, t] += turning
-    return np.asarray(k[np.ix_(w, w)] - k[np.ix_(w, t)] @ np.linalg.solve(k[np.ix_(t, t)], k[np.ix_(t, w)]))
+    for i, block in enumerate(own.reshape(-1, 4, 4)):
+        k[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += block
+    turns = k[1::2, 1::2] + np.diag(turning)
+    return np.asarray(k[::2, ::2] - k[::2, 1::2] @ np.linalg.solve(turns, k[1::2, ::2]))
 
 
 def _added(total: Sum, part: Sum, factor: float) -> None:
