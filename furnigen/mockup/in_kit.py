@@ -195,12 +195,13 @@ def _refuse_large(
 
     body = max(over, key=lambda b: (round(share(b), 6), b.label))
     size = " x ".join(f"{x:.0f}" for x in -np.sort(-(body.hi - body.lo)))
+    n = int(np.ceil(scale.denominator * share(body)))
     every = "every part; the largest is " if len(over) == len(bodies) else ""
     raise InputError(
         "bed",
         printer.bed_text,
         f"is too small for {every}{body.label}, {size} mm and its tabs at {scale.text}",
-        would_fit(scale.denominator * share(body), finest),
+        would_fit(n if n <= finest else None),
     )
 
 

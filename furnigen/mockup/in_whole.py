@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
+from furnigen.errors import InputError
 from furnigen.mesh.model import Floats
 from furnigen.mockup.beds import packed, print_piece
-from furnigen.mockup.bodies import FACET_MM, OUTWARD, Scaled, finest_scale
-from furnigen.mockup.parting import Parted, part
-from furnigen.mockup.pictures import standing
+from furnigen.mockup.bodies import FACET_MM, OUTWARD, Scaled, finest_scale, scaled_bodies
+from furnigen.mockup.parting import Parted, furthest_apart, part
+from furnigen.mockup.pictures import APART, standing
 from furnigen.mockup.printer import Printer
-from furnigen.mockup.scale import Scale
+from furnigen.mockup.scale import Scale, one_to, would_fit
 from furnigen.mockup.solid import COARSE_MM
 from furnigen.mockup.stand import Stand, best_stand
 from furnigen.mockup.way import Way, check_pieces, piece_rows
@@ -45,7 +46,10 @@ def print_whole(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) ->
     if stand.fits:
         parted = Parted((whole.solid,), (), 0, 0)
     else:
-        parted = part(whole, scaled.bodies, printer, scale, finest_scale(piece, printer))
+        apart = furthest_apart(whole, scaled.bodies, printer)
+        if apart is not None:
+            raise _refusal(piece, scaled, printer, scale, *apart)
+        parted = part(whole, scaled.bodies, printer)
     stands = [stand] if stand.fits else [best_stand(p, printer) for p in parted.pieces]
     names = ["mockup"] if len(stands) == 1 else [f"mockup.{n}" for n in range(1, len(stands) + 1)]
     pieces = tuple(
@@ -83,7 +87,32 @@ def print_whole(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) ->
         "hollows_filled": whole.hollows,
         "pieces": piece_rows(beds, printer),
     }
-    return Way("whole", pieces, beds, standing(piece.name, pieces), None, details, tuple(findings))
+    drawn_apart = standing(piece.name, pieces, APART) if len(pieces) > 1 else None
+    return Way("whole", pieces, beds, standing(piece.name, pieces), drawn_apart, details, tuple(findings))
+
+
+def _refusal(
+    piece: Piece, scaled: Scaled, printer: Printer, scale: Scale, gap_mm: float, axis: int
+) -> InputError:
+    """Where no board is to be cut at, and which scale would do: tried, since what is thickened changes."""
+    fits, finest = None, int(finest_scale(piece, printer))
+    for n in range(int(scale.denominator) + 1, finest + 1):
+        try:
+            smaller = scaled_bodies(piece, one_to(n), printer, scaled.made)
+            whole = whole_of(piece, smaller, printer)
+        except InputError:
+            continue
+        if best_stand(whole.solid, printer).fits or furthest_apart(whole, smaller.bodies, printer) is None:
+            fits = n
+            break
+    return InputError(
+        "scale",
+        scale.text,
+        f"the mockup is too large for the bed of {printer.bed_text}, and can not be cut at shelves and"
+        f" uprights into pieces that fit, pegs included: they stand up to {gap_mm:.0f} mm apart along"
+        f" {AXES[axis]}",
+        would_fit(fits),
+    )
 
 
 def _lies(stand: Stand) -> str:

@@ -28,7 +28,7 @@ FORMATS = {
     "3mf": "one for each bed: named objects, mm",
     "stl": "one for each bed, mm",
     "part-stl": "one for each piece as it lies, mm",
-    "picture": "each bed, the mockup, and the kit drawn apart",
+    "picture": "each bed, the mockup, and its pieces drawn apart",
 }
 """What a mockup can be written as, besides mockup.json and report.json."""
 

@@ -8,26 +8,25 @@ the pieces while the glue sets.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise, permutations, product
 
 import numpy as np
 from manifold3d import CrossSection, Manifold
 
-from furnigen.errors import InputError
 from furnigen.mesh.model import Floats
 from furnigen.mockup.bodies import Body
 from furnigen.mockup.keys import Key, Plane, make_key, meeting_section, tab_layouts
 from furnigen.mockup.printer import Printer
-from furnigen.mockup.scale import Scale, would_fit
 from furnigen.mockup.solid import joined, mesh_of, on_grid, pieces_of
 from furnigen.mockup.stand import SLACK_MM
 from furnigen.mockup.walls import LOST_MM, thinnest_wall
 from furnigen.mockup.whole import Whole
-from furnigen.pose import AXES
 
 SQUARE = 1e-6
 """Boards whose faces lean more than this (cosine) against a cut are not cut at."""
+FILM = 0.02
+"""Share of a slice that may stick out of other bodies: rounding, and the allowance of a joint."""
 MOST_TRIED = 40
 """Ways to place the cuts that are compared by what they leave."""
 MOST_PEGS = 4
@@ -70,19 +69,24 @@ class Parted:
     unpegged: int
 
 
-def part(whole: Whole, bodies: Sequence[Body], printer: Printer, scale: Scale, finest: float) -> Parted:
-    """Cut a mockup so that every piece fits the bed.
+def furthest_apart(whole: Whole, bodies: Sequence[Body], printer: Printer) -> tuple[float, int] | None:
+    """How far boards to cut a mockup at stand apart at most (mm), and on which axis; None if it can be cut.
 
-    Args:
-        finest: the largest N of a scale 1:N that prints.
-
-    Errors: InputError naming the scale that would do when it has no board to be cut at where it must be.
+    It can where every piece, its pegs included, fits the bed.
     """
     box = np.array(whole.solid.bounding_box())
     places = _places(bodies, box, printer)
-    options = _options(box, places, printer)
-    if not options:
-        _refuse(box, places, printer, scale, finest)
+    if _options(box, places, printer):
+        return None
+    ends = [[box[k], *(c.at for c in places[k]), box[k + 3]] for k in range(3)]
+    gap, axis = max((max(b - a for a, b in pairwise(e)), k) for k, e in enumerate(ends))
+    return float(gap), axis
+
+
+def part(whole: Whole, bodies: Sequence[Body], printer: Printer) -> Parted:
+    """Cut a mockup so that every piece fits the bed, which must be possible (see `furthest_apart`)."""
+    box = np.array(whole.solid.bounding_box())
+    options = _options(box, _places(bodies, box, printer), printer)
     crumb = printer.nozzle_mm**3
     best: tuple[tuple[int, float], tuple[Cut, ...]] | None = None
     for cuts in options[:MOST_TRIED]:
@@ -115,12 +119,27 @@ def _places(bodies: Sequence[Body], box: Floats, printer: Printer) -> list[list[
 
 
 def _slices(bodies: Sequence[Body], cut: Cut, printer: Printer) -> bool:
-    """Whether a cut takes a slice thinner than a wall off some body."""
+    """Whether a cut takes a slice thinner than a wall off some body, but for one that lies in other bodies.
+
+    A shelf let into an upright loses its end there, which stays in the upright.
+    """
+    axis = np.eye(3)[cut.axis]
     for body in bodies:
         lo, hi = (b[cut.axis] for b in body.bounds)
-        if lo < cut.at < hi and min(cut.at - lo, hi - cut.at) < printer.wall_mm:
+        if not (lo < cut.at < hi and min(cut.at - lo, hi - cut.at) < printer.wall_mm):
+            continue
+        sign = 1.0 if hi - cut.at < cut.at - lo else -1.0
+        thin = body.solid.trim_by_plane(sign * axis, sign * cut.at)
+        others = [b.solid for b in bodies if b is not body and _overlap(b.solid, thin)]
+        left = thin - joined(others) if others else thin
+        if left.volume() > FILM * thin.volume():
             return True
     return False
+
+
+def _overlap(a: Manifold, b: Manifold) -> bool:
+    one, two = np.array(a.bounding_box()), np.array(b.bounding_box())
+    return bool((one[:3] < two[3:]).all() and (two[:3] < one[3:]).all())
 
 
 def _options(box: Floats, places: list[list[Cut]], printer: Printer) -> list[tuple[Cut, ...]]:
@@ -191,34 +210,6 @@ def _spread(places: list[Cut], low: float, high: float, bed: float, count: int) 
         ends = [(low, None), *((c.at, c) for c in way), (high, None)]
         if all(_fits(a, b, p, q, bed) for (a, p), (b, q) in pairwise(ends)):
             yield way
-
-
-def _refuse(box: Floats, places: list[list[Cut]], printer: Printer, scale: Scale, finest: float) -> None:
-    """Say where no board is to be cut at, and which scale would do."""
-    spans = []
-    for axis in range(3):
-        ends = [box[axis], *(c.at for c in places[axis]), box[axis + 3]]
-        spans.append((max(b - a for a, b in pairwise(ends)), axis))
-    gap, axis = max(spans)
-    raise InputError(
-        "scale",
-        scale.text,
-        f"the mockup is too large for the bed of {printer.bed_text}, and can not be cut at shelves and"
-        f" uprights into pieces that fit, pegs included: they stand up to {gap:.0f} mm apart along"
-        f" {AXES[axis]}",
-        would_fit(_smaller(box, places, printer, scale), finest),
-    )
-
-
-def _smaller(box: Floats, places: list[list[Cut]], printer: Printer, scale: Scale) -> int:
-    """The largest scale 1:N, N whole, at which the mockup fits in pieces."""
-    n = int(scale.denominator) + 1
-    while True:
-        f = scale.denominator / n
-        there = [[replace(c, at=c.at * f, thickness_mm=c.thickness_mm * f) for c in axis] for axis in places]
-        if _options(box * f, there, printer):
-            return n
-        n += 1
 
 
 def _split(solids: Sequence[Manifold], cuts: Sequence[Cut], crumb: float) -> list[Manifold]:

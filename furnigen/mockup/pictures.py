@@ -1,4 +1,4 @@
-"""What the pictures of a mockup show: each bed, the mockup standing, the kit drawn apart."""
+"""What the pictures of a mockup show: each bed, the mockup standing, its pieces drawn apart."""
 
 from __future__ import annotations
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import ceil
+from dataclasses import dataclass, replace
 
 from furnigen.quantities import parse_scale
 
@@ -29,6 +28,11 @@ class Scale:
         return 1.0 / self.ratio
 
 
+def one_to(denominator: float) -> Scale:
+    """The scale 1:N."""
+    return Scale(1.0 / denominator, f"1:{round(denominator, 3):g}")
+
+
 def read_scale(text: str) -> Scale:
     """The scale that `text` names.
 
@@ -38,23 +42,17 @@ def read_scale(text: str) -> Scale:
     ('1:24', '1:7.5')
     """
     ratio = parse_scale(text)
-    return Scale(ratio, f"1:{round(1.0 / ratio, 3):g}")
+    return replace(one_to(1.0 / ratio), ratio=ratio)
 
 
-def would_fit(denominator: float, finest: float) -> str:
-    """What a refusal says of the largest scale that fits: the whole number, and the next usual scale.
+def would_fit(denominator: int | None) -> str:
+    """What a refusal says of a scale that fits the bed: 1:N, and the next usual one; None when none prints.
 
-    Args:
-        denominator: what fits at 1:this and smaller.
-        finest: what prints at 1:this and larger, since below it the nozzle is wider than every part.
-
-    >>> would_fit(10.2, 45.0), would_fit(19.8, 45.0)
+    >>> would_fit(11), would_fit(20)
     ('1:11 would fit, of the usual scales 1:12', '1:20 would fit')
-    >>> would_fit(81.5, 45.0)
-    'a larger bed would do; 1:82 fits this one, but the nozzle is wider than every part there'
     """
-    n = ceil(denominator)
-    if n > finest:
-        return f"a larger bed would do; 1:{n} fits this one, but the nozzle is wider than every part there"
-    usual = min((u for u in USUAL if n <= u <= finest), default=n)
-    return f"1:{n} would fit" + (f", of the usual scales 1:{usual}" if usual != n else "")
+    if denominator is None:
+        return "a larger bed would do; at every scale that fits this one the nozzle is wider than every part"
+    usual = min((u for u in USUAL if u >= denominator), default=denominator)
+    also = f", of the usual scales 1:{usual}" if usual != denominator else ""
+    return f"1:{denominator} would fit{also}"

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from manifold3d import Manifold
+from manifold3d import CrossSection, Manifold
 
 from furnigen.mesh.model import Floats, Ints
 from furnigen.mockup.printer import OVERHANG_DEGREES, Printer
@@ -19,7 +19,10 @@ ON_BED_MM = 0.05
 FLATS = 14
 """How many of the largest flats of the hull are tried, besides the six sides of the box."""
 EQUAL = 0.01
-"""Supports closer in volume than this share of the solid's box are as good: the lower pose wins."""
+"""Supports closer in volume than this share of the solid's box are as good: the lower pose wins. So are boxes
+on the bed that differ less in area."""
+EDGE_MM = 0.01
+"""Shorter edges of an outline tell no direction."""
 SLACK_MM = 1e-3
 
 
@@ -117,22 +120,29 @@ def _flats(v: Floats, f: Ints) -> Floats:
 def _stand(hull: Floats, corners: Floats, down: Floats, printer: Printer) -> Stand:
     turn = down_to(down)
     area, below = supports(corners, turn)
-    flat = hull @ turn.T
-    bed = np.array(printer.bed_mm)
-    best: tuple[float, Floats, Floats] | None = None
-    for spin in (0.0, 90.0, *np.arange(2.5, 90.0, 2.5)):
-        c, s = np.cos(np.radians(spin)), np.sin(np.radians(spin))
-        turned = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
-        if spin == 90.0:
-            turned = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
-        size = np.ptp(flat @ turned.T, axis=0)
-        over = float((size - bed).max())
-        if best is None or over < best[0] - SLACK_MM:
-            best = (over, turned @ turn, size)
-        if over <= SLACK_MM:
-            best = (over, turned @ turn, size)
-            break
-    assert best is not None
-    over, turn, size = best
-    low = (hull @ turn.T).min(axis=0)
-    return Stand(turn, -low, size, area, below, over <= SLACK_MM)
+    spun = _spin(hull @ turn.T, printer) @ turn
+    flat = hull @ spun.T
+    low, size = flat.min(axis=0), np.ptp(flat, axis=0)
+    fits = float((size - np.array(printer.bed_mm)).max()) <= SLACK_MM
+    return Stand(spun, -low, size, area, below, fits)
+
+
+def _spin(points: Floats, printer: Printer) -> Floats:
+    """A rotation about the vertical: one that fits the bed, then the least box; none if that is as good.
+
+    A side of the least box of an outline lies along one of its edges (Freeman and Shapira, 1975).
+    """
+    outline = np.asarray(CrossSection.hull_points(points[:, :2]).to_polygons()[0])
+    u, v = np.diff(np.vstack([outline, outline[:1]]), axis=0).T
+    edges = -np.arctan2(v, u)[np.hypot(u, v) > EDGE_MM]
+    angles = np.concatenate([[0.0], edges, np.radians(np.arange(2.5, 90.0, 2.5))])
+    angles = np.concatenate([angles, angles + np.pi / 2])
+    cos, sin = np.cos(angles), np.sin(angles)
+    cos[[0, len(angles) // 2]], sin[[0, len(angles) // 2]] = (1.0, 0.0), (0.0, 1.0)  # to the last bit
+    wide = np.ptp(np.outer(cos, outline[:, 0]) - np.outer(sin, outline[:, 1]), axis=1)
+    deep = np.ptp(np.outer(sin, outline[:, 0]) + np.outer(cos, outline[:, 1]), axis=1)
+    over = np.maximum(wide - printer.bed_mm[0], deep - printer.bed_mm[1])
+    box = np.round(wide * deep / (wide * deep).min() / EQUAL)
+    best = int(np.lexsort((np.arange(len(angles)), box, np.round(np.maximum(over, SLACK_MM), 3)))[0])
+    c, s = float(cos[best]), float(sin[best])
+    return np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])

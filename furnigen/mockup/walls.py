@@ -14,7 +14,8 @@ OPPOSITE_DEGREES = 11.7
 nothing at every scale. Not a whole number: legs and posts lean by those, and rounding must not decide."""
 SEEN_MM2 = 0.01
 """Faces that lie over each other by less are no wall: a square of a tenth of a millimetre."""
-
+EDGE_MM = 1e-3
+"""Faces nearer than this at a corner of theirs meet there: a hundredth of a fine layer."""
 LOST_MM = 2 * COARSE_MM
 """What the grid of corners may take off a wall: a corner is moved by less than a step at either side."""
 
@@ -52,12 +53,20 @@ def thinnest_wall(vertices: Floats, faces: Ints, reach_mm: float) -> tuple[float
     if not len(rows):
         return reach_mm, np.zeros(3)
     area, middle = area_and_centroid(poly)
-    rows, middle = rows[area > SEEN_MM2], middle[area > SEEN_MM2]
+    seen = area > SEEN_MM2
+    rows, poly, middle = rows[seen], poly[seen], middle[seen]
     i, j = i[rows], j[rows]
-    at = corners[i][:, 0] + np.einsum("nij,nj->ni", frame[rows], middle)
-    away = np.einsum("ij,ij->i", corners[j][:, 0] - at, normal[j])
-    thick = away / np.einsum("ij,ij->i", -normal[i], normal[j])
-    known = (thick > 1e-6) & (thick < reach_mm)
+    # the outline of what lies over each other, in space, its middle last
+    flat = np.concatenate([poly, middle[:, None]], axis=1)
+    at = corners[i][:, :1] + np.einsum("nij,nkj->nki", frame[rows], flat)
+    away = np.einsum("nkj,nj->nk", corners[j][:, :1] - at, normal[j])
+    thick = away / np.einsum("ij,ij->i", -normal[i], normal[j])[:, None]
+    # a wedge is as thick as its thin end, but one that ends in an edge counts by its middle
+    whole = np.argmin(thick, axis=1)
+    whole = np.where(thick.min(axis=1) < EDGE_MM, thick.shape[1] - 1, whole)
+    row = np.arange(len(thick))
+    thick, at = thick[row, whole], at[row, whole]
+    known = (thick > EDGE_MM) & (thick < reach_mm)
     if not known.any():
         return reach_mm, np.zeros(3)
     k = int(np.argmin(np.where(known, thick, np.inf)))

@@ -26,7 +26,7 @@ class Way:
         pieces: what is printed.
         beds: what lies where.
         assembled: the mockup as it stands, for its picture.
-        apart: the kit drawn apart; None for a whole mockup.
+        apart: its pieces drawn apart; None for a mockup in one piece.
         details: what the way has to tell in mockup.json.
         findings: its checks.
     """

@@ -6,16 +6,20 @@ And the scale it names does: it is tried.
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given, note, settings
 from hypothesis import strategies as st
 from mockups import failed, made
 
-from furnigen import InputError, Piece, list_recipes
+import furnigen
+from furnigen import InputError, Piece, find_recipe, list_recipes
+from furnigen.cookbook import read_parameter_file
 from furnigen.parameters import Parameter
 
 RECIPES = list_recipes()
+STUDIO = sorted((Path(furnigen.__file__).parent.parent / "recipes" / "studio").glob("*.toml"))
 BEDS = ((180.0, 180.0, 180.0), (220.0, 220.0, 250.0))
 SCALES = ("1:6", "1:10", "1:12", "1:20", "1:24")
 MOST_PARTS = 40
@@ -36,6 +40,32 @@ def prints_or_tells(piece: Piece, scale: str, bed: tuple[float, float, float], w
         assert name.endswith("-walls"), (name, where, remedy)
         assert re.search(r"1:\d+ or larger", remedy)
     return True
+
+
+def studio_piece(path: Path) -> Piece:
+    """What a parameter file of the studio asks for."""
+    file = read_parameter_file(path)
+    recipe = find_recipe(file.recipe)
+    return recipe(**recipe.read(file.parameters, file.units or "mm"))
+
+
+def every_scale_and_bed(test):
+    """A slow test of each way, scale and bed."""
+    test = pytest.mark.parametrize("bed", BEDS, ids=lambda b: f"bed{b[0]:.0f}")(test)
+    test = pytest.mark.parametrize("scale", SCALES)(test)
+    return pytest.mark.slow(pytest.mark.parametrize("way", ["whole", "kit"])(test))
+
+
+@every_scale_and_bed
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
+def test_every_recipe_at_every_scale_on_every_bed(recipe, way: str, scale: str, bed) -> None:
+    prints_or_tells(recipe(), scale, bed, way)
+
+
+@every_scale_and_bed
+@pytest.mark.parametrize("path", STUDIO, ids=lambda p: p.stem)
+def test_the_studio_at_every_scale_on_every_bed(path: Path, way: str, scale: str, bed) -> None:
+    prints_or_tells(studio_piece(path), scale, bed, way)
 
 
 @pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
@@ -61,6 +91,7 @@ def values(parameter: Parameter) -> st.SearchStrategy:
 def pieces(draw) -> Piece | None:
     recipe = draw(st.sampled_from(RECIPES))
     keywords = draw(st.fixed_dictionaries({}, optional={p.name: values(p) for p in recipe.parameters}))
+    note(f"{recipe.name} {keywords}")
     try:
         piece = recipe(**keywords)
     except InputError:
@@ -76,3 +107,12 @@ TRIED = settings(deadline=None, print_blob=True, suppress_health_check=list(Heal
 def test_any_parameters_print_whole(piece, scale, bed) -> None:
     if piece is not None:
         prints_or_tells(piece, scale, bed, "whole")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("way", ["whole", "kit"])
+@settings(TRIED, max_examples=60)
+@given(piece=pieces(), scale=st.sampled_from(SCALES), bed=st.sampled_from(BEDS))
+def test_any_parameters_print_either_way(way: str, piece, scale, bed) -> None:
+    if piece is not None:
+        prints_or_tells(piece, scale, bed, way)

@@ -146,6 +146,16 @@ def borne(piece, scale: str) -> dict[str, str]:
     return {row["part"]: row["raised"] for row in labels}
 
 
+def test_leaning_parts_lie_along_their_own_edges() -> None:
+    # posts of 161 x 8 mm lean by 9°: laid as they lean, each takes a box of 30 mm
+    result = made(find_recipe("leaning_shelf")(), "1:12", "kit", (180, 180, 180))
+    kit = json.loads(result.files["mockup.json"])["ways"]["kit"]
+    posts = [p for p in kit["pieces"] if p["name"].startswith("post")]
+    assert len(posts) == 2
+    for post in posts:
+        assert min(post["size_mm"][:2]) < 10.0
+
+
 def test_letters_keep_clear_of_boards_halved_into_theirs() -> None:
     # a board that crosses another closes a clearance above its face: letters there had to go, on both
     raised = borne(find_recipe("crate_wall")(), "1:10")

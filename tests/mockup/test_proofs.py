@@ -6,7 +6,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from manifold3d import Manifold
+from manifold3d import CrossSection, Manifold
 
 from furnigen.mockup.letters import text_section
 from furnigen.mockup.proof import prove
@@ -78,6 +78,12 @@ def test_walls_are_measured_whichever_way_they_stand(turn: float) -> None:
     wall, at = thinnest_wall(*printable_mesh(tray.rotate((turn, 2 * turn, 0.0))), 3.0)
     assert wall == pytest.approx(0.75, abs=2e-4)
     assert np.isfinite(at).all()
+
+
+def test_a_tapering_wall_is_as_thick_as_its_thin_end() -> None:
+    # from 0.5 to 1.5 mm over 20 mm, 3 degrees
+    wedge = CrossSection([[(0, 0), (20, 0), (20, 1.5), (0, 0.5)]])
+    assert thinnest_wall(*printable_mesh(Manifold.extrude(wedge, 10)), 3.0)[0] == pytest.approx(0.5, abs=2e-4)
 
 
 def test_a_gap_is_no_wall() -> None:
