@@ -74,7 +74,7 @@ def sag_findings(on: Strength | Loaded) -> Iterator[Finding]:
             result.limit_mm,
             "mm",
             f"{_labels(group)}: {_place(result, group[0][0].carried)}",
-            _why_sag(result, group[0][0].carried),
+            _why_sag(group[0][0], result),
             ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
             result.used,
         )
@@ -95,14 +95,17 @@ def _place(result: ShelfResult, carried: Carried | None) -> str:
     )
 
 
-def _why_sag(result: ShelfResult, carried: Carried | None) -> str:
+def _why_sag(board: Board, result: ShelfResult) -> str:
     low, high = result.spread.range()
-    limit, creep = result.shelf.limit, result.creep
+    limit, creep, carried = result.shelf.limit, result.creep, board.carried
     load = "" if carried is None else f" Load {carried.load.text}: {carried.load.source.text}."
+    ends = dict.fromkeys(board.span.stations[i].how for i in (0, -1))
+    shear = "added to bending" if result.shelf.shear.apart else "in the modulus already"
     return (
         f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
         f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
-        f" {limit.source.text}.{load} Creep: {creep.source.text}"
+        f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Ends:"
+        f" {'; '.join(ends)}"
     )
 
 

@@ -48,7 +48,7 @@ def named(labels: Sequence[str]) -> str:
     """Labels for one line of a finding: runs by their ends, and only the first dozen of what is left.
 
     >>> named(["top", "shelf.1.1", "shelf.1.2", "shelf.1.3", "shelf.2.1"])
-    'top, shelf.1.1 to shelf.1.3, shelf.2.1'
+    'top, shelf.1.1 to .3, shelf.2.1'
     """
     runs: list[list[str]] = []
     for label in labels:
@@ -56,7 +56,7 @@ def named(labels: Sequence[str]) -> str:
             runs[-1].append(label)
         else:
             runs.append([label])
-    words = [w for r in runs for w in ([f"{r[0]} to {r[-1]}"] if len(r) >= LEAST_RUN else r)]
+    words = [w for r in runs for w in ([f"{r[0]} to {_ending(r[-1])}"] if len(r) >= LEAST_RUN else r)]
     rest = len(words) - MOST_NAMED
     return ", ".join(words[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
 
@@ -65,6 +65,12 @@ def _next_of(label: str) -> str:
     """The label that counts one up: shelf.3 after shelf.2; "" for one without a number."""
     stem, dot, number = label.rpartition(".")
     return f"{stem}{dot}{int(number) + 1}" if number.isdecimal() else ""
+
+
+def _ending(label: str) -> str:
+    """What alone differs in the last label of a run: .3 of shelf.1.3."""
+    _, dot, number = label.rpartition(".")
+    return dot + number
 
 
 def any_failed(findings: Iterable[Finding]) -> bool:

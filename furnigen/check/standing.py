@@ -10,7 +10,7 @@ from furnigen.quantities import format_length
 from furnigen.strength.assess import Strength
 from furnigen.strength.column import FLOOR_FRICTION
 from furnigen.strength.loads import GRAVITY
-from furnigen.strength.stand import SAFE_FACTOR, Standing
+from furnigen.strength.stand import SAFE_FACTOR, Standing, TipTest
 from furnigen.strength.steady import Steadiness
 
 MOST_USED = 999.0
@@ -32,11 +32,8 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
                 "statics of its feet",
                 "give it feet that span an area",
             )
-        for test in strength.demands.tests():
-            words = "a wall holds it" if strength.walls else strength.unsteady
-            yield Finding(
-                "tip-test", PASS, 0.0, None, "", f"{test.name}: does not apply, {words}", test.source.text
-            )
+        words = "a wall holds it" if strength.walls else strength.unsteady
+        yield from (_untipped(test, f"does not apply, {words}") for test in strength.demands.tests())
         return
     for name, standing in (("empty", steady.empty), ("loaded", steady.loaded)):
         line = standing.weakest
@@ -55,26 +52,10 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
         yield from _tipping(steady)
     for test, result in steady.tests:
         if result is None:
-            yield Finding(
-                "tip-test",
-                PASS,
-                0.0,
-                None,
-                "",
-                f"{test.name}: does not apply to a piece this low",
-                test.source.text,
-            )
+            yield _untipped(test, "does not apply to a piece this low")
             continue
         if result.factor == inf:
-            yield Finding(
-                "tip-test",
-                PASS,
-                0.0,
-                None,
-                "",
-                f"{test.name}: can not tip it: it stands over its feet",
-                f"{test.source.text}; {test.note}",
-            )
+            yield _untipped(test, "can not tip it: it stands over its feet")
             continue
         factor = min(result.factor, MOST_USED)
         status = FAIL if result.tips else PASS if factor >= SAFE_FACTOR else WARN
@@ -101,6 +82,12 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
             "common practice, no source: no published rule covers shelving",
             _anchor_words(strength),
         )
+
+
+def _untipped(test: TipTest, why: str) -> Finding:
+    """A test load that can do nothing."""
+    source = f"{test.source.text}; {test.note}"
+    return Finding("tip-test", PASS, 0.0, None, "", f"{test.name}: {why}", source)
 
 
 SIDES = ("front", "back", "left", "right")

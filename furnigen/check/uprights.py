@@ -81,7 +81,8 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
             bears.value,
             bears.allowed,
             bears.unit,
-            f"{worst.label}: {bears.what}, from {worst.held / 1000:.1f} N m",
+            f"{worst.label}: {bears.what}, from {worst.held / 1000:.1f} N m; the floor takes"
+            f" {(worst.leaned.moment - worst.held) / 1000:.1f} N m by its friction",
             f"{friction}; {bears.source}",
             "a thicker or deeper tenon, less lean, or stretchers between the legs" if over else "",
             used,

@@ -68,13 +68,14 @@ def findings_table(findings: Sequence[Finding], units: str, width: int | None = 
     rows = [_numbers(f, units) for f in ranked]
     widths = [max((len(row[i]) for row in rows), default=0) for i in range(4)]
     lines = [_count(findings)] if findings else []
+    said: set[tuple[str, str]] = set()
     for f, row in zip(ranked, rows, strict=True):
         name, found, limit, used = (cell.ljust(w) for cell, w in zip(row, widths, strict=True))
         line = f"{WORDS[f.status]}  {name}  {found}  {limit}  {used.strip().rjust(widths[3])}"
         if f.status == PASS:
             lines.append(_cut(f"{line}  {f.where}", columns))
         else:
-            lines += ["", line.rstrip(), *_told(f, columns)]
+            lines += ["", line.rstrip(), *_told(f, _new(f, said), columns)]
             if f is ranked[-1] or ranked[ranked.index(f) + 1].status == PASS:
                 lines.append("")
     return lines
@@ -92,11 +93,18 @@ def _cut(line: str, columns: int) -> str:
     return line if len(line) <= columns else line[: columns - 4].rstrip(" ,;:") + " ..."
 
 
-def _told(f: Finding, columns: int) -> list[str]:
+def _new(f: Finding, said: set[tuple[str, str]]) -> str:
+    """The sentences of a finding's reckoning that were not said of another of its name."""
+    sentences = [one for one in f.source.split(". ") if (f.name, one) not in said]
+    said.update((f.name, one) for one in sentences)
+    return ". ".join(sentences)
+
+
+def _told(f: Finding, why: str, columns: int) -> list[str]:
     """Place, reckoning and remedies of a finding, each from a column of its own."""
     lines = []
     at = INDENT + max(map(len, LABELS)) + 2
-    for label, text in zip(LABELS, (f.where, f.remedy, f.source), strict=True):
+    for label, text in zip(LABELS, (f.where, f.remedy, why), strict=True):
         for i, one in enumerate(text.splitlines()):
             # each remedy begins anew; what runs on is set in further
             first = " " * INDENT + (label if i == 0 else "").ljust(at - INDENT)

@@ -171,8 +171,12 @@ def _board(board: Board) -> Json:
                 "holds_down": s.holds_down,
                 "sinks_mm": float(sunk.sum()),
                 "newton": float(force.sum()),
+                "most_newton": result.most[i] if result else None,
+                "least_newton": result.least[i] if result else None,
             }
-            for s, sunk, force in zip(span.stations, board.resting.sunk, board.resting.force, strict=True)
+            for i, (s, sunk, force) in enumerate(
+                zip(span.stations, board.resting.sunk, board.resting.force, strict=True)
+            )
         ],
     }
     if result is None:

@@ -138,7 +138,8 @@ def _post(
         ends, why = "turns, other end slides", "held in its joint, foot free to turn, the piece free to sway"
         stretches = [(levels[0], levels[-1])]
     else:
-        ends, why = "both turn", "held sideways at each level, turning freely there"
+        ends = "both turn"
+        why = "held sideways at each level, turning freely there; the sway of the whole is checked apart"
         stretches = list(pairwise(levels))
     worst: tuple[float, Post] | None = None
     for low, high in stretches:

@@ -128,6 +128,10 @@ def test_ends_are_held_as_their_joints_say() -> None:
         held = [s.turning > 0 for s in board.span.stations]
         assert held == [name != "pins"] * 2
         assert all(("partly held" in s.how) == h for s, h in zip(board.span.stations, held, strict=True))
+        # which, and why, is told with the sag
+        (told,) = findings(bay(joint))["sag"]
+        assert f"Ends: {board.span.stations[0].how}" in told.source
+        assert "Shear: added to bending" in told.source
     assert sags["dowelled"] < sags["pins"]
     assert sags["housing"] < sags["pins"]
 
