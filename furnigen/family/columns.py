@@ -115,14 +115,20 @@ def report_row(report: dict[str, Any], findings: Sequence[Finding]) -> Row:
     return row | dict(_cells("", apart))
 
 
+def _first_remedy(f: Finding) -> str:
+    remedy = f.remedy.partition("\n")[0] if f.status == FAIL else ""
+    return f"({remedy})" if remedy else ""
+
+
 def verdict(findings: Sequence[Finding]) -> tuple[str, str]:
-    """Status of a variant and the reason: its failures, or its warnings where none failed."""
+    """Status of a variant and the reason: its failures, or its warnings where none failed.
+
+    Short, for a table is read across: a failure with the first remedy, a warning with none.
+    """
     worst = FAIL if any_failed(findings) else WARN
     bad = [f for f in findings if f.status == worst]
     if not bad:
         return PASS, ""
-    reasons = [
-        " ".join(filter(None, (f"{f.name}:", f.where, f"({f.remedy})" if f.remedy else ""))) for f in bad
-    ]
+    reasons = [" ".join(filter(None, (f"{f.name}:", f.where, _first_remedy(f)))) for f in bad]
     more = len(reasons) - _MOST_REASONS
     return worst, "; ".join(reasons[:_MOST_REASONS]) + (f"; and {more} more" if more > 0 else "")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from furnigen.check.finding import FAIL, PASS, WARN, Finding, worst_first
@@ -94,4 +96,7 @@ def test_verdicts():
     assert verdict(FINDINGS) == ("fail", "gap: shelf.1 (move it); gap: shelf.2")
     assert verdict(FINDINGS[3:]) == ("warn", "look: door")
     assert verdict(FINDINGS[:1]) == ("pass", "")
+    long = replace(FINDINGS[1], remedy="move it\nor take it away")
+    assert verdict([long]) == ("fail", "gap: shelf.1 (move it)")
+    assert verdict([replace(long, status="warn")]) == ("warn", "gap: shelf.1")
     assert verdict(FINDINGS[1:3] * 3)[1].endswith("; and 3 more")
