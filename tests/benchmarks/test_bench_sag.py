@@ -26,6 +26,7 @@ def shelves(supports: int, loose: bool) -> BeamArrays:
         turning=np.zeros((SHELVES, supports)),
         pulls=np.full((SHELVES, supports), not loose),
         sunk=np.zeros((SHELVES, supports)),
+        neck=np.zeros((SHELVES, supports)),
         spread=np.stack([nil, length, np.full(SHELVES, 0.4)], axis=1)[:, None, :],
         points=np.stack([length * rng.uniform(size=SHELVES), np.full(SHELVES, 100.0)], axis=1)[:, None, :],
     )
