@@ -1,6 +1,7 @@
 """Random beams against PyNiteFEA, an independent frame program."""
 
 import random
+from itertools import pairwise
 from math import inf
 
 import pytest
@@ -83,3 +84,45 @@ def test_random_beams(seed: int) -> None:
     assert abs(result.moment - max(most, -least)) < 2e-4 * result.moment
     sag = max(-m.min_deflection("dy") for m in members)
     assert abs(result.sag - sag) < 2e-4 * scale
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_beams_soft_over_their_supports(seed: int) -> None:
+    """Softness over a support stands for a short soft stretch: here half a millimetre on either side."""
+    rng = random.Random(1000 + seed)
+    cells = sorted(rng.sample(range(4, STEPS - 3, 4), rng.randint(1, 3)))
+    places = [0.0, *(c * LENGTH / STEPS for c in cells), LENGTH]
+    necks = [0.0, *(10 ** rng.uniform(-8, -6) for _ in cells), 0.0]
+    supports = tuple(Support(at, neck=neck) for at, neck in zip(places, necks, strict=True))
+    spread = (Spread(0.0, LENGTH, rng.uniform(0.05, 0.8)),)
+    beam = Beam(LENGTH, EI, supports, spread, (Point(rng.randint(1, STEPS - 1) * LENGTH / STEPS, 150.0),))
+    result = bend([beam])[0]
+    assert result is not None
+
+    half = 0.5
+    model = FEModel3D()
+    model.add_material("wood", 1e4, 6e2, 0.3, 5e-6)
+    model.add_section("board", 5e3, 1e5, EI / 1e4, 1e5)
+    nodes = {i * LENGTH / STEPS for i in range(STEPS + 1)}
+    soft = dict(zip(places[1:-1], necks[1:-1], strict=True))
+    nodes |= {at + side for at in soft for side in (-half, half)}
+    along = sorted(nodes)
+    for i, at in enumerate(along):
+        model.add_node(f"n{i}", at, 0, 0)
+    for i, (a, b) in enumerate(pairwise(along)):
+        neck = soft.get(a if a in soft else b) if b - a < 2 * half else None
+        if neck is not None:
+            model.add_section(f"soft{i}", 5e3, 1e5, half / (neck / 2) / 1e4, 1e5)
+        model.add_member(f"m{i}", f"n{i}", f"n{i + 1}", "wood", "board" if neck is None else f"soft{i}")
+        model.add_member_dist_load(f"m{i}", "FY", -spread[0].newton_per_mm, -spread[0].newton_per_mm)
+    for at in places:
+        first = at == 0.0
+        model.def_support(f"n{along.index(at)}", first, True, first, first, first, False)
+    model.def_support("n0", True, True, True, True, True, False)
+    model.add_node_load(f"n{along.index(beam.points[0].at)}", "FY", -beam.points[0].newton)
+    model.analyze_linear(check_stability=False)
+    for s, r in zip(supports, result.reactions, strict=True):
+        there = model.nodes[f"n{along.index(s.at)}"].RxnFY["Combo 1"]
+        assert r == pytest.approx(there, abs=2e-3 * sum(map(abs, result.reactions)))
+    sag = max(-model.nodes[f"n{i}"].DY["Combo 1"] for i in range(len(along)))
+    assert result.sag == pytest.approx(sag, rel=5e-3)
