@@ -6,24 +6,41 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from furnigen.cookbook import list_recipes
+from furnigen.cookbook import find_recipe, list_recipes
 from furnigen.make import mesh_of
+from furnigen.mockup.bodies import scaled_bodies
+from furnigen.mockup.in_kit import print_kit
+from furnigen.mockup.pictures import bed_picture
+from furnigen.mockup.printer import Printer
+from furnigen.mockup.scale import read_scale
 from furnigen.output.camera import View
 from furnigen.output.picture import render_many
 
 SIZE_PX = (640, 480)
+KIT = "divided_case"
+KIT_VIEW = View(344, 258, 25.0, 27.0)
 
 
 def main(words: Sequence[str]) -> int:
-    """One small picture of each recipe as it comes, into FOLDER (recipes/gallery)."""
+    """One small picture of each recipe as it comes, two of a kit, into FOLDER (recipes/gallery)."""
     folder = Path(words[0]) if words else Path("recipes/gallery")
     folder.mkdir(parents=True, exist_ok=True)
     recipes = list_recipes()
     pictures = render_many([mesh_of(r())[1] for r in recipes], View(*SIZE_PX))
-    for recipe, picture in zip(recipes, pictures, strict=True):
-        (folder / f"{recipe.name}.png").write_bytes(picture)
-        print(folder / f"{recipe.name}.png")
+    drawn = dict(zip([r.name for r in recipes], pictures, strict=True)) | kit_pictures()
+    for name, picture in drawn.items():
+        (folder / f"{name}.png").write_bytes(picture)
+        print(folder / f"{name}.png")
     return 0
+
+
+def kit_pictures() -> dict[str, bytes]:
+    """The first bed of a scale mockup's kit, and the kit drawn apart."""
+    piece, printer, scale = find_recipe(KIT)(), Printer(), read_scale("1:12")
+    kit = print_kit(piece, scaled_bodies(piece, scale, printer), printer, scale)
+    assert kit.apart is not None
+    bed, apart = render_many([bed_picture(kit.beds[0], printer), kit.apart], KIT_VIEW)
+    return {f"{KIT}_kit_bed": bed, f"{KIT}_kit_assembly": apart}
 
 
 if __name__ == "__main__":
