@@ -11,6 +11,9 @@ from furnigen.check.standing import MOST_USED
 from furnigen.strength.assess import Strength
 from furnigen.strength.sideways import Sideways
 
+FOLDS = "fix a back or a diagonal brace, stiffer joints, or anchor it to the wall"
+JOINTS = "only its joints resist a push sideways: a back, a brace or a wall anchor would make it stiff"
+LEGS = "only the joints of its legs resist a push sideways: shorter or thicker legs, or stretchers between"
 SWAY_LEAST = 2.0
 """How many times its weight and load a piece should carry before it folds sideways. Our own choice."""
 
@@ -31,16 +34,11 @@ def sideways_findings(strength: Strength) -> Iterator[Finding]:
             status = WARN
             remedy = "the piece declares no joints: join its parts to know how stiff it is sideways"
         elif one.at_best < 1:
-            status, remedy = (
-                over_limit(strength.carried),
-                "fix a back or a diagonal brace, stiffer joints, or anchor it to the wall" + _would(one),
-            )
+            status = over_limit(strength.carried)
+            remedy = LEGS if one.by == "legs" else FOLDS + _would(one)
         elif one.by == "joints" or weak:
             status = WARN
-            remedy = (
-                "only its joints resist a push sideways: a back, a brace or a wall anchor would make it stiff"
-                + _would(one)
-            )
+            remedy = LEGS if one.by == "legs" else JOINTS + _would(one)
         else:
             status, remedy = PASS, ""
         yield Finding(

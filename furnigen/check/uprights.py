@@ -11,11 +11,14 @@ from furnigen.check.standing import MOST_USED
 from furnigen.loadpath import FLOOR
 from furnigen.quantities import format_length
 from furnigen.strength.assess import Strength
+from furnigen.strength.body import LEG
 from furnigen.strength.column import FLOOR_FRICTION, find_ends, foot_mpa
 from furnigen.strength.posts import Post
 
 LEAST_TOLD = 100.0
 """N mm: a smaller moment is not told."""
+STRONGER = {"N/mm2": "a thicker or deeper tenon", "N": "longer or more screws, a tenon instead of them"}
+"""What makes the joint of a leg bear more, by the unit of what it bears."""
 SLIPPERY = 0.4
 """Friction that no floor is sure to have. Common practice, no source."""
 
@@ -44,9 +47,16 @@ def upright_findings(strength: Strength) -> Iterator[Finding]:
             words + "".join(f", {one}" for one in bent),
             f"pressing and bending together (EN 1995-1-1 6.3.2); ends: {p.ends} ({p.why_ends}), Euler's K"
             f" {held.used:g} ({held.source})",
-            "a thicker upright, or a level that holds it halfway" if over else "",
+            _firmer(strength.bodies[p.label].kind) if over else "",
             used,
         )
+
+
+def _firmer(kind: str) -> str:
+    """What would make an upright or a leg hold."""
+    if kind == LEG:
+        return "thicker legs, less lean, or stretchers between them"
+    return "a thicker upright, or a level that holds it halfway"
 
 
 def _post_used(p: Post) -> float:
@@ -84,7 +94,7 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
             f"{worst.label}: {bears.what}, from {worst.held / 1000:.1f} N m; the floor takes"
             f" {(worst.leaned.moment - worst.held) / 1000:.1f} N m by its friction",
             f"{friction}; {bears.source}",
-            "a thicker or deeper tenon, less lean, or stretchers between the legs" if over else "",
+            f"{STRONGER[bears.unit]}, less lean, or stretchers between the legs" if over else "",
             used,
         )
     slope = max(leg.leaned.friction for leg in strength.legs)

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import pi, radians, tan
 
 import pytest
 from strength_facts import G
 
 from furnigen import find_recipe
+from furnigen.check.finding import FAIL
+from furnigen.check.strength import check_strength
 from furnigen.draft import Draft
 from furnigen.joints.fastened import dowelled
 from furnigen.mesh.drafted import draft_touching
 from furnigen.output.strengthrows import strength_rows
-from furnigen.piece import Piece
+from furnigen.piece import LoadOn, Piece
 from furnigen.stock import find_stock
 from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
 from furnigen.strength.assess import Strength, assess
@@ -152,3 +155,20 @@ def test_in_the_weather_an_upright_bears_less() -> None:
         assert low.pressed is not None
         assert high.pressed is not None
         assert high.pressed.used > 1.05 * low.pressed.used
+
+
+@pytest.mark.parametrize(
+    ("joint", "words"),
+    [("screwed", "longer or more screws"), ("block", "a thicker or deeper tenon")],
+)
+def test_what_would_hold_long_leaning_legs(joint: str, words: str) -> None:
+    """Thin legs that lean far: the advice is about legs, and about the joint they have."""
+    made = find_recipe("divided_case")
+    sizes = {"leg_height": 600.0, "leg_top": 30.0, "leg_foot": 20.0, "rake": 18.0, "splay": 18.0}
+    piece = replace(made(**sizes, leg_joint=joint), loads=(LoadOn("all", "bagged clay"),))
+    touching = draft_touching(piece)
+    found, _ = check_strength(piece, touching.contacts, touching.support.grounded)
+    remedies = {f.name: f.remedy for f in found if f.status == FAIL or (f.name == "sideways" and f.remedy)}
+    assert remedies["leg-joint"].startswith(words)
+    assert remedies["upright"].startswith("thicker legs, less lean")
+    assert remedies["sideways"].startswith("only the joints of its legs")
