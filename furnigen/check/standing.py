@@ -139,8 +139,8 @@ def wall_findings(strength: Strength) -> Iterator[Finding]:
                 wall.out_n,
                 None,
                 "N",
-                f"{wall.wall}: carries {wall.weight_n:.0f} N, pulls at its fixings, which are"
-                f" {format_length(wall.height)} above where it bears",
+                f"{wall.wall}: carries {wall.weight_n:.0f} N ({wall.weight_n / GRAVITY:.0f} kg), pulls at its"
+                f" fixings, which are {format_length(wall.height)} above where it bears",
                 "statics: weight x distance from the wall / lever",
                 f"fix it so that the screws take {wall.out_n:.0f} N outward and {wall.weight_n:.0f} N down,"
                 " into studs or masonry",

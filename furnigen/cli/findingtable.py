@@ -113,6 +113,14 @@ def _told(f: Finding, why: str, columns: int) -> list[str]:
     return lines
 
 
+def _load(row: Mapping[str, Any]) -> str:
+    """A load as it was said, with its amount where that was a use."""
+    text: str = row["load"]
+    amounts = ((row["kg_per_m"], "kg/m"), (row["kg_per_m2"], "kg/m²"))
+    words = " and ".join(f"{_number(round(kg, 1))} {unit}" for kg, unit in amounts if kg)
+    return f"{text} ({words})" if words and not any(c.isdigit() for c in text) else text
+
+
 def carried_lines(strength: Mapping[str, Any], width: int | None = None) -> list[str]:
     """What was taken to lie on which boards, and what the piece was held to.
 
@@ -122,7 +130,8 @@ def carried_lines(strength: Mapping[str, Any], width: int | None = None) -> list
     """
     on: dict[tuple[str, str], list[str]] = {}
     for row in strength.get("loads", ()):
-        on.setdefault((row["load"], row["source"] if row["assumed"] else ""), []).append(row["board"])
+        key = (_load(row), row["source"] if row["assumed"] else "")
+        on.setdefault(key, []).append(row["board"])
     loads = []
     for (load, assumed), boards in on.items():
         words = f"{load} on {named(boards)}"

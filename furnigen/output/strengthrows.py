@@ -36,6 +36,10 @@ def board_rows(on: Strength | Loaded) -> Json:
             {
                 "board": label,
                 "load": on.load.text,
+                "kg_per_m": on.load.line_kg_m,
+                "kg_per_m2": on.load.area_kg_m2,
+                "kg_spread": on.load.spread_kg,
+                "kg_at_mm": [[h.kg, h.at_mm] for h in on.load.heaps],
                 "why": on.why,
                 "assumed": not on.said,
                 "source": on.load.source.text,

@@ -92,20 +92,26 @@ def test_what_it_carries_is_said_first(monkeypatch, capsys) -> None:
     assert max(map(len, out[1:])) <= 80
     told = " ".join(" ".join(out[1:5]).split())
     assert told.startswith("Carries: ")
-    assert "vinyl records on shelf.1.1 to .4" in told.replace("vinyl-records", "vinyl records")
+    # 40 lb/ft
+    assert "vinyl-records (59.5 kg/m) on shelf.1.1 to .4" in told
     assert "Held to: sag in the long run at most L/240" in told
     assert "unheated" in told
+
+
+def _row(board: str, load: str, line: float, area: float, source: str, *, assumed: bool) -> dict:
+    amounts = {"kg_per_m": line, "kg_per_m2": area}
+    return {"board": board, "load": load, "assumed": assumed, "source": source} | amounts
 
 
 def test_an_assumed_load_is_said_to_be_assumed() -> None:
     strength = {
         "demands": {"sag_limit": "L/240", "climate_words": "heated rooms"},
         "loads": [
-            {"board": "shelf.1", "load": "40 kg/m", "assumed": False, "source": "given"},
-            {"board": "top", "load": "shelving-standard", "assumed": True, "source": "a standard: 40 psf"},
+            _row("shelf.1", "40 kg/m", 40.0, 0.0, "given", assumed=False),
+            _row("top", "shelving-standard", 0.0, 195.3, "a standard: 40 psf", assumed=True),
         ],
     }
     (text,) = [" ".join(carried_lines(strength, 200))]
     assert "40 kg/m on shelf.1;" in text
-    assert "shelving-standard on top (assumed, as nothing is said: a standard: 40 psf)" in text
+    assert "shelving-standard (195 kg/m²) on top (assumed, as nothing is said: a standard: 40 psf)" in text
     assert carried_lines({}, 80) == []
