@@ -1,25 +1,23 @@
-"""What lies on which bed: every piece with its place, packed on as few beds as a rectangle packer reaches."""
+"""What lies on which bed: every piece with its place, packed on the fewest beds."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 from manifold3d import Manifold
 
 from furnigen.errors import InputError
 from furnigen.mesh.model import Floats, MeshInstance, MeshModel, PartMesh
-from furnigen.mockup.printer import DENSITY_G_CM3, GAP_MM, PLASTIC, Printer
+from furnigen.mockup.packing import PER_MM, Place, pack
+from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
 from furnigen.mockup.proof import Proof, prove
 from furnigen.mockup.solid import printable_mesh, solid_of
-from furnigen.mockup.stand import Stand
+from furnigen.mockup.stand import Stand, about_z, spun
 
 REACH_WALLS = 3.0
 """Walls are measured up to this many times the thinnest that prints."""
-_PER_MM = 64
-"""Places on a bed to the mm: whole numbers for the packer, and a corner moved by one stays exact."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,50 +108,55 @@ def print_piece(
     )
 
 
-def packed(pieces: Sequence[PrintPiece], printer: Printer, prefix: str = "") -> tuple[Bed, ...]:
-    """Pieces on as few beds as several orders and rules of the packer reach.
+@dataclass(frozen=True, eq=False)
+class Loose:
+    """One thing to print before it has a bed.
 
-    Errors: InputError naming a piece that fits no bed.
+    Attributes:
+        name: unique, such as "shelf.2" or "piece.1".
+        solid: in place in the mockup.
+        stand: how it is to lie.
+        colour: in pictures.
     """
-    from rectpack import SORT_AREA, SORT_LSIDE, SORT_SSIDE, MaxRectsBaf, MaxRectsBssf, newPacker
 
-    rects = [_cells(p) for p in pieces]
-    bed = tuple(round((s + GAP_MM) * _PER_MM) for s in printer.bed_mm[:2])
-    best: list[tuple[int, int, int, int, int, int]] | None = None
-    best_key: tuple[int, int] | None = None
-    for rule, order in product((MaxRectsBssf, MaxRectsBaf), (SORT_AREA, SORT_LSIDE, SORT_SSIDE)):
-        packer = newPacker(pack_algo=rule, sort_algo=order, rotation=True)
-        for k, (w, h) in enumerate(rects):
-            packer.add_rect(w, h, rid=k)
-        packer.add_bin(*bed, count=float("inf"))
-        packer.pack()
-        found = packer.rect_list()
-        if len(found) < len(rects):
-            lost = next(p for k, p in enumerate(pieces) if k not in {r[5] for r in found})
-            raise InputError("bed", printer.bed_text, f"has no room for {lost.name}")
-        beds = 1 + max(r[0] for r in found)
-        last = sum(r[3] * r[4] for r in found if r[0] == beds - 1)
-        if best_key is None or (beds, last) < best_key:
-            best, best_key = found, (beds, last)
-    assert best is not None
-    assert best_key is not None
-    groups: list[list[tuple[PrintPiece, Floats]]] = [[] for _ in range(best_key[0])]
-    for number, x, y, w, _, k in sorted(best, key=lambda r: (r[0], r[5])):
-        groups[number].append((pieces[k], _placed(pieces[k], x, y, w, rects[k])))
-    return tuple(Bed(f"{prefix}bed.{n}", tuple(g)) for n, g in enumerate(groups, 1))
+    name: str
+    solid: Manifold
+    stand: Stand
+    colour: tuple[float, float, float]
 
 
-def _cells(piece: PrintPiece) -> tuple[int, int]:
-    w, h = (int(np.ceil((float(s) + GAP_MM) * _PER_MM - 1e-6)) for s in piece.size_mm[:2])
-    return w, h
+def packed(things: Sequence[Loose], printer: Printer) -> tuple[tuple[PrintPiece, ...], tuple[Bed, ...]]:
+    """Things to print, in their order, each lying as it is printed; and the fewest beds the packer reaches.
+
+    Errors: InputError naming a thing that fits no bed.
+    """
+    places = pack([(float(t.stand.size_mm[0]), float(t.stand.size_mm[1])) for t in things], printer)
+    if isinstance(places, int):
+        raise InputError("bed", printer.bed_text, f"has no room for {things[places].name}")
+    groups: dict[int, list[tuple[PrintPiece, Floats]]] = {}
+    pieces = []
+    for thing, place in zip(things, places, strict=True):
+        piece, matrix = _placed(thing, place, printer)
+        pieces.append(piece)
+        groups.setdefault(place.bed, []).append((piece, matrix))
+    return tuple(pieces), tuple(Bed(f"bed.{n + 1}", tuple(groups[n])) for n in sorted(groups))
 
 
-def _placed(piece: PrintPiece, x: int, y: int, w: int, asked: tuple[int, int]) -> Floats:
-    """The (4, 4) placement of a piece whose packed box starts at cell (x, y), turned a quarter if it was."""
+def _placed(thing: Loose, place: Place, printer: Printer) -> tuple[PrintPiece, Floats]:
+    """A piece and its (4, 4) placement: a shift, a quarter turn at most, so that its corners stay exact."""
     matrix = np.eye(4)
-    matrix[:2, 3] = (x / _PER_MM, y / _PER_MM)
-    if w != asked[0]:
-        matrix[:2, :2] = [[0.0, -1.0], [1.0, 0.0]]
-        # its depth, which now lies along x; rounded up within the cells the packer gave it
-        matrix[0, 3] += np.ceil(float(piece.size_mm[1]) * _PER_MM) / _PER_MM
-    return matrix
+    matrix[:2, 3] = place.at_mm
+    if place.slant is None:
+        piece = print_piece(thing.name, thing.solid, thing.stand, printer, thing.colour)
+        if place.turned:
+            matrix[:2, :2] = [[0.0, -1.0], [1.0, 0.0]]
+            # its depth, which now lies along x; rounded up within the cells the packer gave it
+            matrix[0, 3] += np.ceil(float(piece.size_mm[1]) * PER_MM) / PER_MM
+        return piece, matrix
+    stand = spun(thing.solid, thing.stand, 90.0)[0] if place.turned else thing.stand
+    stand, corner = spun(thing.solid, stand, place.slant.degrees)
+    middle = np.array([place.slant.long_mm, place.slant.wide_mm]) / 2
+    turn = about_z(np.radians(place.slant.degrees))[:2, :2]
+    at = np.array(printer.bed_mm[:2]) / 2 + turn @ (np.array(place.at_mm) - middle) + corner
+    matrix[:2, 3] = np.round(at * PER_MM) / PER_MM
+    return print_piece(thing.name, thing.solid, stand, printer, thing.colour), matrix

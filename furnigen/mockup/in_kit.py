@@ -11,7 +11,7 @@ from manifold3d import Manifold
 from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
 from furnigen.errors import InputError
 from furnigen.materials import find_material
-from furnigen.mockup.beds import packed, print_piece
+from furnigen.mockup.beds import Loose, packed
 from furnigen.mockup.bodies import Body, Scaled, finest_scale
 from furnigen.mockup.connecting import DEEPEST_MM, Connection, connected, eased, with_keys
 from furnigen.mockup.freeing import freed
@@ -53,11 +53,11 @@ def print_kit(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) -> W
     bodies, found = eased(bodies, found, printer)
     kit = _together(bodies, found, Trial(piece, scaled.made), printer)
     _refuse_large(bodies, kit.stands, printer, scale, finest)
-    pieces = tuple(
-        print_piece(body.label, solid, stand, printer, _colour(piece, body))
+    things = [
+        Loose(body.label, solid, stand, _colour(piece, body))
         for body, solid, stand in zip(bodies, kit.solids, kit.stands, strict=True)
-    )
-    beds = packed(pieces, printer)
+    ]
+    pieces, beds = packed(things, printer)
     findings = [*check_pieces("kit", pieces, printer, scale), *_findings(kit)]
     numbers = {b.label: n for n, b in enumerate(bodies, 1)}
     details: Json = {

@@ -7,7 +7,7 @@ import numpy as np
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
 from furnigen.errors import InputError
 from furnigen.mesh.model import Floats
-from furnigen.mockup.beds import packed, print_piece
+from furnigen.mockup.beds import Loose, packed
 from furnigen.mockup.bodies import FACET_MM, OUTWARD, Scaled, finest_scale, scaled_bodies
 from furnigen.mockup.parting import Parted, furthest_apart, part
 from furnigen.mockup.pictures import APART, standing
@@ -52,11 +52,10 @@ def print_whole(piece: Piece, scaled: Scaled, printer: Printer, scale: Scale) ->
         parted = part(whole, scaled.bodies, printer)
     stands = [stand] if stand.fits else [best_stand(p, printer) for p in parted.pieces]
     names = ["mockup"] if len(stands) == 1 else [f"mockup.{n}" for n in range(1, len(stands) + 1)]
-    pieces = tuple(
-        print_piece(name, solid, s, printer, LOOK)
-        for name, solid, s in zip(names, parted.pieces, stands, strict=True)
-    )
-    beds = packed(pieces, printer)
+    things = [
+        Loose(name, solid, s, LOOK) for name, solid, s in zip(names, parted.pieces, stands, strict=True)
+    ]
+    pieces, beds = packed(things, printer)
     box = np.array(whole.solid.bounding_box())
     size = box[3:] - box[:3]
     findings = [

@@ -17,9 +17,8 @@ from manifold3d import CrossSection, Manifold
 from furnigen.mesh.model import Floats
 from furnigen.mockup.bodies import Body
 from furnigen.mockup.keys import Key, Plane, make_key, meeting_section, tab_layouts
-from furnigen.mockup.printer import Printer
+from furnigen.mockup.printer import SLACK_MM, Printer
 from furnigen.mockup.solid import joined, mesh_of, on_grid, pieces_of
-from furnigen.mockup.stand import SLACK_MM
 from furnigen.mockup.walls import LOST_MM, thinnest_wall
 from furnigen.mockup.whole import Whole
 

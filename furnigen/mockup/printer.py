@@ -20,6 +20,8 @@ LETTER_DEPTH_MM = 0.4
 """Height of raised text (looked-up: two pages)."""
 GAP_MM = 2.0
 """Room between two parts on one bed. Common practice, no source."""
+SLACK_MM = 1e-3
+"""A thing this much larger than the bed fits it: rounding."""
 
 _LEAST_BED, _MOST_BED = 20.0, 3000.0
 _LEAST_NOZZLE, _MOST_NOZZLE = 0.1, 2.0

@@ -5,13 +5,14 @@ Bridges are counted as needing support: what a machine bridges differs too much 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from manifold3d import CrossSection, Manifold
 
 from furnigen.mesh.model import Floats, Ints
-from furnigen.mockup.printer import OVERHANG_DEGREES, Printer
+from furnigen.mockup.packing import lies_straight, slant_for
+from furnigen.mockup.printer import OVERHANG_DEGREES, SLACK_MM, Printer
 from furnigen.mockup.solid import mesh_of
 
 ON_BED_MM = 0.05
@@ -23,7 +24,8 @@ EQUAL = 0.01
 on the bed that differ less in area."""
 EDGE_MM = 0.01
 """Shorter edges of an outline tell no direction."""
-SLACK_MM = 1e-3
+SPINS = np.radians(np.arange(0.0, 180.0, 2.5))
+"""Other rotations on the bed that are tried, where the least box does not fit."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,10 +35,10 @@ class Stand:
     Attributes:
         turn: (3, 3) rotation from the room to the bed.
         shift: (3,) then a shift (mm): the lowest point at z = 0, the box at x = y = 0.
-        size_mm: (3,) box on the bed.
+        size_mm: (3,) box on the bed; a box longer than the bed lies slantwise.
         support_mm2: area, seen from above, of faces that need support.
         support_mm3: that area times its height above the bed, though some may stand on the solid itself.
-        fits: whether the box fits the bed.
+        fits: whether it fits the bed, slantwise if need be.
     """
 
     turn: Floats
@@ -120,29 +122,55 @@ def _flats(v: Floats, f: Ints) -> Floats:
 def _stand(hull: Floats, corners: Floats, down: Floats, printer: Printer) -> Stand:
     turn = down_to(down)
     area, below = supports(corners, turn)
-    spun = _spin(hull @ turn.T, printer) @ turn
+    spin, fits = _spin(hull @ turn.T, printer)
+    spun = spin @ turn
     flat = hull @ spun.T
     low, size = flat.min(axis=0), np.ptp(flat, axis=0)
-    fits = float((size - np.array(printer.bed_mm)).max()) <= SLACK_MM
-    return Stand(spun, -low, size, area, below, fits)
+    return Stand(spun, -low, size, area, below, fits and float(size[2]) <= printer.bed_mm[2] + SLACK_MM)
 
 
-def _spin(points: Floats, printer: Printer) -> Floats:
-    """A rotation about the vertical: one that fits the bed, then the least box; none if that is as good.
+def _spin(points: Floats, printer: Printer) -> tuple[Floats, bool]:
+    """A rotation about the vertical that makes the box least, none if that is as good; whether it then fits.
 
-    A side of the least box of an outline lies along one of its edges (Freeman and Shapira, 1975).
+    It fits along the bed's edges or slantwise. Where the least box does not, another rotation may, since
+    corners that are not there need no room. A side of the least box of an outline lies along one of its edges
+    (Freeman and Shapira, 1975).
     """
     outline = np.asarray(CrossSection.hull_points(points[:, :2]).to_polygons()[0])
     u, v = np.diff(np.vstack([outline, outline[:1]]), axis=0).T
     edges = -np.arctan2(v, u)[np.hypot(u, v) > EDGE_MM]
-    angles = np.concatenate([[0.0], edges, np.radians(np.arange(2.5, 90.0, 2.5))])
-    angles = np.concatenate([angles, angles + np.pi / 2])
+    wide, deep = _boxes(outline, np.concatenate([[0.0], edges]))
+    box = np.round(wide * deep / (wide * deep).min() / EQUAL)
+    best = int(np.argmin(box))
+    size = (float(wide[best]), float(deep[best]))
+    if lies_straight(size, printer) or slant_for(size, printer):
+        return about_z(np.concatenate([[0.0], edges])[best]), True
+    wide, deep = _boxes(outline, SPINS)
+    over = np.maximum(wide - printer.bed_mm[0], deep - printer.bed_mm[1])
+    if over.min() > SLACK_MM:
+        return about_z(np.concatenate([[0.0], edges])[best]), False
+    return about_z(SPINS[int(np.argmin(np.round(over, 3)))]), True
+
+
+def _boxes(outline: Floats, angles: Floats) -> tuple[Floats, Floats]:
+    """(n,) widths and depths of the box of an outline turned by each of (n,) angles (radians)."""
     cos, sin = np.cos(angles), np.sin(angles)
-    cos[[0, len(angles) // 2]], sin[[0, len(angles) // 2]] = (1.0, 0.0), (0.0, 1.0)  # to the last bit
     wide = np.ptp(np.outer(cos, outline[:, 0]) - np.outer(sin, outline[:, 1]), axis=1)
     deep = np.ptp(np.outer(sin, outline[:, 0]) + np.outer(cos, outline[:, 1]), axis=1)
-    over = np.maximum(wide - printer.bed_mm[0], deep - printer.bed_mm[1])
-    box = np.round(wide * deep / (wide * deep).min() / EQUAL)
-    best = int(np.lexsort((np.arange(len(angles)), box, np.round(np.maximum(over, SLACK_MM), 3)))[0])
-    c, s = float(cos[best]), float(sin[best])
+    return wide, deep
+
+
+def about_z(angle: float) -> Floats:
+    """(3, 3) rotation by an angle (radians) about the vertical."""
+    c, s = float(np.cos(angle)), float(np.sin(angle))
     return np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+
+
+def spun(solid: Manifold, stand: Stand, degrees: float) -> tuple[Stand, Floats]:
+    """A stand turned further on the bed, and (2,) how far its box is from the old one, turned."""
+    turn = about_z(np.radians(degrees))
+    low = np.array(solid.transform(np.column_stack([turn @ stand.turn, turn @ stand.shift])).bounding_box())
+    moved = replace(
+        stand, turn=turn @ stand.turn, shift=turn @ stand.shift - low[:3], size_mm=low[3:] - low[:3]
+    )
+    return moved, low[:2]
