@@ -144,16 +144,17 @@ def _volume_finding(whole: Whole, piece: Piece, scaled: Scaled, scale: Scale) ->
     """Whether the mockup holds as much as the piece, scaled, and what thickening added at most."""
     made = sum(volume_mm3(piece.part_of(p)) for p in piece.placements) * scale.ratio**3
     grown = sum(b.solid.volume() for b in scaled.bodies)
-    most = max(made, grown) * (1 + NEAR)
+    least, most = made * (1 - NEAR), max(made, grown) * (1 + NEAR)
     found = whole.solid.volume()
-    good = made * (1 - NEAR) <= found <= most
+    good = least <= found <= most
     return Finding(
         "whole-volume",
         PASS if good else FAIL,
         found,
-        made,
+        least if found < least else most,
         "mm3",
         "",
         "the volumes of all parts, scaled; more where parts were thickened or gaps were bridged",
-        "" if good else f"it should be from {made * (1 - NEAR):.0f} to {most:.0f} mm³",
+        "" if good else f"it should be from {least:.0f} to {most:.0f} mm³",
+        least=found < least,
     )

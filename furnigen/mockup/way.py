@@ -76,6 +76,7 @@ def check_pieces(way: str, pieces: tuple[PrintPiece, ...], printer: Printer, sca
             thinnest.name,
             WALL_SOURCE,
             remedy,
+            least=True,
         )
     )
     return findings

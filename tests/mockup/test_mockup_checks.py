@@ -40,6 +40,7 @@ def test_a_wall_too_thin_fails_and_the_scale_that_would_do_is_told() -> None:
     thin = print_piece("thin", solid, best_stand(solid, PRINTER), PRINTER, (0.5, 0.5, 0.5))
     meshes, walls = check_pieces("kit", (thin,), PRINTER, SCALE)
     assert (meshes.status, walls.status, walls.where) == ("pass", "fail", "thin")
+    assert (walls.value, walls.limit, walls.least) == (pytest.approx(0.5), 0.8, True)
     # 0.5 mm at 1:6 is 0.8 mm at 1:3.75
     assert "1:3 or larger" in walls.remedy
 
@@ -60,7 +61,8 @@ def test_a_mockup_of_another_size_or_volume_fails() -> None:
     assert statuses(wrong.findings)["whole-size"] == "fail"
     # a bench a fifth wider holds more than these parts
     wrong = print_whole(bench(width=750.0), SCALED, PRINTER, SCALE)
-    assert statuses(wrong.findings)["whole-volume"] == "fail"
+    volume = next(f for f in wrong.findings if f.name == "whole-volume")
+    assert (volume.status, volume.least) == ("fail", True)
 
 
 def test_parts_that_share_space_are_found() -> None:
