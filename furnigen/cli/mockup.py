@@ -91,9 +91,10 @@ def _summary(mockup_json: bytes, title: str) -> list[str]:
     for name, way in told["ways"].items():
         pieces = len(way["pieces"])
         beds = sum(b["way"] == name for b in told["beds"])
+        lies = ", ".join(dict.fromkeys(way.get("lies", ())))
         lines.append(
-            f"{name}: {_count(pieces, 'piece')} on {_count(beds, 'bed')},"
-            f" {way['mass_g']:.0f} g of {told['printer']['plastic']}, {way['height_mm']:.1f} mm high,"
+            f"{name}: {_count(pieces, 'piece')} on {_count(beds, 'bed')}, {lies + ', ' if lies else ''}"
+            f"{way['mass_g']:.0f} g of {told['printer']['plastic']}, {way['height_mm']:.1f} mm high,"
             f" {way['support_mm2'] / 100:.1f} cm² to be supported"
         )
     for row in told["changes"]:

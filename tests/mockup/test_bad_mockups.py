@@ -74,5 +74,7 @@ def test_of_two_ways_an_impossible_one_is_told_and_the_other_made(capsys) -> Non
     assert main((*BOOKCASE, *words)) == 1
     out, _ = capsys.readouterr()
     assert "would fit" in out
+    assert "whole: 6 pieces on " in out
+    assert "on its back" in out
     assert list(Path("made/whole").glob("*.3mf")) != []
     assert not Path("made/kit").exists()
