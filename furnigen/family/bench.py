@@ -54,6 +54,7 @@ def _serve(connection: Connection, idle_s: float | None) -> None:
         connection.send(error)
         return
     gc.freeze()  # what the kernel loaded stays: no collection need walk through it again
+    gc.set_threshold(50_000, 20, 20)  # a variant makes values by the thousand, and hardly a ring of them
     connection.send(READY)
     while connection.poll(idle_s):
         task = connection.recv()

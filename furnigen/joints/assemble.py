@@ -62,7 +62,7 @@ def declared(a: Item, b: Item, spec: Spec, fit: float, asked: tuple[str, str] | 
     if a.label == b.label:
         raise InputError("joint", spec.kind, f"{a.label} can not be joined to itself")
     with asked_as(*asked) if asked else nullcontext():
-        met = find_meeting(member(a), member(b), spec.kind, spec.crossing).fitted(fit)
+        met = find_meeting(member(a), member(b), spec.kind, spec.crossing).changed(fit=fit)
         spec.growth(met)
     return Join(a.label, b.label, spec, met.low, asked)
 
@@ -118,7 +118,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
     for join in joins:
         a, b = items[join.a], items[join.b]
         met = find_meeting(member(a), member(b), join.spec.kind, join.spec.crossing)
-        met = met.fitted(fit, join.low)
+        met = met.changed(fit=fit, low=join.low)
         with join.speaking():
             by = join.spec.growth(met)
         ways.append((join, met.axis, met.sign))

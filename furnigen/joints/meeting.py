@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from typing import Any
 
 from furnigen.errors import InputError
 from furnigen.parts.clipping import clip
@@ -81,9 +82,9 @@ class Meeting:
     fit: float = 0.0
     placed: Box | None = None
 
-    def fitted(self, fit: float, low: tuple[int, int, int] | None = None) -> Meeting:
-        """The same meeting with another allowance and low ways; what is known of the members stays known."""
-        new = replace(self, fit=fit, low=low or self.low)
+    def changed(self, **changes: Any) -> Meeting:
+        """The same members meeting otherwise; how they stand to each other is not worked out again."""
+        new = replace(self, **changes)
         for name in ("to_b", "a_box"):
             if name in vars(self):
                 vars(new)[name] = vars(self)[name]
@@ -309,7 +310,7 @@ def find_meeting(a: Member, b: Member, kind: str, crossing: bool = False) -> Mee
         if abs(gaps[axis]) > SAME_MM or any(gaps[i] >= -SAME_MM for i in range(3) if i != axis):
             continue
         sign = 1 if theirs.lo[axis] - ours.hi[axis] == gaps[axis] else -1
-        m = Meeting(a, b, kind, axis, sign, low)
+        m = seen.changed(axis=axis, sign=sign)
         if _faces_squarely(m) and contact_area(m) > SAME_MM:
             return m
     apart = max(gaps)

@@ -17,6 +17,7 @@ from furnigen.mesh.model import Floats, Ints
 from furnigen.mesh.ragged import expand, group_sums, products
 from furnigen.mesh.scene import Scene
 from furnigen.mesh.tolerances import Bools
+from furnigen.mesh.vectors import cross
 
 Point = tuple[float, float, float]
 
@@ -236,7 +237,7 @@ def _shared_areas(scene: Scene, row: Ints, one: Ints, two: Ints) -> tuple[Floats
     facets = scene.facets
     i, j = scene.pairs[row, 0], scene.pairs[row, 1]
     normal, along = _turned(scene, i, facets.normal[one]), _turned(scene, i, facets.along[one])
-    frame = np.stack([along, np.cross(normal, along)], axis=2)
+    frame = np.stack([along, cross(normal, along)], axis=2)
     origin = _placed(scene, i, facets.centre[one])
     pieces = np.diff(facets.piece_first)
     which, p, q = products(facets.piece_first[one], pieces[one], facets.piece_first[two], pieces[two])

@@ -11,6 +11,7 @@ from furnigen.errors import GeometryError
 from furnigen.mesh.model import Floats, Ints
 from furnigen.mesh.ragged import first_of, group_sums, joined_sets
 from furnigen.mesh.tolerances import Bools, Tolerances
+from furnigen.mesh.vectors import cross
 
 Mesh = tuple[str, Floats, Ints]
 
@@ -81,9 +82,9 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     twin = _twins(tris, len(points), mesh_of, names)
 
     a, b, c = points[tris[:, 0]], points[tris[:, 1]], points[tris[:, 2]]
-    cross = np.cross(b - a, c - a)
-    double_area = np.linalg.norm(cross, axis=1)
-    volume = group_sums(mesh_of, np.einsum("ij,ij->i", a, cross) / 6.0, len(meshes))
+    normals = cross(b - a, c - a)
+    double_area = np.sqrt(np.einsum("ij,ij->i", normals, normals))
+    volume = group_sums(mesh_of, np.einsum("ij,ij->i", a, normals) / 6.0, len(meshes))
     surface = group_sums(mesh_of, double_area / 2.0, len(meshes))
     for m in np.flatnonzero(~(volume > 1e-9 * surface**1.5)):
         raise GeometryError(
@@ -92,7 +93,7 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
         )
     longest = np.sqrt(np.max([np.sum((q - p) ** 2, axis=1) for p, q in ((a, b), (b, c), (c, a))], axis=0))
     sliver = double_area <= tol.flat_mm * longest
-    normal = np.where(sliver[:, None], 0.0, cross / np.where(sliver, 1.0, double_area)[:, None])
+    normal = np.where(sliver[:, None], 0.0, normals / np.where(sliver, 1.0, double_area)[:, None])
 
     # directed edge e belongs to triangle e // 3 and runs from its corner e % 3 to the next
     left = np.repeat(np.arange(len(tris)), 3)
@@ -115,7 +116,7 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     count = len(roots)
     weight = double_area[good] / 2.0
     area = group_sums(facet[good], weight, count)
-    facet_normal = group_sums(facet[good], cross[good], count)
+    facet_normal = group_sums(facet[good], normals[good], count)
     facet_normal /= np.linalg.norm(facet_normal, axis=1)[:, None]
     middle = (a + b + c)[good] / 3.0
     centre = group_sums(facet[good], weight[:, None] * middle, count) / area[:, None]
@@ -128,7 +129,7 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     along = edge[corner_first[:-1]]
     along -= np.einsum("ij,ij->i", along, facet_normal)[:, None] * facet_normal
     along /= np.linalg.norm(along, axis=1)[:, None]
-    across = np.cross(facet_normal, along)
+    across = cross(facet_normal, along)
     corners = points[start[border]]
 
     quads, quad_facet = _quads(
@@ -212,7 +213,7 @@ def _quads(
     follow[first[1:] - 1] = first[:-1]
     point, owner = corners[order], owner[order]
     edge = point[follow] - point
-    turn = np.einsum("ij,ij->i", np.cross(edge, edge[follow]), normal[owner])
+    turn = np.einsum("ij,ij->i", cross(edge, edge[follow]), normal[owner])
     size = np.linalg.norm(edge, axis=1)
     # sine of the turn: below a millionth of a radian an outline runs straight on
     sine = turn / np.maximum(size * size[follow], 1e-300)

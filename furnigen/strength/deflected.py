@@ -74,14 +74,17 @@ class _Stretches:
     shear: Array
     load: Array
 
-    def line(self, u: Array, ei: Array, ga: Array) -> tuple[Array, Array, Array]:
-        """Deflection at u from the left end, and its first two derivatives."""
-        m, v, p = self.moment, self.shear, self.load
-        y = self.deflection + self.turn * u - (m * u**2 / 2 + v * u**3 / 6 - p * u**4 / 24) / ei
-        y = y + (v * u - p * u**2 / 2) / ga
-        dy = self.turn - (m * u + v * u**2 / 2 - p * u**3 / 6) / ei + (v - p * u) / ga
-        ddy = -(m + v * u - p * u**2 / 2) / ei - p / ga
-        return y, dy, ddy
+    def line(self, u: Array, ei: Array, ga: Array) -> Array:
+        """Deflection at u from the left end."""
+        v, pu = self.shear, self.load * u
+        bending = u * (self.moment / 2 + u * (v - pu / 4) / 6) / ei
+        return self.deflection + u * (self.turn - bending + (v - pu / 2) / ga)
+
+    def slope(self, u: Array, ei: Array, ga: Array) -> tuple[Array, Array]:
+        """Slope of that line at u, and its rate of change."""
+        m, v, pu = self.moment, self.shear, self.load * u
+        slope = self.turn - u * (m + u * (v - pu / 3) / 2) / ei + (v - pu) / ga
+        return slope, -(m + u * (v - pu / 2)) / ei - self.load / ga
 
 
 def state_at(beams: BeamArrays, ends: Ends, x: Array) -> tuple[NDArray[np.intp], Array, Array, Array, Array]:
@@ -102,8 +105,8 @@ def state_at(beams: BeamArrays, ends: Ends, x: Array) -> tuple[NDArray[np.intp],
     g1, g2, g3 = (s - t for s, t in zip(sums[1:], beyond(base, h), strict=True))
     here = moment + shear * h - g1
     y = from_segment(ends.sunk[:, :1], ends.sunk) + turn * h + (here - moment) / ga
-    y = y - (moment * h**2 / 2 + shear * h**3 / 6 - g3) / ei
-    turned = turn - (moment * h + shear * h**2 / 2 - g2) / ei
+    y = y - (h * h * (moment / 2 + shear * h / 6) - g3) / ei
+    turned = turn - (h * (moment + shear * h / 2) - g2) / ei
     return segment, y, turned, here, shear - (sums[0] - base[0])
 
 
@@ -120,22 +123,21 @@ def _stretches(beams: BeamArrays, ends: Ends) -> _Stretches:
     return _Stretches(x, size, segment, y, turn, moment, shear, load)
 
 
-def _extreme(
-    s: _Stretches, ei: Array, ga: Array, sampled: Array, u: Array, sign: float
-) -> tuple[Array, Array]:
-    """Largest `sign` x deflection of each stretch and its distance from the left end."""
-    best = np.argmax(sign * sampled, axis=2)[:, :, None]
-    at = np.take_along_axis(u, best, 2)[:, :, 0]
-    value = sign * np.take_along_axis(sampled, best, 2)[:, :, 0]
+def _extremes(s: _Stretches, ei: Array, ga: Array, sampled: Array, u: Array) -> tuple[Array, Array]:
+    """(2, B, N) largest deflection of each stretch down and up, and its distance from the left end."""
+    signed = np.stack([sampled, -sampled])
+    best = np.argmax(signed, axis=3)[:, :, :, None]
+    at = np.take_along_axis(u[None], best, 3)[:, :, :, 0]
+    value = np.take_along_axis(signed, best, 3)[:, :, :, 0]
     step = s.size / SAMPLES
     low, high = np.maximum(at - step, 0.0), np.minimum(at + step, s.size)
     near = at
     for _ in range(NEWTON_ROUNDS):
-        _, slope, curve = s.line(near, ei, ga)
+        slope, curve = s.slope(near, ei, ga)
         with np.errstate(over="ignore"):  # a step too long for a number is cut short below
             move = np.divide(slope, curve, out=np.zeros_like(slope), where=curve != 0.0)
         near = np.clip(near - move, low, high)
-    better = sign * s.line(near, ei, ga)[0]
+    better = s.line(near, ei, ga) * np.array([1.0, -1.0])[:, None, None]
     return np.maximum(better, value) + 0.0, np.where(better > value, near, at) + s.place
 
 
@@ -174,9 +176,8 @@ def bent(beams: BeamArrays, ends: Ends, stands: Mask) -> BentArrays:
         **{n: v[:, :, None] for n, v in vars(s).items() if n != "segment"},
         segment=s.segment,
     )
-    sampled = wide.line(u, ei[:, :, None], ga[:, :, None])[0]
-    down, down_at = _extreme(s, ei, ga, sampled, u, 1.0)
-    up, up_at = _extreme(s, ei, ga, sampled, u, -1.0)
+    sampled = wide.line(u, ei[:, :, None], ga[:, :, None])
+    (down, up), (down_at, up_at) = _extremes(s, ei, ga, sampled, u)
 
     rows, supports = ends.at.shape
     nan = np.full((rows, supports + 1), np.nan)

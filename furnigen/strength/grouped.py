@@ -15,6 +15,7 @@ def rows_of(table: str) -> tuple[dict[str, str], ...]:
     return tuple(read_table(table))
 
 
+@cache
 def row_for(material: Material, table: str) -> dict[str, str]:
     """The row of furnigen/data/`table`.csv that names `material`, or else its kind.
 

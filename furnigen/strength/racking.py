@@ -7,6 +7,7 @@ same joint at both ends. The push acts at the top. Without a back or a brace all
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from furnigen.errors import InputError
 from furnigen.materials import Source
@@ -31,6 +32,7 @@ class Turning:
     note: str
 
 
+@cache
 def find_turning(kind: str, *, glued: bool) -> Turning:
     """How stiff a joint of this kind is for its length (across a shelf 300 mm deep: 300 mm).
 

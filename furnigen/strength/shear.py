@@ -9,6 +9,7 @@ the layers across the span roll when the board shears, so they shear far more ea
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from furnigen.materials import Material
 from furnigen.strength.allowable import basis_row
@@ -34,6 +35,7 @@ class ShearRule:
 IN_MODULUS = ShearRule(False, None, "left in the modulus")
 
 
+@cache
 def find_shear(material: Material, *, flat: bool = True) -> ShearRule:
     """How the shear of a board of `material` counts.
 

@@ -86,9 +86,10 @@ def load_sums(beams: BeamArrays, x: Array) -> tuple[Array, Array, Array, Array]:
     place, force = (beams.points[:, None, :, i] for i in range(2))
     a, b, c = np.maximum(dx - start, 0), np.maximum(dx - end, 0), np.maximum(dx - place, 0)
     f0 = (p * (a - b)).sum(2) + (force * (dx >= place)).sum(2)
-    f1 = (p * (a**2 - b**2)).sum(2) / 2 + (force * c).sum(2)
-    f2 = (p * (a**3 - b**3)).sum(2) / 6 + (force * c**2).sum(2) / 2
-    f3 = (p * (a**4 - b**4)).sum(2) / 24 + (force * c**3).sum(2) / 6
+    a2, b2, c2 = a * a, b * b, c * c
+    f1 = (p * (a2 - b2)).sum(2) / 2 + (force * c).sum(2)
+    f2 = (p * (a * a2 - b * b2)).sum(2) / 6 + (force * c2).sum(2) / 2
+    f3 = (p * (a2 * a2 - b2 * b2)).sum(2) / 24 + (force * c * c2).sum(2) / 6
     return f0, f1, f2, f3
 
 
