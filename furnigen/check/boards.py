@@ -124,10 +124,18 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
             result.stress_allowed_mpa,
             "N/mm2",
             f"{_labels(group)}: {format_length(result.stress_at)} from its end",
-            f"f_m x k_mod / gamma_M / 1.5, lasting load (EN 1995-1-1 2.4.1); {bears.bending_source.text}",
+            "f_m x k_mod / gamma_M / 1.5, lasting load (EN 1995-1-1 2.4.1);"
+            f" {bears.bending_source.text}{_grain(result)}",
             "a thicker board or a shorter span" if over else "",
             used,
         )
+
+
+def _grain(result: ShelfResult) -> str:
+    """What a board that bends across its grain bears less, in words."""
+    across = result.shelf.across
+    share = across[result.stress_in] if across else 1.0
+    return "" if share > 1 - 1e-9 else f"; across its grain {share:.2g} of that, as its modulus"
 
 
 def bearing_findings(strength: Strength) -> Iterator[Finding]:

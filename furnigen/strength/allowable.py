@@ -9,6 +9,7 @@ only about 60 % of its strength over ten years (Wood Handbook ch. 5, looked up),
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from furnigen.errors import InputError
 from furnigen.materials import Material, Source
@@ -29,6 +30,7 @@ class Allowable:
     Attributes:
         bending_mpa: design bending strength, N/mm²; None where the table has no strength.
         bending_source: how it came about.
+        characteristic_mpa: the 5-percentile of its bending strength, N/mm², that came from; None likewise.
         bearing_mpa: design strength square to the grain at a support, N/mm²; None where not known.
         bearing_source: where from; None where not known.
         moe_mean_mpa: mean modulus, N/mm²: above the table's where that is a 5-percentile.
@@ -38,6 +40,7 @@ class Allowable:
 
     bending_mpa: float | None
     bending_source: Source
+    characteristic_mpa: float | None
     bearing_mpa: float | None
     bearing_source: Source | None
     moe_mean_mpa: float
@@ -84,6 +87,7 @@ def _moist(material: Material, row: dict[str, str], climate: int) -> float:
     return float(text)
 
 
+@cache
 def find_allowable(material: Material, duration: str = "permanent", climate: int = 1) -> Allowable:
     """What `material` may bear for one of DURATIONS in a climate (service class 1, 2 or 3).
 
@@ -99,7 +103,8 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
     k_mod, gamma = float(row[duration]) * _moist(material, row, climate), float(row["gamma_m"])
     moe_spread, mor_spread = float(row["moe_spread"]), float(row["mor_spread"])
     share = 1.0 if mor_basis == "least" else 1 - FIVE_PERCENT * mor_spread
-    bending = None if material.mor_mpa is None else k_mod * material.mor_mpa * share / gamma
+    characteristic = None if material.mor_mpa is None else material.mor_mpa * share
+    bending = None if characteristic is None else k_mod * characteristic / gamma
     moist = f" in service class {climate} ({row['class_source']})" if climate > 1 else ""
     how = f"{'5-percentile' if share == 1 else f'mean x {share:.2f}'} x k_mod {k_mod:.3g} / {gamma:g}{moist}"
     bearing = float(row["bearing_mpa"]) if row["bearing_mpa"] else None
@@ -108,6 +113,7 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
         bending_source=Source(
             f"{material.strength_source.text}: {how}; {row['duration_source']}", row["duration_provenance"]
         ),
+        characteristic_mpa=characteristic,
         bearing_mpa=None if bearing is None else k_mod * bearing / gamma,
         bearing_source=Source(row["bearing_source"], row["bearing_provenance"]) if bearing else None,
         moe_mean_mpa=material.moe_mpa / (1 - FIVE_PERCENT * moe_spread)

@@ -81,6 +81,7 @@ def _shelf(
         section=span.section,
         materials=materials,
         supports=tuple(Support(s.at, s.turning, s.holds_down, 0.0, s.neck) for s in span.stations),
+        across=tuple(b.modulus(span.along) / b.material.moe_mpa for b in span.strips),
         bare=span.bare,
         load=carried.load if carried else EMPTY,
         own_kg_m=mass / span.length * 1000,

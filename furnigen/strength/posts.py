@@ -13,9 +13,10 @@ from itertools import pairwise
 from math import cos, hypot, pi, radians
 
 from furnigen.loadpath import BEARS, SupportPlace
+from furnigen.parts.forms import Prism
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.pose import Vector, dot, unit
-from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
+from furnigen.strength.allowable import FIVE_PERCENT, LOAD_FACTOR, find_allowable
 from furnigen.strength.boards import Board
 from furnigen.strength.body import LEG, UPRIGHT, Body, column_of, leg_modulus
 from furnigen.strength.carry import Ground
@@ -131,7 +132,8 @@ def _post(
     climate: int,
 ) -> Post | None:
     material = body.material
-    strength = find_allowable(material, climate=climate).bending_mpa
+    bears = find_allowable(material, climate=climate)
+    strength, characteristic = bears.bending_mpa, bears.characteristic_mpa
     levels = _levels(body, bodies, ground, pushes)
     tall = body.box.size[2]
     if body.kind == LEG:
@@ -163,16 +165,18 @@ def _post(
         from_lean, modulus = _bent_by_lean(body, pushes, axial, low, high)
         pressed = None
         ranked = axial * length**2 / section.least_i
-        if strength is not None:
+        if strength is not None and characteristic is not None:
             design = strength / LOAD_FACTOR
-            least = material.moe_mpa * (1 - 1.645 * find_allowable(material).moe_spread)
+            moe = body.modulus(body.axis) if isinstance(body.form, Prism) else material.moe_mpa
+            least = moe * (1 - FIVE_PERCENT * bears.moe_spread)
             pressed = press(
                 axial,
                 length=length,
                 bending=least * section.least_i,
                 area=section.area,
                 modulus=section.least_w,
-                compression_mpa=compression_mpa(design),
+                # the rule is one of characteristic strengths: k_mod and the factors come after it
+                compression_mpa=compression_mpa(characteristic) * design / characteristic,
                 bending_mpa=design,
                 ends=ends,
                 moment=moment,

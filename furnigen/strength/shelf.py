@@ -52,6 +52,8 @@ class Shelf:
         dead, live: what stands on it by its own weight and by what it carries, at once.
         stiffer: factor on its stiffness for a back that holds one edge (`furnigen.strength.plate`).
         sunk: how far each support sinks at once under dead and under live load, mm; empty where none does.
+        across: of each strip, its modulus along the span over that along its grain: its strength is taken to
+            fall as that does where it bends across its grain; empty where all bend along it.
         bare: section of the board over its supports, where its edge strips stop at them; None where it is as
             along the spans.
     """
@@ -72,6 +74,7 @@ class Shelf:
     live: tuple[Point, ...] = ()
     stiffer: float = 1.0
     sunk: tuple[tuple[float, float], ...] = ()
+    across: tuple[float, ...] = ()
     bare: Section | None = None
 
     def __post_init__(self) -> None:
@@ -245,7 +248,8 @@ def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, f
     for section, moment, place in cases:
         for i, (stress, material) in enumerate(zip(section.stresses(moment), shelf.materials, strict=False)):
             strength = find_allowable(material, climate=shelf.climate).bending_mpa
-            allowed = None if strength is None else strength / LOAD_FACTOR
+            grain = shelf.across[i] if shelf.across else 1.0
+            allowed = None if strength is None else strength * grain / LOAD_FACTOR
             rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
     return max(rated, key=lambda r: (r[2] is not None, r[2] if r[2] is not None else r[0]))
 

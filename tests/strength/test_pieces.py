@@ -29,6 +29,7 @@ from furnigen.parts.measure import centroid_mm, volume_mm3
 from furnigen.piece import LoadOn, Piece
 from furnigen.stock import find_stock
 from furnigen.strength import body as body_module
+from furnigen.strength.allowable import find_allowable
 from furnigen.strength.assess import Strength, assess
 from furnigen.strength.beam import Beam, Point, Spread, Support, bend
 from furnigen.strength.plate import backed_share
@@ -134,6 +135,31 @@ def test_ends_are_held_as_their_joints_say() -> None:
         assert "Shear: added to bending" in told.source
     assert sags["dowelled"] < sags["pins"]
     assert sags["housing"] < sags["pins"]
+
+
+def test_a_board_across_its_grain_is_soft_and_weak() -> None:
+    """Oak bends across its grain between rails under its long edges: E_T / E_L is 0.05, the low end of the
+    handbook's table, and its strength is taken to fall with it."""
+    oak = find_stock("white-oak-4-4")
+    thick = oak.thickness_mm
+    draft = Draft("tray", fit_mm=0.0)
+    for name, y in (("front", 0.0), ("back", 130.0 - thick)):
+        draft.board(name, oak, (0, y, 0), (400, y + thick, 60), grain="x", role="rail")
+    draft.board("slat", oak, (0, 0, 60), (400, 130, 60 + thick), grain="x", role="shelf")
+    for name in ("front", "back"):
+        draft.join("slat", name, dowelled())
+    draft.load("slat", "40 kg spread")
+    board = next(b for b in assessed(draft.done()).boards if b.label == "slat")
+    assert abs(board.span.along[1]) == pytest.approx(1.0)
+    assert board.result is not None
+    wood = find_material(oak.material)
+    assert board.span.section.bending == pytest.approx(0.05 * wood.moe_mpa * 400 * thick**3 / 12, rel=1e-9)
+    whole = find_allowable(wood).bending_mpa
+    assert whole is not None
+    assert board.result.stress_allowed_mpa == pytest.approx(0.05 * whole / 1.5, rel=1e-9)
+    heavy = replace(draft.done(), loads=(LoadOn("all", "1900 kg spread"),))
+    (told,) = [f for f in findings(heavy)["bending"] if f.where.startswith("slat")]
+    assert "across its grain 0.05 of that" in told.source
 
 
 def test_an_edge_strip_counts_as_one_section_when_glued() -> None:
