@@ -132,10 +132,10 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
 
 
 def _grain(result: ShelfResult) -> str:
-    """What a board that bends across its grain bears less, in words."""
+    """What a board that bends across its grain, or plywood on edge, bears less, in words."""
     across = result.shelf.across
     share = across[result.stress_in] if across else 1.0
-    return "" if share > 1 - 1e-9 else f"; across its grain {share:.2g} of that, as its modulus"
+    return "" if share > 1 - 1e-9 else f"; x {share:.2g}, as its modulus that way is of that along its grain"
 
 
 def bearing_findings(strength: Strength) -> Iterator[Finding]:

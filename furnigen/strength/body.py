@@ -92,7 +92,13 @@ class Body:
         return {}
 
     def modulus(self, d: Vector) -> float:
-        """Modulus of bending along a direction of the room, N/mm²: along the grain or across it."""
+        """Modulus of bending along a direction of the room, N/mm²: along the grain or across it.
+
+        Plywood on edge has the mean of both: its plies share by their thickness, half of which runs each way
+        (hand-derived: flat, along and across come to the modulus of the veneer; face plies tip the half).
+        """
+        if self.kind == RAIL and self.material.kind == "plywood":
+            return (self.material.moe_mpa + modulus_across(self.material)) / 2
         along = abs(dot(self.direction(0), d)) > cos(pi / 4)
         return self.material.moe_mpa if along else modulus_across(self.material)
 
