@@ -22,7 +22,6 @@ FIRST = ("variant", "status", "reason")
 _GROUPS = ("params.", "given.", "size.", "mass_kg", "parts.count", "placements.count", "checks.")
 """Columns that come first, by how their names begin: what a maker compares."""
 NUMBER, WHOLE, TRUTH, WORD = "number", "whole", "truth", "word"
-_CHUNK = 500
 
 
 @dataclass(frozen=True)
@@ -34,12 +33,8 @@ class Column:
     varies: bool
 
 
-def _kind(value: Any) -> str:
-    if isinstance(value, bool):
-        return TRUTH
-    if isinstance(value, int):
-        return WHOLE
-    return NUMBER if isinstance(value, float) else WORD
+def _kind(of: type) -> str:
+    return {bool: TRUTH, int: WHOLE, float: NUMBER}.get(of, WORD)
 
 
 def _joined(a: str, b: str) -> str:
@@ -59,22 +54,28 @@ def flat(line: Line) -> dict[str, Any]:
 
 def columns(lines: Iterable[Line]) -> tuple[Column, ...]:
     """The columns that the rows have between them."""
-    kinds: dict[str, str] = {}
+    # rows of a family are mostly of a few shapes: what each cell holds is looked at once a shape
+    shapes: dict[tuple[tuple[str, ...], tuple[type, ...]], int] = {}
     first: dict[str, Any] = {}
-    varies: set[str] = set()
-    seen: dict[str, int] = {}
-    count = 0
+    alike: set[str] = set()
     for line in lines:
-        count += 1
-        for name, value in flat(line).items():
-            kind = _kind(value)
-            seen[name] = seen.get(name, 0) + 1
+        row = flat(line)
+        shape = (tuple(row), tuple(map(type, row.values())))
+        if shape not in shapes:
+            alike |= row.keys() - first.keys()
+            first = row | first
+        shapes[shape] = shapes.get(shape, 0) + 1
+        alike -= {n for n in alike if n in row and row[n] != first[n]}
+    kinds: dict[str, str] = {}
+    seen: dict[str, int] = {}
+    for (names, types), count in shapes.items():
+        for name, kind in zip(names, map(_kind, types), strict=True):
+            seen[name] = seen.get(name, 0) + count
             kinds[name] = _joined(kinds.setdefault(name, kind), kind)
-            if name not in varies and first.setdefault(name, value) != value:
-                varies.add(name)
-    names = sorted((n for n in kinds if n not in FIRST), key=_rank)  # stable: else in the order they came
-    ordered = (*(f for f in FIRST if f in kinds), *names)
-    return tuple(Column(n, kinds[n], n in varies or seen[n] < count) for n in ordered)
+    every = sum(shapes.values())
+    ordered = sorted((n for n in kinds if n not in FIRST), key=_rank)  # stable: else in the order they came
+    names = (*(f for f in FIRST if f in kinds), *ordered)
+    return tuple(Column(n, kinds[n], n not in alike or seen[n] < every) for n in names)
 
 
 def _cell(value: Any) -> str:
@@ -82,7 +83,10 @@ def _cell(value: Any) -> str:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return f"{value:.6f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+    if not isinstance(value, float):
+        return str(value)
+    text = repr(round(value, 6))
+    return f"{value:.6f}".rstrip("0").rstrip(".") if "e" in text else text.removesuffix(".0")
 
 
 def csv_chunks(lines: Lines, of: tuple[Column, ...]) -> Iterator[bytes]:
@@ -105,26 +109,22 @@ def has_parquet() -> bool:
     return find_spec("pyarrow") is not None
 
 
-def write_parquet(path: Path, lines: Lines, of: tuple[Column, ...]) -> None:
-    """family.parquet: the same table with types; OSError when it can not be written."""
+def write_parquet(path: Path, table: Path, of: tuple[Column, ...]) -> None:
+    """family.parquet: the same table with types, from its CSV; OSError when it can not be written."""
     import pyarrow as pa
+    from pyarrow import csv as arrow_csv
     from pyarrow import parquet
 
     types = {NUMBER: pa.float64(), WHOLE: pa.int64(), TRUTH: pa.bool_(), WORD: pa.string()}
     schema = pa.schema([(c.name, types[c.kind]) for c in of])
-    with parquet.ParquetWriter(path, schema) as writer:
-        rows: list[dict[str, Any]] = []
-        for line in lines():
-            row = flat(line)
-            rows.append({c.name: _typed(row.get(c.name), c.kind) for c in of})
-            if len(rows) == _CHUNK:
-                writer.write_table(pa.Table.from_pylist(rows, schema))
-                rows.clear()
-        if rows:
-            writer.write_table(pa.Table.from_pylist(rows, schema))
-
-
-def _typed(value: Any, kind: str) -> Any:
-    if value is None or kind != WORD:
-        return value
-    return value if isinstance(value, str) else _cell(value)
+    options = arrow_csv.ConvertOptions(
+        column_types=schema, true_values=["yes"], false_values=["no"], null_values=[""]
+    )
+    parse = arrow_csv.ParseOptions(newlines_in_values=True)
+    read = arrow_csv.ReadOptions(use_threads=False)
+    with (
+        arrow_csv.open_csv(table, read_options=read, parse_options=parse, convert_options=options) as rows,
+        parquet.ParquetWriter(path, schema) as writer,
+    ):
+        for batch in rows:
+            writer.write_batch(batch)
