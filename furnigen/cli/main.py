@@ -12,6 +12,7 @@ import re
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from io import TextIOWrapper
 from typing import Any
 
 from furnigen import __version__
@@ -105,6 +106,9 @@ def main(words: Sequence[str] | None = None) -> int:
 
 def run() -> None:
     """Entry point: leaves at once when done, since tearing the kernel down takes longer than a make."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal may not know the sign for a square
     status = main()
     with contextlib.suppress(BrokenPipeError):
         sys.stdout.flush()

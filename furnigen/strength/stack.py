@@ -11,6 +11,9 @@ nothing more carries, the pushes of all boards balance what stands there:
 A rigid body hands loads on by shares (`furnigen.strength.rigid`); by the same shares its own place at a point
 follows from those of its bearings, so the whole is symmetric and the sum of all forces is kept. Bearings that
 only push and would have to pull are let go, the worst first.
+
+Here boards are alike along their whole length and do not shear: both would shift a little of the load from
+one support to another, and are counted where the board itself is checked (`furnigen.strength.shelf`).
 """
 
 from __future__ import annotations

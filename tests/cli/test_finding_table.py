@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from json import loads
+
 import pytest
 
 from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
@@ -82,6 +87,20 @@ def test_labels_that_count_up_are_told_by_their_ends() -> None:
     assert named(["2", "3", "4"]) == "2 to 4"
     assert named([f"part.{2 * n}" for n in range(20)]).endswith("part.22 and 8 more")
     assert named([]) == ""
+
+
+@pytest.mark.parametrize("json", [False, True])
+def test_a_terminal_without_our_signs_gets_others_for_them(json: bool, tmp_path) -> None:
+    """N/mm² on a terminal that knows ASCII alone: no traceback, and JSON stays JSON."""
+    words = [sys.executable, "-m", "furnigen", "check", "divided_case", "--only", "strength"]
+    env = os.environ | {"PYTHONIOENCODING": "ascii", "COLUMNS": "80"}
+    done = subprocess.run([*words, *["--json"][: int(json)]], capture_output=True, env=env, check=False)
+    assert (done.returncode, done.stderr) == (0, b"")
+    text = done.stdout.decode("ascii")
+    if json:
+        assert loads(text)["recipe"] == "divided_case"
+    else:
+        assert "N/mm?" in text
 
 
 def test_what_it_carries_is_said_first(monkeypatch, capsys) -> None:
