@@ -27,10 +27,6 @@ from furnigen.tables import look_up, read_table
 
 Point2 = tuple[float, float]
 
-SAFETY_NOTE = (
-    "Anchor tall pieces to the wall. These are estimates, not certification: local codes and licensed "
-    "practice decide."
-)
 ANCHOR_HEIGHT_MM = 686.0
 """27 in: from there 16 CFR 1261 covers clothing storage (looked up); for shelving our own choice."""
 ANCHOR_SLENDER = 3.0

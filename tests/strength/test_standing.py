@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from strength_facts import POUND, G, check
 
 from furnigen.errors import InputError
+from furnigen.output.report import SAFETY_NOTE
 from furnigen.strength.stand import (
-    SAFETY_NOTE,
     Mass,
     centre_of,
     find_test,
@@ -119,6 +119,7 @@ def test_when_to_anchor() -> None:
     assert should_anchor(600.0, 300.0) == ""
     assert "Anchor" in SAFETY_NOTE
     assert "not certification" in SAFETY_NOTE
+    assert "licensed practice" in SAFETY_NOTE
 
 
 points = st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=3, max_size=12)
