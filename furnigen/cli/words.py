@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from furnigen.check.fit import LIMITS, read_limits
+from furnigen.cli.tellable import Tell, sag_limits, uses
 from furnigen.cookbook import ParameterFile, find_recipe, read_parameter_file
 from furnigen.declare import Recipe
 from furnigen.errors import InputError
@@ -44,13 +45,17 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         metavar="[BOARD=]LOAD",
         action="append",
         default=[],
-        help="what boards carry: a use (books), 40 kg/m, 150 kg/m2, 20 kg at 300 mm, empty; BOARD is a label"
-        " or a role, such as shelf.2=empty",
+        help="what boards carry: a use (books; --uses lists them), 40 kg/m, 150 kg/m2, 20 kg at 300 mm, empty;"
+        " BOARD is a label or a role, such as shelf.2=empty",
     )
     command.add_argument(
         "--sag-limit",
         metavar="LIMIT",
-        help="how much boards may sag in the long run: visible (L/240), L/300 ...",
+        help="how much boards may sag in the long run: visible (L/240), L/300 ...; --sag-limits lists them",
+    )
+    command.add_argument("--uses", action=Tell, rows=uses, help="list the uses that --load knows, and leave")
+    command.add_argument(
+        "--sag-limits", action=Tell, rows=sag_limits, help="list the limits that --sag-limit knows, and leave"
     )
     command.add_argument(
         "--climate", metavar="CLASS", type=int, help="1 heated rooms (usual), 2 unheated, 3 in the weather"

@@ -11,6 +11,8 @@ import pytest
 from bench_recipe import BENCH
 
 from furnigen.cli.main import main
+from furnigen.strength.limits import list_limits
+from furnigen.strength.loads import list_uses
 
 
 @pytest.fixture
@@ -151,6 +153,23 @@ def test_a_material_without_a_modulus(bench, capsys, monkeypatch) -> None:
     line = refused(capsys, *CHECK)
     assert "modulus of plywood-birch-18 = 0 N/mm²: must be more than zero" in line
     assert "choose another stock" in line
+
+
+@pytest.mark.parametrize("command", ["check", "make"])
+def test_uses_and_sag_limits_are_listed(bench, capsys, monkeypatch, command: str) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    for option, rows in (("--uses", list_uses()), ("--sag-limits", list_limits())):
+        assert main([command, option]) == 0
+        out = capsys.readouterr().out
+        lines = out.splitlines()
+        assert max(map(len, lines)) <= 80
+        begun = [line.split()[0] for line in lines if not line.startswith(" ")]
+        assert begun == [getattr(row, "name", "") or row.text for row in rows]
+    assert "visible" in out
+    assert "L/240" in out
+    assert main([command, "--uses"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "vinyl-records 40 lb/ft Vinyl records, 12 in, upright; common practice, no source" in out
 
 
 def test_a_wall_is_not_tipped(bench, capsys) -> None:
