@@ -45,8 +45,8 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         metavar="[BOARD=]LOAD",
         action="append",
         default=[],
-        help="what boards carry: a use (books; --uses lists them), 40 kg/m, 150 kg/m2, 20 kg at 300 mm, empty;"
-        " BOARD is a label or a role, such as shelf.2=empty",
+        help="what boards carry: a use (books; --uses lists them), 40 kg/m, 150 kg/m2, 20 kg at 300 mm,"
+        " empty; BOARD is a label or a role, such as shelf.2=empty",
     )
     command.add_argument(
         "--sag-limit",
