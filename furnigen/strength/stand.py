@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import asin, atan2, cos, degrees, hypot, inf, sin, sqrt
+from math import asin, atan2, cos, degrees, hypot, inf, sin
 
 from furnigen.errors import InputError
 from furnigen.materials import Source
@@ -344,26 +344,3 @@ def should_anchor(height: float, depth: float) -> str:
     if height / depth > ANCHOR_SLENDER:
         return f"it is {height / depth:.1f} times as tall as deep, more than {ANCHOR_SLENDER:g}"
     return ""
-
-
-def foot_loads(standing: Standing, feet: Sequence[Point2]) -> tuple[float, ...]:
-    """Share of the weight on each foot, N: exact for three feet, the least unequal for more.
-
-    A rigid piece on more than three feet has no single answer; the loads closest to equal (least sum of
-    squares) that balance force and moments are taken: load = a + b x + c y. A negative load says
-    that the foot would lift.
-
-    Errors: InputError for feet on one line.
-    """
-    n = len(feet)
-    mx, my = sum(x for x, _ in feet) / n, sum(y for _, y in feet) / n
-    xx = sum((x - mx) ** 2 for x, _ in feet)
-    yy = sum((y - my) ** 2 for _, y in feet)
-    xy = sum((x - mx) * (y - my) for x, y in feet)
-    determinant = xx * yy - xy * xy
-    if not determinant > SAME_MM * sqrt(max(xx * yy, 0.0)):
-        raise InputError("floor contacts", f"{n} feet", "must not stand on one line")
-    weight = standing.kg * GRAVITY
-    px, py = weight * (standing.centre[0] - mx), weight * (standing.centre[1] - my)
-    b, c = (px * yy - py * xy) / determinant, (py * xx - px * xy) / determinant
-    return tuple(weight / n + b * (x - mx) + c * (y - my) for x, y in feet)
