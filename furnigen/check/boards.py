@@ -20,6 +20,14 @@ One = TypeVar("One")
 ASSUMED = "the load is assumed: say what it carries, with --load or in the recipe"
 
 
+KNOWN = "hold it against its maker's figure, or choose stock whose strength is known"
+
+
+def unknown_strength(materials: Iterable[str]) -> str:
+    """Of which materials no strength is known, in words."""
+    return f"no bending strength of {', '.join(dict.fromkeys(materials))} is known"
+
+
 def over_limit(carried: Mapping[str, Carried], own: Iterable[Carried | None] = ()) -> str:
     """What passing a limit is: a failure where someone said what is carried, else a warning.
 
@@ -128,6 +136,19 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
             f" {bears.bending_source.text}{_grain(result)}",
             "a thicker board or a shorter span" if over else "",
             used,
+        )
+    unknown = [(b, r) for b, r in _bent(strength) if r.stress_used is None]
+    if unknown:
+        result = max((r for _, r in unknown), key=lambda r: r.stress_mpa)
+        yield Finding(
+            "bending",
+            WARN,
+            result.stress_mpa,
+            None,
+            "N/mm2",
+            f"{_labels(unknown)}: the largest stress",
+            unknown_strength(r.shelf.materials[0].name for _, r in unknown),
+            KNOWN,
         )
 
 

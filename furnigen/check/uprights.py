@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from furnigen.check.boards import over_limit, told
+from furnigen.check.boards import KNOWN, over_limit, told, unknown_strength
 from furnigen.check.finding import PASS, WARN, Finding, named
 from furnigen.check.standing import MOST_USED
 from furnigen.loadpath import FLOOR
@@ -49,6 +49,23 @@ def upright_findings(strength: Strength) -> Iterator[Finding]:
             f" {held.used:g} ({held.source})",
             _firmer(strength.bodies[p.label].kind) if over else "",
             used,
+        )
+    yield from _unknown(strength)
+
+
+def _unknown(strength: Strength) -> Iterator[Finding]:
+    """What presses on uprights of whose wood no strength is known."""
+    posts = [p for p in strength.posts if p.pressed is None]
+    if posts:
+        yield Finding(
+            "upright",
+            WARN,
+            max(p.axial_n for p in posts),
+            None,
+            "N",
+            f"{named([p.label for p in posts])}: the largest load",
+            unknown_strength(strength.bodies[p.label].material.name for p in posts),
+            KNOWN,
         )
 
 

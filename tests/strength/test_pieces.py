@@ -495,6 +495,22 @@ def test_bad_demands_are_refused(demands: dict, says: str) -> None:
         Demands(**demands)
 
 
+def test_wood_of_unknown_strength_is_not_passed_over() -> None:
+    """Fir plywood has a modulus in the tables and no bending strength: its stress is told, and that there is
+    nothing to hold it against."""
+    recipe = find_recipe("panel_bookcase")
+    piece = recipe(**recipe.read({"board": "fir-ply-3-4in"}))
+    found = findings(piece)
+    assert found["sag"][0].limit is not None
+    (bending,), (upright,) = ([f for f in found[name] if f.limit is None] for name in ("bending", "upright"))
+    assert (bending.status, bending.limit, bending.unit) == (WARN, None, "N/mm2")
+    assert bending.value > 0.5
+    assert "no bending strength of plywood-douglas-fir is known" in bending.source
+    assert "whose strength is known" in bending.remedy
+    assert (upright.status, upright.limit, upright.unit) == (WARN, None, "N")
+    assert "plywood-douglas-fir" in upright.source
+
+
 def test_a_climate_the_wood_can_not_stand_in() -> None:
     with pytest.raises(InputError, match="climate"):
         assessed(bay(), climate=3)
