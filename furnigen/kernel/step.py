@@ -149,8 +149,10 @@ def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int
     """
     session, model = writer.ChangeWriter().WS(), writer.ChangeWriter().Model()
     looks: dict[str, Any] = {}
+    styled: list[Any] = []
+    shown: list[Any] = []
+    styles = STEPConstruct_Styles(session)
     for index in used:
-        styles = STEPConstruct_Styles(session)
         material = piece.parts[index].stock.material
         look = looks.get(material)
         if look is None:
@@ -158,11 +160,22 @@ def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int
             rgb = Quantity_Color(*find_material(material).colour, Quantity_TOC_RGB)
             colour = STEPConstruct_Styles.EncodeColor_s(rgb)
             look = looks[material] = styles.GetColorPSA(None, colour)
-        items = StepRepr_HArray1OfRepresentationItem(1, 1)
-        items.SetValue(1, styles.AddStyle(solids[index], look, None))
-        shown = StepVisual_MechanicalDesignGeometricPresentationRepresentation()
-        shown.Init(_text(""), items, styles.FindContext(solids[index]))
-        model.AddWithRefs(shown)
+        styled.append(styles.AddStyle(solids[index], look, None))
+        shown.append(StepVisual_MechanicalDesignGeometricPresentationRepresentation())
+        shown[-1].Init(_text(""), _items(styled[-1:]), styles.FindContext(solids[index]))
+    # handing an entity over takes the binding a millisecond: the first takes the styles of all in with it
+    shown[0].SetItems(_items(styled))
+    model.AddWithRefs(shown[0])
+    shown[0].SetItems(_items(styled[:1]))
+    for one in shown[1:]:
+        model.AddEntity(one)
+
+
+def _items(entities: Sequence[Any]) -> Any:
+    found = StepRepr_HArray1OfRepresentationItem(1, len(entities))
+    for i, entity in enumerate(entities, 1):
+        found.SetValue(i, entity)
+    return found
 
 
 _TO_REPAIR = {StepRepr_NextAssemblyUsageOccurrence, StepBasic_Product, StepBasic_DerivedUnit}
