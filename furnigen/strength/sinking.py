@@ -32,6 +32,11 @@ class SinkingBoard:
     places: list[tuple[float, Sum]] = field(default_factory=list)
     idle: dict[int, Sum] = field(default_factory=dict)
 
+    @property
+    def sinks(self) -> bool:
+        """Whether any place on it may sink."""
+        return any(total for _, total in self.places)
+
 
 def condensed(places: Array, ei: float, turning: Array) -> Array:
     """Stiffness of a beam against sinking of its places, its turns condensed out.

@@ -151,8 +151,9 @@ def rest_all(
         off |= pulling
 
 
-_Known = dict[tuple[str, tuple[int, ...], tuple[float, ...]], tuple[Array, Array]]
-"""Pushes and stiffness of boards by label, acting stations and places: rounds change only a few of them."""
+_Known = dict[tuple[str, bool, tuple[int, ...], tuple[float, ...]], tuple[Array, Array | None]]
+"""Pushes and stiffness of boards by label, acting stations and places: rounds change only a few of them.
+One that rests on what does not sink needs no stiffness."""
 
 
 def _learn(
@@ -162,10 +163,10 @@ def _learn(
     loads: Mapping[str, Load],
     stiffer: Mapping[str, float],
     known: _Known,
-) -> dict[str, tuple[Array, Array]]:
+) -> dict[str, tuple[Array, Array | None]]:
     """What each board pushes with, its places held, and its stiffness against their sinking."""
     keys = {
-        label: (label, tuple(b.acting), tuple(b.places[i][0] for i in orders[label]))
+        label: (label, b.sinks, tuple(b.acting), tuple(b.places[i][0] for i in orders[label]))
         for label, b in boards.items()
     }
     new = [label for label in boards if keys[label] not in known]
@@ -175,9 +176,11 @@ def _learn(
     pushes = iter(held_still(beams))
     for label in new:
         b = boards[label]
-        at = np.array([b.places[i][0] for i in orders[label]])
-        turning = np.array([_turning(b, i) for i in orders[label]])
-        stiff = condensed(at, b.span.section.bending * stiffer.get(label, 1.0), turning)
+        stiff = None
+        if b.sinks:
+            at = np.array([b.places[i][0] for i in orders[label]])
+            turning = np.array([_turning(b, i) for i in orders[label]])
+            stiff = condensed(at, b.span.section.bending * stiffer.get(label, 1.0), turning)
         known[keys[label]] = (np.array([next(pushes), next(pushes)]).T, stiff)
     return {label: known[keys[label]] for label in boards}
 
@@ -204,14 +207,16 @@ def _rest_once(
     learnt = _learn(boards, orders, bodies, loads, stiffer, known)
     n = builder.count
     k, f = np.zeros((n, n)), np.zeros((n, 2))
-    own: dict[str, tuple[Array, Array, Array]] = {}
+    own: dict[str, tuple[Array, Array]] = {}
     for label, b in boards.items():
         push, stiff = learnt[label]
+        if stiff is None:
+            continue
         t = np.zeros((len(orders[label]), n))
         for row, i in enumerate(orders[label]):
             for index, factor in b.places[i][1].items():
                 t[row, index] = factor
-        own[label] = (push, stiff, t)
+        own[label] = (stiff, t)
         k += t.T @ stiff @ t
         f += t.T @ push
     for label, total in sums.items():
@@ -221,9 +226,11 @@ def _rest_once(
     u = np.linalg.solve(k, f) if n else f
     resting = {}
     for label, b in boards.items():
-        push, stiff, t = own[label]
-        w = t @ u
-        force = push - stiff @ w
+        force, w = learnt[label][0], np.zeros((len(orders[label]), 2))
+        if label in own:
+            stiff, t = own[label]
+            w = t @ u
+            force = force - stiff @ w
         rank = {i: row for row, i in enumerate(orders[label])}
         count = len(b.acting)
         sunk, held = np.zeros((len(b.span.stations), 2)), np.zeros((len(b.span.stations), 2))
