@@ -273,7 +273,9 @@ def _choose(
 
     First everything carries what is further from the ground. Then a face that bears wins over a joint that
     would hang the bearer from what it bears (a divider props the shelf above it, and does not hang there),
-    so long as the bearer keeps another support and no cycle comes of it.
+    so long as the bearer keeps another support and no cycle comes of it. Where a joint would hold either on
+    the other, what is joined into carries what is joined into it: pins in an upright hold the shelf up,
+    however far the upright stands from the ground.
     """
     place = {label: (rank[label], k) for k, label in enumerate(labels)}
     kept = {pair for pair in could if place[pair[0]] < place[pair[1]]}
@@ -287,7 +289,7 @@ def _choose(
         back = (v, u) in kept
         bears = could[u, v][0].kind == BEARS
         same = back and (could[v, u][0].kind == BEARS) == bears
-        by_joint = same and rank[u] == rank[v] and (u, v) in joints and joints[u, v].a == u
+        by_joint = same and (u, v) in joints and joints[u, v].a == u
         if not (bears and not same) and not by_joint:
             continue
         if count[u] - back < 1:

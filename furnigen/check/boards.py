@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
 from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
+from furnigen.loadpath import FLOOR
 from furnigen.quantities import format_length
 from furnigen.strength.allowable import find_allowable
 from furnigen.strength.assess import Loaded, Strength
@@ -70,6 +71,19 @@ def sag_findings(on: Strength | Loaded) -> Iterator[Finding]:
                 "a board that only lies needs its load between its supports, whichever bay is full",
                 "join it to what carries it, or move a support outward",
             )
+    unknown = _unspanned(on)
+    if unknown:
+        yield Finding(
+            "sag-unknown",
+            WARN,
+            len(unknown),
+            0,
+            "boards",
+            named(unknown),
+            "sag is estimated between two places that carry a board; these are carried at one alone, or along"
+            " one edge",
+            "carry it at both ends, or ask the maker of what holds it how much it bears",
+        )
     for group in told(_bent(on), lambda one: one[1].used, lambda one: one[1].final_mm):
         result = group[0][1]
         over = result.used > 1
@@ -86,6 +100,22 @@ def sag_findings(on: Strength | Loaded) -> Iterator[Finding]:
             ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
             result.used,
         )
+
+
+def _unspanned(on: Strength | Loaded) -> list[str]:
+    """Loaded boards of which no sag is known.
+
+    One that lies on the floor has none, and in what hangs on a wall the uprights hold the front of the top.
+    """
+    known = {label for b in on.boards for label in (b.label, *b.span.others)}
+    return [
+        label
+        for label, carried in on.carried.items()
+        if label not in known
+        and carried.load.text != EMPTY.text
+        and not on.ground.hangs
+        and all(place.by != FLOOR for place in on.ground.places[label])
+    ]
 
 
 def _place(result: ShelfResult, carried: Carried | None) -> str:

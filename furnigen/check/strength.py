@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 SAG, STRONG, STANDING = "sag", "strength", "standing"
 NAMES = {
-    SAG: ("sag", "slides-off"),
+    SAG: ("sag", "slides-off", "sag-unknown"),
     STRONG: (
         "bending",
         "bearing",

@@ -495,6 +495,52 @@ def test_bad_demands_are_refused(demands: dict, says: str) -> None:
         Demands(**demands)
 
 
+def test_shelves_on_pins_in_an_upright_that_stands_on_the_bottom() -> None:
+    """The upright between two bays is further from the floor than the shelves are through the sides: it
+    carries them all the same, and every shelf is held against its limit."""
+    strength = assessed(find_recipe("panel_bookcase")(shelf_joint="pins"))
+    boards = {b.label: b for b in strength.boards}
+    shelves = [label for label in strength.carried if label.startswith("shelf.")]
+    assert len(shelves) == 8
+    for label in shelves:
+        assert len(boards[label].span.stations) == 2
+        assert {p.by for s in boards[label].span.stations for p in s.places} > {"upright.1"}
+    # pinned ends turn freely: it sags more than in housings
+    housed = {b.label: b for b in assessed(find_recipe("panel_bookcase")()).boards}
+    pinned = boards["shelf.1.1"].result
+    glued = housed["shelf.1.1"].result
+    assert pinned is not None
+    assert glued is not None
+    assert pinned.final_mm > 1.1 * glued.final_mm
+
+
+@pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
+def test_every_loaded_board_of_a_recipe_is_estimated(recipe) -> None:
+    """With whatever joints it offers."""
+    for p in recipe.parameters:
+        for choice in p.options if p.kind == "choice" else ():
+            try:
+                piece = recipe(**{p.name: choice})
+            except InputError:
+                continue
+            assert "sag-unknown" not in findings(piece), (p.name, choice)
+
+
+def test_a_board_on_one_post_is_said_to_be_unknown() -> None:
+    draft = Draft("stand", fit_mm=0.0)
+    draft.board("base", PLY, (0, 0, 0), (500, 300, 18), role="base")
+    draft.board("post", PLY, (241, 0, 18), (259, 300, 600), grain="z", role="side")
+    draft.board("shelf", PLY, (0, 0, 600), (500, 300, 618), role="shelf")
+    for other in ("base", "shelf"):
+        draft.join(other, "post", dowelled())
+    draft.load("shelf", "books")
+    (told,) = findings(draft.done())["sag-unknown"]
+    assert (told.status, told.value, told.where) == (WARN, 1, "shelf")
+    assert "carry it at both ends" in told.remedy
+    empty = replace(draft.done(), loads=(LoadOn("all", "empty"),))
+    assert "sag-unknown" not in findings(empty)
+
+
 def test_wood_of_unknown_strength_is_not_passed_over() -> None:
     """Fir plywood has a modulus in the tables and no bending strength: its stress is told, and that there is
     nothing to hold it against."""
