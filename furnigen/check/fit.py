@@ -9,6 +9,7 @@ from typing import Any
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
 from furnigen.errors import InputError
 from furnigen.piece import Limit, Piece
+from furnigen.pose import Box
 from furnigen.quantities import SAME_MM, format_length, parse_length
 
 LIMITS = {
@@ -89,23 +90,21 @@ def _under_an_opening(piece: Piece, label: str) -> bool:
     return any(o.bound("bottom") == label for o in piece.openings)
 
 
+def _meet(a: Box, b: Box) -> bool:
+    (x, y, z), (u, v, w) = a.lo, a.hi
+    (p, q, r), (s, t, o) = b.lo, b.hi
+    return (
+        min(u, s) - max(x, p) > SAME_MM
+        and min(v, t) - max(y, q) > SAME_MM
+        and min(w, o) - max(z, r) > SAME_MM
+    )
+
+
 def check_openings(piece: Piece) -> Iterator[Finding]:
     """Clear size of the tightest opening, and that none holds a part."""
+    bounds = [(p.label, piece.bounds_of(p)) for p in piece.placements]
     for opening in piece.openings:
-        inside = [
-            p.label
-            for p in piece.placements
-            if all(
-                min(b, d) - max(a, c) > SAME_MM
-                for a, b, c, d in zip(
-                    opening.box.lo,
-                    opening.box.hi,
-                    piece.bounds_of(p).lo,
-                    piece.bounds_of(p).hi,
-                    strict=True,
-                )
-            )
-        ]
+        inside = [label for label, box in bounds if _meet(box, opening.box)]
         if inside:
             yield Finding(
                 "clear-opening",
