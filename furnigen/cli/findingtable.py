@@ -52,7 +52,15 @@ def _numbers(f: Finding, units: str) -> tuple[str, str, str, str]:
         # in millimetres and the like the unit stands beside what was found
         bare = amount(f.limit, f.unit, units) if f.unit == "mm" and units == "in" else _number(f.limit)
         limit = f"{'min' if f.least else 'max'} {bare}"
-    return f.name, found, limit, f"{f.used:.0%}" if f.used is not None else ""
+    return f.name, found, limit, _share(f.used)
+
+
+def _share(used: float | None) -> str:
+    """A share of a limit in percent; what is over it by little must not read as just at it."""
+    if used is None:
+        return ""
+    whole = f"{used:.0%}"
+    return f"{max(used, 1.001):.1%}" if used > 1 and whole == "100%" else whole
 
 
 def findings_table(findings: Sequence[Finding], units: str, width: int | None = None) -> list[str]:

@@ -77,6 +77,19 @@ def test_what_passes_takes_one_line_and_says_where_it_is_cut() -> None:
     assert unsaid.split() == ["pass", "unsaid", "does", "not", "apply"]
 
 
+@pytest.mark.parametrize(
+    ("used", "shown"),
+    [(0.996, "100%"), (1.0, "100%"), (1.00001, "100.1%"), (1.003, "100.3%"), (1.02, "102%")],
+)
+def test_just_over_a_limit_does_not_read_as_at_it(used: float, shown: str) -> None:
+    (row,) = [
+        x
+        for x in findings_table([Finding("sag", FAIL, 3.0 * used, 3.0, "mm", "", "", "", used)], "mm", 80)
+        if x.startswith("FAIL")
+    ]
+    assert row.split()[-1] == shown
+
+
 def test_lengths_in_feet_and_inches() -> None:
     row = next(line for line in findings_table(FINDINGS, "in", 80) if line.startswith("FAIL"))
     assert '"' in row.split("max")[1]
