@@ -63,6 +63,27 @@ def against_turning(spread: Array) -> Array:
     return np.asarray((way * inverse) @ way.T)
 
 
+class Rigid:
+    """Something rigid on its bearings.
+
+    Attributes:
+        points: its bearings.
+    """
+
+    def __init__(self, points: Sequence[Bearing]) -> None:
+        self.points = tuple(points)
+        self._share = shares([(b.at[0], b.at[1]) for b in points], [b.area for b in points])
+        self._known: dict[tuple[float, float], tuple[float, ...]] = {}
+
+    def handed(self, p: Vector) -> tuple[float, ...]:
+        """What each bearing takes of a load at a point of the room, as a share."""
+        found = self._known.get(p[:2])
+        if found is None:
+            found = tuple((self._share @ np.array([1.0, p[0], p[1]])).tolist())
+            self._known[p[:2]] = found
+        return found
+
+
 def bearings(places: Sequence[SupportPlace]) -> list[Bearing]:
     """The points that stand for places where something rigid is carried."""
     found = []

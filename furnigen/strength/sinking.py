@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from furnigen.pose import Vector, dot
+from furnigen.pose import Vector
 from furnigen.strength.body import Body
-from furnigen.strength.rigid import Array, Bearing, shares
+from furnigen.strength.rigid import Array, Rigid
 from furnigen.strength.spanning import SAME_STATION_MM, Spanning, Station
 
 Sum = dict[int, float]
@@ -70,7 +70,7 @@ class Sinking:
         bodies: Mapping[str, Body],
         spans: Mapping[str, Spanning],
         off: set[tuple[str, int]],
-        rigid: Mapping[str, tuple[list[Bearing], Array]],
+        rigid: Mapping[str, Rigid],
     ) -> None:
         self.bodies, self.rigid = bodies, rigid
         self.owner = {other: label for label, span in spans.items() for other in span.others}
@@ -88,10 +88,10 @@ class Sinking:
         if label not in self.rigid:
             return {}
         total: Sum = {}
-        points, share = self.rigid[label]
-        for bearing, part in zip(points, share @ np.array([1.0, p[0], p[1]]), strict=True):
+        rigid = self.rigid[label]
+        for bearing, part in zip(rigid.points, rigid.handed(p), strict=True):
             if part != 0.0:
-                _added(total, self.sink(bearing.place.by, bearing.at), float(part))
+                _added(total, self.sink(bearing.place.by, bearing.at), part)
         return total
 
     def _on_board(self, board: SinkingBoard, p: Vector) -> Sum:
@@ -109,21 +109,13 @@ class Sinking:
         """Where a board's stations stand."""
         if board.places:
             return
-        sums = [self._station(board.span, s) for s in board.span.stations]
+        span = board.span
+        sums = [self._station(s, parts) for s, parts in zip(span.stations, span.parts, strict=True)]
         board.places = [(board.span.stations[i].at, sums[i]) for i in board.acting]
         board.idle = {i: total for i, total in enumerate(sums) if i not in board.acting}
 
-    def _station(self, span: Spanning, station: Station) -> Sum:
+    def _station(self, station: Station, parts: tuple[float, ...]) -> Sum:
         total: Sum = {}
-        for place, part in zip(station.places, across_shares(span, station), strict=True):
+        for place, part in zip(station.places, parts, strict=True):
             _added(total, self.sink(place.by, place.centre), part)
         return total
-
-
-def across_shares(span: Spanning, station: Station) -> list[float]:
-    """How the force of a station is shared by its places, for a load in the middle of the board's depth."""
-    if len(station.places) == 1:
-        return [1.0]
-    points = [(dot(p.centre, span.across), 0.0) for p in station.places]
-    share = shares(points, [max(p.area_mm2, 1.0) for p in station.places])
-    return [float(x) for x in share @ np.array([1.0, dot(span.body.box.centre, span.across), 0.0])]

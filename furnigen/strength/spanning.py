@@ -9,8 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from math import hypot
+
+import numpy as np
 
 from furnigen.loadpath import SupportPlace
 from furnigen.parts.forms import Prism, Rod
@@ -20,6 +23,7 @@ from furnigen.strength.beam import bearing_places
 from furnigen.strength.body import LEVEL, RAIL, UPRIGHT, Body
 from furnigen.strength.carry import Ground
 from furnigen.strength.racking import find_turning
+from furnigen.strength.rigid import shares
 from furnigen.strength.section import Section
 from furnigen.strength.strips import across_of, along_share, find_strips, gaps_of, section_of
 
@@ -116,6 +120,20 @@ class Spanning:
     def at(self, p: Vector) -> float:
         """How far along it a point of the room lies, within its ends, mm."""
         return min(max(dot(p, self.along) - self.start, 0.0), self.length)
+
+    @cached_property
+    def parts(self) -> tuple[tuple[float, ...], ...]:
+        """For each station the share of each of its places, for a load in the middle of the board's depth."""
+        middle = dot(self.body.box.centre, self.across)
+        found: list[tuple[float, ...]] = []
+        for station in self.stations:
+            points = [(dot(p.centre, self.across), 0.0) for p in station.places]
+            if len(points) == 1:
+                found.append((1.0,))
+                continue
+            share = shares(points, [max(p.area_mm2, 1.0) for p in station.places])
+            found.append(tuple((share @ np.array([1.0, middle, 0.0])).tolist()))
+        return tuple(found)
 
     @property
     def longest_mm(self) -> float:

@@ -29,8 +29,8 @@ from furnigen.pose import Vector
 from furnigen.strength.beam import Beam, Point, Spread, Support, held_still
 from furnigen.strength.body import Body
 from furnigen.strength.loads import GRAVITY, Load
-from furnigen.strength.rigid import Array, bearings, carrying, shares
-from furnigen.strength.sinking import Sinking, SinkingBoard, Sum, across_shares, condensed
+from furnigen.strength.rigid import Array, Rigid, bearings, carrying
+from furnigen.strength.sinking import Sinking, SinkingBoard, Sum, condensed
 from furnigen.strength.spanning import SAME_STATION_MM, Spanning
 
 PULL_N = 1.0
@@ -137,9 +137,7 @@ def rest_all(
     rigid = {}
     for label in bodies:
         if label not in spans and label not in owned and places[label]:
-            points = bearings(carrying(places[label]))
-            share = shares([(b.at[0], b.at[1]) for b in points], [b.area for b in points])
-            rigid[label] = (points, share)
+            rigid[label] = Rigid(bearings(carrying(places[label])))
     off: set[tuple[str, int]] = set()
     known: _Known = {}
     while True:
@@ -282,19 +280,19 @@ def _hand_down(
                 near = [abs(r.span.stations[i].at - r.span.at(one.at)) for i in acting]
                 if min(near) < SAME_STATION_MM:  # it stands on what carries the board there
                     force_at[acting[near.index(min(near))]] += (one.dead, one.live)
-            for station, force in zip(r.span.stations, force_at, strict=True):
-                for place, part in zip(station.places, across_shares(r.span, station), strict=True):
+            for station, parts, force in zip(r.span.stations, r.span.parts, force_at, strict=True):
+                for place, part in zip(station.places, parts, strict=True):
                     dead, live = (part * float(f) for f in force)
                     push(Push(place.by, label, place, dead, live, place.centre))
         elif label in builder.rigid:
-            points, share = builder.rigid[label]
+            rigid = builder.rigid[label]
             b = bodies[label]
-            held = np.zeros((len(points), 2))
+            held = np.zeros((len(rigid.points), 2))
             for at, *newton in (
                 (b.centre, b.kg * GRAVITY, lying_n(b, loads)),
                 *((p.at, p.dead, p.live) for p in on.get(label, ())),
             ):
-                held += np.outer(share @ np.array([1.0, at[0], at[1]]), newton)
-            for bearing, (dead, live) in zip(points, held.tolist(), strict=True):
+                held += np.outer(rigid.handed(at), newton)
+            for bearing, (dead, live) in zip(rigid.points, held.tolist(), strict=True):
                 push(Push(bearing.place.by, label, bearing.place, dead, live, bearing.at))
     return tuple(pushes)
