@@ -128,6 +128,16 @@ def test_three_exports_in_one_process_are_the_same() -> None:
     assert step_bytes(piece, solids(piece)) == first  # shapes built anew, elsewhere in memory
 
 
+@pytest.mark.parametrize("letters", range(1, 30))
+def test_lines_break_alike_however_much_was_written_before(letters: int) -> None:
+    """The kernel counts occurrences through the whole process, and breaks lines by the length of its count."""
+    piece = one_board(label="s" * letters)
+    shapes = solids(piece)
+    written_before = {step_bytes(piece, shapes) for _ in range(4)}
+    assert len(written_before) == 1
+    assert re.search(rb"(?m)^#\d+ = NEXT_ASSEMBLY_USAGE_OCCURRENCE\('1','s+','',.*;$", written_before.pop())
+
+
 def test_two_processes_write_the_same() -> None:
     script = (
         "import sys, hashlib; sys.path.insert(0, sys.argv[1])\n"
