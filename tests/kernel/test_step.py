@@ -130,7 +130,7 @@ def test_three_exports_in_one_process_are_the_same() -> None:
 
 @pytest.mark.parametrize("letters", range(1, 30))
 def test_lines_break_alike_however_much_was_written_before(letters: int) -> None:
-    """The kernel counts occurrences through the whole process, and breaks lines by the length of its count."""
+    """The kernel counts occurrences through the whole process, and its count moves where lines break."""
     piece = one_board(label="s" * letters)
     shapes = solids(piece)
     written_before = {step_bytes(piece, shapes) for _ in range(4)}
