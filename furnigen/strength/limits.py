@@ -65,7 +65,15 @@ def find_limit(text: str) -> SagLimit:
         if not 20 <= whole <= 10_000:
             raise InputError("sag limit", as_typed(text), "must be from L/20 to L/10000")
         return SagLimit(f"L/{whole}", f"L/{whole}", 1 / whole, Source("given by the maker", "given"))
-    return look_up("sag limit", text, _table())
+    try:
+        return look_up("sag limit", text, _table())
+    except InputError as unknown:
+        raise InputError(
+            "sag limit",
+            as_typed(text),
+            "must be a share of the span such as L/300, or the name of a known limit",
+            unknown.fits,
+        ) from None
 
 
 def list_limits() -> tuple[SagLimit, ...]:

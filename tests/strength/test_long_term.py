@@ -116,8 +116,9 @@ def test_limits_a_maker_gives() -> None:
     assert find_limit("1/300").share == find_limit("/300").share == 1 / 300
     with pytest.raises(InputError, match="from L/20"):
         find_limit("L/3")
-    with pytest.raises(InputError, match="known sag limit"):
-        find_limit("none at all")
+    for typed in ("none at all", "3 mm", "L/abc"):
+        with pytest.raises(InputError, match="must be a share of the span such as L/300, or the name"):
+            find_limit(typed)
 
 
 # ---- strength
