@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from manifold3d import Manifold
 
 from furnigen.errors import InputError
-from furnigen.mesh.model import Floats, MeshInstance, MeshModel, PartMesh
+from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
 from furnigen.mockup.packing import PER_MM, Place, pack
 from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
 from furnigen.mockup.proof import Proof, prove
-from furnigen.mockup.solid import printable_mesh, solid_of
+from furnigen.mockup.solid import COARSE_MM, GRID_MM, printable_mesh, slivers_of, solid_of
 from furnigen.mockup.stand import Stand, about_z, spun
+from furnigen.mockup.walls import LOST_MM
 
 REACH_WALLS = 3.0
 """Walls are measured up to this many times the thinnest that prints."""
@@ -93,7 +94,19 @@ def print_piece(
     name: str, solid: Manifold, stand: Stand, printer: Printer, colour: tuple[float, float, float]
 ) -> PrintPiece:
     """A solid of the mockup laid on the bed, its mesh proven."""
-    v, f = printable_mesh(solid.transform(stand.matrix))
+    laid = solid.transform(stand.matrix)
+    best: tuple[Floats, Ints, Proof] | None = None
+    for grid in (GRID_MM, COARSE_MM):
+        v, f = printable_mesh(laid, grid)
+        proof = prove(v, f, REACH_WALLS * printer.wall_mm)
+        thinned = best is not None and proof.wall_mm < min(best[2].wall_mm, printer.wall_mm - LOST_MM)
+        if best is None or (proof.sound and not (best[2].sound and thinned)):
+            best = (v, f, proof)
+        # laid at an angle, corners that were one may lie a hair apart: on the coarse grid they are one again
+        if proof.sound and not len(slivers_of(v, f)):
+            break
+    assert best is not None
+    v, f, proof = best
     low = v.min(axis=0)  # simplifying may have moved it off the bed by a hair; on the grid this is exact
     v = v - low
     turn = stand.turn.T
@@ -104,7 +117,7 @@ def print_piece(
         solid_of(v, f, name),
         back,
         stand,
-        prove(v, f, REACH_WALLS * printer.wall_mm),
+        replace(proof, wall_at=_shifted(proof.wall_at, low)),
     )
 
 
@@ -123,6 +136,10 @@ class Loose:
     solid: Manifold
     stand: Stand
     colour: tuple[float, float, float]
+
+
+def _shifted(point: tuple[float, float, float], by: Floats) -> tuple[float, float, float]:
+    return (point[0] - float(by[0]), point[1] - float(by[1]), point[2] - float(by[2]))
 
 
 def packed(things: Sequence[Loose], printer: Printer) -> tuple[tuple[PrintPiece, ...], tuple[Bed, ...]]:

@@ -23,6 +23,11 @@ _SHIFT = 0.2360679775
 SIMPLER_MM = 2e-3
 """Corners are merged where no face moves by more: below what any printer resolves."""
 
+SLIVER_MM, SLIM = 0.02, 50.0
+"""Triangles less high than this, a tenth of a layer, and so many times as long, are slivers."""
+ROUNDS = 4
+"""How often slivers are looked for after others were traded."""
+
 
 def snapped(points: Floats, grid: float = COARSE_MM) -> Floats:
     """Points on the grid, without negative zeros (mm)."""
@@ -65,14 +70,14 @@ def mesh_of(solid: Manifold) -> tuple[Floats, Ints]:
     return np.asarray(mesh.vert_properties)[:, :3].copy(), np.asarray(mesh.tri_verts).astype(np.int64)
 
 
-def printable_mesh(solid: Manifold) -> tuple[Floats, Ints]:
-    """The mesh of a solid with its corners on the fine grid: each place once, no triangle without area."""
+def printable_mesh(solid: Manifold, grid: float = GRID_MM) -> tuple[Floats, Ints]:
+    """The mesh of a solid with its corners on a grid: each place once, no triangle without area."""
     v, f = mesh_of(solid.simplify(SIMPLER_MM))
-    v = np.round(v / GRID_MM) * GRID_MM + 0.0
+    v = np.round(v / grid) * grid + 0.0
     v, index = np.unique(v, axis=0, return_inverse=True)
     f = index.reshape(-1)[f]
     real = (f[:, 0] != f[:, 1]) & (f[:, 1] != f[:, 2]) & (f[:, 2] != f[:, 0])
-    f = _without_fins(v, f[real].astype(np.int64))
+    f = without_slivers(v, _without_fins(v, f[real].astype(np.int64)))
     used, index = np.unique(f, return_inverse=True)
     return v[used], index.reshape(-1, 3).astype(np.int64)
 
@@ -105,6 +110,67 @@ def _without_fins(v: Floats, f: Ints) -> Ints:
         if not np.bincount(index.reshape(-1)[rows], way[rows]).any():
             kept &= ~mine
     return f[kept]
+
+
+def without_slivers(v: Floats, f: Ints) -> Ints:
+    """The triangles, slivers traded for better ones: the edge a sliver shares at its longest side is turned.
+
+    Readers compute the normal of a face in single precision, and of a sliver they compute noise.
+    """
+    f = f.copy()
+    for _ in range(ROUNDS):
+        slivers = slivers_of(v, f)
+        if not len(slivers):
+            break
+        start, end = f.reshape(-1).tolist(), np.roll(f, -1, axis=1).reshape(-1).tolist()
+        owner = {edge: k // 3 for k, edge in enumerate(zip(start, end, strict=True))}
+        turned = set[int]()
+        for t in slivers.tolist():
+            p, q, r = np.roll(f[t], -_longest(v[f[t]])).tolist()
+            u = owner.get((q, p), t)
+            if turned & {t, u} or u == t:
+                continue
+            (s,) = set(f[u].tolist()) - {p, q}
+            pair = np.array([[p, s, r], [s, q, r]])
+            if (r, s) in owner or (s, r) in owner or not _better(v, pair, f[[t, u]], f[u], r):
+                continue
+            f[t], f[u] = pair
+            turned |= {t, u}
+            owner |= {(r, s): t, (s, r): u}
+        if not turned:
+            break
+    return f
+
+
+def slivers_of(v: Floats, f: Ints) -> Ints:
+    """Which triangles are slivers."""
+    height, longest = _heights(v[f])
+    return np.flatnonzero((height < SLIVER_MM) & (height * SLIM < longest))
+
+
+def _better(v: Floats, pair: Ints, old: Ints, plane: Ints, corner: int) -> bool:
+    """Whether two triangles are less thin than two others, face the same way, and lie in the same plane."""
+    a, b, c = v[plane]
+    normal = np.cross(b - a, c - a)
+    normal /= max(float(np.linalg.norm(normal)), GRID_MM**2)
+    if abs(float((v[corner] - a) @ normal)) > SIMPLER_MM / 2:
+        return False
+    x, y, z = (v[pair[:, k]] for k in range(3))
+    facing = np.cross(y - x, z - x) @ normal
+    return bool((facing > 0.0).all() and _heights(v[pair])[0].min() > _heights(v[old])[0].min())
+
+
+def _heights(corners: Floats) -> tuple[Floats, Floats]:
+    """(n,) how high triangles (n, 3, 3) are over their longest edge, and how long that is."""
+    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
+    longest: Floats = np.max([np.linalg.norm(q - p, axis=1) for p, q in ((a, b), (b, c), (c, a))], axis=0)
+    high = np.linalg.norm(np.cross(b - a, c - a), axis=1) / np.where(longest > 0, longest, 1.0)
+    return high, longest
+
+
+def _longest(corners: Floats) -> int:
+    """Which corner of a triangle its longest edge starts from."""
+    return int(np.argmax(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1)))
 
 
 def pieces_of(solid: Manifold, crumb_mm3: float) -> list[Manifold]:

@@ -10,7 +10,7 @@ from manifold3d import CrossSection, Manifold
 
 from furnigen.mockup.letters import text_section
 from furnigen.mockup.proof import prove
-from furnigen.mockup.solid import printable_mesh
+from furnigen.mockup.solid import printable_mesh, without_slivers
 from furnigen.mockup.walls import thinnest_wall
 
 
@@ -69,6 +69,17 @@ def test_two_boxes_through_each_other_cross() -> None:
 
 def test_two_boxes_face_on_face_cover_each_other() -> None:
     assert prove(*both(box(4, 4, 4), box(2, 2, 4, (1, 1, 4))), 50.0).crossings > 0
+
+
+def test_slivers_are_traded_for_triangles_with_a_normal() -> None:
+    # the third corner lies a tenth of a micrometre beside the edge of 100 mm
+    v = np.array([[0, 0, 0], [100, 0, 0], [50, 1e-4, 0], [50, -20, 0], [50, 20, 0]])
+    f = np.array([[0, 1, 2], [0, 3, 1], [2, 1, 4], [0, 2, 4]])
+    found = without_slivers(v, f)
+    assert {frozenset(t) for t in found.tolist()} == {
+        frozenset(t) for t in [(0, 3, 2), (3, 1, 2), (2, 1, 4), (0, 2, 4)]
+    }
+    assert (np.cross(v[found[:, 1]] - v[found[:, 0]], v[found[:, 2]] - v[found[:, 0]])[:, 2] > 100).all()
 
 
 @pytest.mark.parametrize("turn", [0.0, 17.0, 45.0])
