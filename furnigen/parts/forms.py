@@ -57,9 +57,10 @@ class Form(Protocol):
 
 def bounds(form: Form, pose: Pose | None = None) -> Box:
     """Exact bounds of `form` standing at `pose` (its own frame when None), mm."""
-    pose = pose or Pose()
     if isinstance(form, Prism) and not form.outline:
-        return _board_bounds(form.blank_mm, pose)
+        size = form.blank_mm
+        return _board_bounds(size, pose) if pose else Box((0.0, 0.0, 0.0), size)
+    pose = pose or Pose()
     lo, hi = [], []
     if isinstance(form, Prism):
         return _outline_bounds(form, pose)

@@ -234,9 +234,11 @@ def _with_strips(
     if len(stations) < 2 or len({p for s in stations for p in s.places}) < 2:
         return None
     strips, section = section_of(body, d, [bodies[line[0]] for line in lines])
-    bare = section_of(body, d, [bodies[line[0]] for line in lines if len(line) == 1])[1]
-    softer = 1 / bare.bending - 1 / section.bending
-    stations = _with_necks(stations, gaps_of(lines, bodies, d, low), softer)
+    bare, whole = section, [line for line in lines if len(line) == 1]
+    if len(whole) < len(lines):
+        bare = section_of(body, d, [bodies[line[0]] for line in whole])[1]
+        softer = 1 / bare.bending - 1 / section.bending
+        stations = _with_necks(stations, gaps_of(lines, bodies, d, low), softer)
     backed = _backs(body, d, high - low, bodies, ground) if body.kind == LEVEL else ()
     return Spanning(
         body,
