@@ -13,7 +13,7 @@ from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
 from furnigen.mockup.packing import PER_MM, Place, pack
 from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
 from furnigen.mockup.proof import Proof, prove
-from furnigen.mockup.solid import COARSE_MM, GRID_MM, printable_mesh, slivers_of, solid_of
+from furnigen.mockup.solid import HAIR_MM, printable_mesh, slivers_of, solid_of
 from furnigen.mockup.stand import Stand, about_z, spun
 from furnigen.mockup.walls import LOST_MM
 
@@ -96,13 +96,13 @@ def print_piece(
     """A solid of the mockup laid on the bed, its mesh proven."""
     laid = solid.transform(stand.matrix)
     best: tuple[Floats, Ints, Proof] | None = None
-    for grid in (GRID_MM, COARSE_MM):
-        v, f = printable_mesh(laid, grid)
+    for hair in (0.0, HAIR_MM):
+        v, f = printable_mesh(laid, hair)
         proof = prove(v, f, REACH_WALLS * printer.wall_mm)
         thinned = best is not None and proof.wall_mm < min(best[2].wall_mm, printer.wall_mm - LOST_MM)
         if best is None or (proof.sound and not (best[2].sound and thinned)):
             best = (v, f, proof)
-        # laid at an angle, corners that were one may lie a hair apart: on the coarse grid they are one again
+        # laid at an angle, corners that were one may lie a hair apart: they are made one again
         if proof.sound and not len(slivers_of(v, f)):
             break
     assert best is not None

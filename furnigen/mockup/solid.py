@@ -23,6 +23,8 @@ _SHIFT = 0.2360679775
 SIMPLER_MM = 2e-3
 """Corners are merged where no face moves by more: below what any printer resolves."""
 
+HAIR_MM = 2e-3
+"""Corners nearer than this, where a solid lies at an angle, were one before it was turned."""
 SLIVER_MM, SLIM = 0.02, 50.0
 """Triangles less high than this, a tenth of a layer, and so many times as long, are slivers."""
 ROUNDS = 4
@@ -70,12 +72,20 @@ def mesh_of(solid: Manifold) -> tuple[Floats, Ints]:
     return np.asarray(mesh.vert_properties)[:, :3].copy(), np.asarray(mesh.tri_verts).astype(np.int64)
 
 
-def printable_mesh(solid: Manifold, grid: float = GRID_MM) -> tuple[Floats, Ints]:
-    """The mesh of a solid with its corners on a grid: each place once, no triangle without area."""
+def printable_mesh(solid: Manifold, hair: float = 0.0) -> tuple[Floats, Ints]:
+    """The mesh of a solid with its corners on the fine grid: each place once, no triangle without area.
+
+    Args:
+        hair: edges shorter than this are shrunk to one corner (mm).
+    """
     v, f = mesh_of(solid.simplify(SIMPLER_MM))
-    v = np.round(v / grid) * grid + 0.0
+    v = np.round(v / GRID_MM) * GRID_MM + 0.0
     v, index = np.unique(v, axis=0, return_inverse=True)
     f = index.reshape(-1)[f]
+    if hair:
+        edges = np.stack([f.reshape(-1), np.roll(f, -1, axis=1).reshape(-1)], axis=1)
+        short = np.linalg.norm(v[edges[:, 0]] - v[edges[:, 1]], axis=1) < hair
+        f = joined_sets(len(v), edges[short])[f]
     real = (f[:, 0] != f[:, 1]) & (f[:, 1] != f[:, 2]) & (f[:, 2] != f[:, 0])
     f = without_slivers(v, _without_fins(v, f[real].astype(np.int64)))
     used, index = np.unique(f, return_inverse=True)
