@@ -5,14 +5,14 @@ The kernel and the mesh library are loaded only when a format or check wants a s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from furnigen.check.finding import WARN, Finding, any_failed
 from furnigen.check.fit import check_fit
-from furnigen.errors import InputError
+from furnigen.errors import FurnigenError, InputError
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
 from furnigen.output.report import (
@@ -106,6 +106,9 @@ def mesh_of(piece: Piece, tolerance_mm: float = TOLERANCE_MM) -> tuple[tuple[Any
     return made, mesh_model(piece, made, tolerance_mm=tolerance_mm)
 
 
+Touching = tuple[Any, Any]
+"""Contacts (`furnigen.mesh.contacts`), and what stands on floor and walls (`furnigen.mesh.support`)."""
+_STRENGTH = frozenset({"sag", "strength", "standing"})
 Advise = Callable[[list[Finding]], tuple[list[Finding], list[Json]]]
 """Puts computed remedies into findings; returns them and the remedies as the report lists them."""
 
@@ -148,6 +151,7 @@ def examine(
     on_step: Sink = silent,
     advise: Advise | None = None,
     files: Collection[str] = (),
+    touching: Touching | None = None,
 ) -> Made:
     """Some groups of checks of a piece and its report, as data. Fit, sag, strength and standing need no
     kernel, unless a part is of a form of the author's own.
@@ -155,6 +159,7 @@ def examine(
     Args:
         groups: names from GROUPS.
         files: names of files that go with the report.
+        touching: what touches, where that is known (`touching_together`).
 
     Errors: InputError for an unknown group; GeometryError naming the part that can not be made.
     """
@@ -163,7 +168,6 @@ def examine(
             raise InputError("checks", name, f"must be one of {', '.join(GROUPS)}")
     findings: list[Finding] = check_fit(piece) if "fit" in groups else []
     extra: Json = {}
-    touching: tuple[Any, Any] | None = None
     if {"solid", "building"} & set(groups):
         from furnigen.check.building import check_building
         from furnigen.check.solid import check_solid
@@ -178,7 +182,7 @@ def examine(
             building = check_building(piece, solid, options.tolerance_mm)
             findings += building.findings
             extra |= building_report(piece, building)
-    asked = {"sag", "strength", "standing"} & set(groups)
+    asked = _STRENGTH & set(groups)
     if asked:
         from furnigen.check.strength import check_sag, check_strength, in_groups
 
@@ -200,7 +204,29 @@ def examine(
     return Made(report, tuple(findings))
 
 
-def _touching(piece: Piece, options: Options, on_step: Sink, *, whole: bool) -> tuple[Any, Any]:
+def touching_together(
+    pieces: Sequence[Piece], options: Options, groups: Collection[str]
+) -> list[Touching | None]:
+    """What touches in each of several pieces, for `examine`; None where some group of checks finds it anyhow,
+    or none asks, or where it can not be found for all together.
+    """
+    from furnigen.mesh.drafted import draft_touching_together, filled
+    from furnigen.parts.forms import Custom
+
+    asked = _STRENGTH & set(groups)
+    custom = any(isinstance(part.form, Custom) for piece in pieces for part in piece.parts)
+    if not asked or custom or {"solid", "building"} & set(groups):
+        return [None] * len(pieces)
+    if asked == {"sag"}:
+        pieces = [replace(piece, parts=tuple(filled(p) for p in piece.parts)) for piece in pieces]
+    try:
+        found = draft_touching_together(pieces, options.tolerance_mm)
+    except FurnigenError:  # said of the piece it is about, when that is made alone
+        return [None] * len(pieces)
+    return [(contacts, support.grounded) for contacts, support in found]
+
+
+def _touching(piece: Piece, options: Options, on_step: Sink, *, whole: bool) -> Touching:
     """What touches, from the description; parts of the author's own form are meshed by the kernel.
 
     Args:

@@ -20,9 +20,11 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from furnigen.errors import FurnigenError
-from furnigen.family.task import Setup
+from furnigen.family.task import Setup, Task
 
 READY = "ready"
+TOGETHER = 16
+"""The most variants a worker has on its bench at a time."""
 IDLE_S = 600.0
 """A worker of a cluster that hears nothing for this long ends: whoever asked may have been killed."""
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
@@ -57,8 +59,11 @@ def _serve(connection: Connection, idle_s: float | None) -> None:
     gc.set_threshold(50_000, 20, 20)  # a variant makes values by the thousand, and hardly a ring of them
     connection.send(READY)
     while connection.poll(idle_s):
-        task = connection.recv()
-        connection.send(maker.make(task))
+        tasks: list[Task] = [connection.recv()]
+        while not tasks[-1].alone and len(tasks) < TOGETHER and connection.poll(0):
+            tasks.append(connection.recv())
+        for outcome in maker.make_some(tasks):
+            connection.send(outcome)
 
 
 class Hand:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import ParamSpec, TypeVar
 
 from furnigen import __version__
 from furnigen.cookbook import load_file
@@ -14,12 +16,15 @@ from furnigen.errors import FurnigenError, InputError
 from furnigen.family.columns import report_row, verdict
 from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Row, Setup, Task, given_row
 from furnigen.family.workshop import Workshop
-from furnigen.make import Made, Options, examine, make_piece
+from furnigen.make import Made, Options, Touching, examine, make_piece, touching_together
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
 from furnigen.output.report import json_bytes
 from furnigen.piece import Limit, LoadOn, Piece
 from furnigen.strength.use import read_demands
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
 def _recipe(setup: Setup) -> Recipe:
@@ -75,22 +80,45 @@ class Maker:
 
     def make(self, task: Task) -> Outcome:
         """Make one variant; whatever goes wrong with it is in the outcome."""
+        return next(self.make_some([task]))
+
+    def make_some(self, tasks: Sequence[Task]) -> Iterator[Outcome]:
+        """Make some variants, in order; what needs no solid is found for all of them at once."""
+        drafted = [self._tried(task, self._piece, task) for task in tasks]
+        pieces = {i: piece for i, piece in enumerate(drafted) if isinstance(piece, Piece)}
+        together: list[Touching | None] = [None] * len(pieces)
+        if len(pieces) > 1 and not self._setup.solid:
+            together = touching_together(list(pieces.values()), self._options, self._setup.checks)
+        known = dict(zip(pieces, together, strict=True))
+        for i, (task, piece) in enumerate(zip(tasks, drafted, strict=True)):
+            if isinstance(piece, Outcome):
+                yield piece
+            else:
+                yield self._tried(task, self._finished, task, piece, known[i])
+
+    def _tried(self, task: Task, work: Callable[P, T], *args: P.args, **named: P.kwargs) -> T | Outcome:
+        """What some work on a variant comes to, or what went wrong with it."""
         given = given_row(task.values, task.helpers)
-        helpers = given_row({}, task.helpers)
         try:
-            piece = self._recipe(**task.values)
-            made = self._made(replace(piece, limits=self._limits, loads=piece.loads + self._loads))
+            return work(*args, **named)
         except MemoryError:
             return Outcome(task.number, task.name, STOPPED, "ran out of memory", given)
         except FurnigenError as error:
             return Outcome(task.number, task.name, REFUSED, str(error), given)
         except Exception as error:  # the others of the family must go on, whatever the kernel throws
             return Outcome(task.number, task.name, CRASHED, f"{type(error).__name__}: {error}", given)
+
+    def _piece(self, task: Task) -> Piece:
+        piece = self._recipe(**task.values)
+        return replace(piece, limits=self._limits, loads=piece.loads + self._loads)
+
+    def _finished(self, task: Task, piece: Piece, touching: Touching | None) -> Outcome:
+        made = self._made(piece, touching)
         status, reason = verdict(made.findings)
-        row: Row = report_row(made.report, made.findings) | helpers
+        row: Row = report_row(made.report, made.findings) | given_row({}, task.helpers)
         return Outcome(task.number, task.name, status, reason, row, made.files)
 
-    def _made(self, piece: Piece) -> Made:
+    def _made(self, piece: Piece, touching: Touching | None) -> Made:
         if self._setup.solid:
             return make_piece(piece, self._options, mesh_of=self._workshop.mesh_of)
         table = {
@@ -100,7 +128,7 @@ class Maker:
         files: dict[str, bytes] = {}
         for name in self._setup.formats:
             files.update(table[name]())
-        made = examine(piece, self._options, self._setup.checks, files=files)
+        made = examine(piece, self._options, self._setup.checks, files=files, touching=touching)
         if files:
             files["report.json"] = json_bytes(made.report)
         return replace(made, files=files)

@@ -11,7 +11,7 @@ import os
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from multiprocessing.connection import wait
 
 from furnigen.errors import GeometryError
@@ -104,6 +104,8 @@ class Crew:
                     return False
                 if not bench.tasks:
                     bench.since = time.monotonic()
+                if self._limits or self._setup.solid:
+                    task = replace(task, alone=True)
                 bench.tasks.append(task)
                 with contextlib.suppress(OSError):  # its death is heard next
                     bench.hand.connection.send(task)
@@ -133,11 +135,14 @@ class Crew:
         yield said
 
     def _lose(self, bench: _Bench, again: deque[Task], grace_s: float = 0.0) -> tuple[Task | None, str]:
-        """End a worker; the tasks it had not begun go back. Returns the one it was at, and how it ended."""
+        """End a worker; the tasks it has not answered but the first go back, to be made one by one.
+
+        Returns: the first, and how the worker ended.
+        """
         self._benches.remove(bench)
         how = bench.hand.end(grace_s)
         at = bench.tasks.popleft() if bench.tasks else None
-        again.extendleft(reversed(bench.tasks))
+        again.extendleft(replace(task, alone=True) for task in reversed(bench.tasks))
         return at, how
 
     def _died(self, bench: _Bench, again: deque[Task]) -> Iterator[Outcome]:
@@ -147,6 +152,10 @@ class Crew:
             if self._stillborn >= TRIES:
                 raise GeometryError(f"worker processes do not start: the last one {how}")
         if at is None:
+            return
+        if not at.alone:
+            # it was at several, and any of them may have ended it: by itself, each will show
+            again.appendleft(replace(at, alone=True))
             return
         self._tries[at.number] = self._tries.get(at.number, 0) + 1
         if self._tries[at.number] < TRIES:

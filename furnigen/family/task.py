@@ -70,12 +70,17 @@ class Setup:
 
 @dataclass(frozen=True)
 class Task:
-    """One variant to make: its place and name in the family, plain values, helpers for its row."""
+    """One variant to make: its place and name in the family, plain values, helpers for its row.
+
+    Attributes:
+        alone: whether it must be made by itself, so that what happens to its worker can be put down to it.
+    """
 
     number: int
     name: str
     values: dict[str, Any]
     helpers: dict[str, Any] = field(default_factory=dict)
+    alone: bool = False
 
 
 @dataclass(frozen=True)

@@ -68,11 +68,13 @@ class ContactTable:
         whole: each contact as one face: all its area, the normal of its largest patch, the common centroid.
         parts: the patches of all contacts.
         first: n + 1 indices, the first patch of each contact.
+        copy: (n,) the first copy of each contact, by its place in the model; rising.
     """
 
     whole: Faces
     parts: Faces
     first: list[int]
+    copy: Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,8 +167,9 @@ def _gathered(scene: Scene, row: Ints, parts: Faces) -> tuple[Contact, ...]:
         np.maximum.reduceat(parts.hi, starts),
     )
     labels = [instance.label for instance in scene.model.instances]
-    one, two = scene.pairs[row[starts]].T.tolist()
-    table = ContactTable(whole, parts, first.tolist())
+    pairs = scene.pairs[row[starts]]
+    one, two = pairs.T.tolist()
+    table = ContactTable(whole, parts, first.tolist(), pairs[:, 0])
     return tuple(
         map(
             Contact,

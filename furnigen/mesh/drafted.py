@@ -7,9 +7,10 @@ mesh must be handed in.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from math import pi
 from typing import TYPE_CHECKING
 
@@ -76,6 +77,36 @@ def draft_touching(
     scene = scene_of(drafted_model(piece, made, tolerance_mm))
     contacts = find_contacts(scene)
     return Drafted(scene, contacts, find_support(scene, contacts, piece.walls))
+
+
+def draft_touching_together(
+    pieces: Sequence[Piece], tolerance_mm: float = TOLERANCE_MM
+) -> list[tuple[tuple[Contact, ...], Support]]:
+    """What touches in each of several pieces, found for all at once: in a small piece most time goes into
+    beginning.
+
+    Errors: as `draft_touching`, without saying which piece it is.
+    """
+    models = [drafted_model(piece, None, tolerance_mm) for piece in pieces]
+    place: dict[int, int] = {}  # pieces of a family share meshes
+    parts: list[PartMesh] = []
+    for mesh in (mesh for model in models for mesh in model.parts):
+        if id(mesh) not in place:
+            place[id(mesh)] = len(parts)
+            parts.append(mesh)
+    copies = tuple(
+        replace(copy, part=place[id(model.parts[copy.part])]) for model in models for copy in model.instances
+    )
+    ends = np.cumsum([0, *(len(model.instances) for model in models)])
+    apart = np.repeat(np.arange(len(models)), np.diff(ends))
+    scene = scene_of(MeshModel("", tuple(parts), copies), apart=apart)
+    contacts = find_contacts(scene)
+    borders = np.searchsorted(contacts[0].table.copy, ends).tolist() if contacts else [0] * len(ends)
+    found = []
+    for i, (piece, (first, last)) in enumerate(zip(pieces, pairwise(ends.tolist()), strict=True)):
+        own = contacts[borders[i] : borders[i + 1]]
+        found.append((own, find_support(scene.of_copies(first, last), own, piece.walls)))
+    return found
 
 
 def filled(part: Part) -> Part:

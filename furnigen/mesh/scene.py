@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,6 +12,9 @@ from furnigen.mesh.facets import Facets, facets_of
 from furnigen.mesh.model import Floats, Ints, MeshModel
 from furnigen.mesh.ragged import expand, first_of
 from furnigen.mesh.tolerances import Tolerances
+
+_ASIDE_MM = 1000.0
+"""How far apart pieces that are looked at together are thought to stand."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,13 +47,34 @@ class Scene:
     facet_hi: Floats
     pairs: Ints
 
+    def of_copies(self, first: int, last: int) -> Scene:
+        """Copies `first` up to, not including, `last` alone, without what comes near in them."""
+        own = slice(first, last)
+        begin, end = self.facet_first[first], self.facet_first[last]
+        return replace(
+            self,
+            model=replace(self.model, instances=self.model.instances[own]),
+            part=self.part[own],
+            turn=self.turn[own],
+            shift=self.shift[own],
+            lo=self.lo[own],
+            hi=self.hi[own],
+            facet_first=self.facet_first[first : last + 1] - begin,
+            facet_lo=self.facet_lo[begin:end],
+            facet_hi=self.facet_hi[begin:end],
+            pairs=np.empty((0, 2), dtype=np.int64),
+        )
+
     def label(self, copy: int) -> str:
         """The label of one placed copy."""
         return self.model.instances[copy].label
 
 
-def scene_of(model: MeshModel, tol: Tolerances | None = None) -> Scene:
+def scene_of(model: MeshModel, tol: Tolerances | None = None, apart: Ints | None = None) -> Scene:
     """Check the meshes and placements of a model and find which copies come near each other.
+
+    Args:
+        apart: (n,) which of several pieces each copy belongs to: those of different ones never come near.
 
     Raises:
         GeometryError: a part's mesh is not a closed solid, or a placement is not rigid; the message names it.
@@ -85,5 +109,8 @@ def scene_of(model: MeshModel, tol: Tolerances | None = None) -> Scene:
         hi = np.maximum.reduceat(facet_hi, facet_first[:-1])
     else:
         facet_lo = facet_hi = lo = hi = np.empty((0, 3))
-    pairs = meeting_boxes(lo, hi, tol.contact_gap_mm)
+    aside = np.zeros((len(lo), 3))
+    if apart is not None and len(lo):
+        aside[:, 0] = apart * (hi[:, 0].max() - lo[:, 0].min() + _ASIDE_MM)
+    pairs = meeting_boxes(lo + aside, hi + aside, tol.contact_gap_mm)
     return Scene(model, tol, facets, part, turn, shift, lo, hi, facet_first, facet_lo, facet_hi, pairs)

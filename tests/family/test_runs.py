@@ -248,6 +248,30 @@ def test_what_goes_wrong_with_one_does_not_stop_the_others(tmp_path):
     assert statuses(tmp_path)["nap"] == ("stopped", "took longer than 20 s, the limit")
 
 
+TOGETHER = """
+recipe = "trial.py"
+outputs = []
+checks = ["fit", "sag"]
+[vary]
+width = [600, 700, 800]
+trick = ["none", "refuse", "die", "overlap", "raise"]
+"""
+
+
+def test_the_one_that_ends_its_worker_is_found_among_those_made_together(tmp_path):
+    trial_family(tmp_path, TOGETHER)
+    status, _, err = finished(tmp_path, "family.toml", "--workers", "1", "--json")
+    assert (status, err) == (1, "")
+    rows = table((tmp_path / "out" / "family" / "family.csv").read_bytes())
+    assert len(rows) == 15
+    for r in rows:
+        if r["params.trick"] == "die":
+            assert r["status"] == "crashed"
+            assert r["reason"] == "its worker process was ended by SIGKILL, 3 times over"
+        else:
+            assert r["status"] == {"none": "pass", "overlap": "fail"}.get(r["params.trick"], "refused"), r
+
+
 def test_a_failed_check_is_a_row_with_its_reason(tmp_path):
     text = PLAIN + '\n[brief]\nmax_width = "1 m"\n'
     trial_family(tmp_path, text)

@@ -5,11 +5,15 @@ from __future__ import annotations
 import csv
 import subprocess
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from trial import command, finished, trial_family
 
+from furnigen import __version__
 from furnigen.cookbook import find_recipe, load_file
+from furnigen.family.making import Maker
+from furnigen.family.task import Setup, Task
 from furnigen.make import Options, check_only
 from furnigen.piece import LoadOn
 from furnigen.strength.use import Demands
@@ -70,3 +74,22 @@ def test_sag_alone_is_the_sag_of_all_strength(name):
     for one, other in zip(alone, whole, strict=True):
         assert one.value == pytest.approx(other.value, rel=2e-3, abs=1e-6)
         assert one.where.split(":")[0] == other.where.split(":")[0]
+
+
+@pytest.mark.parametrize("checks", [("fit", "sag"), ("fit", "strength", "standing")], ids="+".join)
+@pytest.mark.parametrize(
+    "name", ["crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_bookcase", "ring_rack"]
+)
+def test_variants_made_together_come_out_as_when_made_alone(name, checks):
+    recipe = find_recipe(name)
+    file = Path(recipe.function.__code__.co_filename)
+    rest = {"units": "mm", "formats": (), "tolerance_mm": 0.1, "picture_px": (8, 8), "limits": ()}
+    maker = Maker(
+        Setup(__version__, name, str(file), file.read_bytes(), checks=checks, loads=(), strength=(), **rest)
+    )
+    tall = next(p for p in recipe.parameters if p.name == "height")
+    heights = [tall.default * share for share in (0.9, 1.0, 1.1, 50.0, 0.95)]
+    tasks = [Task(i, str(i), {"height": height}) for i, height in enumerate(heights)]
+    together = list(maker.make_some(tasks))
+    assert [o.status == "refused" for o in together] == [False, False, False, True, False]
+    assert together == [maker.make(task) for task in tasks]
