@@ -253,7 +253,7 @@ recipe = "trial.py"
 outputs = []
 checks = ["fit", "sag"]
 [vary]
-width = [600, 700, 800]
+width = [500, 600, 700]
 trick = ["none", "refuse", "die", "overlap", "raise"]
 """
 
