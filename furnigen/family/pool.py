@@ -16,6 +16,7 @@ from multiprocessing.connection import wait
 
 from furnigen.errors import GeometryError
 from furnigen.family.bench import READY, Hand, answer, start_here
+from furnigen.family.pile import Pile
 from furnigen.family.task import CRASHED, STOPPED, Limits, Outcome, Setup, Task, given_row
 
 TRIES = 3
@@ -80,28 +81,26 @@ class Crew:
         Errors:
             FurnigenError: what keeps a worker from starting: another version, no kernel, no recipe.
         """
-        source = iter(tasks)
-        again: deque[Task] = deque()
-        more = True
+        pile = Pile(tasks)
         while True:
-            more = self._deal(source, again, more)
-            if not more and not again and not any(b.tasks for b in self._benches):
+            self._deal(pile)
+            if not pile.left and not any(b.tasks for b in self._benches):
                 return
             for bench in self._heard():
-                yield from self._take(bench, again)
-            yield from self._watch(again)
+                yield from self._take(bench, pile)
+            yield from self._watch(pile)
 
-    def _deal(self, source: Iterator[Task], again: deque[Task], more: bool) -> bool:
-        """Give every worker its next tasks; returns whether there are more."""
-        while len(self._benches) < self._size and (more or again):
+    def _deal(self, pile: Pile) -> None:
+        """Give every worker its next tasks."""
+        while len(self._benches) < self._size and pile.left:
             self._benches.append(_Bench(self._start(self._setup)))
         for _ in range(self._ahead):  # in rounds: a short rest is shared out evenly
             for bench in self._benches:
                 if not bench.ready or len(bench.tasks) >= self._ahead:
                     continue
-                task = again.popleft() if again else next(source, None) if more else None
+                task = pile.take(bench.hand.pid)
                 if task is None:
-                    return False
+                    return
                 if not bench.tasks:
                     bench.since = time.monotonic()
                 if self._limits or self._setup.solid:
@@ -109,19 +108,18 @@ class Crew:
                 bench.tasks.append(task)
                 with contextlib.suppress(OSError):  # its death is heard next
                     bench.hand.connection.send(task)
-        return more
 
     def _heard(self) -> list[_Bench]:
         limit = WATCH_S if self._limits else PATIENCE_S
         by_connection = {b.hand.connection: b for b in self._benches}
         return [by_connection[c] for c in wait(list(by_connection), limit)]  # type: ignore[index]
 
-    def _take(self, bench: _Bench, again: deque[Task]) -> Iterator[Outcome]:
+    def _take(self, bench: _Bench, pile: Pile) -> Iterator[Outcome]:
         """One answer of a worker, or its death."""
         try:
             said = answer(bench.hand)
         except EOFError:
-            yield from self._died(bench, again)
+            yield from self._died(bench, pile)
             return
         if isinstance(said, Exception):
             raise said
@@ -134,7 +132,7 @@ class Crew:
         self._tries.pop(task.number, None)
         yield said
 
-    def _lose(self, bench: _Bench, again: deque[Task], grace_s: float = 0.0) -> tuple[Task | None, str]:
+    def _lose(self, bench: _Bench, pile: Pile, grace_s: float = 0.0) -> tuple[Task | None, str]:
         """End a worker; the tasks it has not answered but the first go back, to be made one by one.
 
         Returns: the first, and how the worker ended.
@@ -142,11 +140,11 @@ class Crew:
         self._benches.remove(bench)
         how = bench.hand.end(grace_s)
         at = bench.tasks.popleft() if bench.tasks else None
-        again.extendleft(replace(task, alone=True) for task in reversed(bench.tasks))
+        pile.back([replace(task, alone=True) for task in bench.tasks], bench.hand.pid)
         return at, how
 
-    def _died(self, bench: _Bench, again: deque[Task]) -> Iterator[Outcome]:
-        at, how = self._lose(bench, again, LEAVING_S)
+    def _died(self, bench: _Bench, pile: Pile) -> Iterator[Outcome]:
+        at, how = self._lose(bench, pile, LEAVING_S)
         if not bench.ready:
             self._stillborn += 1
             if self._stillborn >= TRIES:
@@ -155,15 +153,15 @@ class Crew:
             return
         if not at.alone:
             # it was at several, and any of them may have ended it: by itself, each will show
-            again.appendleft(replace(at, alone=True))
+            pile.back([replace(at, alone=True)], bench.hand.pid)
             return
         self._tries[at.number] = self._tries.get(at.number, 0) + 1
         if self._tries[at.number] < TRIES:
-            again.appendleft(at)
+            pile.back([at], bench.hand.pid)
             return
         yield ended(at, CRASHED, f"its worker process {how}, {TRIES} times over")
 
-    def _watch(self, again: deque[Task]) -> Iterator[Outcome]:
+    def _watch(self, pile: Pile) -> Iterator[Outcome]:
         """Stop what is at a limit."""
         if not self._limits:
             return
@@ -172,7 +170,7 @@ class Crew:
             if bench.tasks and not bench.hand.connection.poll():
                 why = self._over(bench, now)
                 if why:
-                    at, _ = self._lose(bench, again)
+                    at, _ = self._lose(bench, pile)
                     assert at is not None
                     yield ended(at, STOPPED, why)
 
