@@ -40,7 +40,7 @@ from furnigen.parts.cuts import BoxCut, Cut, Turned
 from furnigen.parts.forms import Custom, Form, Outline, Prism, Rod, bounds
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.parts.part import Part
-from furnigen.parts.profile import grooved_profile
+from furnigen.parts.profile import grooved_profile, run_together
 from furnigen.piece import Piece
 from furnigen.pose import Vector, axis_vector, cross
 
@@ -224,6 +224,7 @@ def _boolean(operation: Any, target: Solid, tools: list[Solid]) -> Solid:
 
 
 def _cut_solid(form: Form, cuts: tuple[Cut, ...]) -> Solid:
+    cuts = run_together(cuts)
     drawn = grooved_profile(form, cuts) if cuts and isinstance(form, Prism) else None
     if drawn is None:
         shape = _form_solid(form)

@@ -150,7 +150,6 @@ def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int
     session, model = writer.ChangeWriter().WS(), writer.ChangeWriter().Model()
     looks: dict[str, Any] = {}
     styled: list[Any] = []
-    shown: list[Any] = []
     styles = STEPConstruct_Styles(session)
     for index in used:
         material = piece.parts[index].stock.material
@@ -161,14 +160,10 @@ def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int
             colour = STEPConstruct_Styles.EncodeColor_s(rgb)
             look = looks[material] = styles.GetColorPSA(None, colour)
         styled.append(styles.AddStyle(solids[index], look, None))
-        shown.append(StepVisual_MechanicalDesignGeometricPresentationRepresentation())
-        shown[-1].Init(_text(""), _items(styled[-1:]), styles.FindContext(solids[index]))
-    # handing an entity over takes the binding a millisecond: the first takes the styles of all in with it
-    shown[0].SetItems(_items(styled))
-    model.AddWithRefs(shown[0])
-    shown[0].SetItems(_items(styled[:1]))
-    for one in shown[1:]:
-        model.AddEntity(one)
+    # to hand an entity over takes the binding milliseconds: all go in one, and `_repaired` takes them apart
+    shown = StepVisual_MechanicalDesignGeometricPresentationRepresentation()
+    shown.Init(_text(""), _items(styled), styles.FindContext(solids[next(iter(used))]))
+    model.AddWithRefs(shown)
 
 
 def _items(entities: Sequence[Any]) -> Any:
@@ -184,6 +179,10 @@ _LINE_BREAK = re.compile(rb"\n\s*")
 _PRODUCT = re.compile(rb"(#\d+ = \w+\(\s*)'(?:[^']|'')*'(,\s*'((?:[^']|'')*)')")
 _UNIT = re.compile(rb"#\d+ = \w+\(\(\s*(#\d+),\s*(#\d+)\s*\)\)")
 _UNIT_PART = re.compile(rb"((#\d+) = \w+\(\s*#\d+,\s*)[^)]*\)")
+
+_SHOWN = b"MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
+_REPRESENTATION = re.compile(rb"#\d+ = \w+\(\s*'(?:[^']|'')*',\s*\(([^()]*)\),\s*(#\d+)\)")
+_STYLED = re.compile(rb"(#\d+) = \w+\('color',\s*\([^()]*\),\s*(#\d+)\)")
 
 
 def _found(data: bytes, kind: bytes, pattern: re.Pattern[bytes]) -> Iterator[re.Match[bytes]]:
@@ -230,6 +229,21 @@ def _repaired(data: bytes) -> bytes:
     exponents: dict[bytes, bytes] = {}
     for unit in _found(data, b"DERIVED_UNIT", _UNIT):
         exponents |= {unit[1]: b"1.", unit[2]: b"-3."}
+    contexts = {
+        item: shape[2]
+        for shape in _found(data, b"ADVANCED_BREP_SHAPE_REPRESENTATION", _REPRESENTATION)
+        for item in _NUMBER.findall(shape[1])
+    }
+    context = {styled[1]: contexts[styled[2]] for styled in _found(data, b"STYLED_ITEM", _STYLED)}
+    free = count(data.count(b"\n#") + 1)
+
+    def shown(m: re.Match[bytes]) -> bytes:
+        """A representation for the style of each shape, in that shape's own context."""
+        numbers = chain((m[0].split(b" ", 1)[0],), (b"#%d" % n for n in free))
+        rows = zip(numbers, _NUMBER.findall(m[1]), strict=False)
+        return b";\n".join(b"%s = %s('',(%s),%s)" % (n, _SHOWN, item, context[item]) for n, item in rows)
+
+    data = _changed(data, _SHOWN, _REPRESENTATION, shown)
     data = _changed(data, b"NEXT_ASSEMBLY_USAGE_OCCURRENCE", _OCCURRENCE, occurrence)
     data = _changed(data, b"PRODUCT", _PRODUCT, product)
     return _changed(data, b"DERIVED_UNIT_ELEMENT", _UNIT_PART, lambda m: m[1] + exponents[m[2]] + b")")

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from furnigen.parts.cuts import SAME_MM, BoxCut, Cut
+from furnigen.parts.cuts import SAME_MM, BoxCut, Cut, rounded
 from furnigen.parts.forms import Outline, Point2, Prism
 from furnigen.parts.measure import square_box
-from furnigen.pose import Box
+from furnigen.parts.polytope import ON_MM
+from furnigen.pose import Box, Pose
 
 
 def _through(box: Box, blank: tuple[float, float, float], axis: int) -> bool:
@@ -43,6 +44,41 @@ def grooved_profile(form: Prism, cuts: tuple[Cut, ...]) -> tuple[int, Outline, t
         return None
     rest = tuple(c for c, through in zip(cuts, found[axis], strict=True) if not through)
     return axis, outline, rest
+
+
+def run_together(cuts: tuple[Cut, ...]) -> tuple[Cut, ...]:
+    """The same cuts with boxes that continue each other as one, as the rabbets of bay after bay do.
+
+    A cut less is what saves most in the kernel.
+    """
+    rest: list[Cut] = []
+    boxes: list[tuple[Box, str]] = []
+    for cut in cuts:
+        box = square_box(cut) if isinstance(cut, BoxCut) else None
+        if box is None:
+            rest.append(cut)
+        else:
+            boxes.append((box, cut.name))
+    if len(boxes) < 2:
+        return cuts
+    for axis in range(3):
+        boxes.sort(key=lambda b: (_across(b[0], axis), b[0].lo[axis]))
+        kept = boxes[:1]
+        for box, name in boxes[1:]:
+            last = kept[-1][0]
+            if _across(box, axis) == _across(last, axis) and box.lo[axis] <= last.hi[axis] + ON_MM:
+                kept[-1] = (last.joined(box), kept[-1][1])
+            else:
+                kept.append((box, name))
+        boxes = kept
+    if len(boxes) + len(rest) == len(cuts):
+        return cuts
+    return (*rest, *(BoxCut(Pose.at(*box.lo), box.size, name) for box, name in boxes))
+
+
+def _across(box: Box, axis: int) -> tuple[int, ...]:
+    """Where a box lies on the two other axes."""
+    return tuple(v for i, v in enumerate((*rounded(box.lo), *rounded(box.hi))) if i % 3 != axis)
 
 
 Rect = tuple[tuple[float, float], tuple[float, float]]
