@@ -5,9 +5,10 @@ axes        the values one parameter, or one table of linked rows, runs through
 familyfile  reading FILE.toml
 variants    which variants there are, their names and values, without making a list of them
 task        what travels between processes: plain data
-making      one variant: piece, checks, report, files
+making      variants: piece, checks, report, files; what needs no solid, some at a time
 workshop    solids and meshes kept from one variant to the next
 bench       a worker process, seen from both ends
+pile        what is left to make, handed out in runs that share parts
 pool        the crew of workers of this machine: limits, deaths, replacements
 cluster     the same over Dask, on several machines
 engine      one way to ask any of them
