@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from furnigen.cli.words import add_recipe, add_strength, add_tolerance, asked, tolerance
+from furnigen.cli.words import add_limits, add_recipe, add_strength, add_tolerance, asked, tolerance
 from furnigen.errors import InputError
 
 STEP_ENDINGS = (".step", ".stp", ".p21")
@@ -14,6 +14,7 @@ STEP_ENDINGS = (".step", ".stp", ".p21")
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """RECIPE or FILE.step, and what sets parameters."""
     add_recipe(command, "a recipe's name, the path of its .py file, or a STEP file")
+    add_limits(command)
     command.add_argument(
         "--only",
         metavar="LIST",

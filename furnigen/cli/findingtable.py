@@ -50,7 +50,9 @@ def _numbers(f: Finding, units: str) -> tuple[str, str, str, str]:
     limit = ""
     if f.limit is not None and (f.limit or f.value):
         # in millimetres and the like the unit stands beside what was found
-        bare = amount(f.limit, f.unit, units) if f.unit == "mm" and units == "in" else _number(f.limit)
+        bare = _number(f.limit)
+        if f.unit == "mm":
+            bare = amount(f.limit, f.unit, units) if units == "in" else bare.replace(",", "")
         limit = f"{'min' if f.least else 'max'} {bare}"
     return f.name, found, limit, _share(f.used)
 
@@ -84,7 +86,7 @@ def findings_table(findings: Sequence[Finding], units: str, width: int | None = 
             lines.append(_cut(f"{line}  {f.where}", columns))
         else:
             lines += ["", line.rstrip(), *_told(f, _new(f, said), columns)]
-            if f is ranked[-1] or ranked[ranked.index(f) + 1].status == PASS:
+            if f is not ranked[-1] and ranked[ranked.index(f) + 1].status == PASS:
                 lines.append("")
     return lines
 

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from furnigen.cli.words import add_recipe, add_strength, add_tolerance, asked, tolerance
+from furnigen.cli.words import add_limits, add_recipe, add_strength, add_tolerance, asked, tolerance
 
 USUAL_OUT = "out"
 
@@ -14,6 +14,7 @@ USUAL_OUT = "out"
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """RECIPE, NAME=VALUE, --params, --out, --formats and the rest."""
     add_recipe(command)
+    add_limits(command)
     command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE)")
     command.add_argument(
         "--formats",

@@ -28,6 +28,12 @@ def add_recipe(
     command.add_argument(
         "--params", metavar="FILE.toml", help="a file of parameters; NAME=VALUE goes over it"
     )
+    command.set_defaults(limit=[])
+    add_units(command)
+
+
+def add_limits(command: argparse.ArgumentParser) -> None:
+    """The option --limit, where the piece is held to the brief."""
     command.add_argument(
         "--limit",
         metavar="NAME=LENGTH",
@@ -35,7 +41,6 @@ def add_recipe(
         default=[],
         help=f"what the brief demands: {', '.join(LIMITS)}",
     )
-    add_units(command)
 
 
 def add_strength(command: argparse.ArgumentParser) -> None:

@@ -43,6 +43,8 @@ def _elsewhere(tmp_path, monkeypatch) -> None:
         (("--scale", "1:12", "--bed", "25x25x25", "--way", "whole"), "a larger bed would do; at every"),
         # 18 mm at 1:60 is 0.3 mm: no wall is as wide as a line
         (("--scale", "1:60"), "nozzle = 0.4 mm: is wider than every part at 1:60"),
+        # the brief is about the piece, so make and check hold it to that
+        (("--scale", "1:12", "--limit", "max_width=1m"), "unrecognized arguments: --limit max_width=1m"),
         (("--scale", "-1:12"), "scale = -1:12: must be of two numbers above zero"),
         (("--scale", "one to twelve"), "scale = one to twelve: must be two numbers and a colon"),
         (("--scale", "1:12", "--bed", "-220x220"), "bed = -220 mm: must be more than zero"),
