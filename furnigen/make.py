@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen.check.finding import WARN, Finding, any_failed
 from furnigen.check.fit import check_fit
-from furnigen.errors import FurnigenError, InputError
+from furnigen.errors import InputError
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
 from furnigen.output.report import (
@@ -221,7 +221,7 @@ def touching_together(
         pieces = [replace(piece, parts=tuple(filled(p) for p in piece.parts)) for piece in pieces]
     try:
         found = draft_touching_together(pieces, options.tolerance_mm)
-    except FurnigenError:  # said of the piece it is about, when that is made alone
+    except Exception:  # whatever it is, it is said of the piece it is about, when that is made alone
         return [None] * len(pieces)
     return [(contacts, support.grounded) for contacts, support in found]
 

@@ -1,7 +1,7 @@
 """Rigid poses: where one copy of a part stands.
 
 A pose is a proper rotation followed by a shift, millimetres, row vectors of the rotation matrix
-first. It can not mirror: a mirror image is another part (see `furnigen.parts.identity`). Kept in
+first. It can not mirror: a mirror image is another part (see `furnigen.sameness`). Kept in
 plain tuples, so a description hashes, pickles and compares, and needs no array library.
 """
 

@@ -15,8 +15,6 @@ from furnigen.strength.body import LEG
 from furnigen.strength.column import FLOOR_FRICTION, find_ends, foot_mpa
 from furnigen.strength.posts import Post
 
-LEAST_TOLD = 100.0
-"""N mm: a smaller moment is not told."""
 STRONGER = {"N/mm2": "a thicker or deeper tenon", "N": "longer or more screws, a tenon instead of them"}
 """What makes the joint of a leg bear more, by the unit of what it bears."""
 SLIPPERY = 0.4

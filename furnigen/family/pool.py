@@ -15,13 +15,13 @@ from dataclasses import dataclass, field, replace
 from multiprocessing.connection import wait
 
 from furnigen.errors import GeometryError
-from furnigen.family.bench import READY, Hand, answer, start_here
+from furnigen.family.bench import READY, TOGETHER, Hand, answer, start_here
 from furnigen.family.pile import Pile
 from furnigen.family.task import CRASHED, STOPPED, Limits, Outcome, Setup, Task, given_row
 
 TRIES = 3
 """How often a task is given to a worker before the deaths of its workers are put down to it."""
-AHEAD_LIGHT, AHEAD_SOLID = 16, 2
+AHEAD_LIGHT, AHEAD_SOLID = TOGETHER, 2
 """Tasks a worker holds: enough that it never waits, few enough that none are held by a slow one."""
 WATCH_S = 0.05
 """How often memory is looked at: a worker can touch some 0.1 GB between."""

@@ -147,11 +147,6 @@ def mirror_key(form: Form, cuts: tuple[Cut, ...]) -> Key | None:
     return canonical(other, tuple(c.reflected().moved(back) for c in cuts))[0]
 
 
-def part_key(part: Part) -> Key:
-    """Equal for two parts exactly when one can stand for the other (names apart)."""
-    return (part.stock, canonical(part.form, part.cuts)[0])
-
-
 def renamed(part: Part, name: str, hand: str = "") -> Part:
     """`part` under another name."""
     return replace(part, name=name, hand=hand)

@@ -76,20 +76,36 @@ def test_sag_alone_is_the_sag_of_all_strength(name):
         assert one.where.split(":")[0] == other.where.split(":")[0]
 
 
+def maker_of(name: str, checks: tuple[str, ...]) -> Maker:
+    recipe = find_recipe(name)
+    file = Path(recipe.function.__code__.co_filename)
+    rest = {"units": "mm", "formats": (), "tolerance_mm": 0.1, "picture_px": (8, 8), "limits": ()}
+    return Maker(
+        Setup(__version__, name, str(file), file.read_bytes(), checks=checks, loads=(), strength=(), **rest)
+    )
+
+
 @pytest.mark.parametrize("checks", [("fit", "sag"), ("fit", "strength", "standing")], ids="+".join)
 @pytest.mark.parametrize(
     "name", ["crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_bookcase", "ring_rack"]
 )
 def test_variants_made_together_come_out_as_when_made_alone(name, checks):
-    recipe = find_recipe(name)
-    file = Path(recipe.function.__code__.co_filename)
-    rest = {"units": "mm", "formats": (), "tolerance_mm": 0.1, "picture_px": (8, 8), "limits": ()}
-    maker = Maker(
-        Setup(__version__, name, str(file), file.read_bytes(), checks=checks, loads=(), strength=(), **rest)
-    )
+    recipe, maker = find_recipe(name), maker_of(name, checks)
     tall = next(p for p in recipe.parameters if p.name == "height")
     heights = [tall.default * share for share in (0.9, 1.0, 1.1, 50.0, 0.95)]
     tasks = [Task(i, str(i), {"height": height}) for i, height in enumerate(heights)]
     together = list(maker.make_some(tasks))
     assert [o.status == "refused" for o in together] == [False, False, False, True, False]
     assert together == [maker.make(task) for task in tasks]
+
+
+def test_a_fault_met_together_is_left_to_each_alone(monkeypatch):
+    maker = maker_of("crate_wall", ("fit", "sag"))
+    tasks = [Task(i, str(i), {"height": 1200.0 + 50 * i}) for i in range(3)]
+    alone = [maker.make(task) for task in tasks]
+
+    def broken(*_):
+        raise KeyError("lost")
+
+    monkeypatch.setattr("furnigen.mesh.drafted.draft_touching_together", broken)
+    assert list(maker.make_some(tasks)) == alone
