@@ -198,6 +198,12 @@ class Bent:
         return max(s.down for s in self.segments)
 
     @property
+    def sag_at(self) -> float:
+        """Where the board sags most (mm); the leftmost of places that sag alike."""
+        alike = self.sag * (1 - 1e-9)  # mirror images differ by rounding only
+        return next(s.down_at for s in self.segments if s.down >= alike)
+
+    @property
     def moment(self) -> float:
         """Largest moment either way, as a positive number (N mm)."""
         return max(self.moment_most, -self.moment_least)
