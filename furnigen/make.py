@@ -168,6 +168,7 @@ def examine(
             raise InputError("checks", name, f"must be one of {', '.join(GROUPS)}")
     findings: list[Finding] = check_fit(piece) if "fit" in groups else []
     extra: Json = {}
+    path = None
     if {"solid", "building"} & set(groups):
         from furnigen.check.building import check_building
         from furnigen.check.solid import check_solid
@@ -181,6 +182,7 @@ def examine(
         if "building" in groups:
             building = check_building(piece, solid, options.tolerance_mm)
             findings += building.findings
+            path = building.path
             extra |= building_report(piece, building)
     asked = _STRENGTH & set(groups)
     if asked:
@@ -193,7 +195,7 @@ def examine(
         if only_sag:
             wanted, loaded = check_sag(piece, *touching, options.demands)
         else:
-            found, strength = check_strength(piece, *touching, options.demands)
+            found, strength = check_strength(piece, *touching, options.demands, path)
             wanted = in_groups(found, groups)
         if advise is not None and any_failed(wanted):
             on_step("looking for remedies")
@@ -279,7 +281,8 @@ def make_piece(
         on_step("finding the order of assembly")
         building = check_building(piece, solid, options.tolerance_mm)
         on_step("loading the shelves")
-        found, strength = check_strength(piece, solid.contacts, solid.support.grounded, options.demands)
+        touching = solid.contacts, solid.support.grounded
+        found, strength = check_strength(piece, *touching, options.demands, building.path)
         for name, make in _writers(piece, shapes, model, options).items():
             on_step(f"writing {name}")
             files.update(make())

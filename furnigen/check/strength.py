@@ -15,6 +15,7 @@ from furnigen.strength.assess import Loaded, Strength, UncarriedError, assess, l
 from furnigen.strength.use import Demands
 
 if TYPE_CHECKING:
+    from furnigen.loadpath import LoadPath
     from furnigen.mesh.contacts import Contact
     from furnigen.mesh.support import GroundContact
 
@@ -49,17 +50,19 @@ def check_strength(
     contacts: Iterable[Contact],
     grounded: Iterable[GroundContact],
     demands: Demands | None = None,
+    known: LoadPath | None = None,
 ) -> tuple[list[Finding], Strength | None]:
     """All checks of strength and standing, worst first, and what they were drawn from.
 
     Args:
         contacts, grounded: what touches, from `furnigen.check.solid` or `furnigen.mesh.drafted`.
         demands: what the piece is held to; the usual where None.
+        known: its load path, where it was found before.
 
     Errors: InputError for a load, climate or material that makes no sense.
     """
     try:
-        strength = assess(piece, contacts, grounded, demands)
+        strength = assess(piece, contacts, grounded, demands, known)
     except UncarriedError as error:
         return [_uncarried(error)], None
     return findings_of(strength), strength

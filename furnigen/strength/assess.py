@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from furnigen.check.finding import named
 from furnigen.errors import InputError
-from furnigen.loadpath import FLOOR
+from furnigen.loadpath import FLOOR, LoadPath
 from furnigen.piece import Piece
 from furnigen.strength.boards import Board, backed_shares, check_boards
 from furnigen.strength.body import Body, bodies_of, surfaces_of
@@ -101,6 +101,7 @@ def load_boards(
     contacts: Iterable[Contact],
     grounded: Iterable[GroundContact],
     demands: Demands | None = None,
+    known: LoadPath | None = None,
 ) -> Loaded:
     """Load the boards of a piece: what `assess` begins with, at a third of its cost.
 
@@ -110,7 +111,7 @@ def load_boards(
     contacts, grounded = tuple(contacts), tuple(grounded)
     bodies = bodies_of(piece)
     carried = loads_of(surfaces_of(piece, bodies), piece.loads)
-    ground = find_ground(piece, contacts, grounded)
+    ground = find_ground(piece, contacts, grounded, known)
     if not grounded:
         raise UncarriedError(
             "floor contacts", 0, "the piece touches neither the floor (z = 0) nor a declared wall", "lower it"
@@ -139,19 +140,21 @@ def assess(
     contacts: Iterable[Contact],
     grounded: Iterable[GroundContact],
     demands: Demands | None = None,
+    known: LoadPath | None = None,
 ) -> Strength:
     """The strength of a piece.
 
     Args:
         contacts, grounded: what touches, from `furnigen.check.solid` or `furnigen.mesh.drafted`.
         demands: what it is held to; the usual where None.
+        known: its load path, where it was found before.
 
     Errors:
         UncarriedError: it touches neither floor nor wall, or parts of it hang in the air.
         InputError: a load, climate or material that makes no sense.
     """
     grounded = tuple(grounded)
-    on = load_boards(piece, contacts, grounded, demands)
+    on = load_boards(piece, contacts, grounded, demands, known)
     demands, bodies, carried, boards = on.demands, on.bodies, on.carried, on.boards
     stack, ground = on.stack, on.ground
     spans = {board.label: board.span for board in boards}

@@ -40,8 +40,17 @@ class Ground:
     joined: Mapping[str, tuple[tuple[str, Joint], ...]]
 
 
-def find_ground(piece: Piece, contacts: Iterable[Contact], grounded: Iterable[GroundContact]) -> Ground:
-    """The load path for strength; see the module docstring."""
+def find_ground(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    known: LoadPath | None = None,
+) -> Ground:
+    """The load path for strength; see the module docstring.
+
+    Args:
+        known: the load path of the piece on all it touches, where it was found before.
+    """
     every = tuple(grounded)
     floor = [g for g in every if g.ground == FLOOR]
     roles = {p.label: p.role for p in piece.placements}
@@ -56,7 +65,8 @@ def find_ground(piece: Piece, contacts: Iterable[Contact], grounded: Iterable[Gr
     joined: dict[str, list[tuple[str, Joint]]] = {}
     for (a, b), joint in joints.items():
         joined.setdefault(a, []).append((b, joint))
-    path = find_load_path(standing, contacts, held)
+    same = known is not None and standing is piece and len(held) == len(every)
+    path = known if known is not None and same else find_load_path(standing, contacts, held)
     hangs = bool(every) and not floor
     places = _hanging(path, joints) if hangs else dict(path.under)
     return Ground(
