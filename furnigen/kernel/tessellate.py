@@ -23,8 +23,8 @@ from OCP.TopTools import TopTools_IndexedMapOfShape
 from furnigen.errors import GeometryError
 from furnigen.kernel.explore import faces_in, is_flat
 from furnigen.materials import find_material
+from furnigen.mesh.drawn import drawn_mesh
 from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
-from furnigen.mesh.rulings import ruled_mesh
 from furnigen.parts.forms import Form, Prism, Rod, convex
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.parts.part import Part
@@ -160,7 +160,7 @@ def part_mesh(
     tolerance_mm: float = TOLERANCE_MM,
     angle_radians: float = ANGLE_RADIANS,
 ) -> PartMesh:
-    """The mesh of one part's solid, in the part's own frame.
+    """The mesh of one part's solid, in the part's own frame: from its description where that gives all of it.
 
     Args:
         shape: the part's solid.
@@ -169,11 +169,12 @@ def part_mesh(
 
     Errors: GeometryError naming the part.
     """
-    ruled = (
-        None if part.cuts else ruled_mesh(part.form, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
-    )
+    drawn = drawn_mesh(part, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
     try:
-        vertices, faces = ruled or triangles(shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
+        if drawn is not None and not drawn[1]:
+            vertices, faces = drawn[0]
+        else:
+            vertices, faces = triangles(shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
     except GeometryError as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
     whole = not part.cuts and _convex(part.form)

@@ -1,13 +1,13 @@
 """Light meshes straight from the description, without the CAD kernel: enough to find what touches what.
 
-Boards are drawn up from their outlines and their cuts taken out by the boolean engine in double precision;
-rods and legs are ruled. A form made by a user's own CadQuery function has no description to draw from: its
+What the description gives as it stands is drawn from it; cuts that are left then are taken out by the boolean
+engine in double precision. A form made by a user's own CadQuery function has no description to draw from: its
 mesh must be handed in.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -19,13 +19,13 @@ import numpy as np
 from furnigen.errors import GeometryError
 from furnigen.materials import find_material
 from furnigen.mesh.contacts import Contact, find_contacts
-from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
-from furnigen.mesh.rulings import ruled_mesh, sides
+from furnigen.mesh.drawn import drawn_mesh
+from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
+from furnigen.mesh.rulings import sides
 from furnigen.mesh.scene import Scene, scene_of
 from furnigen.mesh.support import Support, find_support
 from furnigen.parts.cuts import Bore, BoxCut, Cut
-from furnigen.parts.forms import Form, Prism, bounds
-from furnigen.parts.legs import SquareLeg
+from furnigen.parts.forms import Form, bounds
 from furnigen.parts.part import Part
 from furnigen.piece import Piece
 from furnigen.pose import Vector, cross, unit
@@ -148,19 +148,35 @@ def drafted_mesh(part: Part, tolerance_mm: float = TOLERANCE_MM) -> PartMesh:
 
     Errors: as `draft_touching`.
     """
-    body = _body(part, tolerance_mm)
-    round_cut = any(not isinstance(c, BoxCut) for c in part.cuts)
-    if part.cuts:
-        body = _checked(part, _less(body, [_tool(c, part.form, tolerance_mm) for c in part.cuts]))
-    mesh = body.to_mesh64()
+    drawn = drawn_mesh(part, tolerance_mm=tolerance_mm, angle_radians=ANGLE_RADIANS)
+    if drawn is None:
+        raise GeometryError(
+            f"part {part.name!r}: a {part.form.kind} can not be drawn from its description;"
+            " the CAD kernel must make it"
+        )
+    (vertices, faces), cuts = drawn
+    if cuts:
+        vertices, faces = _less(part, vertices, faces, cuts, tolerance_mm)
     return PartMesh(
         name=part.name,
-        vertices=np.asarray(mesh.vert_properties)[:, :3].copy(),
-        faces=np.asarray(mesh.tri_verts).astype(np.int64),
+        vertices=vertices,
+        faces=faces,
         colour=find_material(part.stock.material).colour,
         material=part.stock.material,
-        curved=round_cut or not part.form.flat,
+        curved=any(not isinstance(c, BoxCut) for c in part.cuts) or not part.form.flat,
     )
+
+
+def _less(
+    part: Part, vertices: Floats, faces: Ints, cuts: Iterable[Cut], tolerance_mm: float
+) -> tuple[Floats, Ints]:
+    """A mesh of `part` with some of its cuts taken out."""
+    from manifold3d import Manifold, Mesh64, OpType
+
+    body = Manifold(Mesh64(vertices, faces.astype(np.uint64)))
+    tools = [_tool(c, part.form, tolerance_mm) for c in cuts]
+    mesh = _checked(part, Manifold.batch_boolean([body, *tools], OpType.Subtract)).to_mesh64()
+    return np.asarray(mesh.vert_properties)[:, :3].copy(), np.asarray(mesh.tri_verts).astype(np.int64)
 
 
 def _checked(part: Part, body: Manifold) -> Manifold:
@@ -170,34 +186,6 @@ def _checked(part: Part, body: Manifold) -> Manifold:
         return pieces[0]
     left = f"its cuts leave {len(pieces)} pieces, where a part is one" if pieces else "its cuts leave nothing"
     raise GeometryError(f"part {part.name!r}: {left}")
-
-
-def _less(body: Manifold, tools: list[Manifold]) -> Manifold:
-    from manifold3d import Manifold, OpType
-
-    return Manifold.batch_boolean([body, *tools], OpType.Subtract)
-
-
-def _body(part: Part, tolerance_mm: float) -> Manifold:
-    """The form before its cuts."""
-    from manifold3d import CrossSection, Manifold, Mesh64
-
-    form = part.form
-    if isinstance(form, Prism):
-        if form.rectangular:
-            return Manifold.cube((float(form.length), float(form.width), float(form.thickness)))
-        outline = CrossSection([list(form.corners), *(list(w[::-1]) for w in form.windows)])
-        return Manifold.extrude(outline, float(form.thickness))
-    if isinstance(form, SquareLeg):
-        ends = [(x, y, z) for z in (0.0, float(form.height)) for x, y in form.section(z)]
-        return Manifold.hull_points(np.array(ends))
-    ruled = ruled_mesh(form, tolerance_mm=tolerance_mm, angle_radians=ANGLE_RADIANS)
-    if ruled is None:
-        raise GeometryError(
-            f"part {part.name!r}: a {form.kind} can not be drawn from its description;"
-            " the CAD kernel must make it"
-        )
-    return Manifold(Mesh64(ruled[0], ruled[1].astype(np.uint64)))
 
 
 def _tool(cut: Cut, form: Form, tolerance_mm: float) -> Manifold:
