@@ -37,20 +37,32 @@ DIGITS = 6
 _PLAIN = frozenset({str, int, bool, type(None)})
 
 
+class _Rounded(dict[float, float]):
+    """The numbers of one report, each to DIGITS decimals: most of them stand in it many times over."""
+
+    def __missing__(self, value: float) -> float:
+        found = self[value] = round(value, DIGITS) + 0.0
+        return found
+
+
 def rounded(value: Any) -> Any:
-    """A report's values with every number to DIGITS decimals."""
+    """A report's values as plain data, with every number to DIGITS decimals."""
+    return _rounded(value, _Rounded())
+
+
+def _rounded(value: Any, numbers: _Rounded) -> Any:
     # a report has tens of thousands of values: plain ones are not handed on
     if isinstance(value, dict):
         return {
-            k: round(v, DIGITS) + 0.0 if type(v) is float else v if type(v) in _PLAIN else rounded(v)
+            k: numbers[v] if type(v) is float else v if type(v) in _PLAIN else _rounded(v, numbers)
             for k, v in value.items()
         }
     if isinstance(value, list | tuple):
         return [
-            round(v, DIGITS) + 0.0 if type(v) is float else v if type(v) in _PLAIN else rounded(v)
+            numbers[v] if type(v) is float else v if type(v) in _PLAIN else _rounded(v, numbers)
             for v in value
         ]
-    return round(value, DIGITS) + 0.0 if isinstance(value, float) else value
+    return float(round(value, DIGITS)) + 0.0 if isinstance(value, float) else value
 
 
 def _box(box: Box) -> Json:
@@ -210,7 +222,8 @@ def sag_report(on: Loaded | None, remedies: Iterable[Json] = ()) -> Json:
     )
 
 
-_ENCODER = json.JSONEncoder(ensure_ascii=False, allow_nan=False)
+# a report is a tree: no value need be looked for within itself
+_ENCODER = json.JSONEncoder(ensure_ascii=False, allow_nan=False, check_circular=False)
 _DEEPEST = 2
 """Levels of headings; below them a row of a table is a line."""
 
@@ -221,7 +234,7 @@ def _laid_out(value: Any, level: int = 0) -> str:
         rows = [f"{pad}{_ENCODER.encode(k)}: {_laid_out(v, level + 1)}" for k, v in value.items()]
         return "{\n" + ",\n".join(rows) + f"\n{pad[1:]}}}"
     if isinstance(value, list) and value and isinstance(value[0], dict | list):
-        return "[\n" + ",\n".join(pad + _ENCODER.encode(row) for row in value) + f"\n{pad[1:]}]"
+        return "[\n" + ",\n".join([pad + _ENCODER.encode(row) for row in value]) + f"\n{pad[1:]}]"
     return _ENCODER.encode(value)
 
 

@@ -173,13 +173,13 @@ def _board(board: Board) -> Json:
                 "turning_nmm_per_rad": s.turning,
                 "softer_over_it_rad_per_nmm": s.neck,
                 "holds_down": s.holds_down,
-                "sinks_mm": float(sunk.sum()),
-                "newton": float(force.sum()),
+                "sinks_mm": sum(sunk),
+                "newton": sum(force),
                 "most_newton": result.most[i] if result else None,
                 "least_newton": result.least[i] if result else None,
             }
             for i, (s, sunk, force) in enumerate(
-                zip(span.stations, board.resting.sunk, board.resting.force, strict=True)
+                zip(span.stations, board.resting.sunk.tolist(), board.resting.force.tolist(), strict=True)
             )
         ],
     }
