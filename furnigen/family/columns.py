@@ -12,6 +12,8 @@ Where each copy stands (`placements`) is a place, not a measure: the row has its
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
+from itertools import chain
 from typing import Any
 
 from furnigen.check.finding import STATUSES, Finding, any_failed, worst_first
@@ -21,60 +23,69 @@ Cell = tuple[str, Any]
 
 _AXES = ("x", "y", "z")
 _NAMES = ("name", "label", "part")
-_PLACES = ("pose", "box_mm", "outline_mm", "centre_mm", "normal")
+_PLACES = frozenset({"pose", "box_mm", "outline_mm", "centre_mm", "normal"})
 """Where a thing is, not how much of it: report.json has them."""
 _MOST_REASONS = 3
+_NUMBERS = frozenset({int, float})
+_CELLS = _NUMBERS | {bool}
+_ROWS = frozenset({dict})
 
 
-def _number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _named(items: Sequence[Any]) -> str:
+def _named(items: Sequence[dict[str, Any]]) -> str:
     """The key under which every item has a name of its own; "" where there is none.
 
     An item that holds a list of others is a knot of a graph: those are totalled, not told one by one.
     """
-    if any(isinstance(v, list) and v and isinstance(v[0], dict) for i in items for v in i.values()):
-        return ""
     for key in _NAMES:
         names = [i.get(key) for i in items]
         if all(isinstance(n, str) and n for n in names) and len(set(names)) == len(names):
-            return key
+            return "" if any(map(_holds_items, items)) else key
     return ""
 
 
-def _totals(prefix: str, items: Sequence[dict[str, Any]]) -> Iterator[Cell]:
+def _holds_items(item: dict[str, Any]) -> bool:
+    return any(type(v) is list and v and type(v[0]) is dict for v in item.values())
+
+
+def _add_totals(row: Row, prefix: str, items: Sequence[dict[str, Any]]) -> None:
     """Count, and min, max and sum of every number the items share by key."""
-    for key in dict.fromkeys(k for i in items for k in i):
-        values = [i[key] for i in items if _number(i.get(key))]
+    for key in dict.fromkeys(chain.from_iterable(items)):
+        values: list[float] = [i[key] for i in items if type(i.get(key)) in _NUMBERS]
         if values:
-            yield f"{prefix}.{key}.min", min(values)
-            yield f"{prefix}.{key}.max", max(values)
-            yield f"{prefix}.{key}.sum", round(sum(values), 6)
+            row[f"{prefix}.{key}.min"] = min(values)
+            row[f"{prefix}.{key}.max"] = max(values)
+            row[f"{prefix}.{key}.sum"] = round(sum(values), 6)
 
 
-def _cells(prefix: str, value: Any) -> Iterator[Cell]:
-    if isinstance(value, bool) or _number(value):
-        yield prefix, value
-    elif isinstance(value, dict):
-        for key, inner in value.items():
-            if key in _PLACES:
-                continue
-            yield from _cells(f"{prefix}.{key}" if prefix else key, inner)
-    elif isinstance(value, list | tuple):
-        if value and all(_number(v) for v in value):
-            ends = _AXES if len(value) == len(_AXES) else [str(i) for i in range(1, len(value) + 1)]
-            yield from ((f"{prefix}.{end}", v) for end, v in zip(ends, value, strict=True))
-        elif all(isinstance(v, dict) for v in value):
-            yield f"{prefix}.count", len(value)
-            key = _named(value)
-            if key:
-                for item in value:
-                    rest = {k: v for k, v in item.items() if k != key}
-                    yield from _cells(f"{prefix}.{item[key]}", rest)
-            else:
-                yield from _totals(prefix, value)
+def _add_table(row: Row, prefix: str, value: dict[str, Any], but: AbstractSet[str] = _PLACES) -> None:
+    """The cells of all values but those of some keys."""
+    # a report has tens of thousands of values, all of plain types: most are told apart here
+    start = prefix and f"{prefix}."
+    for key, inner in value.items():
+        if type(inner) in _CELLS:
+            if key not in but:
+                row[start + key] = inner
+        elif type(inner) is dict:
+            if key not in but:
+                _add_table(row, start + key, inner)
+        elif type(inner) is list and key not in but:
+            _add_list(row, start + key, inner)
+
+
+def _add_list(row: Row, prefix: str, value: list[Any]) -> None:
+    if value and _NUMBERS.issuperset(map(type, value)):
+        ends = _AXES if len(value) == len(_AXES) else map(str, range(1, len(value) + 1))
+        for end, number in zip(ends, value, strict=True):
+            row[f"{prefix}.{end}"] = number
+    elif _ROWS.issuperset(map(type, value)):
+        row[f"{prefix}.count"] = len(value)
+        key = _named(value)
+        if key:
+            but = _PLACES | {key}
+            for item in value:
+                _add_table(row, f"{prefix}.{item[key]}", item, but)
+        else:
+            _add_totals(row, prefix, value)
 
 
 def _params(params: dict[str, Any]) -> Iterator[Cell]:
@@ -112,7 +123,8 @@ def report_row(report: dict[str, Any], findings: Sequence[Finding]) -> Row:
     row["placements.count"] = len(report["placements"])
     row |= {n: round(v, 6) if isinstance(v, float) else v for n, v in _checks(findings)}
     apart = {k: v for k, v in report.items() if k not in ("params", "placements", "checks", "files")}
-    return row | dict(_cells("", apart))
+    _add_table(row, "", apart)
+    return row
 
 
 def _first_remedy(f: Finding) -> str:
