@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from furnigen.errors import InputError
-from furnigen.piece import Fastener, Joint, Piece
+from furnigen.piece import Joint, Piece
 from furnigen.quantities import format_length, parse_length
 from furnigen.tables import read_table
 
@@ -31,6 +31,8 @@ FIRST_MM, GRID_MM, WIDEST_MM = 37.0, 32.0, 192.0
 """First screw from the edge, grid, and widest spacing along a joint. Common practice, no source."""
 SAME_SIZE_MM = 0.05
 """A recipe's `4.17 mm` is the `#8` of the table: sizes are listed in steps far above this."""
+MOST_SIZES = 256
+"""Sizes whose name is kept: a piece asks for its few again at every joint and step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,12 @@ def _table() -> tuple[Hardware, ...]:
 def hardware_kinds() -> tuple[str, ...]:
     """Every kind in the table, in its order."""
     return tuple(dict.fromkeys(h.kind for h in _table()))
+
+
+@cache
+def _order() -> dict[str, int]:
+    """Where in the table each kind begins."""
+    return {h.kind: k for k, h in reversed(list(enumerate(_table())))}
 
 
 @cache
@@ -245,27 +253,28 @@ class HardwareRow:
     where: tuple[str, ...]
 
 
-def size_of(fastener: Fastener) -> str:
-    """What a fastener's size is sold as; plain mm where the table has none of that size."""
+@lru_cache(MOST_SIZES)
+def sold_as(kind: str, diameter_mm: float, length_mm: float) -> str:
+    """What a size of hardware is sold as; plain mm where the table has none of that size."""
     for h in _table():
-        same = abs(h.diameter_mm - fastener.diameter_mm) <= SAME_SIZE_MM
-        if h.kind == fastener.kind and same and abs(h.length_mm - fastener.length_mm) <= SAME_SIZE_MM:
+        same = abs(h.diameter_mm - diameter_mm) <= SAME_SIZE_MM
+        if h.kind == kind and same and abs(h.length_mm - length_mm) <= SAME_SIZE_MM:
             return h.size
-    return f"{fastener.diameter_mm:.4g} x {fastener.length_mm:.4g} mm"
+    return f"{diameter_mm:.4g} x {length_mm:.4g} mm"
 
 
 def hardware_of(joints: Iterable[Joint]) -> tuple[HardwareRow, ...]:
     """What joints need, one row for each kind and size: in the order of the table, then by size."""
-    order = {h.kind: k for k, h in reversed(list(enumerate(_table())))}
     found: dict[tuple[str, float, float], list[tuple[int, str]]] = {}
     size: dict[tuple[str, float, float], str] = {}
     for joint in joints:
         for f in joint.fasteners:
             # a tenth of a millimetre: two recipes' roundings of one size
             key = (f.kind, round(f.diameter_mm, 1), round(f.length_mm, 1))
-            size.setdefault(key, size_of(f))
+            size.setdefault(key, sold_as(f.kind, f.diameter_mm, f.length_mm))
             if f.sites:
                 found.setdefault(key, []).append((len(f.sites), f"{joint.b} to {joint.a}"))
+    order = _order()
     rows = []
     for key in sorted(found, key=lambda k: (order.get(k[0], len(order)), *k)):
         where = tuple(f"{n} {place}" for n, place in found[key])
