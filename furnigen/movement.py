@@ -9,7 +9,7 @@ Source of the formulas: USDA Wood Handbook (FPL-GTR-190), chapters 4 and 13.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
@@ -190,16 +190,22 @@ class Movement:
     source: str
 
 
+def _strains(piece: Piece, range_pct: tuple[float, float]) -> dict[str, CrossStrain]:
+    """How much each material of a piece swells, by its name."""
+    names = dict.fromkeys(part.stock.material for part in piece.parts)
+    return {name: cross_strain(find_material(name), range_pct) for name in names}
+
+
 def seasonal_movement(piece: Piece, range_pct: tuple[float, float] = USUAL_RANGE_PCT) -> tuple[Movement, ...]:
     """Seasonal change in width of every distinct part of solid wood.
 
     Errors: InputError for a range that is no range.
     """
+    strains = _strains(piece, range_pct)
     found = []
     for part in piece.parts:
-        material = find_material(part.stock.material)
-        strain = cross_strain(material, range_pct)
-        if material.kind in SOLID_KINDS:
+        if find_material(part.stock.material).kind in SOLID_KINDS:
+            strain = strains[part.stock.material]
             width = part.form.blank_mm[1]
             found.append(Movement(part.name, width, width * strain.value, strain.source))
     return tuple(found)
@@ -239,7 +245,8 @@ def held_wood(
     Errors: InputError for a range that is no range.
     """
     faces = {(c.a, c.b): c for c in contacts}
-    boards = {p.label: _Board.of(piece, p, range_pct) for p in piece.placements}
+    strains = _strains(piece, range_pct)
+    boards = {p.label: _Board.of(piece, p, strains) for p in piece.placements}
     found = []
     for joint in piece.joints:
         if joint.a in boards and joint.b in boards:
@@ -257,12 +264,17 @@ class _Board:
     strain: CrossStrain
 
     @staticmethod
-    def of(piece: Piece, placement: Placement, range_pct: tuple[float, float]) -> _Board:
+    def of(piece: Piece, placement: Placement, strains: Mapping[str, CrossStrain]) -> _Board:
         part = piece.part_of(placement)
         # a leg's blank stands: its grain runs from foot to top
         upright = isinstance(part.form, TurnedLeg | SquareLeg)
         grain = placement.pose.turn((0.0, 0.0, 1.0) if upright else (1.0, 0.0, 0.0))
-        return _Board(placement.label, grain, cross_strain(find_material(part.stock.material), range_pct))
+        return _Board(placement.label, grain, strains[part.stock.material])
+
+    @property
+    def still(self) -> bool:
+        """Whether it moves not at all, as sheet goods."""
+        return self.strain.value == 0.0
 
     def strain_along(self, way: Vector) -> float:
         """Swelling along any unit vector: strain turns as a tensor, and along the grain it is nothing."""
@@ -271,6 +283,8 @@ class _Board:
 
 def _held_by_joint(joint: Joint, face: Contact | None, a: _Board, b: _Board) -> Held | None:
     """What one joint holds, along whichever way the two differ most."""
+    if a.still and b.still:
+        return None
     sites = [site for f in joint.fasteners if "pin" not in f.kind for site, _ in f.sites]
     if joint.glued and face is not None:
         how, points = "glued", [corner for p in face.patches for corner in _corners(p)]
@@ -324,7 +338,7 @@ def _trapped(piece: Piece, faces: dict[tuple[str, str], Contact], boards: dict[s
     found = []
     for placement in piece.placements:
         board = boards[placement.label]
-        if board.strain.value == 0.0:
+        if board.still:
             continue
         across = placement.pose.turn((0.0, 1.0, 0.0))
         low: list[tuple[float, str]] = []
