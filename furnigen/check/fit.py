@@ -9,7 +9,6 @@ from typing import Any
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
 from furnigen.errors import InputError
 from furnigen.piece import Limit, Piece
-from furnigen.pose import Box
 from furnigen.quantities import SAME_MM, format_length, parse_length
 
 LIMITS = {
@@ -90,21 +89,29 @@ def _under_an_opening(piece: Piece, label: str) -> bool:
     return any(o.bound("bottom") == label for o in piece.openings)
 
 
-def _meet(a: Box, b: Box) -> bool:
-    (x, y, z), (u, v, w) = a.lo, a.hi
-    (p, q, r), (s, t, o) = b.lo, b.hi
-    return (
-        min(u, s) - max(x, p) > SAME_MM
-        and min(v, t) - max(y, q) > SAME_MM
-        and min(w, o) - max(z, r) > SAME_MM
-    )
+def _parts_inside(piece: Piece) -> Iterator[list[str]]:
+    """For each opening, labels of the parts that share more than touching with it: `SAME_MM` every way."""
+    # two spans share as much as the least of four differences; two of them, the spans' own lengths, are asked
+    # of each box once, and the other two end the question at the first axis for most
+    boxes = [(p.label, piece.bounds_of(p)) for p in piece.placements]
+    spans = [(label, *box.lo, *box.hi) for label, box in boxes if min(box.size) > SAME_MM]
+    for opening in piece.openings:
+        (p, q, r), (s, t, o) = opening.box.lo, opening.box.hi
+        yield [
+            label
+            for label, x, y, z, u, v, w in (spans if min(opening.clear_mm) > SAME_MM else ())
+            if u - p > SAME_MM
+            and s - x > SAME_MM
+            and w - r > SAME_MM
+            and o - z > SAME_MM
+            and v - q > SAME_MM
+            and t - y > SAME_MM
+        ]
 
 
 def check_openings(piece: Piece) -> Iterator[Finding]:
     """Clear size of the tightest opening, and that none holds a part."""
-    bounds = [(p.label, piece.bounds_of(p)) for p in piece.placements]
-    for opening in piece.openings:
-        inside = [label for label, box in bounds if _meet(box, opening.box)]
+    for opening, inside in zip(piece.openings, _parts_inside(piece), strict=True):
         if inside:
             yield Finding(
                 "clear-opening",

@@ -15,7 +15,7 @@ from furnigen.parts.forms import Prism, bounds
 from furnigen.parts.part import Part
 from furnigen.parts.polytope import overlap
 from furnigen.parts.rounds import axis_gap
-from furnigen.piece import Fastener, Piece
+from furnigen.piece import Fastener, Joint, Piece, Placement
 from furnigen.pose import Box, dot
 from furnigen.quantities import SAME_MM
 
@@ -56,7 +56,7 @@ def _faces_cut(part: Part) -> list[tuple[Box, float, float]]:
     for cut in part.cuts:
         if not isinstance(cut, BoxCut) or cut.name not in GROOVES:
             continue
-        box = Box.around(cut.corners())
+        box = cut.spans()
         low = box.hi[2] if box.lo[2] <= SAME_MM else 0.0
         high = thick - box.lo[2] if box.hi[2] >= thick - SAME_MM else 0.0
         # cut from an edge or end it goes through the whole thickness
@@ -96,19 +96,21 @@ def _grooves(piece: Piece) -> Iterator[Finding]:
 
 
 def _thinnest_web(thick: float, grooves: list[tuple[Box, float, float]]) -> float:
+    """Least wood between grooves from either face that lie above each other (mm)."""
+    from_low = [(_seen_flat(box), low) for box, low, _ in grooves if low]
+    from_high = [(_seen_flat(box), high) for box, _, high in grooves if high]
     web = thick
-    for low_box, low, _ in grooves:
-        for high_box, _, high in grooves:
-            if low and high and _above(low_box, high_box):
-                web = min(web, thick - low - high)
+    for low_box, low in from_low:
+        for high_box, high in from_high:
+            left = thick - low - high
+            if left < web and overlap(low_box, high_box):
+                web = left
     return web
 
 
-def _above(a: Box, b: Box) -> bool:
-    """Whether two boxes cover each other, seen square to the board."""
-    flat_a = Box((a.lo[0], a.lo[1], 0.0), (a.hi[0], a.hi[1], 1.0))
-    flat_b = Box((b.lo[0], b.lo[1], 0.0), (b.hi[0], b.hi[1], 1.0))
-    return overlap(flat_a, flat_b)
+def _seen_flat(box: Box) -> Box:
+    """A box as it covers the board, seen square to it: boxes overlap where they cover each other."""
+    return Box((box.lo[0], box.lo[1], 0.0), (box.hi[0], box.hi[1], 1.0))
 
 
 def _hole_bottoms(piece: Piece) -> Iterator[Finding]:
@@ -144,14 +146,6 @@ def _hole_bottoms(piece: Piece) -> Iterator[Finding]:
         yield Finding("hole-bottom", PASS, seen, None, "holes", "", PRACTICE)
 
 
-def _shafts(fastener: Fastener) -> list[Bore]:
-    """The space each piece of hardware takes, in the room."""
-    return [
-        Bore(point, way, fastener.diameter_mm, fastener.length_mm, fastener.kind)
-        for point, way in fastener.sites
-    ]
-
-
 def _edges(piece: Piece) -> Iterator[Finding]:
     """Fasteners stay off the edges they run along."""
     seen, bad = 0, False
@@ -162,7 +156,7 @@ def _edges(piece: Piece) -> Iterator[Finding]:
                 continue
             least = share * fastener.diameter_mm
             for label in (joint.a, joint.b):
-                gaps = [_edge_gap(piece, label, shaft) for shaft in _shafts(fastener)]
+                gaps = _edge_gaps(piece, label, fastener)
                 seen += len(gaps)
                 if gaps and min(gaps) < least - SAME_MM:
                     bad = True
@@ -181,60 +175,82 @@ def _edges(piece: Piece) -> Iterator[Finding]:
         yield Finding("edge-distance", PASS, seen, None, "fasteners", "", PRACTICE)
 
 
-def _edge_gap(piece: Piece, label: str, shaft: Bore) -> float:
-    """Least distance of a shaft's axis from the faces it runs along in one placement (mm)."""
+def _edge_gaps(piece: Piece, label: str, fastener: Fastener) -> list[float]:
+    """Least distance of each axis from the faces it runs along in one placement (mm)."""
     place = piece.placement(label)
-    inside = shaft.moved(place.pose.inverse())
+    inside = place.pose.inverse()
     blank = bounds(piece.part_of(place).form)
-    return min(
-        min(inside.start[i] - blank.lo[i], blank.hi[i] - inside.start[i])
-        for i in range(3)
-        if abs(inside.direction[i]) < 0.3
-    )
+    found = []
+    for point, way in fastener.sites:
+        start, direction = inside.apply(point), inside.turn(way)
+        found.append(
+            min(
+                min(start[i] - blank.lo[i], blank.hi[i] - start[i])
+                for i in range(3)
+                if abs(direction[i]) < 0.3
+            )
+        )
+    return found
+
+
+_Round = tuple[str, Bore, Box]
+"""Something round in the room: what it is, the space it takes, its bounds (mm)."""
+
+
+def _shafts(joint: Joint) -> list[_Round]:
+    """The space each piece of a joint's hardware takes."""
+    found = []
+    for fastener in joint.fasteners:
+        if fastener.kind == "shelf pin":
+            continue
+        name = f"{fastener.kind} of {joint.b} to {joint.a}"
+        for point, way in fastener.sites:
+            shaft = Bore(point, way, fastener.diameter_mm, fastener.length_mm, fastener.kind)
+            found.append((name, shaft, bore_span(shaft)))
+    return found
+
+
+def _holes(piece: Piece, place: Placement) -> list[_Round]:
+    """The holes bored in one placement."""
+    bores = [cut.moved(place.pose) for cut in piece.part_of(place).cuts if isinstance(cut, Bore)]
+    return [(f"{bore.name} in {place.label}", bore, bore_span(bore)) for bore in bores]
 
 
 def _meeting_fasteners(piece: Piece) -> Iterator[Finding]:
     """Hardware of different joints does not run into each other, nor into holes bored for another."""
-    shafts: list[tuple[int, str, Bore, Box]] = []
-    for number, joint in enumerate(piece.joints):
-        for fastener in joint.fasteners:
-            if fastener.kind == "shelf pin":
-                continue
-            for shaft in _shafts(fastener):
-                shafts.append((number, f"{fastener.kind} of {joint.b} to {joint.a}", shaft, bore_span(shaft)))
-    holes = [
-        (f"{cut.name} in {place.label}", cut.moved(place.pose), place.label)
-        for place in piece.placements
-        for cut in piece.part_of(place).cuts
-        if isinstance(cut, Bore)
-    ]
+    fitted = [(joint, shafts) for joint in piece.joints if (shafts := _shafts(joint))]
+    members = {label for joint, _ in fitted for label in (joint.a, joint.b)}
+    holes = {p.label: _holes(piece, p) for p in piece.placements if p.label in members}
+    hulls = [Box.around([c for _, _, span in shafts for c in (span.lo, span.hi)]) for _, shafts in fitted]
     bad = False
-    for i, (number, name, shaft, span) in enumerate(shafts):
-        others = [(n, s) for k, n, s, box in shafts[i + 1 :] if k != number and overlap(span, box)]
-        members = (piece.joints[number].a, piece.joints[number].b)
-        others += [
-            (n, h)
-            for n, h, label in holes
-            if label in members and overlap(span, bore_span(h)) and not _own(shaft, h)
+    for i, (joint, shafts) in enumerate(fitted):
+        near = [
+            other
+            for (_, theirs), hull in zip(fitted[i + 1 :], hulls[i + 1 :], strict=True)
+            if overlap(hulls[i], hull)
+            for other in theirs
         ]
-        for other, second in others:
-            room = axis_gap(shaft, second) - (shaft.diameter + second.diameter) / 2
-            if room < -SAME_MM:
-                bad = True
-                yield Finding(
-                    "fasteners-meet",
-                    FAIL,
-                    room,
-                    0.0,
-                    "mm",
-                    f"{name} and {other}",
-                    "two can not fill one space",
-                    "set one off, choose shorter ones, or another joint on one side",
-                )
-    if shafts and not bad:
-        yield Finding(
-            "fasteners-meet", PASS, len(shafts), None, "fasteners", "", "two can not fill one space"
-        )
+        bored = [hole for label in holes if label in (joint.a, joint.b) for hole in holes[label]]
+        for name, shaft, span in shafts:
+            others = [(n, second) for n, second, box in near if overlap(span, box)]
+            others += [(n, h) for n, h, box in bored if overlap(span, box) and not _own(shaft, h)]
+            for other, second in others:
+                room = axis_gap(shaft, second) - (shaft.diameter + second.diameter) / 2
+                if room < -SAME_MM:
+                    bad = True
+                    yield Finding(
+                        "fasteners-meet",
+                        FAIL,
+                        room,
+                        0.0,
+                        "mm",
+                        f"{name} and {other}",
+                        "two can not fill one space",
+                        "set one off, choose shorter ones, or another joint on one side",
+                    )
+    if fitted and not bad:
+        count = sum(len(shafts) for _, shafts in fitted)
+        yield Finding("fasteners-meet", PASS, count, None, "fasteners", "", "two can not fill one space")
 
 
 def _own(shaft: Bore, hole: Bore) -> bool:
