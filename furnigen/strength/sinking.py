@@ -1,18 +1,18 @@
 """How far each place of a stack of boards sinks, as a sum of unknown deflections of the boards below it.
 
 The unknowns are the deflections of the places on boards where something stands (`furnigen.strength.stack`).
-They are found from the ground upward: a board's stations sink as what carries them does.
+They are found from the ground upward: a board's stations sink as what carries them does. A station that only
+pushes may be let go: its deflection is an unknown too, which is that of what carries it while it acts.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from furnigen.pose import Vector
-from furnigen.strength.body import Body
 from furnigen.strength.rigid import Array, Rigid
 from furnigen.strength.spanning import SAME_STATION_MM, Spanning, Station
 
@@ -22,39 +22,21 @@ Sum = dict[int, float]
 
 @dataclass
 class SinkingBoard:
-    """A board in the making: where each place on it is, and what it sinks by as a sum of unknowns.
+    """A board in the making.
 
-    `places` begin with the stations that act, whose numbers are in `acting`; `idle` are the others.
+    Attributes:
+        span: the board.
+        places: its stations, then where else something stands on it: mm along it, and what it sinks by.
+        under: of each station, what that sinks by which carries it.
+        loose: of stations that may be let go, their unknowns.
+        laden: places on which something stands.
     """
 
     span: Spanning
-    acting: list[int]
     places: list[tuple[float, Sum]] = field(default_factory=list)
-    idle: dict[int, Sum] = field(default_factory=dict)
-
-    @property
-    def sinks(self) -> bool:
-        """Whether any place on it may sink."""
-        return any(total for _, total in self.places)
-
-
-def condensed(places: Array, ei: float, turning: Array) -> Array:
-    """Stiffness of a beam against sinking of its places, its turns condensed out.
-
-    Args:
-        places: rising, mm.
-        ei: N mm².
-        turning: stiffness of each place against turning, N mm per radian.
-    """
-    n = len(places)
-    size = np.diff(places)
-    p, q, r = 12 * ei / size**3, 6 * ei / size**2, ei / size
-    own = np.stack([p, q, -p, q, q, 4 * r, -q, 2 * r, -p, -q, p, -q, q, 2 * r, -q, 4 * r], axis=1)
-    k = np.zeros((2 * n, 2 * n))
-    for i, block in enumerate(own.reshape(-1, 4, 4)):
-        k[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += block
-    turns = k[1::2, 1::2] + np.diag(turning)
-    return np.asarray(k[::2, ::2] - k[::2, 1::2] @ np.linalg.solve(turns, k[1::2, ::2]))
+    under: list[Sum] = field(default_factory=list)
+    loose: dict[int, int] = field(default_factory=dict)
+    laden: set[int] = field(default_factory=set)
 
 
 def _added(total: Sum, part: Sum, factor: float) -> None:
@@ -63,45 +45,55 @@ def _added(total: Sum, part: Sum, factor: float) -> None:
 
 
 class Sinking:
-    """Finds the unknowns and what each place is of them, from the ground upward."""
+    """Finds the unknowns and what each place is of them, from the ground upward.
 
-    def __init__(
-        self,
-        bodies: Mapping[str, Body],
-        spans: Mapping[str, Spanning],
-        off: set[tuple[str, int]],
-        rigid: Mapping[str, Rigid],
-    ) -> None:
-        self.bodies, self.rigid = bodies, rigid
-        self.owner = {other: label for label, span in spans.items() for other in span.others}
-        self.boards = {
-            label: SinkingBoard(span, [i for i in range(len(span.stations)) if (label, i) not in off])
-            for label, span in spans.items()
-        }
+    Attributes:
+        boards: every board that spans, by label.
+        count: how many unknowns there are.
+    """
+
+    def __init__(self, spans: Mapping[str, Spanning], rigid: Mapping[str, Rigid]) -> None:
+        self.boards = {label: SinkingBoard(span) for label, span in spans.items()}
         self.count = 0
+        self._rigid = rigid
+        self._owner = {other: label for label, span in spans.items() for other in span.others}
+        self._known: dict[tuple[str, float, float], Sum] = {}
+        self._loose: dict[int, Sum] = {}
+
+    def carrier(self, label: str) -> str:
+        """The board that a label is glued to and bends with, or else itself."""
+        return self._owner.get(label, label)
 
     def sink(self, label: str, p: Vector) -> Sum:
         """How far a body sinks at a point, as a sum of unknowns; nothing for the ground."""
-        label = self.owner.get(label, label)
+        label = self.carrier(label)
         if label in self.boards:
             return self._on_board(self.boards[label], p)
-        if label not in self.rigid:
+        if label not in self._rigid:
             return {}
-        total: Sum = {}
-        rigid = self.rigid[label]
-        for bearing, part in zip(rigid.points, rigid.handed(p), strict=True):
-            if part != 0.0:
-                _added(total, self.sink(bearing.place.by, bearing.at), part)
+        key = (label, p[0], p[1])  # all that hangs on an upright at one place sinks alike
+        total = self._known.get(key)
+        if total is None:
+            total = self._known[key] = {}
+            rigid = self._rigid[label]
+            for bearing, part in zip(rigid.points, rigid.handed(p), strict=True):
+                if part != 0.0:
+                    _added(total, self.sink(bearing.place.by, bearing.at), part)
         return total
+
+    def _unknown(self) -> Sum:
+        self.count += 1
+        return {self.count - 1: 1.0}
 
     def _on_board(self, board: SinkingBoard, p: Vector) -> Sum:
         at = board.span.at(p)
         self.rest(board)
-        for known, total in board.places:
+        for i, (known, total) in enumerate(board.places):
             if abs(known - at) < SAME_STATION_MM:
+                board.laden.add(i)
                 return total
-        new: Sum = {self.count: 1.0}
-        self.count += 1
+        new = self._unknown()
+        board.laden.add(len(board.places))
         board.places.append((at, new))
         return new
 
@@ -109,13 +101,33 @@ class Sinking:
         """Where a board's stations stand."""
         if board.places:
             return
-        span = board.span
-        sums = [self._station(s, parts) for s, parts in zip(span.stations, span.parts, strict=True)]
-        board.places = [(board.span.stations[i].at, sums[i]) for i in board.acting]
-        board.idle = {i: total for i, total in enumerate(sums) if i not in board.acting}
+        stations = board.span.stations
+        board.under = [self._station(s, parts) for s, parts in zip(stations, board.span.parts, strict=True)]
+        for i, (station, under) in enumerate(zip(stations, board.under, strict=True)):
+            total = under
+            if not station.holds_down and len(stations) > 2:
+                board.loose[i] = self.count
+                self._loose[self.count] = under
+                total = self._unknown()
+            board.places.append((station.at, total))
 
     def _station(self, station: Station, parts: tuple[float, ...]) -> Sum:
+        if parts == (1.0,):
+            return self.sink(station.places[0].by, station.places[0].centre)
         total: Sum = {}
         for place, part in zip(station.places, parts, strict=True):
             _added(total, self.sink(place.by, place.centre), part)
         return total
+
+    def left(self, off: Collection[int]) -> Array:
+        """(count, n) every unknown from the n that are left so, while all loose stations but `off` act."""
+        found, n = np.zeros((self.count, self.count)), 0
+        for index in range(self.count):
+            under = self._loose.get(index)
+            if under is None or index in off:
+                found[index, n] = 1.0
+                n += 1
+            else:  # what carries it was found before it
+                for below, factor in under.items():
+                    found[index] += factor * found[below]
+        return found[:, :n]

@@ -18,7 +18,7 @@ one support to another, and are counted where the board itself is checked (`furn
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -26,11 +26,11 @@ import numpy as np
 
 from furnigen.loadpath import SupportPlace
 from furnigen.pose import Vector
-from furnigen.strength.beam import Beam, Point, Spread, Support, held_still
 from furnigen.strength.body import Body
+from furnigen.strength.held import HeldBoard, pushes_of, stiffness_of
 from furnigen.strength.loads import GRAVITY, Load
 from furnigen.strength.rigid import Array, Rigid, bearings, carrying
-from furnigen.strength.sinking import Sinking, SinkingBoard, Sum, condensed
+from furnigen.strength.sinking import Sinking, SinkingBoard, Sum
 from furnigen.strength.spanning import SAME_STATION_MM, Spanning
 
 PULL_N = 1.0
@@ -95,27 +95,6 @@ def lying_n(body: Body, loads: Mapping[str, Load]) -> float:
     return load.kg(min(x, y), max(x, y)) * GRAVITY
 
 
-def _fixed_beams(
-    board: SinkingBoard, order: list[int], bodies: Mapping[str, Body], load: Load | None, stiffer: float
-) -> tuple[Beam, Beam]:
-    """The board under dead and live load with all its places held where they are."""
-    span = board.span
-    supports = tuple(Support(board.places[i][0], _turning(board, i)) for i in order)
-    own, live = even_loads(span, bodies, load)
-    ei = span.section.bending * stiffer
-    points = tuple(Point(at, force) for at, force in load.points(span.length)) if load else ()
-    whole = (Spread(0.0, span.length, live),) if live > 0 else ()
-    return (
-        Beam(span.length, ei, supports, (Spread(0.0, span.length, own),)),
-        Beam(span.length, ei, supports, whole, points),
-    )
-
-
-def _turning(board: SinkingBoard, i: int) -> float:
-    """Stiffness against turning of a place of a board; nothing at what only stands on it."""
-    return board.span.stations[board.acting[i]].turning if i < len(board.acting) else 0.0
-
-
 def rest_all(
     bodies: Mapping[str, Body],
     places: Mapping[str, tuple[SupportPlace, ...]],
@@ -138,128 +117,150 @@ def rest_all(
     for label in bodies:
         if label not in spans and label not in owned and places[label]:
             rigid[label] = Rigid(bearings(carrying(places[label])))
-    off: set[tuple[str, int]] = set()
-    known: _Known = {}
-    while True:
-        builder = Sinking(bodies, spans, off, rigid)
-        resting = _rest_once(builder, bodies, loads, stiffer, order, known)
-        pulling = _pulling(resting, off)
-        if not pulling:
-            return Stack(resting, _hand_down(bodies, builder, resting, loads, order))
-        off |= pulling
-
-
-_Known = dict[tuple[str, bool, tuple[int, ...], tuple[float, ...]], tuple[Array, Array | None]]
-"""Pushes and stiffness of boards by label, acting stations and places: rounds change only a few of them.
-One that rests on what does not sink needs no stiffness."""
-
-
-def _learn(
-    boards: Mapping[str, SinkingBoard],
-    orders: Mapping[str, list[int]],
-    bodies: Mapping[str, Body],
-    loads: Mapping[str, Load],
-    stiffer: Mapping[str, float],
-    known: _Known,
-) -> dict[str, tuple[Array, Array | None]]:
-    """What each board pushes with, its places held, and its stiffness against their sinking."""
-    keys = {
-        label: (label, b.sinks, tuple(b.acting), tuple(b.places[i][0] for i in orders[label]))
-        for label, b in boards.items()
-    }
-    new = [label for label in boards if keys[label] not in known]
-    beams: list[Beam] = []
-    for label in new:
-        beams += _fixed_beams(boards[label], orders[label], bodies, loads.get(label), stiffer.get(label, 1.0))
-    pushes = iter(held_still(beams))
-    for label in new:
-        b = boards[label]
-        stiff = None
-        if b.sinks:
-            at = np.array([b.places[i][0] for i in orders[label]])
-            turning = np.array([_turning(b, i) for i in orders[label]])
-            stiff = condensed(at, b.span.section.bending * stiffer.get(label, 1.0), turning)
-        known[keys[label]] = (np.array([next(pushes), next(pushes)]).T, stiff)
-    return {label: known[keys[label]] for label in boards}
-
-
-def _rest_once(
-    builder: Sinking,
-    bodies: Mapping[str, Body],
-    loads: Mapping[str, Load],
-    stiffer: Mapping[str, float],
-    order: Sequence[str],
-    known: _Known,
-) -> dict[str, Resting]:
-    sums: dict[str, Sum] = {}
+    sinking = Sinking(spans, rigid)
+    weights: list[tuple[Sum, float, float]] = []
     for label in order:
-        if label in builder.boards:
-            builder.rest(builder.boards[label])
-        elif label in builder.rigid:
-            sums[label] = builder.sink(label, bodies[label].centre)
-    boards = builder.boards
-    orders = {
-        label: sorted(range(len(b.places)), key=lambda i, b=b: b.places[i][0])  # type: ignore[misc]
-        for label, b in boards.items()
-    }
-    learnt = _learn(boards, orders, bodies, loads, stiffer, known)
-    n = builder.count
-    k, f = np.zeros((n, n)), np.zeros((n, 2))
-    own: dict[str, tuple[Array, Array]] = {}
-    for label, b in boards.items():
-        push, stiff = learnt[label]
-        if stiff is None:
-            continue
-        t = np.zeros((len(orders[label]), n))
-        for row, i in enumerate(orders[label]):
-            for index, factor in b.places[i][1].items():
-                t[row, index] = factor
-        own[label] = (stiff, t)
-        k += t.T @ stiff @ t
-        f += t.T @ push
-    for label, total in sums.items():
-        for index, factor in total.items():
-            f[index, DEAD] += factor * bodies[label].kg * GRAVITY
-            f[index, LIVE] += factor * lying_n(bodies[label], loads)
-    u = np.linalg.solve(k, f) if n else f
+        if label in sinking.boards:
+            sinking.rest(sinking.boards[label])
+        elif label in rigid:
+            total = sinking.sink(label, bodies[label].centre)
+            weights.append((total, bodies[label].kg * GRAVITY, lying_n(bodies[label], loads)))
+    held = {}
+    for label, board in sinking.boards.items():
+        even = even_loads(board.span, bodies, loads.get(label))
+        held[label] = _held(board, stiffer.get(label, 1.0), even, loads.get(label))
+    whole = _Whole(sinking, held, weights)
+    off: set[int] = set()
+    while True:
+        unknowns, sunk, force = whole.settle(off)
+        pulling = _pulling(whole, force, off)
+        if not pulling:
+            break
+        off |= pulling
     resting = {}
-    for label, b in boards.items():
-        force, w = learnt[label][0], np.zeros((len(orders[label]), 2))
-        if label in own:
-            stiff, t = own[label]
-            w = t @ u
-            force = force - stiff @ w
-        rank = {i: row for row, i in enumerate(orders[label])}
-        count = len(b.acting)
-        sunk, held = np.zeros((len(b.span.stations), 2)), np.zeros((len(b.span.stations), 2))
-        for i, station in enumerate(b.acting):
-            sunk[station], held[station] = w[rank[i]], force[rank[i]]
-        for station, total in b.idle.items():
-            sunk[station] = sum((f * u[index] for index, f in total.items()), np.zeros(2))
-        carried = tuple(
-            (b.places[i][0], -float(force[rank[i], DEAD]), -float(force[rank[i], LIVE]))
-            for i in range(count, len(b.places))
-        )
-        resting[label] = Resting(b.span, sunk, carried, held)
-    return resting
+    for label, board in sinking.boards.items():
+        mine = whole.rows[label]
+        resting[label] = _resting(board, unknowns, sunk[mine], force[mine], off)
+    return Stack(resting, _hand_down(bodies, sinking, rigid, resting, off, loads, order))
 
 
-def _pulling(resting: Mapping[str, Resting], off: set[tuple[str, int]]) -> set[tuple[str, int]]:
+def _held(
+    board: SinkingBoard, stiffer: float, even: tuple[float, float], load: Load | None
+) -> tuple[HeldBoard, list[int]]:
+    """A board with all its places held, and which of them is where from its low end.
+
+    What only stands on it does not keep it from turning.
+    """
+    span = board.span
+    places = [at for at, _ in board.places]
+    turning = [s.turning for s in span.stations] + [0.0] * (len(places) - len(span.stations))
+    rising = sorted(range(len(places)), key=places.__getitem__)
+    points = load.points(span.length) if load else ()
+    held = HeldBoard(
+        span.length,
+        span.section.bending * stiffer,
+        tuple([places[i] for i in rising]),
+        tuple([turning[i] for i in rising]),
+        *even,
+        points,
+    )
+    return held, rising
+
+
+class _Whole:
+    """All boards of a piece and what stands on them, as one system of the unknown deflections.
+
+    Boards that are alike are worked out once, and taken together.
+
+    Attributes:
+        sinking: its unknowns.
+        rows: of each board, where its places are among those of all.
+    """
+
+    def __init__(
+        self,
+        sinking: Sinking,
+        held: Mapping[str, tuple[HeldBoard, list[int]]],
+        weights: Sequence[tuple[Sum, float, float]],
+    ) -> None:
+        self.sinking = sinking
+        self.rows: dict[str, slice] = {}
+        alike: dict[HeldBoard, list[list[int]]] = {}
+        count = 0
+        for label, (board, rising) in held.items():
+            self.rows[label] = slice(count, count + len(rising))
+            alike.setdefault(board, []).append([count + i for i in rising])
+            count += len(rising)
+        self._of = np.zeros((count, sinking.count))  # every place from the unknowns
+        for label, b in sinking.boards.items():
+            for row, (_, total) in enumerate(b.places, self.rows[label].start):
+                for index, factor in total.items():
+                    self._of[row, index] = factor
+        pushes = pushes_of(alike)
+        stiff = stiffness_of(tuple(alike)) if sinking.count else [np.zeros(())] * len(alike)
+        self._kinds = [(np.array(of), *one) for of, *one in zip(alike.values(), pushes, stiff, strict=True)]
+        self._k, self._f = np.zeros((sinking.count, sinking.count)), np.zeros((sinking.count, 2))
+        for rows, push, matrix in self._kinds if sinking.count else ():
+            sums = self._of[rows]
+            self._k += np.tensordot(sums, matrix @ sums, ((0, 1), (0, 1)))
+            self._f += sums.sum(0).T @ push
+        for total, *weight in weights:
+            for index, factor in total.items():
+                self._f[index] += factor * np.array(weight)
+
+    def settle(self, off: Collection[int]) -> tuple[Array, Array, Array]:
+        """The piece at rest with these loose stations let go, each under dead and live load.
+
+        Returns:
+            (count, 2) the unknowns, mm; (places, 2) what each place of all boards sinks by, mm, and with what
+            force what carries it, or what stands on it, pushes it upward, N.
+        """
+        left = self.sinking.left(off)
+        unknowns = np.zeros_like(self._f)
+        if left.size:
+            unknowns = left @ np.linalg.solve(left.T @ self._k @ left, left.T @ self._f)
+        sunk = self._of @ unknowns
+        force = np.empty_like(sunk)
+        for rows, push, stiff in self._kinds:
+            force[rows] = push - stiff @ sunk[rows] if left.size else push
+        return unknowns, sunk, force
+
+
+def _pulling(whole: _Whole, force: Array, off: Collection[int]) -> set[int]:
     """Of each board, the station that only pushes and would pull hardest, if the board can do without it."""
     found = set()
-    for label, r in resting.items():
-        acting = [i for i in range(len(r.span.stations)) if (label, i) not in off]
-        loose = [i for i in acting if not r.span.stations[i].holds_down]
-        worst = min(loose, key=lambda i, r=r: round(float(r.force[i].sum()), 6), default=None)  # type: ignore[misc]
-        if len(acting) > 2 and worst is not None and float(r.force[worst].sum()) < -PULL_N:
-            found.add((label, worst))
+    for label, b in whole.sinking.boards.items():
+        acting = [i for i in b.loose if b.loose[i] not in off]
+        if not acting or len(b.span.stations) - len(b.loose) + len(acting) <= 2:
+            continue
+        up = force[whole.rows[label]].sum(1).tolist()
+        worst = min(acting, key=lambda i, up=up: round(up[i], 6))  # type: ignore[misc]
+        if up[worst] < -PULL_N:
+            found.add(b.loose[worst])
     return found
+
+
+def _resting(
+    board: SinkingBoard, unknowns: Array, sunk: Array, force: Array, off: Collection[int]
+) -> Resting:
+    """A board at rest, by its stations, from how its places sink and are pushed."""
+    stations = len(board.span.stations)
+    idle = [i for i in board.loose if board.loose[i] in off]
+    standing = sorted(board.laden.intersection([*idle, *range(stations, len(board.places))]))
+    carried = tuple((board.places[i][0], *(-force[i]).tolist()) for i in standing)
+    sunk, force = sunk[:stations].copy(), force[:stations].copy()
+    for i in idle:
+        force[i] = 0.0
+        sunk[i] = sum((factor * unknowns[n] for n, factor in board.under[i].items()), np.zeros(2))
+    return Resting(board.span, sunk, carried, force)
 
 
 def _hand_down(
     bodies: Mapping[str, Body],
-    builder: Sinking,
+    sinking: Sinking,
+    rigid: Mapping[str, Rigid],
     resting: Mapping[str, Resting],
+    off: Collection[int],
     loads: Mapping[str, Load],
     order: Sequence[str],
 ) -> tuple[Push, ...]:
@@ -269,14 +270,15 @@ def _hand_down(
 
     def push(one: Push) -> None:
         pushes.append(one)
-        on.setdefault(builder.owner.get(one.by, one.by), []).append(one)
+        on.setdefault(sinking.carrier(one.by), []).append(one)
 
     for label in reversed(order):
         if label in resting:
             r = resting[label]
             force_at = r.force.copy()
+            loose = sinking.boards[label].loose
+            acting = [i for i in range(len(force_at)) if loose.get(i) not in off]
             for one in on.get(label, ()):
-                acting = builder.boards[label].acting
                 near = [abs(r.span.stations[i].at - r.span.at(one.at)) for i in acting]
                 if min(near) < SAME_STATION_MM:  # it stands on what carries the board there
                     force_at[acting[near.index(min(near))]] += (one.dead, one.live)
@@ -284,15 +286,14 @@ def _hand_down(
                 for place, part in zip(station.places, parts, strict=True):
                     dead, live = (part * float(f) for f in force)
                     push(Push(place.by, label, place, dead, live, place.centre))
-        elif label in builder.rigid:
-            rigid = builder.rigid[label]
+        elif label in rigid:
             b = bodies[label]
-            held = np.zeros((len(rigid.points), 2))
+            held = np.zeros((len(rigid[label].points), 2))
             for at, *newton in (
                 (b.centre, b.kg * GRAVITY, lying_n(b, loads)),
                 *((p.at, p.dead, p.live) for p in on.get(label, ())),
             ):
-                held += np.outer(rigid.handed(at), newton)
-            for bearing, (dead, live) in zip(rigid.points, held.tolist(), strict=True):
+                held += np.outer(rigid[label].handed(at), newton)
+            for bearing, (dead, live) in zip(rigid[label].points, held.tolist(), strict=True):
                 push(Push(bearing.place.by, label, bearing.place, dead, live, bearing.at))
     return tuple(pushes)
