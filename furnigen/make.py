@@ -28,6 +28,7 @@ from furnigen.piece import Piece
 from furnigen.progress import Sink, silent
 from furnigen.quantities import check_length
 from furnigen.strength.use import Demands
+from furnigen.workshop import Workshop
 
 if TYPE_CHECKING:
     from furnigen.mesh.model import MeshModel
@@ -254,13 +255,13 @@ def make_piece(
     piece: Piece,
     options: Options | None = None,
     on_step: Sink = silent,
-    mesh_of: Callable[[Piece, float], tuple[tuple[Any, ...], MeshModel]] = mesh_of,
+    workshop: Workshop | None = None,
     advise: Advise | None = None,
 ) -> Made:
     """Make a piece: its checks, its report, and the content of its files.
 
     Args:
-        mesh_of: makes its solids and meshes; a family keeps those of parts it has met before.
+        workshop: makes its solids and meshes; that of a family keeps those of parts it has met before.
         advise: finds remedies for what fails.
 
     Errors: GeometryError naming the part that can not be made.
@@ -271,7 +272,8 @@ def make_piece(
 
     options = options or Options()
     on_step("loading the kernel")
-    shapes, model = mesh_of(piece, options.tolerance_mm)
+    workshop = workshop or Workshop()
+    model = workshop.mesh_of(piece, options.tolerance_mm)
     files: dict[str, bytes] = {}
     findings = check_fit(piece)
     with ThreadPoolExecutor(max_workers=1) as beside:
@@ -283,7 +285,7 @@ def make_piece(
         on_step("loading the shelves")
         touching = solid.contacts, solid.support.grounded
         found, strength = check_strength(piece, *touching, options.demands, building.path)
-        for name, make in _writers(piece, shapes, model, options).items():
+        for name, make in _writers(piece, workshop, model, options).items():
             on_step(f"writing {name}")
             files.update(make())
         if picture is not None:
@@ -301,20 +303,15 @@ def make_piece(
 
 
 def _writers(
-    piece: Piece, shapes: tuple[Any, ...], model: MeshModel, options: Options
+    piece: Piece, workshop: Workshop, model: MeshModel, options: Options
 ) -> dict[str, Callable[[], dict[str, bytes]]]:
     """The writers of the formats asked for, by format."""
     from furnigen.mesh.glb import glb_bytes
     from furnigen.mesh.stl import part_stls, stl_bytes
     from furnigen.mesh.threemf import threemf_bytes
 
-    def step() -> dict[str, bytes]:
-        from furnigen.kernel.step import step_bytes
-
-        return {"model.step": step_bytes(piece, shapes)}
-
     table: dict[str, Callable[[], dict[str, bytes]]] = {
-        "step": step,
+        "step": lambda: {"model.step": workshop.step_bytes(piece)},
         "stl": lambda: {"model.stl": stl_bytes(model)},
         "3mf": lambda: {"model.3mf": threemf_bytes(model)},
         "glb": lambda: {"model.glb": glb_bytes(model)},

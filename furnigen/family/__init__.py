@@ -6,7 +6,6 @@ familyfile  reading FILE.toml
 variants    which variants there are, their names and values, without making a list of them
 task        what travels between processes: plain data
 making      variants: piece, checks, report, files; what needs no solid, some at a time
-workshop    solids and meshes kept from one variant to the next
 bench       a worker process, seen from both ends
 pile        what is left to make, handed out in runs that share parts
 pool        the crew of workers of this machine: limits, deaths, replacements

@@ -15,13 +15,13 @@ from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, InputError
 from furnigen.family.columns import report_row, verdict
 from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Row, Setup, Task, given_row
-from furnigen.family.workshop import Workshop
 from furnigen.make import Made, Options, Touching, examine, make_piece, touching_together
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
 from furnigen.output.report import json_bytes
 from furnigen.piece import Limit, LoadOn, Piece
 from furnigen.strength.use import read_demands
+from furnigen.workshop import Workshop
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -120,7 +120,7 @@ class Maker:
 
     def _made(self, piece: Piece, touching: Touching | None) -> Made:
         if self._setup.solid:
-            return make_piece(piece, self._options, mesh_of=self._workshop.mesh_of)
+            return make_piece(piece, self._options, workshop=self._workshop)
         table = {
             "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, self._setup.units)},
             "hardware": lambda: {"hardware.csv": hardware_csv(piece)},

@@ -9,29 +9,34 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from io import BytesIO
-from itertools import chain, count
 from typing import Any
 
 from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
-from OCP.gp import gp_Trsf
+from OCP.BRep import BRep_Builder
+from OCP.Geom import Geom_Circle, Geom_Plane
+from OCP.gp import gp_Ax2, gp_Ax3, gp_Pnt, gp_Trsf
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Quantity import Quantity_Color, Quantity_TOC_RGB
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPConstruct import STEPConstruct_Styles
-from OCP.STEPControl import STEPControl_AsIs
+from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 from OCP.StepRepr import StepRepr_HArray1OfRepresentationItem
 from OCP.StepVisual import StepVisual_MechanicalDesignGeometricPresentationRepresentation
 from OCP.TCollection import TCollection_ExtendedString, TCollection_HAsciiString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDocStd import TDocStd_Document
+from OCP.TopAbs import TopAbs_FORWARD, TopAbs_REVERSED
 from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Solid, TopoDS_Vertex, TopoDS_Wire
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
 from furnigen.errors import GeometryError, InputError
+from furnigen.kernel.flat import CLOSE_MM
 from furnigen.kernel.settings import settings
+from furnigen.kernel.step_text import Rows, assembled, rows_of_solids
 from furnigen.materials import find_material
 from furnigen.parts.part import Part
 from furnigen.piece import Piece
@@ -95,16 +100,41 @@ def _location(pose: Pose) -> Any:
     return TopLoc_Location(transform)
 
 
-class _Tree:
-    """The document in the making: labels of parts and of sub-assemblies, each made on first use."""
+def _token(number: int) -> Any:
+    """What stands for the solid of a part: the least that the kernel writes as one, a disc of that radius."""
+    build, axes = BRep_Builder(), gp_Ax2()
+    corner, edge, wire = TopoDS_Vertex(), TopoDS_Edge(), TopoDS_Wire()
+    build.MakeVertex(corner, gp_Pnt(float(number), 0.0, 0.0), CLOSE_MM)
+    build.MakeEdge(edge, Geom_Circle(axes, float(number)), CLOSE_MM)
+    build.Add(edge, corner.Oriented(TopAbs_FORWARD))
+    build.Add(edge, corner.Oriented(TopAbs_REVERSED))
+    build.MakeWire(wire)
+    build.Add(wire, edge)
+    face, shell, solid = TopoDS_Face(), TopoDS_Shell(), TopoDS_Solid()
+    build.MakeFace(face, Geom_Plane(gp_Ax3(axes)), CLOSE_MM)
+    build.Add(face, wire)
+    build.MakeShell(shell)
+    build.Add(shell, face)
+    shell.Closed(True)
+    build.MakeSolid(solid)
+    build.Add(solid, shell)
+    return solid
 
-    def __init__(self, piece: Piece, solids: Sequence[Any]) -> None:
+
+class _Tree:
+    """The document in the making: labels of parts and of sub-assemblies, each made on first use.
+
+    Attributes:
+        tokens: what stands for the solid of each part that is placed, by its number.
+    """
+
+    def __init__(self, piece: Piece) -> None:
         self.document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
         main = self.document.Main()
         self._shapes = XCAFDoc_DocumentTool.ShapeTool_s(main)
         self._materials = XCAFDoc_DocumentTool.MaterialTool_s(main)
-        self._solids = solids
-        self.part_labels: dict[int, Any] = {}
+        self._part_labels: dict[int, Any] = {}
+        self.tokens: dict[int, Any] = {}
         root = self._shapes.NewShape()
         _name(root, piece.name)
         self._assemblies: dict[tuple[str, ...], Any] = {(): root}
@@ -125,9 +155,10 @@ class _Tree:
         return label
 
     def _part(self, index: int, part: Part) -> Any:
-        label = self.part_labels.get(index)
+        label = self._part_labels.get(index)
         if label is None:
-            label = self._shapes.AddShape(self._solids[index], False)
+            token = self.tokens[index] = _token(index + 1)
+            label = self._shapes.AddShape(token, False)
             _name(label, part.name)
             material = find_material(part.stock.material)
             self._materials.SetMaterial(
@@ -138,11 +169,11 @@ class _Tree:
                 _text("density"),
                 _text("POSITIVE_RATIO_MEASURE"),
             )
-            self.part_labels[index] = label
+            self._part_labels[index] = label
         return label
 
 
-def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int]) -> None:
+def _colour(writer: Any, piece: Piece, tokens: Mapping[int, Any]) -> None:
     """Give each shape in the file the colour of its material's look, one style for each material.
 
     The kernel's own way orders colours by where its shapes lie in memory, which no two runs share.
@@ -151,7 +182,7 @@ def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int
     looks: dict[str, Any] = {}
     styled: list[Any] = []
     styles = STEPConstruct_Styles(session)
-    for index in used:
+    for index, token in tokens.items():
         material = piece.parts[index].stock.material
         look = looks.get(material)
         if look is None:
@@ -159,10 +190,10 @@ def _colour(writer: Any, piece: Piece, solids: Sequence[Any], used: Iterable[int
             rgb = Quantity_Color(*find_material(material).colour, Quantity_TOC_RGB)
             colour = STEPConstruct_Styles.EncodeColor_s(rgb)
             look = looks[material] = styles.GetColorPSA(None, colour)
-        styled.append(styles.AddStyle(solids[index], look, None))
-    # to hand an entity over takes the binding milliseconds: all go in one, and `_repaired` takes them apart
+        styled.append(styles.AddStyle(token, look, None))
+    # to hand an entity over takes the binding milliseconds: all go in one, and `assembled` takes them apart
     shown = StepVisual_MechanicalDesignGeometricPresentationRepresentation()
-    shown.Init(_text(""), _items(styled), styles.FindContext(solids[next(iter(used))]))
+    shown.Init(_text(""), _items(styled), styles.FindContext(next(iter(tokens.values()))))
     model.AddWithRefs(shown)
 
 
@@ -171,82 +202,6 @@ def _items(entities: Sequence[Any]) -> Any:
     for i, entity in enumerate(entities, 1):
         found.SetValue(i, entity)
     return found
-
-
-_NUMBER = re.compile(rb"#\d+")
-_OCCURRENCE = re.compile(rb"(#\d+ = \w+\()\s*'[^']*'((?:[^;']|'(?:[^']|'')*')*);")
-_LINE_BREAK = re.compile(rb"\n\s*")
-_PRODUCT = re.compile(rb"(#\d+ = \w+\(\s*)'(?:[^']|'')*'(,\s*'((?:[^']|'')*)')")
-_UNIT = re.compile(rb"#\d+ = \w+\(\(\s*(#\d+),\s*(#\d+)\s*\)\)")
-_UNIT_PART = re.compile(rb"((#\d+) = \w+\(\s*#\d+,\s*)[^)]*\)")
-
-_SHOWN = b"MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
-_REPRESENTATION = re.compile(rb"#\d+ = \w+\(\s*'(?:[^']|'')*',\s*\(([^()]*)\),\s*(#\d+)\)")
-_STYLED = re.compile(rb"(#\d+) = \w+\('color',\s*\([^()]*\),\s*(#\d+)\)")
-
-
-def _found(data: bytes, kind: bytes, pattern: re.Pattern[bytes]) -> Iterator[re.Match[bytes]]:
-    """The entities of one kind. A file is long and they are few: a plain search finds them soonest."""
-    mark = b" = " + kind + b"("
-    at = data.find(mark)
-    while at >= 0:
-        start = data.rfind(b"\n", 0, at) + 1
-        match = pattern.match(data, start) if _NUMBER.fullmatch(data, start, at) else None
-        if match:
-            yield match
-        at = data.find(mark, at + 1)
-
-
-def _changed(
-    data: bytes, kind: bytes, pattern: re.Pattern[bytes], change: Callable[[re.Match[bytes]], bytes]
-) -> bytes:
-    parts, done = [], 0
-    for match in _found(data, kind, pattern):
-        parts += [data[done : match.start()], change(match)]
-        done = match.end()
-    return b"".join([*parts, data[done:]])
-
-
-def _repaired(data: bytes) -> bytes:
-    """What the kernel wrote made repeatable and right.
-
-    It numbers occurrences through the whole process, and gives density as g³ cm² for g / cm³. In its model
-    that takes far longer to find than in its file.
-    """
-    occurrences = count(1)
-    taken: set[bytes] = set()
-
-    def occurrence(m: re.Match[bytes]) -> bytes:
-        # where the kernel broke the line depends on how long its own number was
-        return b"%s'%d'%s;" % (m[1], next(occurrences), _LINE_BREAK.sub(b"", m[2]))
-
-    def product(m: re.Match[bytes]) -> bytes:
-        names = chain((m[3],), (b"%s (%d)" % (m[3], n) for n in count(2)))
-        unique = next(name for name in names if name not in taken)
-        taken.add(unique)
-        return b"%s'%s'%s" % (m[1], unique, m[2])
-
-    exponents: dict[bytes, bytes] = {}
-    for unit in _found(data, b"DERIVED_UNIT", _UNIT):
-        exponents |= {unit[1]: b"1.", unit[2]: b"-3."}
-    contexts = {
-        item: shape[2]
-        for shape in _found(data, b"ADVANCED_BREP_SHAPE_REPRESENTATION", _REPRESENTATION)
-        for item in _NUMBER.findall(shape[1])
-    }
-    context = {styled[1]: contexts[styled[2]] for styled in _found(data, b"STYLED_ITEM", _STYLED)}
-    free = count(data.count(b"\n#") + 1)
-
-    def shown(m: re.Match[bytes]) -> bytes:
-        """A representation for the style of each shape, in that shape's own context."""
-        numbers = chain((m[0].split(b" ", 1)[0],), (b"#%d" % n for n in free))
-        rows = zip(numbers, _NUMBER.findall(m[1]), strict=False)
-        return b";\n".join(b"%s = %s('',(%s),%s)" % (n, _SHOWN, item, context[item]) for n, item in rows)
-
-    data = _changed(data, _SHOWN, _REPRESENTATION, shown)
-    data = _changed(data, b"NEXT_ASSEMBLY_USAGE_OCCURRENCE", _OCCURRENCE, occurrence)
-    data = _changed(data, b"PRODUCT", _PRODUCT, product)
-    return _changed(data, b"DERIVED_UNIT_ELEMENT", _UNIT_PART, lambda m: m[1] + exponents[m[2]] + b")")
 
 
 def _header(model: Any, piece: Piece) -> None:
@@ -258,6 +213,58 @@ def _header(model: Any, piece: Piece) -> None:
     header.SetOrganizationValue(1, _text(""))
     header.SetOriginatingSystem(_text("furnigen"))
     header.SetAuthorisation(_text(""))
+
+
+def rows_of(solids: Sequence[Any]) -> list[Rows]:
+    """The rows of a STEP file that describe some solids, each by itself: what `assembly_bytes` puts together.
+
+    Args:
+        solids: OCP solids, mm.
+
+    Errors: GeometryError when the kernel can not write one.
+    """
+    with settings(_OPTIONS):
+        writer = STEPControl_Writer()
+        for solid in solids:
+            if writer.Transfer(solid, STEPControl_AsIs) != IFSelect_RetDone:
+                raise GeometryError("the kernel could not turn a solid into STEP")
+        found = rows_of_solids(_stream(writer))
+    if len(found) != len(solids):
+        raise GeometryError(f"the kernel wrote {len(found)} of {len(solids)} solids")
+    return found
+
+
+def _stream(writer: Any) -> bytes:
+    stream = BytesIO()
+    if writer.WriteStream(stream) != IFSelect_RetDone:
+        raise GeometryError("the kernel could not write its STEP file")
+    return stream.getvalue()
+
+
+def assembly_bytes(piece: Piece, rows: Mapping[int, Rows]) -> bytes:
+    """The STEP file of `piece`, from the rows of its parts: see `step_bytes`.
+
+    The kernel writes it with a token for each solid, so what it has written of a part once, for another
+    piece, is not written again.
+
+    Args:
+        rows: from `rows_of`, by the number of the part; of every part that is placed.
+
+    Errors: as `step_bytes`.
+    """
+    if not piece.placements:
+        raise GeometryError(f"{piece.name}: nothing is placed, so there is no STEP file to write")
+    tree = _Tree(piece)
+    with settings(_OPTIONS):
+        writer = STEPCAFControl_Writer()
+        writer.SetNameMode(True)
+        writer.SetColorMode(False)  # see _colour
+        writer.SetMaterialMode(True)
+        if not writer.Transfer(tree.document, STEPControl_AsIs):
+            raise GeometryError(f"{piece.name}: the kernel could not turn the piece into STEP")
+        _colour(writer, piece, tree.tokens)
+        _header(writer.ChangeWriter().Model(), piece)
+        return assembled(_stream(writer), rows)
 
 
 def step_bytes(piece: Piece, solids: Sequence[Any]) -> bytes:
@@ -273,28 +280,5 @@ def step_bytes(piece: Piece, solids: Sequence[Any]) -> bytes:
     Errors: GeometryError when there is nothing to write or the kernel can not write it; InputError
         for a SOURCE_DATE_EPOCH that is no number.
     """
-    if not piece.placements:
-        raise GeometryError(f"{piece.name}: nothing is placed, so there is no STEP file to write")
-    tree = _Tree(piece, solids)
-    stream = BytesIO()
-    with settings(_OPTIONS):
-        writer = STEPCAFControl_Writer()
-        writer.SetNameMode(True)
-        writer.SetColorMode(False)  # see _colour
-        writer.SetMaterialMode(True)
-        if not writer.Transfer(tree.document, STEPControl_AsIs):
-            raise GeometryError(f"{piece.name}: the kernel could not turn the piece into STEP")
-        _colour(writer, piece, solids, tree.part_labels)
-        model = writer.ChangeWriter().Model()
-        _header(model, piece)
-        if writer.WriteStream(stream) != IFSelect_RetDone:
-            raise GeometryError(f"{piece.name}: the kernel could not write its STEP file")
-    # the kernel breaks lines even within a name, where a reader may take the break as part of it
-    return _repaired(_unbroken(stream.getvalue()))
-
-
-def _unbroken(data: bytes) -> bytes:
-    """A STEP file without the line breaks within its strings; a doubled apostrophe is two strings here."""
-    parts = data.split(b"'")
-    parts[1::2] = [text.replace(b"\n", b"") for text in parts[1::2]]
-    return b"'".join(parts)
+    used = sorted({p.part for p in piece.placements})
+    return assembly_bytes(piece, dict(zip(used, rows_of([solids[k] for k in used]), strict=True)))

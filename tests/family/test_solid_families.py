@@ -14,8 +14,8 @@ from trial import family_files, finished, trial_family
 from furnigen.cookbook import load_file
 from furnigen.family.familyfile import read_family
 from furnigen.family.task import setup_of
-from furnigen.family.workshop import Workshop
 from furnigen.make import Options, make_piece
+from furnigen.workshop import Workshop
 
 SOLID = """
 recipe = "trial.py"
@@ -52,16 +52,24 @@ def test_parts_met_before_are_not_made_again(tmp_path):
     trial_family(tmp_path, SOLID)
     recipe = load_file(tmp_path / "trial.py")
     workshop = Workshop(most=3)
-    first, model = workshop.mesh_of(recipe(shelves=1), 0.1)
-    again, _ = workshop.mesh_of(recipe(shelves=2), 0.1)
-    assert len(first) == 2
+    first = workshop.mesh_of(recipe(shelves=1), 0.1).parts
+    again = workshop.mesh_of(recipe(shelves=2), 0.1).parts
+    assert [p.name for p in first] == ["block", "shelf"]
     assert all(a is b for a, b in zip(first, again, strict=True))
-    assert [p.name for p in model.parts] == ["block", "shelf"]
     for width in (700.0, 800.0, 900.0, 1000.0):
         workshop.mesh_of(recipe(width=width), 0.1)
     assert len(workshop) == 3
-    other, _ = workshop.mesh_of(recipe(shelves=1), 0.5)
+    other = workshop.mesh_of(recipe(shelves=1), 0.5).parts
     assert not any(a is b for a in other for b in first)
+
+
+def test_a_step_file_is_the_same_whatever_was_made_before(tmp_path):
+    trial_family(tmp_path, SOLID)
+    recipe = load_file(tmp_path / "trial.py")
+    workshop = Workshop(most=3)
+    for shelves, width in ((1, 700.0), (2, 700.0), (2, 800.0), (3, 700.0), (1, 700.0)):
+        piece = recipe(shelves=shelves, width=width)
+        assert workshop.step_bytes(piece) == Workshop().step_bytes(piece)
 
 
 FORK_SERVER = """
