@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from furnigen.hardware import HardwareRow, hardware_of
 from furnigen.loadpath import LoadPath
 from furnigen.piece import Joint, Piece
-from furnigen.pose import Vector, dot
+from furnigen.pose import Box, Vector, dot
 from furnigen.takedown import Takedown, Taken, Unit, members
 
 if TYPE_CHECKING:
@@ -88,7 +88,10 @@ class _Builder:
 
     def __init__(self, piece: Piece, down: Takedown) -> None:
         self.piece, self.down = piece, down
-        self.made: set[int] = set()
+        number = down.number
+        # joints still to be made, each with the two it joins as bits
+        self.waiting = [(1 << number[j.a] | 1 << number[j.b], j) for j in down.joints]
+        self.spans: dict[Vector, list[tuple[float, float]]] = {}
 
     def build(self, whole: Unit) -> list[Step]:
         """Steps that build one unit from what it is made of, its sub-assemblies first."""
@@ -125,11 +128,13 @@ class _Builder:
         mask = sum(u.mask for u in units)
         present = mask | there
         mine: list[Joint] = []
-        for k, joint in enumerate(self.down.joints):
-            ends = 1 << self.down.number[joint.a] | 1 << self.down.number[joint.b]
-            if k not in self.made and ends & mask and not ends & ~present:
-                self.made.add(k)
+        later: list[tuple[int, Joint]] = []
+        for ends, joint in self.waiting:
+            if ends & mask and not ends & ~present:
                 mine.append(joint)
+            else:
+                later.append((ends, joint))
+        self.waiting = later
         met = 0
         for k in members(mask):
             met |= self.down.near[k]
@@ -147,9 +152,24 @@ class _Builder:
 
     def _travel(self, mask: int, there: int, way: Vector) -> float:
         """How far the parts of `mask` go along `way` until their bounds are past those of `there` (mm)."""
-        front = max(dot(way, c) for k in members(there) for c in self.down.boxes[k].corners())
-        rear = min(dot(way, c) for k in members(mask) for c in self.down.boxes[k].corners())
+        if way not in self.spans:
+            self.spans[way] = [_span(box, way) for box in self.down.boxes]
+        spans = self.spans[way]
+        front = max(spans[k][1] for k in members(there))
+        rear = min(spans[k][0] for k in members(mask))
         return max(0.0, front - rear)
+
+
+def _span(box: Box, way: Vector) -> tuple[float, float]:
+    """Where a box begins and ends along a way (mm)."""
+    (x0, y0, z0), (x1, y1, z1) = box.lo, box.hi
+    if way[0] < 0.0:
+        x0, x1 = x1, x0
+    if way[1] < 0.0:
+        y0, y1 = y1, y0
+    if way[2] < 0.0:
+        z0, z1 = z1, z0
+    return dot(way, (x0, y0, z0)), dot(way, (x1, y1, z1))
 
 
 def _fixed_to_walls(piece: Piece) -> list[Step]:

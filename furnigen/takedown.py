@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from furnigen.loadpath import LoadPath
-from furnigen.piece import Joint, Piece
+from furnigen.piece import Piece
 from furnigen.pose import Vector, dot
 
 if TYPE_CHECKING:
@@ -92,29 +92,29 @@ class Takedown:
         self.number = {label: k for k, label in enumerate(self.labels)}
         self.joints = [j for j in piece.joints if j.a in self.number and j.b in self.number]
         # what nothing carries comes last of all
-        self.rank = {label: rank or len(self.labels) for label, rank in self.path.rank}
+        rank = {label: rank or len(self.labels) for label, rank in self.path.rank}
+        self.rank = [rank[label] for label in self.labels]
         self.boxes = [piece.bounds_of(p) for p in piece.placements]
         self.near = [0] * len(self.labels)
-        pairs = [(c.a, c.b) for c in self.contacts] + [(j.a, j.b) for j in self.joints]
-        for a, b in pairs:
-            i, j = self.number[a], self.number[b]
+        joined = [(self.number[j.a], self.number[j.b], j.home) for j in self.joints]
+        touching = [(self.number[c.a], self.number[c.b]) for c in self.contacts]
+        for i, j in [*touching, *((i, j) for i, j, _ in joined)]:
             self.near[i] |= 1 << j
             self.near[j] |= 1 << i
-        self.joints_of: list[list[Joint]] = [[] for _ in self.labels]
-        for joint in self.joints:
-            for end in (joint.a, joint.b):
-                self.joints_of[self.number[end]].append(joint)
+        self.homing = [(i, j, home) for i, j, home in joined if home is not None]
+        self.homes = list(dict.fromkeys(home for _, _, home in self.homing))
         self.groups = 0
         self.blocked: dict[Vector, list[int]] = {}
+        self.against: dict[Vector, list[int]] = {}
         self.known: dict[int, _Known] = {}
-        self._learn([*AXIS_WAYS, *(j.home for j in self.joints if j.home is not None)])
+        self._learn([*AXIS_WAYS, *self.homes])
         self.contact_ways = False
 
     def _learn(self, ways: Iterable[Vector]) -> None:
         """Sweep every part along more ways."""
         from furnigen.mesh.sweep import directions_of
 
-        for way in directions_of([*self.blocked, *ways]):
+        for way in directions_of([*self.blocked, *dict.fromkeys(ways)]):
             if way in self.blocked:
                 continue
             masks = [0] * len(self.labels)
@@ -122,7 +122,19 @@ class Takedown:
             for mover, blocker in zip(found.mover.tolist(), found.blocker.tolist(), strict=True):
                 masks[mover] |= 1 << blocker
             self.blocked[way] = masks
+            self.against[way] = self._against_joints(way)
         self.known.clear()
+
+    def _against_joints(self, way: Vector) -> list[int]:
+        """For each placement, those it is joined to and would leave some other way than the joint's own."""
+        masks = [0] * len(self.labels)
+        along = {home: dot(way, home) for home in self.homes}
+        for a, b, home in self.homing:
+            if along[home] < ALONG:
+                masks[a] |= 1 << b
+            if -along[home] < ALONG:
+                masks[b] |= 1 << a
+        return masks
 
     # -- what is moved as one --------------------------------------------------------------------
 
@@ -150,15 +162,12 @@ class Takedown:
         return tuple(units)
 
     def _connected(self, mask: int) -> bool:
-        if not mask:
-            return True
         seen = wave = mask & -mask
-        while wave:
-            reached = 0
-            for k in members(wave):
-                reached |= self.near[k]
-            wave = reached & mask & ~seen
-            seen |= wave
+        while wave and seen != mask:
+            low = wave & -wave
+            found = self.near[low.bit_length() - 1] & mask & ~seen
+            seen |= found
+            wave ^= low | found
         return seen == mask
 
     # -- taking apart ----------------------------------------------------------------------------
@@ -189,51 +198,48 @@ class Takedown:
             taken.append(Taken(unit, way, rest & ~unit.mask))
         return units[0], taken
 
-    def _blockers(self, mask: int, masks: list[int]) -> int:
+    def _outside(self, mask: int, masks: list[int]) -> int:
+        """What the members of a set have in `masks`, the set itself aside."""
         out = 0
         for k in members(mask):
             out |= masks[k]
         return out & ~mask
 
     def _known(self, mask: int) -> _Known:
-        if mask not in self.known:
-            self.known[mask] = _Known(
-                far=max(self.rank[self.labels[k]] for k in members(mask)),
+        found = self.known.get(mask)
+        if found is None:
+            found = self.known[mask] = _Known(
+                far=max(self.rank[k] for k in members(mask)),
                 top=round(max(self.boxes[k].hi[2] for k in members(mask)), 3),
                 ways=tuple(
-                    (way, self._blockers(mask, masks), self._against_joints(mask, way))
+                    (way, self._outside(mask, masks), self._outside(mask, self.against[way]))
                     for way, masks in self.blocked.items()
                 ),
             )
-        return self.known[mask]
+        return found
 
     def _free_unit(self, units: list[Unit], rest: int) -> tuple[Unit, Vector] | None:
         """The unit best taken off next: by its joints' own way, far from the ground, high, placed last."""
         free = []
         for at, unit in enumerate(units):
-            left = rest & ~unit.mask
             known = self._known(unit.mask)
+            best: tuple[int, int, Vector] | None = None
             for handy, (way, blockers, joined) in enumerate(known.ways):
-                if not blockers & left:
-                    against = (joined & left).bit_count()
-                    free.append((against, -known.far, -known.top, handy, -at, unit, way))
+                if not blockers & rest:
+                    against = (joined & rest).bit_count()
+                    if best is None or against < best[0]:
+                        best = (against, handy, way)
+                    if not against:
+                        break
+            if best is not None:
+                against, handy, way = best
+                free.append((against, -known.far, -known.top, handy, -at, unit, way))
         # no two agree in the first five, so units are never compared
         free.sort()
-        easy = [f for f in free if f[0] == free[0][0]]
-        for *_, unit, way in easy:
-            if self._connected(rest & ~unit.mask):
+        for against, *_, unit, way in free:
+            if against == free[0][0] and self._connected(rest & ~unit.mask):
                 return unit, way
-        return (free[0][5], free[0][6]) if free else None
-
-    def _against_joints(self, mask: int, way: Vector) -> int:
-        """Parts the set is joined to, and would leave some other way than the joint's own."""
-        parts = 0
-        for k in members(mask):
-            for joint in self.joints_of[k]:
-                enters = joint.b == self.labels[k]
-                if joint.home is not None and dot(way, joint.home) * (-1.0 if enters else 1.0) < ALONG:
-                    parts |= 1 << self.number[joint.a if enters else joint.b]
-        return parts & ~mask
+        return free[0][5:] if free else None
 
     def _free_group(self, units: list[Unit], rest: int) -> tuple[Unit, Vector] | None:
         """The fewest units that can leave together."""
@@ -244,7 +250,7 @@ class Takedown:
                 if group == rest:
                     continue
                 inside = [u for u in units if u.mask & group]
-                against = (self._against_joints(group, way) & rest).bit_count()
+                against = (self._outside(group, self.against[way]) & rest).bit_count()
                 key = (against, len(inside), handy)
                 if best is None or key < best[0]:
                     best = (key, inside, way)
@@ -259,7 +265,7 @@ class Takedown:
     def _closed(self, mask: int, units: Sequence[Unit], masks: list[int]) -> int:
         """What must leave with `mask`: all it runs into, all that runs into, and so on."""
         while True:
-            hit = self._blockers(mask, masks)
+            hit = self._outside(mask, masks)
             more = sum(u.mask for u in units if u.mask & hit and not u.mask & mask)
             if not more:
                 return mask
