@@ -17,6 +17,7 @@ import numpy as np
 
 from furnigen.mesh.exportable import require_exportable
 from furnigen.mesh.model import Floats, MeshModel
+from furnigen.mesh.vectors import cross
 
 # Must not begin with "solid": readers take that for the text form.
 _HEADER = b"binary STL, millimetres, Z up".ljust(80, b" ")
@@ -30,7 +31,7 @@ def stl_bytes(model: MeshModel) -> bytes:
         GeometryError: see `require_exportable`.
     """
     require_exportable(model)
-    return _encode([model.world_vertices(i)[model.parts[i.part].faces] for i in model.instances])
+    return _encode([model.world_vertices(i).take(model.parts[i.part].faces, 0) for i in model.instances])
 
 
 def part_stls(model: MeshModel) -> dict[str, bytes]:
@@ -40,13 +41,13 @@ def part_stls(model: MeshModel) -> dict[str, bytes]:
         GeometryError: see `require_exportable`.
     """
     require_exportable(model)
-    return {part.name: _encode([part.vertices[part.faces]]) for part in model.parts}
+    return {part.name: _encode([part.vertices.take(part.faces, 0)]) for part in model.parts}
 
 
 def _encode(groups: list[Floats]) -> bytes:
     # + 0.0 turns a negative zero into zero, so equal places give equal bytes
     corners = np.concatenate(groups) + 0.0
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    normals = cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     lengths = np.linalg.norm(normals, axis=1, keepdims=True)
     records = np.zeros(len(corners), dtype=_RECORD)
     records["normal"] = np.divide(normals, lengths, out=np.zeros_like(normals), where=lengths > 0) + 0.0

@@ -35,6 +35,7 @@ DIGITS = 6
 
 
 _PLAIN = frozenset({str, int, bool, type(None)})
+_LISTS = (list, tuple)
 
 
 class _Rounded(dict[float, float]):
@@ -51,18 +52,21 @@ def rounded(value: Any) -> Any:
 
 
 def _rounded(value: Any, numbers: _Rounded) -> Any:
-    # a report has tens of thousands of values: plain ones are not handed on
+    kept: Any
+    items: Iterable[tuple[Any, Any]]
     if isinstance(value, dict):
-        return {
-            k: numbers[v] if type(v) is float else v if type(v) in _PLAIN else _rounded(v, numbers)
-            for k, v in value.items()
-        }
-    if isinstance(value, list | tuple):
-        return [
-            numbers[v] if type(v) is float else v if type(v) in _PLAIN else _rounded(v, numbers)
-            for v in value
-        ]
-    return float(round(value, DIGITS)) + 0.0 if isinstance(value, float) else value
+        kept, items = value.copy(), value.items()
+    elif isinstance(value, _LISTS):
+        kept, items = list(value), enumerate(value)
+    else:
+        return float(round(value, DIGITS)) + 0.0 if isinstance(value, float) else value
+    # a report has tens of thousands of values: plain ones stay as they were copied
+    for key, inner in items:
+        if type(inner) is float:
+            kept[key] = numbers[inner]
+        elif type(inner) not in _PLAIN:
+            kept[key] = _rounded(inner, numbers)
+    return kept
 
 
 def _box(box: Box) -> Json:
