@@ -272,7 +272,7 @@ def make_piece(
 
     options = options or Options()
     on_step("loading the kernel")
-    workshop = workshop or Workshop()
+    workshop = Workshop() if workshop is None else workshop
     model = workshop.mesh_of(piece, options.tolerance_mm)
     files: dict[str, bytes] = {}
     findings = check_fit(piece)

@@ -63,6 +63,13 @@ def test_parts_met_before_are_not_made_again(tmp_path):
     assert not any(a is b for a in other for b in first)
 
 
+def test_a_workshop_that_is_handed_in_is_used_from_the_first_piece_on(tmp_path):
+    trial_family(tmp_path, SOLID)
+    workshop = Workshop()
+    make_piece(load_file(tmp_path / "trial.py")(shelves=1), Options(("step",)), workshop=workshop)
+    assert len(workshop) == 2
+
+
 def test_a_step_file_is_the_same_whatever_was_made_before(tmp_path):
     trial_family(tmp_path, SOLID)
     recipe = load_file(tmp_path / "trial.py")
