@@ -114,9 +114,10 @@ class Takedown:
         """Sweep every part along more ways."""
         from furnigen.mesh.sweep import directions_of
 
-        for way in directions_of([*self.blocked, *dict.fromkeys(ways)]):
-            if way in self.blocked:
-                continue
+        known = len(self.blocked)
+        new = directions_of([*self.blocked, *dict.fromkeys(ways)])[known:]
+        self.sweeper.sweep(new)
+        for way in new:
             masks = [0] * len(self.labels)
             found = self.sweeper.blocking(way)
             for mover, blocker in zip(found.mover.tolist(), found.blocker.tolist(), strict=True):

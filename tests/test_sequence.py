@@ -23,6 +23,7 @@ from furnigen.joints.rounds import round_tenon
 from furnigen.joints.tenons import tenon
 from furnigen.legblocks import legs_on_blocks
 from furnigen.loadpath import find_load_path
+from furnigen.mesh import sweep
 from furnigen.mesh.drafted import Drafted, draft_touching
 from furnigen.mesh.sweep import Sweeper
 from furnigen.output.making import assembly_rows, joint_rows, load_path_rows, step_text
@@ -143,6 +144,24 @@ def test_the_sweep_agrees_with_the_swept_solid(piece: Piece, way: Vector) -> Non
             assert (near ^ other).volume() < 1e-3
             hit = body.translate(tuple((free + 2.0) * c for c in way))  # type: ignore[arg-type]
             assert (hit ^ other).volume() > 0.0
+
+
+@pytest.mark.parametrize("block", [1, 60, sweep.BLOCK])
+def test_ways_swept_together_find_what_each_finds_alone(block: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn = draft_touching(case(3, stopped=10.0))
+    ways: list[Vector] = [(0.0, 0.0, 1.0), LEFT, (0.6, 0.0, 0.8), RIGHT, (0.0, 0.6, -0.8)]
+    alone = [Sweeper(drawn.scene).blocking(way) for way in ways]
+    monkeypatch.setattr(sweep, "BLOCK", block)
+    together = Sweeper(drawn.scene)
+    together.sweep(ways)
+    for way, one in zip(ways, alone, strict=True):
+        found = together.blocking(way)
+        rows = [
+            sorted(zip(b.mover.tolist(), b.blocker.tolist(), b.free_mm.round(6).tolist(), strict=True))
+            for b in (one, found)
+        ]
+        assert rows[0] == rows[1]
+        assert rows[0]
 
 
 # ---- orders
