@@ -30,7 +30,7 @@ from furnigen.errors import InputError
 from furnigen.quantities import SAME_MM
 from furnigen.strength.deflected import BentArrays
 from furnigen.strength.lifting import solve
-from furnigen.strength.stiffness import Array, BeamArrays, at_supports
+from furnigen.strength.stiffness import Array, BeamArrays, acting, at_supports, sums_at_supports
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,7 +321,8 @@ def held_still(beams: Sequence[Beam]) -> tuple[tuple[float, ...], ...]:
     """The upward force of each support, in the order given, where every support holds both ways (N)."""
     if not beams:
         return ()
-    reactions = at_supports(pack(beams)).reaction
+    packed = pack(beams)
+    reactions = at_supports(acting(packed, sums_at_supports(packed))[0]).reaction
     found = []
     for beam, row in zip(beams, reactions.tolist(), strict=True):
         found.append(tuple(row[k] for k in _ranks(beam)))

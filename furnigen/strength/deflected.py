@@ -12,11 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from furnigen.strength.stiffness import Array, BeamArrays, Ends, Mask, beyond, load_sums
+from furnigen.strength.stiffness import Array, Ends, Mask, Sums, beyond, load_sums
 
 SAMPLES = 8
 """Steps on each stretch from which the search for an extreme starts; a quartic has three at most."""
 NEWTON_ROUNDS = 5
+ALIKE = 1e-9
+"""Share of a moment or shear force by which two that are mirror images may differ by rounding."""
 
 
 @dataclass(frozen=True)
@@ -87,38 +89,58 @@ class _Stretches:
         return slope, -(m + u * (v - pu / 2)) / ei - self.load / ga
 
 
-def state_at(beams: BeamArrays, ends: Ends, x: Array) -> tuple[NDArray[np.intp], Array, Array, Array, Array]:
-    """Segment, deflection, turn, moment and shear force just right of places x (B, N)."""
-    segment = ((ends.at[:, None, :] <= x[:, :, None]) & ends.valid[:, None, :]).sum(2)
-    ei, ga = beams.bending[:, None], beams.shear[:, None]
+def state_at(
+    ends: Ends, x: Array, sums: Sums | None = None
+) -> tuple[NDArray[np.intp], Array, Array, Array, Array]:
+    """Segment, deflection, turn, moment and shear force just right of places x (B, N).
 
-    def from_segment(overhang: Array, supports: Array) -> Array:
-        return np.take_along_axis(np.concatenate([overhang, supports], axis=1), segment, 1)
+    Args:
+        sums: F0 .. F3 there, where they are known.
+    """
+    on = ends.on
+    segment = ((on.at[:, None, :] <= x[:, :, None]) & on.valid[:, None, :]).sum(2)
+    ei, ga = on.beams.bending[:, None], on.beams.shear[:, None]
+    # of each place, its segment among those of all beams, the left overhang first
+    place = segment + np.arange(len(x))[:, None] * (on.at.shape[1] + 1)
 
-    f0, f1 = ends.sums[:2]
-    turn = from_segment(ends.turn[:, :1], ends.right)
-    moment = from_segment(-f1[:, :1], ends.moment)
-    shear = from_segment(-f0[:, :1], ends.shear)
-    base = tuple(from_segment(s[:, :1], s) for s in ends.sums)
-    sums = load_sums(beams, x)
-    h = x - from_segment(ends.at[:, :1], ends.at)
+    def from_segment(supports: Array, overhang: Array | None = None) -> Array:
+        left = supports[:, :1] if overhang is None else overhang
+        return np.asarray(np.concatenate([left, supports], axis=1).ravel()[place])
+
+    f0, f1 = on.sums[:2]
+    turn = from_segment(ends.right, ends.turn[:, :1])
+    moment = from_segment(ends.moment, -f1[:, :1])
+    shear = from_segment(ends.shear, -f0[:, :1])
+    base = tuple(from_segment(s) for s in on.sums)
+    sums = load_sums(on.beams, x) if sums is None else sums
+    h = x - from_segment(on.at)
     g1, g2, g3 = (s - t for s, t in zip(sums[1:], beyond(base, h), strict=True))
     here = moment + shear * h - g1
-    y = from_segment(ends.sunk[:, :1], ends.sunk) + turn * h + (here - moment) / ga
+    y = from_segment(on.sunk) + turn * h + (here - moment) / ga
     y = y - (h * h * (moment / 2 + shear * h / 6) - g3) / ei
     turned = turn - (h * (moment + shear * h / 2) - g2) / ei
     return segment, y, turned, here, shear - (sums[0] - base[0])
 
 
-def _stretches(beams: BeamArrays, ends: Ends) -> _Stretches:
+def _cuts(ends: Ends) -> Array:
+    """(B, N) places, rising, where something starts or ends, each once; filled up with the beam's end."""
+    beams = ends.on.beams
     whole = np.stack([np.zeros_like(beams.length), beams.length], axis=1)
     spread = beams.spread[:, :, :2].reshape(len(whole), -1)
-    cuts = np.concatenate([whole, ends.at, spread, beams.points[:, :, 0]], axis=1)
+    cuts = np.concatenate([whole, ends.on.at, spread, beams.points[:, :, 0]], axis=1)
     cuts.sort(axis=1)
+    again = cuts[:, 1:] == cuts[:, :-1]
+    np.copyto(cuts[:, 1:], beams.length[:, None], where=again)
+    cuts.sort(axis=1)
+    return cuts[:, : cuts.shape[1] - int(again.sum(1).min())]
+
+
+def _stretches(ends: Ends) -> _Stretches:
+    cuts = _cuts(ends)
     x, size = cuts[:, :-1], np.diff(cuts, axis=1)
-    segment, y, turn, moment, shear = state_at(beams, ends, x)
+    segment, y, turn, moment, shear = state_at(ends, x)
     middle = (x + size / 2)[:, :, None]
-    start, end, p = (beams.spread[:, None, :, i] for i in range(3))
+    start, end, p = (ends.on.beams.spread[:, None, :, i] for i in range(3))
     load = (p * ((start < middle) & (middle < end))).sum(2)
     return _Stretches(x, size, segment, y, turn, moment, shear, load)
 
@@ -141,6 +163,13 @@ def _extremes(s: _Stretches, ei: Array, ga: Array, sampled: Array, u: Array) -> 
     return np.maximum(better, value) + 0.0, np.where(better > value, near, at) + s.place
 
 
+def _leftmost(value: Array, place: Array) -> tuple[Array, Array]:
+    """Largest value of each beam, and the leftmost of the places where it is that but for rounding."""
+    most = value.max(1)
+    alike = value >= (most - ALIKE * np.abs(most))[:, None]
+    return most, np.where(alike, place, np.inf).min(1)
+
+
 def _moments(s: _Stretches) -> tuple[Array, Array, Array, Array]:
     """Largest and smallest moment of each beam with their places: at cuts, or where the shear is nil."""
     end = s.moment + s.shear * s.size - s.load * s.size**2 / 2
@@ -150,27 +179,22 @@ def _moments(s: _Stretches) -> tuple[Array, Array, Array, Array]:
     inside = s.moment + s.shear * nil - s.load * nil**2 / 2
     value = np.concatenate([s.moment, end, inside], axis=1)
     place = np.concatenate([s.place, s.place + s.size, s.place + nil], axis=1)
-    most, least = value.argmax(1)[:, None], value.argmin(1)[:, None]
-    return (
-        np.take_along_axis(value, most, 1)[:, 0],
-        np.take_along_axis(place, most, 1)[:, 0],
-        np.take_along_axis(value, least, 1)[:, 0],
-        np.take_along_axis(place, least, 1)[:, 0],
-    )
+    least, least_at = _leftmost(-value, place)
+    return (*_leftmost(value, place), -least, least_at)
 
 
 def _shears(s: _Stretches) -> tuple[Array, Array]:
     value = np.concatenate([s.shear, s.shear - s.load * s.size], axis=1)
     place = np.concatenate([s.place, s.place + s.size], axis=1)
     value = np.where(np.concatenate([s.size, s.size], axis=1) > 0.0, np.abs(value), 0.0)
-    most = value.argmax(1)[:, None]
-    return np.take_along_axis(value, most, 1)[:, 0], np.take_along_axis(place, most, 1)[:, 0]
+    return _leftmost(value, place)
 
 
-def bent(beams: BeamArrays, ends: Ends, stands: Mask) -> BentArrays:
+def bent(ends: Ends, stands: Mask) -> BentArrays:
     """Deflection, moment and shear along the beams, given the state at their supports."""
-    s = _stretches(beams, ends)
-    ei, ga = beams.bending[:, None], beams.shear[:, None]
+    on = ends.on
+    s = _stretches(ends)
+    ei, ga = on.beams.bending[:, None], on.beams.shear[:, None]
     u = s.size[:, :, None] * (np.arange(SAMPLES + 1) / SAMPLES)
     wide = _Stretches(
         **{n: v[:, :, None] for n, v in vars(s).items() if n != "segment"},
@@ -179,24 +203,21 @@ def bent(beams: BeamArrays, ends: Ends, stands: Mask) -> BentArrays:
     sampled = wide.line(u, ei[:, :, None], ga[:, :, None])
     (down, up), (down_at, up_at) = _extremes(s, ei, ga, sampled, u)
 
-    rows, supports = ends.at.shape
-    nan = np.full((rows, supports + 1), np.nan)
-    start, end, most, most_at, rise, rise_at = (nan.copy() for _ in range(6))
-    padded_end = np.concatenate([ends.at[:, :1], ends.at[:, 1:], beams.length[:, None]], axis=1)
-    every = np.arange(rows)
-    for i in range(supports + 1):
-        mine = (s.segment == i) & (s.size > 0.0)
-        has = mine.any(1) & stands
-        start[has, i] = ends.at[has, i - 1] if i else 0.0
-        last_one = ends.count == i
-        end[has, i] = np.where(last_one, beams.length, padded_end[:, i])[has]
-        for source, source_at, target, target_at in (
-            (down, down_at, most, most_at),
-            (up, up_at, rise, rise_at),
-        ):
-            best = np.where(mine, source, -np.inf).argmax(1)
-            target[has, i] = source[every, best][has]
-            target_at[has, i] = source_at[every, best][has]
+    rows, supports = on.at.shape
+    number = np.arange(supports + 1)
+    mine = (s.segment[:, None, :] == number[:, None]) & (s.size > 0.0)[:, None, :]
+    has = mine.any(2) & stands[:, None]
+    every = np.arange(rows)[:, None]
+
+    def most_of(value: Array, place: Array) -> tuple[Array, Array]:
+        best = np.where(mine, value[:, None, :], -np.inf).argmax(2)
+        return tuple(np.where(has, of[every, best], np.nan) for of in (value, place))  # type: ignore[return-value]
+
+    most, most_at = most_of(down, down_at)
+    rise, rise_at = most_of(up, up_at)
+    start = np.concatenate([np.zeros((rows, 1)), on.at], axis=1)
+    end = np.concatenate([on.at, on.beams.length[:, None]], axis=1)
+    end = np.where(number == on.count[:, None], on.beams.length[:, None], end)
 
     def known(value: Array) -> Array:
         return np.where(stands.reshape((-1,) + (1,) * (value.ndim - 1)), value, np.nan)
@@ -206,12 +227,12 @@ def bent(beams: BeamArrays, ends: Ends, stands: Mask) -> BentArrays:
     line = (rows, -1)
     return BentArrays(
         stands=stands,
-        touching=ends.valid,
+        touching=on.valid,
         turn=known(ends.turn),
         reaction=known(ends.reaction),
         held=known(ends.held),
-        start=start,
-        end=end,
+        start=np.where(has, start, np.nan),
+        end=np.where(has, end, np.nan),
         down=most,
         down_at=most_at,
         up=rise,

@@ -1,8 +1,8 @@
 """Beams that may lie loose: supports that only push drop out where the beam would lift off.
 
-All supports act at first. Each round, in every beam not yet settled, the support that would have to
-pull hardest is let go, or the lifted support through which the beam sinks deepest is taken back, until
-no support pulls and the beam sinks through none: the one state of rest of an elastic beam on
+All supports act at first. Each round, in every beam not yet settled, supports that would have to pull
+are let go, or the lifted support through which the beam sinks deepest is taken back, until
+no support pulls and the beam sinks through none (off its last two it tips onto the next): the one state of rest of an elastic beam on
 one-sided supports (the energy is convex, so it is unique). Whether there is a state of rest at all is
 asked first, of the rigid beam: the supports must be able to balance force and moment.
 """
@@ -12,10 +12,20 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from furnigen.errors import FurnigenError
 from furnigen.strength.deflected import BentArrays, bent, state_at
-from furnigen.strength.stiffness import Array, BeamArrays, Mask, at_supports
+from furnigen.strength.stiffness import (
+    Array,
+    BeamArrays,
+    Mask,
+    Sums,
+    acting,
+    at_supports,
+    sums_at_supports,
+    total_load,
+)
 
 ROUNDING_FORCE = 1e-9
 """Share of the whole load below which a pull is rounding noise."""
@@ -26,41 +36,22 @@ ROUNDING_SAG = 1e-12
 is some hundredth of W L³ / EI."""
 
 
-def _packed(beams: BeamArrays, active: Mask) -> tuple[BeamArrays, np.ndarray]:
-    """The beams on their active supports only, and where each packed support came from."""
-    at = np.where(active, beams.supports, np.nan)
-    order = np.argsort(at, axis=1, kind="stable")  # NaN goes last
-
-    packed = replace(
-        beams,
-        supports=np.take_along_axis(at, order, 1),
-        turning=np.take_along_axis(beams.turning, order, 1),
-        pulls=np.take_along_axis(beams.pulls, order, 1),
-        sunk=np.take_along_axis(beams.sunk, order, 1),
-        neck=np.take_along_axis(np.where(active, beams.neck, 0.0), order, 1),
-    )
-    return packed, order
+HASTY_ROUNDS = 3
+"""In the first rounds every support that would have to pull is let go at once, not the worst alone: most
+beams settle sooner so. Later rounds go one by one, so that they can not go round in a circle."""
 
 
-def _spread_out(packed: Array, order: np.ndarray, active: Mask, elsewhere: float) -> Array:
+def _spread_out(packed: Array, order: NDArray[np.intp], active: Mask, elsewhere: float) -> Array:
     out = np.empty_like(packed)
-    np.put_along_axis(out, order, packed, 1)
+    out[np.arange(len(out))[:, None], order] = packed
     return np.where(active, out, elsewhere)
-
-
-def _total(beams: BeamArrays) -> tuple[Array, Array, Array]:
-    """Whole load, its moment about x = 0, and the sum of its sizes, of each beam."""
-    size = beams.spread[:, :, 1] - beams.spread[:, :, 0]
-    force = np.concatenate([beams.spread[:, :, 2] * size, beams.points[:, :, 1]], axis=1)
-    place = np.concatenate([beams.spread[:, :, :2].mean(2), beams.points[:, :, 0]], axis=1)
-    return force.sum(1), (force * place).sum(1), np.abs(force).sum(1)
 
 
 def stands(beams: BeamArrays) -> Mask:
     """(B,) whether the supports can balance the load at all."""
     valid = ~np.isnan(beams.supports)
     at = np.nan_to_num(beams.supports)
-    force, moment, size = _total(beams)
+    force, moment, size = total_load(beams)
     noise = ROUNDING_FORCE * size
     stiff = (valid & (beams.turning > 0)).any(1)
     pulling = valid & beams.pulls
@@ -91,39 +82,73 @@ def solve(beams: BeamArrays) -> BentArrays:
     valid = ~np.isnan(beams.supports)
     standing = stands(beams)
     active = valid.copy()
-    least = np.where((valid & (beams.turning > 0)).any(1), 1, 2)
-    force_noise = ROUNDING_FORCE * _total(beams)[2]
-    sag_noise = ROUNDING_SAG * _total(beams)[2] * beams.length**3 / beams.bending
-    sag_noise = sag_noise + ROUNDING_SUNK * np.abs(beams.sunk).max(1)
-    todo = np.flatnonzero(standing & (valid & ~beams.pulls).any(1))
-    for _ in range(8 * valid.shape[1] + 8):
-        if not todo.size:
-            break
-        some, on = beams.rows(todo), active[todo]
-        packed, order = _packed(some, on)
-        ends = at_supports(packed)
-        reaction = _spread_out(ends.reaction, order, on, 0.0)
-        pull = np.where(on & ~some.pulls, -reaction, 0.0)
-        off = valid[todo] & ~on
-        deflected = state_at(packed, ends, np.nan_to_num(some.supports))[1]
-        sink = np.where(off, deflected - some.sunk, -np.inf)
-        pulls = pull.max(1) > force_noise[todo]
-        sinks = sink.max(1) > sag_noise[todo]
-        few = on.sum(1) <= least[todo]
-        back = sinks & (few | ~pulls)
-        drop = pulls & ~back & ~few
-        on[back, sink.argmax(1)[back]] = True
-        on[drop, pull.argmax(1)[drop]] = False
-        active[todo] = on
-        todo = todo[back | drop]
-    if todo.size:
-        raise FurnigenError(f"the supports of beam {todo[0]} of {len(valid)} do not settle")
-    packed, order = _packed(beams, active)
-    result = bent(packed, at_supports(packed), standing)
+    sums = sums_at_supports(beams)
+    loose = standing & (valid & ~beams.pulls).any(1)
+    if loose.any():
+        _let_go(beams, sums, active, np.flatnonzero(loose))
+    some, order = acting(beams, sums, active)
+    result = bent(at_supports(some), standing)
+    at_rest = active | ~standing[:, None]
     return replace(
         result,
         touching=active & standing[:, None],
         turn=_spread_out(result.turn, order, active, np.nan),
-        reaction=_spread_out(result.reaction, order, active | ~standing[:, None], 0.0),
-        held=_spread_out(result.held, order, active | ~standing[:, None], 0.0),
+        reaction=_spread_out(result.reaction, order, at_rest, 0.0),
+        held=_spread_out(result.held, order, at_rest, 0.0),
     )
+
+
+def _let_go(beams: BeamArrays, sums: Sums, active: Mask, todo: NDArray[np.intp]) -> None:
+    """Take the supports that lift off out of those that act, for the beams `todo`."""
+    valid = ~np.isnan(beams.supports)
+    least = np.where((valid & (beams.turning > 0)).any(1), 1, 2)
+    size = total_load(beams)[2]
+    force_noise = ROUNDING_FORCE * size
+    sag_noise = ROUNDING_SAG * size * beams.length**3 / beams.bending
+    sag_noise = sag_noise + ROUNDING_SUNK * np.abs(beams.sunk).max(1)
+    for turn in range(8 * valid.shape[1] + 8):
+        some, on, known = beams.rows(todo), active[todo], tuple(s[todo] for s in sums)
+        packed, order = acting(some, known, on)
+        ends = at_supports(packed)
+        reaction = _spread_out(ends.reaction, order, on, 0.0)
+        pull = np.where(some.pulls, 0.0, -reaction)
+        pulling = pull > force_noise[todo, None]
+        off = valid[todo] & ~on
+        sink = np.full(off.shape, -np.inf)
+        if off.any():
+            deflected = state_at(ends, np.nan_to_num(some.supports), known)[1]
+            np.copyto(sink, deflected - some.sunk, where=off)
+        pulls = pulling.any(1)
+        sinks = sink.max(1) > sag_noise[todo]
+        count = on.sum(1)
+        few = count <= least[todo]
+        back = sinks & (few | ~pulls)
+        drop = pulls & ~back & ~few
+        on[back, sink.argmax(1)[back]] = True
+        on[drop, pull.argmax(1)[drop]] = False
+        if turn < HASTY_ROUNDS:
+            every = drop & (count - pulling.sum(1) >= least[todo])
+            on[every] &= ~pulling[every]
+        tips = np.flatnonzero(pulls & few & ~sinks)
+        if tips.size:
+            drop[tips] = _tipped(some.supports, on, pull, sink, tips)
+        active[todo] = on
+        todo = todo[back | drop]
+        if not todo.size:
+            return
+    raise FurnigenError(f"the supports of beam {todo[0]} of {len(valid)} do not settle")
+
+
+def _tipped(at: Array, on: Mask, pull: Array, sink: Array, tips: NDArray[np.intp]) -> Mask:
+    """Lets beams tip off one of their last two supports: the first that they meet, turning about the other,
+    acts in its place. Whether there is any.
+    """
+    off = pull[tips].argmax(1)
+    on[tips, off] = False
+    pivot = on[tips].argmax(1)
+    arm = at[tips] - at[tips, pivot][:, None]
+    beyond = arm * np.sign(at[tips, pivot] - at[tips, off])[:, None] > 0
+    lifted = beyond & np.isfinite(sink[tips])
+    turn = np.divide(-sink[tips], np.abs(arm), out=np.full(arm.shape, np.inf), where=lifted)
+    on[tips, np.where(lifted.any(1), turn.argmin(1), off)] = True
+    return np.asarray(lifted.any(1))

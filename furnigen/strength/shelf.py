@@ -11,20 +11,24 @@ with the supports sunk, and the sag is taken between those that stay, or else be
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import TypeVar
 
 from furnigen.errors import InputError
 from furnigen.materials import Material
 from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
 from furnigen.strength.beam import Beam, Bent, Point, Segment, Spread, Support, bend
 from furnigen.strength.creep import Creep, find_creep
+from furnigen.strength.deflected import ALIKE
 from furnigen.strength.limits import SagLimit
 from furnigen.strength.loads import GRAVITY, Load
 from furnigen.strength.section import Section
 from furnigen.strength.shear import IN_MODULUS, ShearRule
 from furnigen.strength.uncertainty import SagSpread, load_spread, sag_spread
+
+T = TypeVar("T")
 
 STAYS_MM = 0.02
 """A support that sinks less than this stays where it is, for the eye. Our own choice."""
@@ -234,10 +238,16 @@ def _sag_in(bent: Bent, segment: Segment) -> float:
     return max((s.down for s in bent.segments if s.start <= segment.down_at <= s.end), default=0.0)
 
 
+def _first_most(some: Sequence[T], share: Callable[[T], float]) -> T:
+    """The one of which that is most: of mirror images, which differ by rounding only, the first."""
+    most = max(map(share, some))
+    return next(one for one in some if share(one) >= most - ALIKE * abs(most))
+
+
 def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, float | None, int, float]:
     """Stress, what is allowed, share used, strip and place: of the strip used most."""
-    sagging = max(bents, key=lambda b: b.moment_most)
-    hogging = min(bents, key=lambda b: b.moment_least)
+    sagging = _first_most(bents, lambda b: b.moment_most)
+    hogging = _first_most(bents, lambda b: -b.moment_least)
     # over its supports a board may be without its strips
     above = shelf.bare if shelf.bare is not None and any(s.neck for s in shelf.supports) else shelf.section
     cases = [
@@ -251,7 +261,8 @@ def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, f
             grain = shelf.across[i] if shelf.across else 1.0
             allowed = None if strength is None else strength * grain / LOAD_FACTOR
             rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
-    return max(rated, key=lambda r: (r[2] is not None, r[2] if r[2] is not None else r[0]))
+    known = [r for r in rated if r[2] is not None]
+    return _first_most(known, lambda r: r[2] or 0.0) if known else _first_most(rated, lambda r: r[0])
 
 
 def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
@@ -298,7 +309,7 @@ def _result(
         for segment in final.segments:
             share = segment.down / shelf.limit.mm(segment.length, segment.kind)
             # a later pattern must be worse by more than rounding, so that ties read alike everywhere
-            if worst is None or share > worst[0] * (1 + 1e-9):
+            if worst is None or share > worst[0] * (1 + ALIKE):
                 worst = (share, words, _sag_in(first, segment), segment)
     stressed = list(firsts)
     if sunk is not None and sunk[0] is not None and sunk[1] is not None:
@@ -306,7 +317,7 @@ def _result(
         at_once = _between_stays(shelf, sunk[0])
         for segment, before in zip(_between_stays(shelf, sunk[1]), at_once, strict=True):
             share = segment.down / shelf.limit.mm(segment.length, segment.kind)
-            if worst is None or share > worst[0] * (1 + 1e-9):
+            if worst is None or share > worst[0] * (1 + ALIKE):
                 worst = (share, "all bays, with what carries it sinking", before.down, segment)
     if worst is None:
         return None

@@ -44,6 +44,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+Sums = tuple[Array, ...]
+"""F0 .. F3 of loads at some places: see the module docstring."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,7 @@ class BeamArrays:
         return BeamArrays(**{name: value[chosen] for name, value in vars(self).items()})
 
 
-def load_sums(beams: BeamArrays, x: Array) -> tuple[Array, Array, Array, Array]:
+def load_sums(beams: BeamArrays, x: Array) -> Sums:
     """F0 .. F3 at places x (B, N): see the module docstring. A point load at x counts in F0."""
     dx = x[:, :, None]
     start, end, p = (beams.spread[:, None, :, i] for i in range(3))
@@ -93,7 +95,16 @@ def load_sums(beams: BeamArrays, x: Array) -> tuple[Array, Array, Array, Array]:
     return f0, f1, f2, f3
 
 
-def beyond(sums: tuple[Array, ...], h: Array) -> tuple[Array, Array, Array]:
+def total_load(beams: BeamArrays) -> tuple[Array, Array, Array]:
+    """Whole load, its moment about x = 0, and the sum of its sizes, of each beam."""
+    start, end, p = (beams.spread[:, :, i] for i in range(3))
+    place, point = (beams.points[:, :, i] for i in range(2))
+    force = p * (end - start)
+    about = (force * (start + end)).sum(1) / 2 + (point * place).sum(1)
+    return force.sum(1) + point.sum(1), about, np.abs(force).sum(1) + np.abs(point).sum(1)
+
+
+def beyond(sums: Sums, h: Array) -> tuple[Array, Array, Array]:
     """What turns F1, F2, F3 at a place h beyond another into those of the load between the two alone."""
     f0, f1, f2, f3 = sums
     return (
@@ -131,29 +142,82 @@ def _with_necks(near: Array, far: Array, neck: Array) -> tuple[Array, Array, Arr
 
 
 @dataclass(frozen=True)
-class Ends:
-    """State at the supports of beams whose supports all act: arrays over the packed supports."""
+class Acting:
+    """Beams on those of their supports that act, packed to the left; padding repeats the last one.
 
+    Attributes:
+        beams: the beams.
+        valid: (B, S) whether there is a support; count: (B,) how many.
+        last: (B,) index of the last.
+        turning, neck, at, sunk: (B, S) of each, as in `BeamArrays`.
+        sums: F0 .. F3 at each.
+    """
+
+    beams: BeamArrays
     valid: Mask
     count: NDArray[np.intp]
-    at: Array  # padded with the last support
+    last: NDArray[np.intp]
+    turning: Array
+    neck: Array
+    at: Array
     sunk: Array
-    sums: tuple[Array, Array, Array, Array]
+    sums: Sums
+
+
+def sums_at_supports(beams: BeamArrays) -> Sums:
+    """F0 .. F3 at every support, whichever of them act."""
+    return load_sums(beams, np.nan_to_num(beams.supports))
+
+
+def acting(beams: BeamArrays, sums: Sums, active: Mask | None = None) -> tuple[Acting, NDArray[np.intp]]:
+    """The beams on their active supports only (all where None), and where each packed support came from."""
+    given = ~np.isnan(beams.supports)
+    on = given if active is None else active
+    count = on.sum(1)
+    last = np.maximum(count - 1, 0)
+    order = np.argsort(~on, axis=1, kind="stable")
+    rows = np.arange(len(order))[:, None]
+    place = np.arange(order.shape[1])
+    source = order[rows, np.minimum(place, last[:, None])]
+    valid = place < count[:, None]
+    some = Acting(
+        beams,
+        valid,
+        count,
+        last,
+        np.where(valid, beams.turning[rows, source], 0.0),
+        np.where(valid, beams.neck[rows, source], 0.0),
+        np.nan_to_num(beams.supports[rows, source]),
+        beams.sunk[rows, source],
+        tuple(s[rows, source] for s in sums),
+    )
+    return some, order
+
+
+@dataclass(frozen=True)
+class Ends:
+    """State at the supports of beams whose supports all act: arrays over the packed supports.
+
+    Attributes:
+        on: the supports.
+        turn, right: turn of the beam over each, and just right of it.
+        moment, shear: just right of each and of any load on it.
+        reaction, held: upward force and moment of each.
+    """
+
+    on: Acting
     turn: Array
-    right: Array  # turn just right of the support
-    moment: Array  # just right of the support
-    shear: Array  # just right of the support and of any load on it
+    right: Array
+    moment: Array
+    shear: Array
     reaction: Array
     held: Array
 
 
-def at_supports(beams: BeamArrays) -> Ends:
-    """Turns, moments and reactions where all supports act both ways."""
-    valid = ~np.isnan(beams.supports)
-    count = valid.sum(1)
-    last = np.maximum(count - 1, 0)[:, None]
-    at = np.where(valid, beams.supports, np.take_along_axis(np.nan_to_num(beams.supports), last, 1))
-    sums = load_sums(beams, at)
+def at_supports(on: Acting) -> Ends:
+    """Turns, moments and reactions where all these supports act both ways."""
+    beams, valid, at, sums = on.beams, on.valid, on.at, on.sums
+    every = np.arange(len(at))
     f0, f1 = sums[:2]
     ei, ga = beams.bending[:, None], beams.shear[:, None]
 
@@ -168,29 +232,26 @@ def at_supports(beams: BeamArrays) -> Ends:
     f = 12 * ei / (ga * length**2)
     k = ei / (length * (1 + f))
     left_end, far, right_end = (
-        np.where(real, one, 0.0) for one in _with_necks(k * (4 + f), k * (2 - f), beams.neck)
+        np.where(real, one, 0.0) for one in _with_necks(k * (4 + f), k * (2 - f), on.neck)
     )
-    sunk = np.where(valid, beams.sunk, np.take_along_axis(beams.sunk, last, 1))
-    tilt = np.diff(sunk, axis=1) / length
-    t_left, t_right = t_left + tilt, t_right + tilt
+    if on.sunk.any():
+        tilt = np.diff(on.sunk, axis=1) / length
+        t_left, t_right = t_left + tilt, t_right + tilt
     held_left, held_right = -(left_end * t_left + far * t_right), -(far * t_left + right_end * t_right)
 
-    whole = (beams.spread[:, :, 2] * (beams.spread[:, :, 1] - beams.spread[:, :, 0])).sum(1)
-    whole = whole + beams.points[:, :, 1].sum(1)
-    middle = beams.spread[:, :, :2].mean(2)
-    about_0 = (beams.spread[:, :, 2] * (beams.spread[:, :, 1] - beams.spread[:, :, 0]) * middle).sum(1)
-    about_0 = about_0 + (beams.points[:, :, 1] * beams.points[:, :, 0]).sum(1)
-    right_of_last = np.take_along_axis(about_0[:, None] - whole[:, None] * at + f1, last, 1)[:, 0]
+    whole, about_0, _ = total_load(beams)
+    last = every, on.last
+    right_of_last = about_0 - whole * at[last] + f1[last]
 
-    diagonal = np.where(np.isinf(beams.turning) | ~valid, 0.0, beams.turning)
+    still = np.isinf(on.turning) | ~valid
+    diagonal = np.where(still, 0.0, on.turning)
     right = np.zeros_like(at)
     diagonal[:, :-1] += left_end
     diagonal[:, 1:] += right_end
     right[:, :-1] -= held_left
     right[:, 1:] -= held_right
     right[:, 0] -= f1[:, 0]
-    np.put_along_axis(right, last, np.take_along_axis(right, last, 1) + right_of_last[:, None], 1)
-    still = np.isinf(beams.turning) | ~valid
+    right[last] += right_of_last
     still |= diagonal == 0.0  # one support that turns freely: the caller has found it falls
     diagonal[still], right[still] = 1.0, 0.0
     off = np.where(still[:, :-1] | still[:, 1:], 0.0, far)
@@ -199,17 +260,16 @@ def at_supports(beams: BeamArrays) -> Ends:
     m_left = left_end * turn[:, :-1] + far * turn[:, 1:] + held_left
     m_right = far * turn[:, :-1] + right_end * turn[:, 1:] + held_right
     right_turn = turn.copy()
-    right_turn[:, :-1] -= beams.neck[:, :-1] * m_left
+    right_turn[:, :-1] -= on.neck[:, :-1] * m_left
     moment = np.zeros_like(at)
     moment[:, :-1] = m_left
     # moment just left of each support: that of the left overhang, then of each span's right end
     before = np.concatenate([-f1[:, :1], -m_right], axis=1)
-    is_last = np.arange(at.shape[1]) >= last
-    moment = np.where(is_last, -right_of_last[:, None], moment)
+    moment[last] = -right_of_last
     shear = whole[:, None] - f0  # right of the last support
-    shear[:, :-1] = np.where(real, (-m_right - m_left + g1) / length, shear[:, :-1])
+    np.copyto(shear[:, :-1], (-m_right - m_left + g1) / length, where=real)
     left_shear = np.concatenate([np.zeros_like(f0[:, :1]), shear[:, :-1]], axis=1)
     left_load = np.concatenate([f0[:, :1], np.diff(f0, axis=1)], axis=1)
     reaction = np.where(valid, shear - (left_shear - left_load), 0.0)
     held = np.where(valid, before - moment, 0.0)
-    return Ends(valid, count, at, sunk, sums, turn, right_turn, moment, shear, reaction, held)
+    return Ends(on, turn, right_turn, moment, shear, reaction, held)
