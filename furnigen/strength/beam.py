@@ -306,7 +306,7 @@ def _alike(beams: Sequence[Beam], packed: BeamArrays) -> tuple[NDArray[np.intp],
 def bend(beams: Sequence[Beam]) -> tuple[Bent | None, ...]:
     """What each beam does; None for one that its supports can not hold: it falls or tips off.
 
-    The shelves of a piece are mostly alike: each kind is bent once.
+    Many are alike but for rounding, as those under mirror images of a load: each kind is bent once.
     """
     if not beams:
         return ()

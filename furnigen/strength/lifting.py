@@ -1,10 +1,11 @@
 """Beams that may lie loose: supports that only push drop out where the beam would lift off.
 
-All supports act at first. Each round, in every beam not yet settled, supports that would have to pull
-are let go, or the lifted support through which the beam sinks deepest is taken back, until
-no support pulls and the beam sinks through none (off its last two it tips onto the next): the one state of rest of an elastic beam on
-one-sided supports (the energy is convex, so it is unique). Whether there is a state of rest at all is
-asked first, of the rigid beam: the supports must be able to balance force and moment.
+All supports act at first. Each round, in every beam not yet settled, supports that would have to pull are
+let go, or the lifted support through which the beam sinks deepest is taken back, until no support pulls and
+the beam sinks through none: the one state of rest of an elastic beam on one-sided supports (the energy is
+convex, so it is unique). A beam that tips off one of its last two supports goes on to the next. Whether there
+is a state of rest at all is asked first, of the rigid beam: the supports must be able to balance force and
+moment.
 """
 
 from __future__ import annotations

@@ -12,7 +12,8 @@ with the supports sunk, and the sag is taken between those that stay, or else be
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import TypeVar
 
@@ -29,6 +30,8 @@ from furnigen.strength.shear import IN_MODULUS, ShearRule
 from furnigen.strength.uncertainty import SagSpread, load_spread, sag_spread
 
 T = TypeVar("T")
+Bays = tuple[tuple[float, float], ...]
+"""From where to where each stretch of a shelf reaches that may be loaded apart, mm."""
 
 STAYS_MM = 0.02
 """A support that sinks less than this stays where it is, for the eye. Our own choice."""
@@ -38,7 +41,7 @@ SHORTEST_BAY_MM = 80.0
 
 @dataclass(frozen=True)
 class Shelf:
-    """One level board on its supports.
+    """One level board on its supports; two are equal whatever their names.
 
     Attributes:
         label: its name, for the report.
@@ -62,7 +65,7 @@ class Shelf:
             along the spans.
     """
 
-    label: str
+    label: str = field(compare=False)
     length: float
     depth: float
     section: Section
@@ -143,7 +146,7 @@ class ShelfResult:
         return self.spread.chance(self.limit_mm)
 
 
-def bays_of(shelf: Shelf) -> tuple[tuple[float, float], ...]:
+def bays_of(shelf: Shelf) -> Bays:
     """The stretches that may be loaded apart, from end to end: overhangs and spans (mm).
 
     Supports closer than SHORTEST_BAY_MM, such as the two edges of one post, part the bays once.
@@ -159,6 +162,7 @@ def bays_of(shelf: Shelf) -> tuple[tuple[float, float], ...]:
     return tuple(pairwise([0.0, *inner, shelf.length]))
 
 
+@lru_cache(maxsize=32)
 def patterns(count: int) -> tuple[tuple[str, tuple[int, ...]], ...]:
     """Which of `count` bays are full, with words for it.
 
@@ -175,32 +179,46 @@ def patterns(count: int) -> tuple[tuple[str, tuple[int, ...]], ...]:
     return tuple((words, full) for full, words in found.items())
 
 
-def _beam(shelf: Shelf, full: tuple[int, ...], own: float, live: float, *, sinking: bool = False) -> Beam:
+def _runs(full: tuple[int, ...]) -> list[tuple[int, int]]:
+    """First and last of bays that are full side by side."""
+    runs: list[tuple[int, int]] = []
+    for i in full:
+        if runs and i == runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], i)
+        else:
+            runs.append((i, i))
+    return runs
+
+
+def _beam(
+    shelf: Shelf, bays: Bays, full: tuple[int, ...], own: float, live: float, *, sinking: bool = False
+) -> Beam:
     """The shelf with these bays full, own weight and load scaled, on supports that stay or sink."""
     ei, ga = shelf.section.for_beam(with_shear=shelf.shear.apart, raised=False)
-    bays = bays_of(shelf)
     spread = []
     own_load = own * shelf.own_kg_m * GRAVITY / 1000
     if own_load > 0:
         spread.append(Spread(0.0, shelf.length, own_load))
     even = live * shelf.load.newton_per_mm(shelf.depth, shelf.length)
     if even > 0:
-        spread += [Spread(*bays[i], even) for i in full]
+        spread += [Spread(bays[first][0], bays[last][1], even) for first, last in _runs(full)]
     # a single thing stands where it stands: it is in every pattern
-    points = [Point(at, live * force) for at, force in shelf.load.points(shelf.length)]
-    points += [Point(p.at, own * p.newton) for p in shelf.dead]
+    points = [(at, live * force) for at, force in shelf.load.points(shelf.length)]
+    points += [(p.at, own * p.newton) for p in shelf.dead]
     points += [
-        Point(p.at, live * p.newton)
-        for p in shelf.live
-        if any(bays[i][0] <= p.at <= bays[i][1] for i in full)
+        (p.at, live * p.newton) for p in shelf.live if any(bays[i][0] <= p.at <= bays[i][1] for i in full)
     ]
+    together: dict[float, float] = {}
+    for at, newton in points:
+        together[at] = together.get(at, 0.0) + newton
     supports = shelf.supports
     if sinking:
         supports = tuple(
             replace(s, sunk=own * dead + live * passing)
             for s, (dead, passing) in zip(supports, shelf.sunk, strict=True)
         )
-    return Beam(shelf.length, ei * shelf.stiffer, supports, tuple(spread), tuple(points), ga)
+    loads = tuple(Point(at, newton) for at, newton in together.items())
+    return Beam(shelf.length, ei * shelf.stiffer, supports, tuple(spread), loads, ga)
 
 
 def _sinks(shelf: Shelf) -> bool:
@@ -268,30 +286,36 @@ def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, f
 def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
     """What each shelf does; None for one that its supports can not hold in some loading: it tips off.
 
+    The shelves of a piece are mostly alike: each kind is worked out once.
+
     Errors: InputError for a load that does not fit the shelf, or a climate its material can not stand in.
     """
+    kinds = tuple(dict.fromkeys(shelves))
     beams: list[Beam] = []
     cases: list[tuple[Creep, tuple[tuple[str, tuple[int, ...]], ...]]] = []
-    for shelf in shelves:
+    for shelf in kinds:
         creep = _largest_creep(shelf)
-        sets = patterns(len(bays_of(shelf)))
+        bays = bays_of(shelf)
+        sets = patterns(len(bays))
         cases.append((creep, sets))
-        last = creep.final(1.0), creep.final(0.0, 1.0, shelf.load.sustained)
+        at_once, last = (1.0, 1.0), (creep.final(1.0), creep.final(0.0, 1.0, shelf.load.sustained))
         for _, full in sets:
-            beams += [_beam(shelf, full, 1.0, 1.0), _beam(shelf, full, *last)]
+            beams += [_beam(shelf, bays, full, *factors) for factors in (at_once, last)]
         if _sinks(shelf):
             full = sets[0][1]
-            beams += [
-                _beam(shelf, full, 1.0, 1.0, sinking=True),
-                _beam(shelf, full, *last, sinking=True),
-            ]
+            beams += [_beam(shelf, bays, full, *factors, sinking=True) for factors in (at_once, last)]
     bent = iter(bend(beams))
-    results: list[ShelfResult | None] = []
-    for shelf, (creep, sets) in zip(shelves, cases, strict=True):
+    results: dict[Shelf, ShelfResult | None] = {}
+    for shelf, (creep, sets) in zip(kinds, cases, strict=True):
         pairs = [(words, next(bent), next(bent)) for words, _ in sets]
         sunk = (next(bent), next(bent)) if _sinks(shelf) else None
-        results.append(_result(shelf, creep, pairs, sunk))
-    return tuple(results)
+        results[shelf] = _result(shelf, creep, pairs, sunk)
+    return tuple(_named(results[shelf], shelf) for shelf in shelves)
+
+
+def _named(result: ShelfResult | None, shelf: Shelf) -> ShelfResult | None:
+    """The result of one like it as that of this shelf."""
+    return result if result is None or result.shelf is shelf else replace(result, shelf=shelf)
 
 
 def _result(

@@ -74,7 +74,10 @@ def gaps_of(
 
 
 def section_of(body: Body, d: Vector, glued_on: list[Body]) -> tuple[tuple[Body, ...], Section]:
-    """The section of a board with these strips glued on, and the bodies of its parts in its order."""
+    """The section of a board with these strips glued on, and the bodies of its parts in its order.
+
+    Its levels are measured from the board's underside: boards alike have equal sections wherever they are.
+    """
     if isinstance(body.form, Rod):
         return (body,), rod(body.form.diameter, body.material.moe_mpa)
     strips = []
@@ -86,5 +89,6 @@ def section_of(body: Body, d: Vector, glued_on: list[Body]) -> tuple[tuple[Body,
             # a shaped board counts with its mean width
             share = one.form.volume_mm3 / (one.form.length * one.form.width * one.form.thickness)
         g = find_shear(one.material, flat=lies_flat(one)).g_mpa
-        strips.append(Strip((wide[1] - wide[0]) * share, high, one.modulus(d), one.box.lo[2], g))
+        low = one.box.lo[2] - body.box.lo[2]
+        strips.append(Strip((wide[1] - wide[0]) * share, high, one.modulus(d), low, g))
     return (body, *glued_on), glued(strips)

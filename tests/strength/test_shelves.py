@@ -10,7 +10,7 @@ from strength_facts import G, check
 
 from furnigen.errors import InputError
 from furnigen.materials import find_material
-from furnigen.strength.beam import Support
+from furnigen.strength.beam import Beam, Point, Spread, Support, bend
 from furnigen.strength.limits import find_limit
 from furnigen.strength.loads import GRAVITY, parse_load
 from furnigen.strength.section import Strip, glued, rectangle
@@ -159,3 +159,24 @@ def test_more_is_never_better(length: float, uprights: int, thick: float, load: 
     assert heavier.final_mm > base.final_mm * (1 - 1e-9) or loose
     assert all(m >= n for m, n in zip(base.most, base.least, strict=True))
     assert 0 <= base.chance <= 1
+
+
+def test_shelves_alike_are_told_each_under_its_own_name() -> None:
+    some = [birch_shelf(label=name) for name in ("a", "b")] + [birch_shelf("60 kg spread", label="c")]
+    a, b, c = check_shelves(some)
+    assert a is not None
+    assert b is not None
+    assert c is not None
+    assert [r.shelf.label for r in (a, b, c)] == ["a", "b", "c"]
+    assert a.final_mm == b.final_mm < c.final_mm
+
+
+def test_full_bays_side_by_side_are_one_load() -> None:
+    """A shelf full from end to end bends as under one load; loads of one place add up."""
+    supports = (Support(0.0), Support(300.0), Support(800.0))
+    parts = (Point(200.0, 30.0), Point(200.0, 12.0))
+    apart = one(birch_shelf(supports=supports, dead=parts[:1], live=parts[1:]))
+    whole = Spread(0.0, 800.0, 40 * G / 800)
+    bent = bend([Beam(800.0, apart.shelf.section.bending, supports, (whole,), (Point(200.0, 42.0),))])[0]
+    assert bent is not None
+    assert isclose(max(apart.most), max(bent.reactions), rel_tol=1e-9)  # over the middle: both bays full
