@@ -163,7 +163,7 @@ def _write_tables(family: Family, folder: FamilyFolder, tally: Tally) -> None:
     if has_parquet():
         new = folder.path / f".family.parquet.new-{os.getpid()}"
         try:
-            write_parquet(new, folder.path / "family.csv", of)
+            write_parquet(new, folder.lines, of)
             new.replace(folder.path / "family.parquet")
         except OSError as error:
             raise OutputError(f"{folder.path} can not be written: {error.strerror or error}") from None

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from importlib.util import find_spec
 from io import StringIO
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,10 @@ FIRST = ("variant", "status", "reason")
 _GROUPS = ("params.", "given.", "size.", "mass_kg", "parts.count", "placements.count", "checks.")
 """Columns that come first, by how their names begin: what a maker compares."""
 NUMBER, WHOLE, TRUTH, WORD = "number", "whole", "truth", "word"
+DECIMALS = 6
+"""Of numbers in the table: more than anything is made or known to."""
+AT_A_TIME = 1000
+"""Rows of family.parquet that are held at a time."""
 
 
 @dataclass(frozen=True)
@@ -85,8 +90,8 @@ def _cell(value: Any) -> str:
         return "yes" if value else "no"
     if not isinstance(value, float):
         return str(value)
-    text = repr(round(value, 6))
-    return f"{value:.6f}".rstrip("0").rstrip(".") if "e" in text else text.removesuffix(".0")
+    text = repr(round(value, DECIMALS))
+    return f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".") if "e" in text else text.removesuffix(".0")
 
 
 def csv_chunks(lines: Lines, of: tuple[Column, ...]) -> Iterator[bytes]:
@@ -109,22 +114,23 @@ def has_parquet() -> bool:
     return find_spec("pyarrow") is not None
 
 
-def write_parquet(path: Path, table: Path, of: tuple[Column, ...]) -> None:
-    """family.parquet: the same table with types, from its CSV; OSError when it can not be written."""
+def write_parquet(path: Path, lines: Lines, of: tuple[Column, ...]) -> None:
+    """family.parquet: the same table with types; OSError when it can not be written."""
     import pyarrow as pa
-    from pyarrow import csv as arrow_csv
     from pyarrow import parquet
 
     types = {NUMBER: pa.float64(), WHOLE: pa.int64(), TRUTH: pa.bool_(), WORD: pa.string()}
     schema = pa.schema([(c.name, types[c.kind]) for c in of])
-    options = arrow_csv.ConvertOptions(
-        column_types=schema, true_values=["yes"], false_values=["no"], null_values=[""]
-    )
-    parse = arrow_csv.ParseOptions(newlines_in_values=True)
-    read = arrow_csv.ReadOptions(use_threads=False)
-    with (
-        arrow_csv.open_csv(table, read_options=read, parse_options=parse, convert_options=options) as rows,
-        parquet.ParquetWriter(path, schema) as writer,
-    ):
-        for batch in rows:
-            writer.write_batch(batch)
+    rows = map(flat, lines())
+    with parquet.ParquetWriter(path, schema) as writer:
+        # the library's own reader of CSV runs ahead, and takes more memory the longer the table is
+        while some := list(islice(rows, AT_A_TIME)):
+            cells = [[_typed(row.get(c.name), c.kind) for row in some] for c in of]
+            writer.write_batch(pa.record_batch(cells, schema=schema))
+
+
+def _typed(value: Any, kind: str) -> Any:
+    """A value as its cell in family.csv says it."""
+    if kind == WORD:
+        return _cell(value)
+    return round(float(value), DECIMALS) if kind == NUMBER and value is not None else value
