@@ -84,7 +84,7 @@ try:
 finally:
     shutil.copyfile("/proc/self/status", sys.argv[-1] + ".status")
 """
-"""A furnigen command that leaves what the system knows of it at its end beside the path that is its last word."""
+"""A furnigen command whose last word is a path: beside it, it leaves what the system knew of it."""
 
 
 def family(text: str, workers: int, expect: tuple[int, ...] = (0, 1)) -> Ran:
