@@ -10,12 +10,14 @@ import numpy as np
 
 from furnigen.mesh.facets import Facets, facets_of
 from furnigen.mesh.model import Floats, Ints
+from furnigen.mesh.ragged import expand, first_of
 from furnigen.mesh.tolerances import Bools, Tolerances
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
 Solid = tuple[Floats, Floats, Floats]
+"""Corners, face directions and edge directions, each padded to a power of two by repeating its last."""
 Body = tuple[Floats, Ints]
 
 # More pieces than this and the exact boolean of the whole part is the cheaper question (measured: one
@@ -53,53 +55,70 @@ class ConvexSet:
 
 
 def convex_set(facets: Facets, meshes: Sequence[int]) -> list[Solid]:
-    """Corners, face directions and edge directions of the convex `meshes` of `facets`."""
-    edge_first = np.searchsorted(facets.edge_facet[:, 0], facets.mesh_first)
-    out = []
-    for m in meshes:
-        f0, f1 = facets.mesh_first[m : m + 2]
-        corners = facets.corners[facets.corner_first[f0] : facets.corner_first[f1]]
-        edges = facets.edge[edge_first[m] : edge_first[m + 1]]
-        edges = edges / np.linalg.norm(edges, axis=1)[:, None]
-        out.append((np.unique(corners, axis=0), _directions(facets.normal[f0:f1]), _directions(edges)))
-    return out
+    """The convex `meshes` of `facets` as solids."""
+    if not len(meshes):
+        return []
+    chosen = np.asarray(meshes, dtype=np.int64)
+    first, last = facets.mesh_first[chosen], facets.mesh_first[chosen + 1]
+    edge = facets.edge / np.linalg.norm(facets.edge, axis=1)[:, None]
+    edge_first = np.searchsorted(facets.edge_facet[:, 0], [first, last])
+    columns = (
+        _distinct(facets.corners, facets.corners, facets.corner_first[first], facets.corner_first[last]),
+        _distinct(facets.normal, _one_way(facets.normal), first, last),
+        _distinct(edge, _one_way(edge), *edge_first),
+    )
+    return list(zip(*columns, strict=True))
 
 
-def _directions(vectors: Floats) -> Floats:
-    """One of each pair of opposite unit vectors; equal to 1e-7 counts as the same direction."""
+def _one_way(vectors: Floats) -> Floats:
+    """What opposite unit vectors have in common; those equal to 1e-7 count as the same direction."""
     rounded = np.round(vectors, 7)
     lead = np.take_along_axis(rounded, np.argmax(rounded != 0.0, axis=1)[:, None], axis=1)
-    _, first = np.unique(rounded * np.sign(lead) + 0.0, axis=0, return_index=True)
-    out: Floats = vectors[np.sort(first)]
+    out: Floats = rounded * np.sign(lead) + 0.0
     return out
 
 
-def pieces_of(solids: Sequence[Manifold], tol: Tolerances) -> list[list[Body] | None]:
+def _distinct(rows: Floats, key: Floats, first: Ints, last: Ints) -> list[Floats]:
+    """Of each run of rows (first to last) those of different keys, padded to a power of two."""
+    owner, k = expand(last - first)
+    place = first[owner] + k
+    order = np.lexsort((*key[place].T, owner))
+    ranked = np.column_stack([owner, key[place]])[order]
+    new = np.append(True, np.any(ranked[1:] != ranked[:-1], axis=1))
+    kept = np.sort(order[new])
+    count = np.bincount(owner[kept], minlength=len(first))
+    size = np.array([1 << (n - 1).bit_length() for n in count.tolist()])
+    padded, k = expand(size)
+    pick = first_of(count)[padded] + np.minimum(k, count[padded] - 1)
+    return np.split(rows[place[kept[pick]]], np.cumsum(size)[:-1])
+
+
+def pieces_of(solids: Sequence[Manifold], tol: Tolerances) -> list[list[Solid] | None]:
     """Each solid cut into convex pieces along the planes of its hollow edges (Chazelle's notching, 1984).
 
     Returns:
-        (corners, triangles) of the pieces of each solid, or None for one of more than `MOST_PIECES` pieces.
+        The pieces of each solid, or None for one of more than `MOST_PIECES` pieces.
     """
-    done: list[list[Body] | None] = [[] for _ in solids]
+    done: list[list[Solid] | None] = [[] for _ in solids]
     waiting = list(enumerate(solids))
     while waiting:
         # all bodies of a round are looked at in one go
-        bodies = [corners_and_triangles(body) for _, body in waiting]
-        facets = facets_of([("piece", v, f) for v, f in bodies], tol)
+        facets = facets_of([("piece", *corners_and_triangles(body)) for _, body in waiting], tol)
+        whole = np.flatnonzero(facets.convex).tolist()
+        for m, piece in zip(whole, convex_set(facets, whole), strict=True):
+            finished = done[waiting[m][0]]
+            if finished is not None:
+                finished.append(piece)
         cut = []
-        for m, (owner, body) in enumerate(waiting):
-            finished = done[owner]
-            if finished is None:
-                continue
-            if facets.convex[m]:
-                finished.append(corners_and_triangles(body.hull()))
+        for m in np.flatnonzero(~facets.convex).tolist():
+            owner, body = waiting[m]
+            if done[owner] is None:
                 continue
             halves = _halves(facets, m, body, tol)
             if halves:
                 cut += [(owner, half) for half in halves]
             else:
                 done[owner] = None
-        waiting = []
         load = np.bincount([o for o, _ in cut], minlength=len(done))
         for owner, finished in enumerate(done):
             if finished is not None and len(finished) + load[owner] > MOST_PIECES:
@@ -169,24 +188,15 @@ class SolidShelf:
     """Convex solids gathered in groups of like size, so that pairs are tested group by group."""
 
     def __init__(self, solids: Sequence[Solid]) -> None:
-        sizes = [tuple(1 << (len(a) - 1).bit_length() for a in solid) for solid in solids]
-        kinds = sorted(set(sizes))
-        self.kind = np.array([kinds.index(s) for s in sizes], dtype=np.int64)
+        groups: dict[tuple[int, ...], list[int]] = {}
+        for i, solid in enumerate(solids):
+            groups.setdefault(tuple(map(len, solid)), []).append(i)
+        self.kind = np.zeros(len(solids), dtype=np.int64)
         self.place = np.zeros(len(solids), dtype=np.int64)
         self.sets: list[ConvexSet] = []
-        for k, size in enumerate(kinds):
-            mine = np.flatnonzero(self.kind == k)
-            self.place[mine] = np.arange(len(mine))
-            arrays = [
-                np.stack(
-                    [
-                        solids[i][c][np.minimum(np.arange(size[c]), len(solids[i][c]) - 1)]
-                        for i in mine.tolist()
-                    ]
-                )
-                for c in range(3)
-            ]
-            self.sets.append(ConvexSet(*arrays))
+        for k, mine in enumerate(groups.values()):
+            self.kind[mine], self.place[mine] = k, np.arange(len(mine))
+            self.sets.append(ConvexSet(*(np.array([solids[i][c] for i in mine]) for c in range(3))))
 
     def boxes(self, which: Ints, turn: Floats, shift: Floats) -> tuple[Floats, Floats]:
         """World bounds of solids `which` (m,) after their placements."""

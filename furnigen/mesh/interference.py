@@ -142,9 +142,21 @@ def _candidates(scene: Scene) -> Ints:
     return out
 
 
-_HULLS: dict[Tolerances, WeakKeyDictionary[PartMesh, Solid]] = {}
-_PIECES: dict[Tolerances, WeakKeyDictionary[PartMesh, list[Solid] | None]] = {}
-"""Convex shapes of meshes for as long as these live: a family keeps the meshes that its variants share."""
+@dataclass(frozen=True, eq=False)
+class _Shape:
+    """A part as convex solids that hold all of it.
+
+    Attributes:
+        solids: the part itself, its hull, or its pieces.
+        whole: whether nothing closer will be had: not while a hollow part's hull might yet be cut to pieces.
+    """
+
+    solids: list[Solid]
+    whole: bool
+
+
+_SHAPES: dict[Tolerances, WeakKeyDictionary[PartMesh, _Shape]] = {}
+"""Shapes of meshes for as long as these live: a family keeps the meshes that its variants share."""
 
 
 class _Solids:
@@ -180,40 +192,33 @@ class _Solids:
 
     def run_into(self, pairs: Ints) -> Bools:
         """Whether any convex piece of one copy of each pair runs into one of the other."""
-        scene = self.scene
-        used = np.unique(scene.part[pairs]).tolist()
-        whole = [m for m in used if scene.facets.convex[m]]
-        shapes: dict[int, list[Solid]] = {
-            m: [s] for m, s in zip(whole, convex_set(scene.facets, whole), strict=True)
-        }
-        hollow = [m for m in used if m not in shapes]
+        part = self.scene.part[pairs]
+        kept = _SHAPES.setdefault(self.scene.tol, WeakKeyDictionary())
+        meshes = self.scene.model.parts
+        used = np.unique(part).tolist()
+        kept |= self._shapes([m for m in used if meshes[m] not in kept])
+        hit = self._any_hit(pairs, {m: kept[meshes[m]].solids for m in used})
+        uncut = [m for m in np.unique(part[hit]).tolist() if not kept[meshes[m]].whole]
+        if uncut:
+            for m, pieces in zip(
+                uncut, pieces_of([self.solid(m) for m in uncut], self.scene.tol), strict=True
+            ):
+                kept[meshes[m]] = _Shape(kept[meshes[m]].solids if pieces is None else pieces, whole=True)
+            again = np.flatnonzero(hit & np.any(np.isin(part, uncut), axis=1))
+            hit[again] = self._any_hit(pairs[again], {m: kept[meshes[m]].solids for m in used})
+        return hit
+
+    def _shapes(self, parts: list[int]) -> dict[PartMesh, _Shape]:
+        """Some parts themselves where they are convex, else their hulls."""
+        meshes, facets = self.scene.model.parts, self.scene.facets
+        convex = [m for m in parts if facets.convex[m]]
+        hollow = [m for m in parts if not facets.convex[m]]
+        out = {meshes[m]: _Shape([s], True) for m, s in zip(convex, convex_set(facets, convex), strict=True)}
         if hollow:
-            shapes |= self._hulls(hollow)
-            hit = self._any_hit(pairs, shapes)
-            cut = np.intersect1d(hollow, scene.part[pairs[hit]]).tolist()
-            shapes |= self._pieces(cut)
-            hit[hit] = self._any_hit(pairs[hit], shapes)
-            return hit
-        return self._any_hit(pairs, shapes)
-
-    def _hulls(self, parts: list[int]) -> dict[int, list[Solid]]:
-        """The convex hulls of some parts."""
-        kept = _HULLS.setdefault(self.scene.tol, WeakKeyDictionary())
-        meshes = self.scene.model.parts
-        new = [m for m in parts if meshes[m] not in kept]
-        for m, hull in zip(new, self._convex([self._hull(m) for m in new]) if new else (), strict=True):
-            kept[meshes[m]] = hull
-        return {m: [kept[meshes[m]]] for m in parts}
-
-    def _pieces(self, parts: list[int]) -> dict[int, list[Solid]]:
-        """The convex pieces of some parts, of those that do not fall into too many."""
-        kept = _PIECES.setdefault(self.scene.tol, WeakKeyDictionary())
-        meshes = self.scene.model.parts
-        new = [m for m in parts if meshes[m] not in kept]
-        for m, pieces in zip(new, pieces_of([self.solid(m) for m in new], self.scene.tol), strict=True):
-            kept[meshes[m]] = None if pieces is None else self._convex(pieces)
-        found = {m: kept[meshes[m]] for m in parts}
-        return {m: pieces for m, pieces in found.items() if pieces is not None}
+            hulls = facets_of([("hull", *self._hull(m)) for m in hollow], self.scene.tol)
+            solids = convex_set(hulls, range(len(hollow)))
+            out |= {meshes[m]: _Shape([s], False) for m, s in zip(hollow, solids, strict=True)}
+        return out
 
     def _hull(self, part: int) -> Body:
         """The convex hull of a part; its box where rounding folds the hull of a fine curve flat on itself."""
@@ -225,10 +230,6 @@ class _Solids:
 
         lo, hi = corners.min(axis=0), corners.max(axis=0)
         return corners_and_triangles(Manifold.cube((hi - lo).tolist()).translate(lo.tolist()))
-
-    def _convex(self, meshes: list[Body]) -> list[Solid]:
-        facets = facets_of([("piece", v, f) for v, f in meshes], self.scene.tol)
-        return convex_set(facets, range(len(meshes)))
 
     def _any_hit(self, pairs: Ints, shapes: dict[int, list[Solid]]) -> Bools:
         scene = self.scene

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,10 +18,13 @@ from mesh_shapes import at, block, drawn_up, model, part, prism, star, turned
 from numpy.typing import NDArray
 
 from furnigen.errors import GeometryError
+from furnigen.mesh import interference
 from furnigen.mesh.broadphase import meeting_boxes
+from furnigen.mesh.convex import Solid, pieces_of
 from furnigen.mesh.interference import Interference, Overlap, find_interference
 from furnigen.mesh.model import MeshModel, PartMesh
 from furnigen.mesh.scene import scene_of
+from furnigen.mesh.tolerances import Tolerances
 
 # positions on a quarter-millimetre grid: two boxes touch exactly, or overlap by far more than the tolerance
 steps = st.integers(-8, 8)
@@ -154,6 +159,27 @@ def test_shelves_in_housings_touch_and_a_shelf_too_long_overlaps() -> None:
     assert overlap.volume_mm3 == pytest.approx(0.5 * 400 * 18, rel=1e-5)
     assert overlap.lo == pytest.approx((11.5, 0, 700), abs=1e-4)
     assert overlap.hi == pytest.approx((12, 400, 718), abs=1e-4)
+
+
+def test_a_mesh_met_before_is_not_cut_again_and_overlaps_as_it_did(monkeypatch: pytest.MonkeyPatch) -> None:
+    side, shelf = housed_side(), part("shelf", block((0, 0, 0), (600, 400, 18)))
+    first = model(("side", side, at()), ("shelf", shelf, at(11.5, 0, 100)), ("low", shelf, at(12, 0, 400)))
+    overlaps = found(first).overlaps
+    assert [o.b for o in overlaps] == ["shelf"]
+    cut: list[int] = []
+
+    def counted(solids: Sequence[Manifold], tol: Tolerances) -> list[list[Solid] | None]:
+        cut.append(len(solids))
+        return pieces_of(solids, tol)
+
+    monkeypatch.setattr(interference, "pieces_of", counted)
+    assert found(first).overlaps == overlaps
+    assert cut == []
+    # one met before beside one that is not: both are cut to pieces once
+    other = replace(side, name="other")
+    both = [*((i.label, side, i.matrix) for i in first.instances[:1]), ("shelf", shelf, at(12, 0, 100))]
+    assert clean(model(*both, ("other", other, at(624, 400, 0, turned((0, 0, 1), 180)))))
+    assert cut == [1]
 
 
 def test_a_part_inside_another_overlaps_by_its_whole_volume() -> None:
