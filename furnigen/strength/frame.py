@@ -2,9 +2,14 @@
 
 x to the right, z up, mm and N; turns and moments count from x toward z (counter-clockwise).
 
-Each member has its own turn at either end, tied to that of the node by a spring k (rigid: they are one;
-hinged: not tied). With c, s its direction, the local stiffness of a slender member is the textbook one,
-EA/L along and 12 EI/L³, 6 EI/L², 4 EI/L, 2 EI/L across. A shear panel between four nodes stores
+The ends of a slender member turn against its nodes by their moment over a spring k (rigid: inf, a hinge: 0).
+Turns of the nodes from its chord make moments by the inverse of L/6EI (2 -1; -1 2) + diag(1/k_a, 1/k_b). With
+p = 1 / (1 + 3 EI / (k L)), which is 1 for a rigid end and 0 for a hinge, that is (worked out by hand)
+
+    EI/L 6 / (4 - p_a p_b) (2 p_a  p_a p_b; p_a p_b  2 p_b)
+
+and EA/L resists along it. An even load w across it turns the ends of a simple span by w L³ / 24 EI, so its
+moments on the nodes are that matrix times that. A shear panel between four nodes stores
 1/2 G t w h gamma², gamma = du/dz + dw/dx taken from its corners. A node that nothing keeps from
 turning is left out; a frame that can move without bending is refused.
 """
@@ -77,13 +82,32 @@ class Sway:
     ends: Array
 
 
-def _local(ea: Array, ei: Array, length: Array) -> Array:
-    """(m, 6, 6) stiffness of members along their own axes."""
-    a, b = ea / length, ei / length
-    p, q, r, t = 12 * b / length**2, 6 * b / length, 4 * b, 2 * b
+def _bending(ei: Array, length: Array, springs: Array) -> tuple[Array, Array, Array]:
+    """Moments at ends a and b of members for turns of nodes from the chord, N mm per radian: at a for a,
+    at either for the other, at b for b; see the module docstring.
+
+    Args:
+        springs: (m, 2) at a and b, N mm per radian.
+    """
+    with np.errstate(divide="ignore"):  # a hinge holds nothing
+        a, b = 1 / (1 + 3 * (ei / length) / springs.T)
+    whole = 6 * ei / length / (4 - a * b)
+    return 2 * a * whole, a * b * whole, 2 * b * whole
+
+
+def _local(along: Array, length: Array, turning: tuple[Array, Array, Array]) -> Array:
+    """(m, 6, 6) stiffness of members along their own axes: EA/L and `_bending`."""
+    near, far, other = turning
+    q, r = (near + far) / length, (far + other) / length
+    p = (q + r) / length
     k = np.zeros((len(length), 6, 6))
-    k[:, 0, 0], k[:, 0, 3], k[:, 3, 0], k[:, 3, 3] = a, -a, -a, a
-    for i, row in ((1, (p, q, -p, q)), (2, (q, r, -q, t)), (4, (-p, -q, p, -q)), (5, (q, t, -q, r))):
+    k[:, 0, 0], k[:, 0, 3], k[:, 3, 0], k[:, 3, 3] = along, -along, -along, along
+    for i, row in (
+        (1, (p, q, -p, r)),
+        (2, (q, near, -q, far)),
+        (4, (-p, -q, p, -r)),
+        (5, (r, far, -r, other)),
+    ):
         k[:, i, 1], k[:, i, 2], k[:, i, 4], k[:, i, 5] = row
     return k
 
@@ -97,20 +121,18 @@ def _turned(c: Array, s: Array) -> Array:
     return t
 
 
-def _strains(panels: Sequence[Panel], places: Array, size: int) -> tuple[Array, Array]:
-    """(p, size) shear of each panel for each movement, and (p,) G t w h, N mm."""
-    strain, stiff = np.zeros((len(panels), size)), np.zeros(len(panels))
-    for i, panel in enumerate(panels):
-        corners = [panel.bottom_left, panel.bottom_right, panel.top_left, panel.top_right]
-        w = abs(places[corners[1], 0] - places[corners[0], 0])
-        h = abs(places[corners[2], 1] - places[corners[0], 1])
-        if not (w > 0 and h > 0 and panel.shear > 0):
-            raise InputError("panel", f"{w:g} x {h:g} mm", "must have a size and a stiffness")
-        for corner, x_sign, z_sign in zip(corners, (-1, -1, 1, 1), (-1, 1, -1, 1), strict=True):
-            strain[i, 3 * corner] += x_sign / (2 * h)
-            strain[i, 3 * corner + 1] += z_sign / (2 * w)
-        stiff[i] = panel.shear * w * h
-    return strain, stiff
+def _sheared(panels: Sequence[Panel], places: Array) -> tuple[NDArray[np.intp], Array]:
+    """(p, 8) which movements strain each panel, and (p, 8, 8) their stiffness, N/mm."""
+    corner = np.array([(p.bottom_left, p.bottom_right, p.top_left, p.top_right) for p in panels])
+    shear = np.array([p.shear for p in panels])
+    w = np.abs(places[corner[:, 1], 0] - places[corner[:, 0], 0])
+    h = np.abs(places[corner[:, 2], 1] - places[corner[:, 0], 1])
+    for i in np.flatnonzero(~((w > 0) & (h > 0) & (shear > 0))).tolist():
+        raise InputError("panel", f"{w[i]:g} x {h[i]:g} mm", "must have a size and a stiffness")
+    x, z = 1 / (2 * h), 1 / (2 * w)
+    strain = np.stack([-x, -x, x, x, -z, z, -z, z], axis=1)
+    stiff = (shear * w * h)[:, None, None] * strain[:, :, None] * strain[:, None, :]
+    return np.concatenate([3 * corner, 3 * corner + 1], axis=1), stiff
 
 
 def solve_frame(
@@ -133,43 +155,35 @@ def solve_frame(
     """
     places = np.asarray(nodes, dtype=float)
     size = 3 * len(places)
-    dofs: list[list[int]] = []
-    springs: list[tuple[int, int, float]] = []
-    for number, m in enumerate(members):
-        ties = [3 * m.a, 3 * m.a + 1, 3 * m.a + 2, 3 * m.b, 3 * m.b + 1, 3 * m.b + 2]
-        if not (m.ea > 0 and m.ei > 0 and m.spring_a >= 0 and m.spring_b >= 0):
-            raise InputError(
-                f"member {number}", m, "needs a stiffness above zero and springs of zero or more"
-            )
-        for end, spring in ((2, m.spring_a), (5, m.spring_b)):
-            if spring < inf:
-                springs.append((ties[end], size, spring))
-                ties[end] = size
-                size += 1
-        dofs.append(ties)
-    k, f = np.zeros((size, size)), np.zeros(size)
-    own = np.array(dofs, dtype=np.intp).reshape(-1, 6)
-    a, b = (np.array([getattr(m, end) for m in members], dtype=np.intp) for end in "ab")
-    span = places[b] - places[a]
+    ends_at = np.array([(m.a, m.b) for m in members], dtype=np.intp).reshape(-1, 2)
+    ea, ei, *springs = np.array([(m.ea, m.ei, m.spring_a, m.spring_b) for m in members]).reshape(-1, 4).T
+    sound = (ea > 0) & (ei > 0) & (springs[0] >= 0) & (springs[1] >= 0)
+    for i in np.flatnonzero(~sound).tolist():
+        raise InputError(
+            f"member {i}", members[i], "needs a stiffness above zero and springs of zero or more"
+        )
+    span = places[ends_at[:, 1]] - places[ends_at[:, 0]]
     length = np.hypot(span[:, 0], span[:, 1])
     for i in np.flatnonzero(length == 0.0).tolist():
         m = members[i]
         raise InputError(f"member {i}", f"from {m.a} to {m.b}", "must have a length")
     turn = _turned(span[:, 0] / length, span[:, 1] / length)
-    local = _local(np.array([m.ea for m in members]), np.array([m.ei for m in members]), length)
+    turning = _bending(ei, length, np.stack(springs, axis=1))
+    local = _local(ea / length, length, turning)
     load = np.array([m.load for m in members], dtype=float).reshape(-1, 2)
     along, across = (turn[:, :2, :2] @ load[:, :, None])[:, :, 0].T * length / 2
-    swing = across * length / 6
-    even = np.stack([along, across, swing, along, across, -swing], axis=1)
+    simple = across * length**2 / (12 * ei)
+    swing_a, swing_b = (turning[0] - turning[1]) * simple, (turning[1] - turning[2]) * simple
+    shift = (swing_a + swing_b) / length
+    even = np.stack([along, across + shift, swing_a, along, across - shift, swing_b], axis=1)
     back = turn.transpose(0, 2, 1)
+    own = (3 * ends_at[:, :, None] + np.arange(3)).reshape(-1, 6)
+    k, f = np.zeros((size, size)), np.zeros(size)
     np.add.at(k, (own[:, :, None], own[:, None, :]), back @ local @ turn)
     np.add.at(f, own, (back @ even[:, :, None])[:, :, 0])
-    for node_turn, own_turn, spring in springs:
-        pair = [node_turn, own_turn]
-        k[np.ix_(pair, pair)] += np.array([[spring, -spring], [-spring, spring]])
     if panels:
-        strain, stiff = _strains(panels, places, size)
-        k += strain.T @ (stiff[:, None] * strain)
+        moving, stiff = _sheared(panels, places)
+        np.add.at(k, (moving[:, :, None], moving[:, None, :]), stiff)
     for node, force in forces.items():
         f[3 * node : 3 * node + 3] += force
     still = np.zeros(size, dtype=bool)
@@ -178,11 +192,10 @@ def solve_frame(
     still |= np.diagonal(k) == 0.0
     free = np.flatnonzero(~still)
     moved = np.zeros(size)
-    moved[free] = _solve(k[np.ix_(free, free)], f[free])
+    moved[free] = _solve(k[free][:, free], f[free])
     ends = (local @ (turn @ moved[own][:, :, None]))[:, :, 0] - even
-    count = 3 * len(places)
-    reactions = np.where(still, k @ moved - f, 0.0)[:count].reshape(-1, 3)
-    return Sway(moved[:count].reshape(-1, 3), reactions, ends)
+    reactions = np.where(still, k @ moved - f, 0.0)
+    return Sway(moved.reshape(-1, 3), reactions.reshape(-1, 3), ends)
 
 
 def _solve(k: Array, f: Array) -> Array:
