@@ -29,7 +29,7 @@ _SHOWN = b"MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
 _SHAPE = b"ADVANCED_BREP_SHAPE_REPRESENTATION"
 _REPRESENTATION = re.compile(rb"#\d+ = \w+\('(?:[^']|'')*',\(([^()]*)\),(#\d+)\);")
 _STYLED = re.compile(rb"(#\d+) = \w+\('color',\([^()]*\),(#\d+)\)")
-_CIRCLE = re.compile(rb" = CIRCLE\('',#\d+,([^)]*)\)")
+_TOKEN = re.compile(rb"\A(#\d+).* = CIRCLE\('',#\d+,([^)]*)\)", re.DOTALL)
 _HASH = b"\0"
 """Stands for a number sign within strings, so that those without are all numbers of rows."""
 
@@ -88,11 +88,9 @@ def _changed(
 def _solids(data: bytes) -> Iterator[tuple[int, int]]:
     """Where the rows of each solid begin and end: between those of its representation and its context."""
     for shape in _found(data, _SHAPE, _REPRESENTATION):
-        start, end = (
-            data.find(b"\n" + row + b" = ", shape.end()) + 1
-            for row in (_NUMBER.findall(shape[1])[-1], shape[2])
-        )
-        if not 0 < start < end:
+        items = _NUMBER.findall(shape[1])  # where it stands, and the solid
+        start, end = (data.find(b"\n" + row + b" = ", shape.end()) + 1 for row in (items[-1], shape[2]))
+        if len(items) != 2 or not 0 < start < end:
             raise GeometryError("the kernel's STEP file is not laid out as it used to be")
         yield start, end
 
@@ -126,27 +124,23 @@ def assembled(data: bytes, rows: Mapping[int, Rows]) -> bytes:
         rows: what belongs in place of it, by that number less one.
     """
     data = _repaired(whole(data))
-    segments, solids, done = [], [], 0
-    for start, end in _solids(data):
-        segments.append(data[done:start])
-        token = data[start:end]
-        (radius,) = _CIRCLE.findall(token)
-        solids.append((_NUMBER.match(token), rows[int(float(radius)) - 1]))
-        done = end
-    segments.append(data[done:])
+    between: list[bytes] = []
+    solids: list[bytes] = []
     number: dict[bytes, int] = {}
-    first, texts = 1, []
-    for segment, solid in zip(segments, [*solids, None], strict=True):
-        for row in _FIRST.findall(segment):
+    first, done = 1, 0
+    for start, end in [*_solids(data), (len(data), len(data))]:
+        between.append(data[done:start])
+        for row in _FIRST.findall(between[-1]):
             number[row] = first
             first += 1
-        if solid is not None:
-            assert solid[0] is not None
-            number[solid[0][0]] = first
-            texts.append(solid[1].text(first))
-            first += solid[1].count
-    done_segments = [_numbered(segment, number) for segment in segments]
-    return b"".join(chain.from_iterable(zip(done_segments, [*texts, b""], strict=True)))
+        for token, radius in _TOKEN.findall(data[start:end]):
+            solid = rows[int(float(radius)) - 1]
+            number[token] = first
+            solids.append(solid.text(first))
+            first += solid.count
+        done = end
+    texts = [_numbered(text, number) for text in between]
+    return b"".join(chain.from_iterable(zip(texts, [*solids, b""], strict=True)))
 
 
 def _numbered(text: bytes, number: dict[bytes, int]) -> bytes:

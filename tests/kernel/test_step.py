@@ -10,11 +10,13 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import cadquery as cq
 import pytest
 from kernel_pieces import board, glaze_case, part
 from OCP.Interface import Interface_Static
 
 from furnigen.errors import GeometryError, InputError
+from furnigen.kernel.custom import custom_form
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import encoded, step_bytes
 from furnigen.materials import find_material
@@ -78,6 +80,38 @@ def test_products_with_one_name_have_ids_of_their_own() -> None:
     assert [(p[1], p[2]) for p in products if p] == [
         ("rack", "rack"), ("rack (2)", "rack"), ("rack (3)", "rack")
     ]  # fmt: skip
+
+
+def test_rows_are_numbered_through_and_tell_of_rows_that_are_there() -> None:
+    data = re.sub(r"'[^']*'", "''", written(glaze_case())).partition("DATA;\n")[2]
+    rows = re.findall(r"(?m)^#(\d+) = (.*);$", data)
+    assert [int(number) for number, _ in rows] == list(range(1, len(rows) + 1))
+    told = {int(n) for _, text in rows for n in re.findall(r"#(\d+)", text)}
+    assert told <= set(range(1, len(rows) + 1))
+    assert data.count("\n") == len(rows) + 2  # the two last lines; nothing but whole rows besides
+    unseen = set(range(1, len(rows) + 1)) - told
+    kinds = {re.match(r"\w*", text)[0] for number, text in rows if int(number) in unseen}  # type: ignore[index]
+    assert not kinds & {"MANIFOLD_SOLID_BREP", "CLOSED_SHELL", "ADVANCED_FACE", "STYLED_ITEM", "CIRCLE"}
+
+
+@pytest.mark.parametrize("name", ["shelf #12", "50 % off", "#1", "%d", "o'clock #3", "#" * 90])
+def test_names_that_look_like_numbers_of_rows_stay(name: str) -> None:
+    text = written(one_board(name, label=name))
+    quoted = name.replace("'", "''")
+    assert entities(text, "PRODUCT")[1].startswith(f"'{quoted}','{quoted}'")
+    assert f"'1','{quoted}'" in entities(text, "NEXT_ASSEMBLY_USAGE_OCCURRENCE")[0]
+
+
+def hollow(size: float) -> cq.Workplane:
+    return cq.Workplane().box(size, size, size).cut(cq.Workplane().box(size / 2, size / 2, size / 2))
+
+
+def test_a_hollow_form_keeps_its_hollow(tmp_path: Path) -> None:
+    one = part(custom_form(hollow, size=40.0), "float")
+    piece = Piece("rack", "Rack", (one, part(board())), (Placement("float.1", 0, Pose()),))
+    path = tmp_path / "float.step"
+    path.write_bytes(step_bytes(piece, solids(piece)))
+    assert cq.importers.importStep(str(path)).val().Volume() == pytest.approx(40**3 - 20**3, rel=1e-9)
 
 
 def test_units_and_schema() -> None:
