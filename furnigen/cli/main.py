@@ -28,7 +28,9 @@ COMMANDS = {
 }
 """Commands and their one line; each lives in furnigen.cli.NAME with add_arguments and run."""
 
-EXIT_DONE, EXIT_FAILED_CHECK, EXIT_BAD_INPUT = 0, 1, 2
+EXIT_BAD_INPUT = 2
+EXIT_UNREAD = 141
+"""What a shell says of a program whose reader left: 128 + SIGPIPE (common practice)."""
 SMALL_MATRICES = "OPENBLAS_NUM_THREADS"
 """Set to 1 unless someone set it: our matrices have some hundred rows, and threads that wait for each other
 on a busy machine cost a hundred times what they save."""
@@ -99,9 +101,9 @@ def main(words: Sequence[str] | None = None) -> int:
         print("furnigen: interrupted; nothing was written", file=sys.stderr)
         return 130
     except BrokenPipeError:
-        # the reader of our output left, as `head` does: no fault of ours
+        # the reader of our output left, as `head` does: no fault of ours, but nobody can say that all is well
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
-        return EXIT_DONE
+        return EXIT_UNREAD
 
 
 def run() -> None:

@@ -179,3 +179,16 @@ def test_a_reader_that_leaves_is_no_error(bench):
     )
     assert shown.stderr == ""
     assert shown.stdout.startswith("bench")
+
+
+def test_what_was_not_read_is_not_said_to_be_well():
+    """A shell says 128 + SIGPIPE of a program whose reader left (common practice)."""
+    unread = subprocess.Popen(
+        [sys.executable, "-m", "furnigen", "check", "panel_bookcase", "--only", "sag", "--json"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    unread.stdout.close()
+    with unread.stderr as complaint:
+        assert complaint.read() == b""
+    assert unread.wait() == 141
