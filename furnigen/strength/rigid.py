@@ -7,6 +7,7 @@ over their areas, as a stiff foot does on even ground.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import hypot
 from typing import NamedTuple
 
 import numpy as np
@@ -57,10 +58,15 @@ def against_turning(spread: Array) -> Array:
 
     Points within a millimetre of one line hold nothing about it.
     """
-    value, way = np.linalg.eigh(spread)
-    held = value > max(1.0, 1e-6 * float(value[-1]))
-    inverse = np.divide(1.0, value, out=np.zeros_like(value), where=held)
-    return np.asarray((way * inverse) @ way.T)
+    (xx, xy), (_, yy) = spread.tolist()
+    large = (xx + yy) / 2 + hypot((xx - yy) / 2, xy)  # the two principal values
+    small = (xx * yy - xy * xy) / large if large > 0 else 0.0
+    least = max(1.0, 1e-6 * large)
+    if small > least:
+        return np.asarray(np.array([[yy, -xy], [-xy, xx]]) / (large * small))
+    if large > least:
+        return np.asarray((spread - small * np.eye(2)) / ((large - small) * large))
+    return np.zeros((2, 2))
 
 
 class Rigid:

@@ -7,11 +7,12 @@ of its edges (a back in a rabbet) is no station: the other edge is free to sag.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from math import hypot
+from typing import NamedTuple
 
 import numpy as np
 
@@ -138,9 +139,7 @@ class Spanning:
     @property
     def longest_mm(self) -> float:
         """Its longest stretch between stations, an overhang counting twice."""
-        places = [s.at for s in self.stations]
-        spans = [b - a for a, b in pairwise(places)]
-        return max([*spans, 2 * places[0], 2 * (self.length - places[-1])])
+        return longest_mm(self.stations, self.length)
 
 
 def _level(v: Vector) -> Vector:
@@ -184,29 +183,66 @@ def find_spanning(
     if body.kind not in (LEVEL, RAIL) or not isinstance(body.form, Prism | Rod):
         return None
     first = _level(body.direction(0))
-    options = [_spanning(body, first, places, bodies, ground)]
+    options = [_laid(body, first, places, bodies, ground)]
     if body.kind == LEVEL:
-        options.append(_spanning(body, across_of(first), places, bodies, ground))
+        options.append(_laid(body, across_of(first), places, bodies, ground))
     real = [o for o in options if o is not None]
-    return max(real, key=lambda o: round(o.longest_mm, 3), default=None)
+    longest = max(real, key=lambda o: round(longest_mm(o.stops, o.length), 3), default=None)
+    return None if longest is None else _spanning(longest, bodies, ground)
 
 
-def _spanning(
+class _Stop(NamedTuple):
+    """A place where something carries a board along one direction, and what: a station to be."""
+
+    at: float
+    places: tuple[SupportPlace, ...]
+    held: bool
+
+
+@dataclass(frozen=True)
+class _Laid:
+    """A board laid over what carries it along one direction: its stations and section are not known yet.
+
+    Attributes:
+        body, along, across, start, length, depth: as in `Spanning`.
+        stops: where it is carried, from its low end.
+        lines: labels of strips glued on, each in one piece or several.
+        gaps: from where to where it bends as if bare, mm from its low end.
+    """
+
+    body: Body
+    along: Vector
+    across: Vector
+    start: float
+    length: float
+    depth: float
+    stops: tuple[_Stop, ...]
+    lines: list[tuple[str, ...]]
+    gaps: list[tuple[float, float]]
+
+
+def longest_mm(stations: Sequence[Station | _Stop], length: float) -> float:
+    """The longest stretch of a board between stations, an overhang counting twice, mm."""
+    places = [s.at for s in stations]
+    return max([*(b - a for a, b in pairwise(places)), 2 * places[0], 2 * (length - places[-1])])
+
+
+def _laid(
     body: Body,
     d: Vector,
     places: Mapping[str, tuple[SupportPlace, ...]],
     bodies: Mapping[str, Body],
     ground: Ground,
-) -> Spanning | None:
+) -> _Laid | None:
     if max(d, key=abs) < 0:  # runs toward +x or +y
         d = (-d[0], -d[1], 0.0)
     low, high = body.extent(d)
     if body.kind == RAIL and body.box.size[2] > DEEP * (high - low):
         return None
     lines = find_strips(body, d, bodies, ground)
-    spanning = _with_strips(body, d, lines, places, bodies, ground)
-    if spanning is None or all(s.neck >= 0 for s in spanning.stations):
-        return spanning
+    laid = _with_strips(body, d, lines, places, bodies, ground)
+    if laid is None or all(_within(laid.stops, gap) for gap in laid.gaps):
+        return laid
     # a strip that stops where nothing carries the board is no stiffener
     return _with_strips(body, d, [line for line in lines if len(line) == 1], places, bodies, ground)
 
@@ -218,7 +254,7 @@ def _with_strips(
     places: Mapping[str, tuple[SupportPlace, ...]],
     bodies: Mapping[str, Body],
     ground: Ground,
-) -> Spanning | None:
+) -> _Laid | None:
     """A board along a direction with these strips glued on, each in one piece or several."""
     across = across_of(d)
     low, high = body.extent(d)
@@ -230,24 +266,33 @@ def _with_strips(
     if _lies_on_ground(mine, d, high - low, bodies):
         return None
     kept = _not_edges(mine, d, (side[0] + side[1]) / 2) if body.kind == LEVEL else mine
-    stations = _stations(kept, body, d, low, high, height, bodies, ground)
-    if len(stations) < 2 or len({p for s in stations for p in s.places}) < 2:
+    if all(p == kept[0] for p in kept):
         return None
+    stops = _stops(kept, d, low, high, height)
+    if len(stops) < 2:
+        return None
+    gaps = gaps_of(lines, bodies, d, low)
+    return _Laid(body, d, across, low, high - low, side[1] - side[0], stops, lines, gaps)
+
+
+def _spanning(laid: _Laid, bodies: Mapping[str, Body], ground: Ground) -> Spanning:
+    """The board as a beam: the sections of what is glued together, and what holds its edge."""
+    body, d, lines = laid.body, laid.along, laid.lines
+    stations = _stations(laid, bodies, ground)
     strips, section = section_of(body, d, [bodies[line[0]] for line in lines])
     bare, whole = section, [line for line in lines if len(line) == 1]
     if len(whole) < len(lines):
         bare = section_of(body, d, [bodies[line[0]] for line in whole])[1]
-        softer = 1 / bare.bending - 1 / section.bending
-        stations = _with_necks(stations, gaps_of(lines, bodies, d, low), softer)
-    backed = _backs(body, d, high - low, bodies, ground) if body.kind == LEVEL else ()
+        stations = _with_necks(stations, laid.gaps, 1 / bare.bending - 1 / section.bending)
+    backed = _backs(body, d, laid.length, bodies, ground) if body.kind == LEVEL else ()
     return Spanning(
         body,
-        tuple(glued_on),
+        tuple(label for line in lines for label in line),
         d,
-        across,
-        low,
-        high - low,
-        side[1] - side[0],
+        laid.across,
+        laid.start,
+        laid.length,
+        laid.depth,
         section,
         bare,
         strips,
@@ -260,16 +305,10 @@ def _lies_on_ground(places: list[SupportPlace], d: Vector, length: float, bodies
     return sum(_size(p, d) for p in places if p.by not in bodies) > LONG_SHARE * length
 
 
-def _stations(
-    places: list[SupportPlace],
-    body: Body,
-    d: Vector,
-    low: float,
-    high: float,
-    height: float,
-    bodies: Mapping[str, Body],
-    ground: Ground,
-) -> tuple[Station, ...]:
+def _stops(
+    places: list[SupportPlace], d: Vector, low: float, high: float, height: float
+) -> tuple[_Stop, ...]:
+    """Where a board this high and reaching so far along a direction is carried, mm from its low end."""
     points: list[tuple[float, SupportPlace, bool]] = []
     for place in places:
         a, b = _range(place, d)
@@ -283,14 +322,21 @@ def _stations(
             groups[-1].append(point)
         else:
             groups.append([point])
+    return tuple(
+        _Stop(sum([p[0] for p in group]) / len(group), tuple(p[1] for p in group), any(p[2] for p in group))
+        for group in groups
+    )
+
+
+def _stations(laid: _Laid, bodies: Mapping[str, Body], ground: Ground) -> tuple[Station, ...]:
+    """The stations of a board: its stops, and how the joints there hold its ends."""
     stations = []
-    for group in groups:
-        at = sum(p[0] for p in group) / len(group)
-        here = tuple(p[1] for p in group)
-        holds = any(p[2] for p in group)
-        ending = min(at, high - low - at) < END_MM and group in (groups[0], groups[-1])
-        turning, how = _end(here, body, d, bodies, ground) if ending else (0.0, "runs on over it")
-        stations.append(Station(at, here, holds or turning > 0, turning, how))
+    for stop in laid.stops:
+        ending = min(stop.at, laid.length - stop.at) < END_MM and stop in (laid.stops[0], laid.stops[-1])
+        turning, how = 0.0, "runs on over it"
+        if ending:
+            turning, how = _end(stop.places, laid.body, laid.along, bodies, ground)
+        stations.append(Station(stop.at, stop.places, stop.held or turning > 0, turning, how))
     return tuple(stations)
 
 
@@ -315,23 +361,24 @@ def _end(
     return best, how
 
 
+def _within(stations: Sequence[Station | _Stop], gap: tuple[float, float]) -> list[float]:
+    """The inner stations over which a gap between strips lies."""
+    return [s.at for s in stations[1:-1] if gap[0] <= s.at <= gap[1]]
+
+
 def _with_necks(
     stations: tuple[Station, ...], gaps: list[tuple[float, float]], softer: float
 ) -> tuple[Station, ...]:
-    """The stations with the softness of the board over them; of less than none where a gap has no station.
+    """The stations with the softness of the board over them.
 
     Args:
         softer: what a mm of the bare board turns more than one of the whole section, radian per N mm.
     """
-    if not gaps:
-        return stations
     bare = {s.at: 0.0 for s in stations}
-    for a, b in gaps:
-        within = [s.at for s in stations[1:-1] if a <= s.at <= b]
-        if not within:
-            return tuple(replace(s, neck=-1.0) for s in stations)
+    for gap in gaps:
+        within = _within(stations, gap)
         for at in within:  # of strips in several lines the widest gap counts: `softer` holds them all
-            bare[at] = max(bare[at], (b - a) / len(within))
+            bare[at] = max(bare[at], (gap[1] - gap[0]) / len(within))
     return tuple(replace(s, neck=softer * bare[s.at]) for s in stations)
 
 

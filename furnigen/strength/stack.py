@@ -10,7 +10,8 @@ nothing more carries, the pushes of all boards balance what stands there:
 
 A rigid body hands loads on by shares (`furnigen.strength.rigid`); by the same shares its own place at a point
 follows from those of its bearings, so the whole is symmetric and the sum of all forces is kept. Bearings that
-only push and would have to pull are let go, the worst first.
+only push and would have to pull are let go, the worst first: how far the board sinks there is then left to
+find as well, and nothing else of the whole changes.
 
 Here boards are alike along their whole length and do not shear: both would shift a little of the load from
 one support to another, and are counted where the board itself is checked (`furnigen.strength.shelf`).
@@ -35,7 +36,6 @@ from furnigen.strength.spanning import SAME_STATION_MM, Spanning
 
 PULL_N = 1.0
 """A pull smaller than this on a bearing that only pushes is let be."""
-DEAD, LIVE = 0, 1
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,6 @@ class Stack:
     Attributes:
         boards: every board that spans, by label.
         pushes: (what carries, what is carried, place, dead N, live N) of every bearing.
-        on: for each label, the pushes on it.
     """
 
     boards: Mapping[str, Resting]
@@ -288,12 +287,10 @@ def _hand_down(
                     push(Push(place.by, label, place, dead, live, place.centre))
         elif label in rigid:
             b = bodies[label]
-            held = np.zeros((len(rigid[label].points), 2))
-            for at, *newton in (
-                (b.centre, b.kg * GRAVITY, lying_n(b, loads)),
-                *((p.at, p.dead, p.live) for p in on.get(label, ())),
-            ):
-                held += np.outer(rigid[label].handed(at), newton)
+            loaded = [(b.centre, b.kg * GRAVITY, lying_n(b, loads))]
+            loaded += [(p.at, p.dead, p.live) for p in on.get(label, ())]
+            shares = np.array([rigid[label].handed(at) for at, _, _ in loaded])
+            held = shares.T @ np.array([newton for _, *newton in loaded])
             for bearing, (dead, live) in zip(rigid[label].points, held.tolist(), strict=True):
                 push(Push(bearing.place.by, label, bearing.place, dead, live, bearing.at))
     return tuple(pushes)

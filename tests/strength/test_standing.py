@@ -1,6 +1,6 @@
 """Standing against the worked examples of the facts sheet (ordinary statics), and balance of moments."""
 
-from math import asin, degrees, inf, isclose, radians, sin, tan
+from math import asin, cos, degrees, inf, isclose, radians, sin, tan
 
 import numpy as np
 import pytest
@@ -10,7 +10,7 @@ from strength_facts import POUND, G, check
 
 from furnigen.errors import InputError
 from furnigen.output.report import SAFETY_NOTE
-from furnigen.strength.rigid import shares
+from furnigen.strength.rigid import against_turning, shares
 from furnigen.strength.stand import (
     Mass,
     centre_of,
@@ -148,6 +148,17 @@ def test_shares_of_feet_balance(feet: list[tuple[float, float]], kg: float, x: f
     worst = np.abs(loads).max() + kg * G
     assert isclose(loads.sum(), kg * G, rel_tol=1e-6, abs_tol=1e-6 * worst)
     assert np.abs(loads @ at - kg * G * np.array([x, y])).max() < 1e-5 * worst * (np.abs(at).max() + 100)
+
+
+@given(st.floats(0.0, 400.0), st.floats(0.0, 400.0), st.floats(0.0, 3.2))
+def test_what_feet_hold_is_the_inverse_of_their_spread(long: float, wide: float, turned: float) -> None:
+    """Along each principal way by itself; not along one that holds nothing."""
+    way = np.array([[cos(turned), -sin(turned)], [sin(turned), cos(turned)]])
+    values = np.array([long, wide]) ** 2
+    least = max(1.0, 1e-6 * values.max())
+    assume(np.abs(values - least).min() > 1e-3 * least)
+    held = np.array([1 / v if v > least else 0.0 for v in values])
+    assert np.allclose(against_turning((way * values) @ way.T), (way * held) @ way.T, rtol=1e-8, atol=1e-12)
 
 
 def test_four_feet_share_as_the_lever_says() -> None:
