@@ -61,29 +61,26 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     Raises:
         GeometryError: a mesh is open, inside out, empty, or not finite; the message names it.
     """
-    names = [name for name, _, _ in meshes]
-    for name, v, f in meshes:
-        if len(f) == 0:
-            raise GeometryError(f"part {name}: its mesh has no faces; a closed solid is needed")
-        if not np.all(np.isfinite(v)):
-            raise GeometryError(f"part {name}: its mesh has a corner that is not a finite number")
-        if f.min() < 0 or f.max() >= len(v):
-            raise GeometryError(f"part {name}: its mesh names corner {f.max()} of {len(v)}")
     vertex_first = first_of(np.array([len(v) for _, v, _ in meshes], dtype=np.int64))
     triangle_first = first_of(np.array([len(f) for _, _, f in meshes], dtype=np.int64))
     points = np.concatenate([np.empty((0, 3)), *(np.asarray(v, dtype=np.float64) for _, v, _ in meshes)])
-    tris = np.concatenate(
-        [
-            np.empty((0, 3), dtype=np.int64),
-            *(np.asarray(f, np.int64) + vertex_first[k] for k, (_, _, f) in enumerate(meshes)),
-        ]
-    )
+    named = np.concatenate([np.empty((0, 3), np.int64), *(np.asarray(f, np.int64) for _, _, f in meshes)])
     mesh_of = np.repeat(np.arange(len(meshes)), np.diff(triangle_first))
-    twin = _twins(tris, len(points), mesh_of, names)
+    known = (named >= 0) & (named < np.diff(vertex_first)[mesh_of][:, None])
+    if not (np.all(np.diff(triangle_first)) and np.all(np.isfinite(points)) and np.all(known)):
+        _refuse(meshes)
+    names = [name for name, _, _ in meshes]
+    tris = named + vertex_first[mesh_of][:, None]
+    # directed edge e belongs to triangle e // 3 and runs from its corner e % 3 to the next
+    start, end = tris.reshape(-1), tris[:, [1, 2, 0]].reshape(-1)
+    opposite = tris[:, [2, 0, 1]].reshape(-1)
+    twin = _twins(start, end, len(points), mesh_of, names)
 
-    a, b, c = points[tris[:, 0]], points[tris[:, 1]], points[tris[:, 2]]
-    normals = cross(b - a, c - a)
-    double_area = np.sqrt(np.einsum("ij,ij->i", normals, normals))
+    begins = points.take(start, axis=0)
+    edges = points.take(end, axis=0) - begins
+    a, b, c = begins.reshape(-1, 3, 3).transpose(1, 0, 2)
+    normals = cross(edges[2::3], edges[::3])
+    double_area = _lengths(normals)
     volume = group_sums(mesh_of, np.einsum("ij,ij->i", a, normals) / 6.0, len(meshes))
     surface = group_sums(mesh_of, double_area / 2.0, len(meshes))
     for m in np.flatnonzero(~(volume > 1e-9 * surface**1.5)):
@@ -91,21 +88,19 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
             f"part {names[m]}: its mesh encloses {volume[m]:.3g} mm³;"
             " a solid with its faces outward is needed"
         )
-    longest = np.sqrt(np.max([np.sum((q - p) ** 2, axis=1) for p, q in ((a, b), (b, c), (c, a))], axis=0))
-    sliver = double_area <= tol.flat_mm * longest
+    sliver = double_area <= tol.flat_mm * _lengths(edges).reshape(-1, 3).max(axis=1)
     normal = np.where(sliver[:, None], 0.0, normals / np.where(sliver, 1.0, double_area)[:, None])
 
-    # directed edge e belongs to triangle e // 3 and runs from its corner e % 3 to the next
     left = np.repeat(np.arange(len(tris)), 3)
     right = left[twin]
-    start = tris.reshape(-1)
-    end = np.roll(tris, -1, axis=1).reshape(-1)
-    opposite = np.roll(tris, -2, axis=1).reshape(-1)
-    height = np.einsum("ij,ij->i", normal[left], points[opposite[twin]] - points[start])
+    facing = normal.take(left, axis=0)
+    height = np.einsum("ij,ij->i", facing, points.take(opposite[twin], axis=0) - begins)
     flat = (np.abs(height) <= tol.flat_mm) & (np.abs(height[twin]) <= tol.flat_mm)
-    flat |= np.einsum("ij,ij->i", normal[left], normal[right]) > np.cos(tol.flat_rad)
+    flat |= np.einsum("ij,ij->i", facing, normal.take(right, axis=0)) > np.cos(tol.flat_rad)
     flat &= ~(sliver[left] | sliver[right])
-    root = joined_sets(len(tris), np.stack([left[flat], right[flat]], axis=1))
+    # each edge is there in both directions
+    links = np.flatnonzero(flat & (left < right))
+    root = joined_sets(len(tris), np.stack([left[links], right[links]], axis=1))
     roots = np.flatnonzero((root == np.arange(len(tris))) & ~sliver)
     number = np.full(len(tris), -1)
     number[roots] = np.arange(len(roots))
@@ -117,7 +112,7 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     weight = double_area[good] / 2.0
     area = group_sums(facet[good], weight, count)
     facet_normal = group_sums(facet[good], normals[good], count)
-    facet_normal /= np.linalg.norm(facet_normal, axis=1)[:, None]
+    facet_normal /= _lengths(facet_normal)[:, None]
     middle = (a + b + c)[good] / 3.0
     centre = group_sums(facet[good], weight[:, None] * middle, count) / area[:, None]
 
@@ -125,27 +120,29 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     border = border[np.argsort(facet[left[border]], kind="stable")]
     owner = facet[left[border]]
     corner_first = np.searchsorted(owner, np.arange(count + 1))
-    edge = points[end[border]] - points[start[border]]
+    edge = edges.take(border, axis=0)
     along = edge[corner_first[:-1]]
     along -= np.einsum("ij,ij->i", along, facet_normal)[:, None] * facet_normal
-    along /= np.linalg.norm(along, axis=1)[:, None]
+    along /= _lengths(along)[:, None]
     across = cross(facet_normal, along)
-    corners = points[start[border]]
+    corners = begins.take(border, axis=0)
 
     quads, quad_facet = _quads(
         owner, corners, start[border], end[border], centre, facet_normal, along, across
     )
-    rest = good & ~np.isin(facet, quad_facet)
-    pieces = np.concatenate([quads, points[tris[rest][:, [0, 1, 2, 2]]]])
+    single = np.ones(count + 1, dtype=bool)
+    single[quad_facet] = False
+    rest = np.flatnonzero(good & single[facet])
+    pieces = np.concatenate([quads, points.take(tris[rest][:, [0, 1, 2, 2]], axis=0)])
     piece_facet = np.concatenate([quad_facet, facet[rest]])
     by_facet = np.argsort(piece_facet, kind="stable")
 
     # a step this low makes no pocket that anything could enter
     low = tol.contact_gap_mm / 10.0
     reflex = ~flat & (height > low) & (height[twin] > low)
-    vertices = np.bincount(
-        np.searchsorted(vertex_first, np.unique(tris), side="right") - 1, minlength=len(meshes)
-    )
+    used = np.zeros(len(points), dtype=bool)
+    used[start] = True
+    vertices = np.diff(first_of(used)[vertex_first])
     euler = vertices - np.diff(triangle_first) // 2
     has_reflex = np.bincount(mesh_of[left[reflex]], minlength=len(meshes)) > 0
     return Facets(
@@ -168,9 +165,25 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     )
 
 
-def _twins(tris: Ints, points: int, mesh_of: Ints, names: Sequence[str]) -> Ints:
+def _refuse(meshes: Sequence[Mesh]) -> None:
+    """Say which mesh is empty, not finite, or names corners it has not."""
+    for name, v, f in meshes:
+        if len(f) == 0:
+            raise GeometryError(f"part {name}: its mesh has no faces; a closed solid is needed")
+        if not np.all(np.isfinite(v)):
+            raise GeometryError(f"part {name}: its mesh has a corner that is not a finite number")
+        if f.min() < 0 or f.max() >= len(v):
+            raise GeometryError(f"part {name}: its mesh names corner {f.max()} of {len(v)}")
+
+
+def _lengths(vectors: Floats) -> Floats:
+    """(n,) lengths of (n, 3) vectors."""
+    out: Floats = np.sqrt(np.einsum("ij,ij->i", vectors, vectors))
+    return out
+
+
+def _twins(start: Ints, end: Ints, points: int, mesh_of: Ints, names: Sequence[str]) -> Ints:
     """(3 t,) the opposite directed edge of every directed edge, or an error that names the open mesh."""
-    start, end = tris.reshape(-1), np.roll(tris, -1, axis=1).reshape(-1)
     key, reverse = start * points + end, end * points + start
     order = np.argsort(key, kind="stable")
     ordered = key[order]
@@ -205,16 +218,16 @@ def _quads(
     A single convex outline is met in the order of the angle about its centroid; anything else (a ring, a
     notch, an outline that touches itself) is met in some other order or turns the wrong way.
     """
-    arm = corners - centre[owner]
-    angle = np.arctan2(np.einsum("ij,ij->i", arm, across[owner]), np.einsum("ij,ij->i", arm, along[owner]))
-    order = np.lexsort((angle, owner))
+    arm = corners - centre.take(owner, axis=0)
+    x, y = (np.einsum("ij,ij->i", arm, axis.take(owner, axis=0)) for axis in (along, across))
+    order = np.lexsort((np.arctan2(y, x), owner))
     first = np.searchsorted(owner, np.arange(len(centre) + 1))
     follow = np.arange(1, len(order) + 1)
     follow[first[1:] - 1] = first[:-1]
-    point, owner = corners[order], owner[order]
-    edge = point[follow] - point
-    turn = np.einsum("ij,ij->i", cross(edge, edge[follow]), normal[owner])
-    size = np.linalg.norm(edge, axis=1)
+    point, owner = corners.take(order, axis=0), owner[order]
+    edge = point.take(follow, axis=0) - point
+    turn = np.einsum("ij,ij->i", cross(edge, edge.take(follow, axis=0)), normal.take(owner, axis=0))
+    size = _lengths(edge)
     # sine of the turn: below a millionth of a radian an outline runs straight on
     sine = turn / np.maximum(size * size[follow], 1e-300)
     wrong = (end[order] != start[order][follow]) | (sine < -1e-6)

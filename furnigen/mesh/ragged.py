@@ -30,17 +30,25 @@ def products(first_a: Ints, count_a: Ints, first_b: Ints, count_b: Ints) -> tupl
 def group_sums(group: Ints, rows: Floats, count: int) -> Floats:
     """(count, ...) sums of the (n, ...) rows of each group; zero for a group without rows."""
     out = np.zeros((count, *rows.shape[1:]))
-    np.add.at(out, group, rows)
+    # one column after the other: numpy adds plain lists of numbers far faster than rows
+    if rows.ndim == 1:
+        out[:] = np.bincount(group, rows, minlength=count)
+    else:
+        for k in range(rows.shape[1]):
+            out[:, k] = group_sums(group, rows[:, k], count)
     return out
 
 
 def joined_sets(size: int, links: Ints) -> Ints:
     """(size,) the smallest member of the set each of `size` things is in, given (m, 2) links between them."""
     root = np.arange(size)
-    while len(links):
-        ends = root[links]
-        links = ends[ends[:, 0] != ends[:, 1]]
-        np.minimum.at(root, links.max(axis=1), links.min(axis=1))
-        while np.any(root[root] != root):
-            root = root[root]
+    one, two = links.T
+    while len(one):
+        one, two = root[one], root[two]
+        apart = one != two
+        one, two = one[apart], two[apart]
+        np.minimum.at(root, np.maximum(one, two), np.minimum(one, two))
+        above = root[root]
+        while np.any(above != root):
+            root, above = above, above[above]
     return root
