@@ -43,7 +43,7 @@ def legs_on_blocks(
 
     Returns: labels of the legs, and of the blocks block.front.left ...
 
-    Errors: InputError when a block reaches past the case, or as `four_legs` and the joints.
+    Errors: InputError when a block reaches past the case or meets another, or as `four_legs` and the joints.
     """
     box = draft.box(case)
     if not top < block <= 2 * inset:
@@ -58,8 +58,17 @@ def legs_on_blocks(
     legs = four_legs(
         draft, leg_stock, under, kind=kind, top=top, foot=foot, inset=inset, rake=rake, splay=splay
     )
+    middles = corner_points(under, inset, inset, 0.0)
+    apart = min(middles[1][0] - middles[0][0], middles[3][1] - middles[0][1])
+    if block > apart:
+        raise InputError(
+            "side of a leg block",
+            format_length(block),
+            f"must be at most {format_length(apart)}, where two blocks meet",
+            "set the legs closer to the corners, or make the case larger",
+        )
     blocks = []
-    for leg, corner, (x, y, _) in zip(legs, CORNERS, corner_points(under, inset, inset, 0.0), strict=True):
+    for leg, corner, (x, y, _) in zip(legs, CORNERS, middles, strict=True):
         lo, hi = (x - block / 2, y - block / 2, z), (x + block / 2, y + block / 2, box.lo[2])
         blocks.append(draft.board(f"block.{corner}", block_stock, lo, hi, grain="x", role="leg block"))
         draft.join(case, blocks[-1], butt(screws, lines=2))

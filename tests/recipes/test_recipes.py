@@ -239,6 +239,8 @@ REFUSED = [
     ("divided_case", {"dividers": "12", "width": 300, "shelves": 0}, None),
     ("divided_case", {"inset": 20, "leg_joint": "screwed"}, "inset"),
     ("divided_case", {"inset": 300}, "inset"),
+    ("divided_case", {"depth": 183}, "block"),
+    ("divided_case", {"depth": 183, "inset": 45.2}, None),
     ("divided_case", {"leg_top": 60}, "leg_blank"),
     ("divided_case", {"leg_height": 900, "height": 900}, "height"),
     ("ladder_rack", {"overhang": 600, "width": 1200}, "overhang"),
