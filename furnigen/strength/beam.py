@@ -20,7 +20,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from math import ceil, inf, isfinite, isnan
+from math import ceil, inf, isfinite, isnan, nan
+from operator import attrgetter
 from typing import NamedTuple
 
 import numpy as np
@@ -98,26 +99,25 @@ class Beam:
                 raise InputError(what, f"{value:g}", "must be more than zero")
         if not self.shear > 0:
             raise InputError("shear stiffness", f"{self.shear:g}", "must be more than zero")
-        places = [("support", s.at) for s in self.supports] + [("point load", p.at) for p in self.points]
         for load in self.spread:
-            places += [("start of a load", load.start), ("end of a load", load.end)]
+            self._check_place("start of a load", load.start)
+            self._check_place("end of a load", load.end)
             if not load.end > load.start:
                 raise InputError(
                     "end of a load", f"{load.end:g} mm", f"must be beyond its start {load.start:g} mm"
                 )
-        for what, at in places:
-            if not -SAME_MM <= at <= self.length + SAME_MM:
-                raise InputError(
-                    what, f"{at:g} mm", f"must be from 0 mm to {self.length:g} mm along the board"
-                )
-        for value in [s.newton_per_mm for s in self.spread] + [p.newton for p in self.points]:
-            if not isfinite(value):
-                raise InputError("load", value, "must be a finite number")
+            if not isfinite(load.newton_per_mm):
+                raise InputError("load", load.newton_per_mm, "must be a finite number")
+        for point in self.points:
+            self._check_place("point load", point.at)
+            if not isfinite(point.newton):
+                raise InputError("load", point.newton, "must be a finite number")
         at_rest = sorted(s.at for s in self.supports)
         for a, b in pairwise(at_rest):
             if b - a < SAME_MM:
                 raise InputError("supports", f"{a:g} mm", "two supports can not stand at one place")
         for s in self.supports:
+            self._check_place("support", s.at)
             if not (isfinite(s.neck) and s.neck >= 0):
                 raise InputError("softness over a support", f"{s.neck:g}", "must be zero or more")
             if not isfinite(s.sunk):
@@ -129,9 +129,12 @@ class Beam:
                     "support", f"{s.at:g} mm", "holds the board from turning, so it must hold it down"
                 )
 
+    def _check_place(self, what: str, at: float) -> None:
+        if not -SAME_MM <= at <= self.length + SAME_MM:
+            raise InputError(what, f"{at:g} mm", f"must be from 0 mm to {self.length:g} mm along the board")
 
-@dataclass(frozen=True, slots=True)
-class Segment:
+
+class Segment(NamedTuple):
     """A span between two supports that touch, or an overhang.
 
     Attributes:
@@ -211,38 +214,40 @@ class Bent:
 
 def pack(beams: Sequence[Beam]) -> BeamArrays:
     """The beams as padded arrays, supports sorted."""
-    rows = len(beams)
-    s = max((len(b.supports) for b in beams), default=0) or 1
-    p = max((len(b.spread) for b in beams), default=0) or 1
-    q = max((len(b.points) for b in beams), default=0) or 1
-    supports, turning = np.full((rows, s), np.nan), np.zeros((rows, s))
-    sunk, neck = np.zeros((rows, s)), np.zeros((rows, s))
-    pulls = np.ones((rows, s), dtype=np.bool_)
-    spread, points = np.zeros((rows, p, 3)), np.zeros((rows, q, 2))
-    for i, beam in enumerate(beams):
-        for j, one in enumerate(sorted(beam.supports, key=lambda x: x.at)):
-            at = min(max(one.at, 0.0), beam.length)
-            supports[i, j], turning[i, j], pulls[i, j], sunk[i, j] = at, one.turning, one.holds_down, one.sunk
-            neck[i, j] = one.neck / 2  # shared by the two sides
-        for j, load in enumerate(beam.spread):
-            ends = (min(max(x, 0.0), beam.length) for x in (load.start, load.end))
-            spread[i, j] = (*ends, load.newton_per_mm)
-        for j, point in enumerate(beam.points):
-            points[i, j] = (min(max(point.at, 0.0), beam.length), point.newton)
+    s, p, q = (max([1, *(len(getattr(b, of)) for b in beams)]) for of in ("supports", "spread", "points"))
+    nowhere, nil, none = (nan, 0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0)
+    resting, spread, points = [], [], []
+    for beam in beams:
+        on = [
+            # what is soft over a support is shared by its two sides
+            (one.at, one.turning, one.holds_down, one.sunk, one.neck / 2)
+            for one in sorted(beam.supports, key=_at)
+        ]
+        resting.append(on + [nowhere] * (s - len(on)))
+        loads = [(one.start, one.end, one.newton_per_mm) for one in beam.spread]
+        spread.append(loads + [nil] * (p - len(loads)))
+        single = [(one.at, one.newton) for one in beam.points]
+        points.append(single + [none] * (q - len(single)))
+    length, bending, shear = np.array([(b.length, b.bending, b.shear) for b in beams], dtype=float).T
+    supports, turning, pulls, sunk, neck = np.moveaxis(np.array(resting, dtype=float), 2, 0)
+    even, heaps = np.array(spread, dtype=float), np.array(points, dtype=float)
+    even[:, :, :2] = np.clip(even[:, :, :2], 0.0, length[:, None, None])
+    heaps[:, :, 0] = np.clip(heaps[:, :, 0], 0.0, length[:, None])
     return BeamArrays(
-        length=np.array([b.length for b in beams], dtype=float),
-        bending=np.array([b.bending for b in beams], dtype=float),
-        shear=np.array([b.shear for b in beams], dtype=float),
-        supports=supports,
+        length=length,
+        bending=bending,
+        shear=shear,
+        supports=np.clip(supports, 0.0, length[:, None]),
         turning=turning,
-        pulls=pulls,
+        pulls=pulls > 0.0,
         sunk=sunk,
         neck=neck,
-        spread=spread,
-        points=points,
+        spread=even,
+        points=heaps,
     )
 
 
+_at = attrgetter("at")
 _MOST = (
     "moment_most", "moment_most_at", "moment_least", "moment_least_at", "shear_most", "shear_most_at"
 )  # fmt: skip
@@ -254,22 +259,25 @@ def _unpack(beams: Sequence[Beam], bent: BentArrays) -> list[Bent | None]:
     along = zip(bent.reaction.tolist(), bent.held.tolist(), bent.touching.tolist(), strict=True)
     most = np.stack([getattr(bent, name) for name in _MOST], axis=1).tolist()
     found: list[Bent | None] = []
-    for i, (beam, (reaction, held, touching)) in enumerate(zip(beams, along, strict=True)):
+    for i, (beam, of_supports) in enumerate(zip(beams, along, strict=True)):
         if not bent.stands[i]:
             found.append(None)
             continue
-        last = sum(touching)
-        order = _ranks(beam)
+        last = sum(of_supports[2])
+        given = _ranks(beam)
+        reactions, held, touching = (tuple([row[k] for k in given]) for row in of_supports)
         found.append(
             Bent(
                 tuple(
-                    Segment("span" if 0 < k < last else "overhang", *segments[i][k])
-                    for k in range(last + 1)
-                    if not isnan(segments[i][k][0])
+                    [
+                        Segment("span" if 0 < k < last else "overhang", *segment)
+                        for k, segment in enumerate(segments[i][: last + 1])
+                        if not isnan(segment[0])
+                    ]
                 ),
-                tuple(reaction[k] for k in order),
-                tuple(held[k] for k in order),
-                tuple(touching[k] for k in order),
+                reactions,
+                held,
+                touching,
                 **dict(zip(_MOST, most[i], strict=True)),
                 drawn=_Line(bent.places[i], bent.deflection[i]),
             )
@@ -280,8 +288,9 @@ def _unpack(beams: Sequence[Beam], bent: BentArrays) -> list[Bent | None]:
 def _ranks(beam: Beam) -> list[int]:
     """For each support in the order given, its place from the left."""
     at = [s.at for s in beam.supports]
+    order = sorted(range(len(at)), key=at.__getitem__)
     rank = [0] * len(at)
-    for place, k in enumerate(sorted(range(len(at)), key=at.__getitem__)):
+    for place, k in enumerate(order):
         rank[k] = place
     return rank
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from furnigen.materials import Material
 from furnigen.strength.beam import Point, Support
 from furnigen.strength.body import Body
+from furnigen.strength.limits import SagLimit
 from furnigen.strength.loads import EMPTY
 from furnigen.strength.plate import backed_share, panel_shear_modulus
 from furnigen.strength.shear import find_shear
@@ -68,11 +69,12 @@ def _shelf(
     bodies: Mapping[str, Body],
     carried: Carried | None,
     backed: float,
-    demands: Demands,
+    limit: SagLimit,
+    climate: int,
 ) -> Shelf:
     span = r.span
     materials: tuple[Material, ...] = tuple(b.material for b in span.strips)
-    sunk = tuple((float(d), float(p)) for d, p in r.sunk)
+    sunk = tuple([(dead, live) for dead, live in r.sunk.tolist()])
     mass = sum(b.kg for b in (span.body, *(bodies[other] for other in span.others)))
     return Shelf(
         label=label,
@@ -85,8 +87,8 @@ def _shelf(
         bare=span.bare,
         load=carried.load if carried else EMPTY,
         own_kg_m=mass / span.length * 1000,
-        limit=demands.limit,
-        climate=demands.climate,
+        limit=limit,
+        climate=climate,
         dead=_points((at, dead) for at, dead, _ in r.carried),
         live=_points((at, live) for at, _, live in r.carried),
         shear=find_shear(span.body.material, flat=lies_flat(span.body)),
@@ -107,8 +109,9 @@ def check_boards(
     Errors: InputError for a load beyond a board's end, or a climate its material can not stand in.
     """
     labels = [label for label in bodies if label in stack.boards]
+    held_to = demands.limit, demands.climate
     shelves = [
-        _shelf(label, stack.boards[label], bodies, carried.get(label), backed[label], demands)
+        _shelf(label, stack.boards[label], bodies, carried.get(label), backed[label], *held_to)
         for label in labels
     ]
     results = check_shelves(shelves)

@@ -290,7 +290,8 @@ def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
 
     Errors: InputError for a load that does not fit the shelf, or a climate its material can not stand in.
     """
-    kinds = tuple(dict.fromkeys(shelves))
+    kinds: dict[Shelf, int] = {}
+    which = [kinds.setdefault(shelf, len(kinds)) for shelf in shelves]
     beams: list[Beam] = []
     cases: list[tuple[Creep, tuple[tuple[str, tuple[int, ...]], ...]]] = []
     for shelf in kinds:
@@ -305,12 +306,12 @@ def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
             full = sets[0][1]
             beams += [_beam(shelf, bays, full, *factors, sinking=True) for factors in (at_once, last)]
     bent = iter(bend(beams))
-    results: dict[Shelf, ShelfResult | None] = {}
+    results: list[ShelfResult | None] = []
     for shelf, (creep, sets) in zip(kinds, cases, strict=True):
         pairs = [(words, next(bent), next(bent)) for words, _ in sets]
         sunk = (next(bent), next(bent)) if _sinks(shelf) else None
-        results[shelf] = _result(shelf, creep, pairs, sunk)
-    return tuple(_named(results[shelf], shelf) for shelf in shelves)
+        results.append(_result(shelf, creep, pairs, sunk))
+    return tuple(_named(results[kind], shelf) for kind, shelf in zip(which, shelves, strict=True))
 
 
 def _named(result: ShelfResult | None, shelf: Shelf) -> ShelfResult | None:

@@ -76,14 +76,21 @@ class Sideways:
 
 @dataclass(frozen=True)
 class _Held:
-    """The end of a level member: its stiffness against turning, N mm per radian, usual and at best."""
+    """The end of a level member: its stiffness against turning, N mm per radian, usual and at best, and the
+    joint that gives it; None for a board that only lies there.
+    """
 
     usual: float
     best: float
-    words: str
+    joint: Joint | None
+
+    @property
+    def words(self) -> str:
+        """What it was taken from."""
+        return _turning_words(self.joint) if self.joint is not None else "boards that only lie there"
 
 
-LIES = _Held(0.0, 0.0, "boards that only lie there")
+LIES = _Held(0.0, 0.0, None)
 
 
 @dataclass(frozen=True)
@@ -135,8 +142,12 @@ def _held(joint: Joint, reach: float, thick: float, carrier: Body) -> _Held:
     if carrier.kind == RAIL and usual > 0:
         twist = _twist(carrier)
         usual, best = (1 / (1 / stiff + 1 / twist) for stiff in (usual, best))
-    words = f"{joint_words(joint)}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
-    return _Held(usual, best, words)
+    return _Held(usual, best, joint)
+
+
+def _turning_words(joint: Joint) -> str:
+    turning = find_turning(turning_row(joint), glued=joint.glued)
+    return f"{joint_words(joint)}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
 
 
 def _station(board: Board, station: Station, bodies: Mapping[str, Body], ground: Ground) -> _Held:
@@ -359,7 +370,7 @@ def _legs(bodies: Mapping[str, Body], ground: Ground, weight_n: float) -> Sidewa
             continue
         turning = find_turning(turning_row(joint), glued=joint.glued)
         size = leg.form.blank_mm[1]
-        words = f"{joint_words(joint)}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
+        words = _turning_words(joint)
         tall = leg.box.size[2]
         bend = 3 * leg.material.moe_mpa * section.least_i / tall**3
         lever = size * max(1.0, size / TABLE_BOARD_MM) ** 2

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from math import hypot
 from typing import NamedTuple
@@ -50,11 +50,16 @@ TABLE_KINDS = (
 """Words in the kind of a joint, and the row of furnigen/data/turning.csv that stands for it."""
 
 
+@lru_cache(maxsize=256)
+def _row_of(kind: str) -> str | None:
+    return next((row for word, row in TABLE_KINDS if word in kind), None)
+
+
 def turning_row(joint: Joint) -> str:
     """The kind of joint whose stiffness against turning stands for this one."""
-    for word, row in TABLE_KINDS:
-        if word in joint.kind:
-            return row
+    row = _row_of(joint.kind)
+    if row is not None:
+        return row
     screwed = any("screw" in f.kind and f.sites for f in joint.fasteners)
     return "screwed" if screwed else "butt"
 
