@@ -7,10 +7,11 @@ same joint at both ends. The push acts at the top. Without a back or a brace all
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from furnigen.errors import InputError
 from furnigen.materials import Source
+from furnigen.piece import Joint
 from furnigen.strength.frame import Member, Panel, solve_frame
 from furnigen.strength.grouped import rows_of
 
@@ -45,6 +46,35 @@ def find_turning(kind: str, *, glued: bool) -> Turning:
     best = next((r for r in rows if r["glued"] == ("yes" if glued else "no")), rows[0])
     low, design, high = (float(best[c]) for c in ("low", "design", "high"))
     return Turning(low, design, high, Source(best["source"], best["provenance"]), best["note"])
+
+
+TABLE_KINDS = (
+    ("pin", "pins"), ("cross bolt", "bolted"), ("bolt", "bolted"), ("dowel", "dowelled"),
+    ("cross-lap", "cross-lap"), ("lap", "cross-lap"), ("tenon", "tenon"), ("mitre", "mitre"),
+    ("rabbet", "rabbet"), ("housing", "housing"), ("tongue", "housing"), ("dado", "housing"),
+)  # fmt: skip
+"""Words in the kind of a joint, and the row of furnigen/data/turning.csv that stands for it."""
+
+
+@lru_cache(maxsize=256)
+def _row_of(kind: str) -> str | None:
+    return next((row for word, row in TABLE_KINDS if word in kind), None)
+
+
+def turning_row(joint: Joint) -> str:
+    """The kind of joint whose stiffness against turning stands for this one."""
+    row = _row_of(joint.kind)
+    if row is not None:
+        return row
+    screwed = any("screw" in f.kind and f.sites for f in joint.fasteners)
+    return "screwed" if screwed else "butt"
+
+
+def joint_words(joint: Joint) -> str:
+    """A joint as its stiffness was taken: its kind, the row that stands for it, and glue."""
+    row = turning_row(joint)
+    kind = joint.kind if row in joint.kind else f"{joint.kind} ({row})"
+    return f"{kind}, {'glued' if joint.glued else 'dry'}"
 
 
 @dataclass(frozen=True)

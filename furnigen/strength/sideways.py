@@ -27,10 +27,17 @@ from furnigen.strength.carry import Ground
 from furnigen.strength.frame import fastener_slip, panel_shear, sway_safety
 from furnigen.strength.loads import GRAVITY
 from furnigen.strength.plate import panel_shear_modulus
-from furnigen.strength.racking import Rack, Racking, find_turning, push_sideways
+from furnigen.strength.racking import (
+    Rack,
+    Racking,
+    find_turning,
+    joint_words,
+    push_sideways,
+    turning_row,
+)
 from furnigen.strength.section import SHEAR_MODULUS_SHARE
-from furnigen.strength.spanning import Station, joint_words, turning_row
 from furnigen.strength.stand import Mass
+from furnigen.strength.stations import Station
 from furnigen.strength.strips import across_of
 
 TABLE_BOARD_MM = 18.0

@@ -14,7 +14,8 @@ import numpy as np
 
 from furnigen.pose import Vector
 from furnigen.strength.rigid import Array, Rigid
-from furnigen.strength.spanning import SAME_STATION_MM, Spanning, Station
+from furnigen.strength.spanning import Spanning
+from furnigen.strength.stations import SAME_STATION_MM, Station
 
 Sum = dict[int, float]
 """A linear combination of unknown deflections: index and factor."""

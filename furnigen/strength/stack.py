@@ -32,7 +32,8 @@ from furnigen.strength.held import HeldBoard, pushes_of, stiffness_of
 from furnigen.strength.loads import GRAVITY, Load
 from furnigen.strength.rigid import Array, Rigid, bearings, carrying
 from furnigen.strength.sinking import Sinking, SinkingBoard, Sum
-from furnigen.strength.spanning import SAME_STATION_MM, Spanning
+from furnigen.strength.spanning import Spanning
+from furnigen.strength.stations import SAME_STATION_MM
 
 PULL_N = 1.0
 """A pull smaller than this on a bearing that only pushes is let be."""
