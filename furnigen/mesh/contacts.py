@@ -16,7 +16,6 @@ from furnigen.mesh.clip import area_and_centroid, clip_convex
 from furnigen.mesh.model import Floats, Ints
 from furnigen.mesh.ragged import expand, group_sums, products
 from furnigen.mesh.scene import Scene
-from furnigen.mesh.tolerances import Bools
 from furnigen.mesh.vectors import cross
 
 Point = tuple[float, float, float]
@@ -188,7 +187,7 @@ def points_of(rows: Floats) -> list[Point]:
 
 
 def _turned(scene: Scene, copy: Ints, direction: Floats) -> Floats:
-    out: Floats = np.matmul(scene.turn[copy], direction[:, :, None])[:, :, 0]
+    out: Floats = np.matmul(scene.turn.take(copy, axis=0), direction[:, :, None])[:, :, 0]
     return out
 
 
@@ -207,18 +206,12 @@ def _facing(scene: Scene, start: int, stop: int) -> tuple[Ints, Ints, Ints]:
         # only the faces that reach the box both copies share
         row, k = expand(np.diff(scene.facet_first)[copy])
         placed = scene.facet_first[copy[row]] + k
-        near = _meet(scene.facet_lo[placed], scene.facet_hi[placed], lo[row], hi[row])
+        near = _meeting((scene.facet_lo, scene.facet_hi, placed), (lo, hi, row), 0.0)
         sides.append((np.searchsorted(row[near], np.arange(len(i) + 1)), placed[near]))
     (first_a, placed_a), (first_b, placed_b) = sides
     row, a, b = products(first_a[:-1], np.diff(first_a), first_b[:-1], np.diff(first_b))
     a, b = placed_a[a], placed_b[b]
-    margin = gap / 2.0
-    near = _meet(
-        scene.facet_lo[a] - margin,
-        scene.facet_hi[a] + margin,
-        scene.facet_lo[b] - margin,
-        scene.facet_hi[b] + margin,
-    )
+    near = _meeting((scene.facet_lo, scene.facet_hi, a), (scene.facet_lo, scene.facet_hi, b), gap)
     row, a, b = row[near], a[near], b[near]
     i, j = i[row], j[row]
     one = facets.mesh_first[scene.part[i]] + a - scene.facet_first[i]
@@ -230,9 +223,16 @@ def _facing(scene: Scene, start: int, stop: int) -> tuple[Ints, Ints, Ints]:
     return start + row[opposite], one[opposite], two[opposite]
 
 
-def _meet(lo_a: Floats, hi_a: Floats, lo_b: Floats, hi_b: Floats) -> Bools:
-    out: Bools = np.all((lo_a <= hi_b) & (lo_b <= hi_a), axis=1)
-    return out
+def _meeting(one: tuple[Floats, Floats, Ints], two: tuple[Floats, Floats, Ints], gap_mm: float) -> Ints:
+    """Of pairs of boxes those that come within a gap: (low corners, high corners, which of them) of both."""
+    (lo_a, hi_a, a), (lo_b, hi_b, b) = one, two
+    rows = np.arange(len(a))
+    # most are told apart along the first axis
+    for axis in range(3):
+        near = lo_a[a, axis] - gap_mm <= hi_b[b, axis]
+        near &= lo_b[b, axis] - gap_mm <= hi_a[a, axis]
+        rows, a, b = rows[near], a[near], b[near]
+    return rows
 
 
 def _shared_areas(scene: Scene, row: Ints, one: Ints, two: Ints) -> tuple[Floats, Floats, Floats, Floats]:
@@ -247,8 +247,8 @@ def _shared_areas(scene: Scene, row: Ints, one: Ints, two: Ints) -> tuple[Floats
     flat = []
     for copy, piece in ((i, p), (j, q)):
         c = copy[which]
-        world = facets.pieces[piece] @ scene.turn[c].transpose(0, 2, 1)
-        flat.append((world + (scene.shift[c] - origin[which])[:, None, :]) @ frame[which])
+        world = facets.pieces.take(piece, axis=0) @ scene.turn.take(c, axis=0).transpose(0, 2, 1)
+        flat.append((world + (scene.shift[c] - origin[which])[:, None, :]) @ frame.take(which, axis=0))
     # the second facet is seen from behind, so its outline runs the other way
     clipped, poly, _ = clip_convex(flat[0], flat[1][:, ::-1])
     which = which[clipped]
@@ -258,10 +258,11 @@ def _shared_areas(scene: Scene, row: Ints, one: Ints, two: Ints) -> tuple[Floats
     centre = origin + np.matmul(frame, moment[:, :, None])[:, :, 0]
     lo, hi = centre.copy(), centre.copy()
     if len(which):
-        world = poly @ frame[which].transpose(0, 2, 1) + origin[which][:, None, :]
+        world = poly @ frame.take(which, axis=0).transpose(0, 2, 1) + origin[which][:, None, :]
+        corners = np.ascontiguousarray(world.transpose(1, 2, 0))
         starts = np.flatnonzero(np.diff(which, prepend=-1))
-        lo[which[starts]] = np.minimum.reduceat(world.min(axis=1), starts)
-        hi[which[starts]] = np.maximum.reduceat(world.max(axis=1), starts)
+        for out, least in ((lo, np.minimum), (hi, np.maximum)):
+            out[which[starts]] = least.reduceat(least.reduce(corners, axis=0), starts, axis=1).T
     return total, centre, lo, hi
 
 
