@@ -112,7 +112,7 @@ class Body:
         d = self.direction(column)
         return d if d[2] > 0 else (-d[0], -d[1], -d[2])
 
-    @property
+    @cached_property
     def lean_degrees(self) -> float:
         """How far its axis leans from upright."""
         x, y, z = self.axis

@@ -255,28 +255,25 @@ def check_bearings(
     stack: Stack, boards: tuple[Board, ...], bodies: Mapping[str, Body], climate: int = 1
 ) -> tuple[Pressure, ...]:
     """Every bearing between two parts, at the most it may carry, in a climate (service class)."""
-    most: dict[tuple[str, str, SupportPlace], float] = {}
+    # what comes down on each bearing, and how much more where a bay is full while its neighbour is empty
+    most: dict[tuple[str, str, SupportPlace], list[float]] = {}
     for push in stack.pushes:
-        key = (push.by, push.label, push.place)
-        most[key] = most.get(key, 0.0) + push.dead + push.live
-    # a bay that is full while its neighbour is empty presses harder
-    factor: dict[tuple[str, str, SupportPlace], float] = {}
+        most.setdefault((push.by, push.label, push.place), [0.0, 1.0])[0] += push.dead + push.live
     for board in boards:
         if board.result is None:
             continue
-        for i, station in enumerate(board.span.stations):
-            full = float(board.resting.force[i].sum())
+        every = board.resting.force.sum(1).tolist()
+        for station, full, largest in zip(board.span.stations, every, board.result.most, strict=True):
             if full > 1.0:
                 for place in station.places:
-                    key = (place.by, board.label, place)
-                    if key in most:
-                        more = max(1.0, board.result.most[i] / full)
-                        factor[key] = max(factor.get(key, 1.0), more)
+                    one = most.get((place.by, board.label, place))
+                    if one is not None:
+                        one[1] = max(one[1], largest / full)
     found = []
-    for (by, label, place), newton in most.items():
+    for (by, label, place), (newton, more) in most.items():
         if place.kind != BEARS or place.area_mm2 <= 0 or newton <= 0 or by not in bodies:
             continue
-        newton *= factor.get((by, label, place), 1.0)
+        newton *= more
         limit, source = bearing_limit((bodies[by], bodies[label]), climate)
         found.append(Pressure(by, label, newton, newton / place.area_mm2, limit, source))
     return tuple(found)

@@ -103,16 +103,15 @@ def _level(v: Vector) -> Vector:
     return (v[0] / long, v[1] / long, 0.0)
 
 
-def _size(place: SupportPlace, d: Vector) -> float:
-    low, high = reach_of(place, d)
-    return high - low
-
-
 def _not_edges(places: list[SupportPlace], d: Vector, middle: float) -> list[SupportPlace]:
     """The bearings without those along one edge only."""
     across = across_of(d)
-    long = [p for p in places if _size(p, d) > STRIP_ASPECT * max(_size(p, across), 1.0)]
-    sides = [reach_of(p, across) for p in long]
+    long, sides = [], []
+    for place in places:
+        along, side = reach_of(place, d), reach_of(place, across)
+        if along[1] - along[0] > STRIP_ASPECT * max(side[1] - side[0], 1.0):
+            long.append(place)
+            sides.append(side)
     if sides and (min(s[0] for s in sides) > middle or max(s[1] for s in sides) < middle):
         return [p for p in places if p not in long]
     return places
@@ -234,7 +233,8 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Body], ground: Ground) -> Spanni
 
 
 def _lies_on_ground(places: list[SupportPlace], d: Vector, length: float, bodies: Mapping[str, Body]) -> bool:
-    return sum(_size(p, d) for p in places if p.by not in bodies) > LONG_SHARE * length
+    ranges = [reach_of(p, d) for p in places if p.by not in bodies]
+    return sum(high - low for low, high in ranges) > LONG_SHARE * length
 
 
 def _backs(

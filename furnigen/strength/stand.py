@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import asin, atan2, cos, degrees, hypot, inf, sin
 
 from furnigen.errors import InputError
@@ -218,6 +219,7 @@ def _test(row: dict[str, str]) -> TipTest:
     )
 
 
+@cache
 def list_tests() -> tuple[TipTest, ...]:
     """Every test load, in the order of the table."""
     return tuple(_test(row) for row in read_table("tipping"))

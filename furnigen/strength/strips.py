@@ -42,11 +42,11 @@ def find_strips(body: Body, d: Vector, bodies: Mapping[str, Body], ground: Groun
     depth = body.extent(across)
     for b, joint in ground.joined.get(body.label, ()):
         other = bodies.get(b)
-        if not joint.glued or other is None:
+        if not joint.glued or other is None or other.kind not in (RAIL, LEVEL):
             continue
         wide = other.extent(across)
         narrow = wide[1] - wide[0] < depth[1] - depth[0]
-        runs = other.kind in (RAIL, LEVEL) and abs(dot(other.direction(0), d)) > 1 - 1e-6
+        runs = abs(dot(other.direction(0), d)) > 1 - 1e-6
         apart = min(other.box.hi[2], body.box.hi[2]) - max(other.box.lo[2], body.box.lo[2])
         if runs and narrow and apart < 0.5:
             key = tuple(round(x, 1) for x in (*wide, other.box.lo[2], other.box.hi[2]))

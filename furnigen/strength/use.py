@@ -145,12 +145,18 @@ def loads_of(surfaces: Mapping[str, str], loads: Iterable[LoadOn]) -> dict[str, 
                 else f"there are {', '.join([ALL, *roles, *surfaces][:20])}"
             )
             raise InputError("load on", as_typed(one.target), "is not a board that things are put on", offer)
+    known: dict[LoadOn | None, Carried] = {}
     found = {}
     for label, role in surfaces.items():
-        said = [one for one in loads if one.target in (label, role, ALL)]
-        if said:
-            load = parse_load(said[-1].text, what=f"load on {said[-1].target}")
-            found[label] = Carried(load, f"said of {said[-1].target}")
-        else:
-            found[label] = Carried(find_load(STANDARD), "nothing is said of its use", False)
+        said = next((one for one in reversed(loads) if one.target in (label, role, ALL)), None)
+        if said not in known:
+            known[said] = _carried(said)
+        found[label] = known[said]
     return found
+
+
+def _carried(said: LoadOn | None) -> Carried:
+    """The load of a board of which this is said last, if anything."""
+    if said is None:
+        return Carried(find_load(STANDARD), "nothing is said of its use", False)
+    return Carried(parse_load(said.text, what=f"load on {said.target}"), f"said of {said.target}")

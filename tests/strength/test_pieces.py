@@ -37,6 +37,7 @@ from furnigen.strength.use import Demands
 
 PLY = find_stock("birch-ply-18@18")
 E_PLY = find_material("plywood-birch-18").moe_mpa
+BIRCH_KG_M3 = find_material("plywood-birch-18").density_kg_m3
 
 
 def assessed(piece: Piece, **demands: object) -> Strength:
@@ -249,6 +250,32 @@ def test_a_divider_goes_down_with_the_shelf_it_stands_on() -> None:
     assert prop == pytest.approx(5 * w * span / 16, rel=0.02)  # half of the rigid prop's 5/8 w L
     assert upper.result is not None
     assert "sinking" in upper.result.loaded
+
+
+@pytest.mark.parametrize("at", [150, 300, 900])
+def test_a_board_that_lies_loose_rests_as_a_loose_beam(at: int) -> None:
+    """What would have to pull it down is let go, also where a post stands on the board there."""
+    draft = Draft("bench", fit_mm=0.0)
+    for n, x in enumerate((0, 400, 800, 1182)):
+        draft.board(f"upright.{n}", PLY, (x, 0, 0), (x + 18, 300, 400), grain="z", role="side")
+    draft.board("seat", PLY, (0, 0, 400), (1200, 300, 418))
+    draft.board("post", PLY, (800, 0, 418), (818, 300, 600), grain="z", role="divider")
+    draft.load("seat", f"200 kg at {at} mm")
+    rests = {b.label: b for b in assessed(draft.done()).boards}["seat"].resting
+    span = rests.span
+    own, post = (300 * 18e-9 * BIRCH_KG_M3 * G * long for long in (1200, 182))
+    loads = (Point(float(at), 200 * G), Point(809.0, post))
+    loose = tuple(Support(s.at, holds_down=False) for s in span.stations)
+    spread = (Spread(0.0, span.length, own / span.length),)
+    bent = bend([Beam(span.length, span.section.bending, loose, spread, loads)])[0]
+    assert bent is not None
+    assert not all(bent.touching)
+    force = rests.force.sum(1)
+    for place, total in ((p, d + live) for p, d, live in rests.carried):
+        assert (round(place), total) == (809, pytest.approx(post, rel=1e-6))
+    if not rests.carried:  # the post stands on what carries the seat there: its weight never bends it
+        force[2] += post
+    assert force.tolist() == pytest.approx(list(bent.reactions), abs=1e-6 * 200 * G)
 
 
 # -- every recipe -------------------------------------------------------------------------------
