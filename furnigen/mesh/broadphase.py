@@ -11,6 +11,9 @@ import numpy as np
 
 from furnigen.mesh.model import Floats, Ints
 
+FEW = 256
+"""Up to so many boxes each is held against each: the tree takes longer to grow than it saves (measured)."""
+
 
 def meeting_boxes(lo: Floats, hi: Floats, margin_mm: float) -> Ints:
     """(k, 2) index pairs i < j, sorted, of the boxes that come within `margin_mm` of each other.
@@ -20,16 +23,27 @@ def meeting_boxes(lo: Floats, hi: Floats, margin_mm: float) -> Ints:
         hi: (n, 3) high corners, mm.
         margin_mm: boxes this far apart along every axis still meet.
     """
+    low, high = lo - margin_mm / 2, hi + margin_mm / 2
+    return _each_with_each(low, high) if len(lo) <= FEW else _by_tree(low, high)
+
+
+def _each_with_each(low: Floats, high: Floats) -> Ints:
+    meet = np.triu(np.ones((len(low), len(low)), dtype=bool), 1)
+    for axis in range(3):
+        meet &= low[:, axis, None] <= high[:, axis]
+        meet &= low[:, axis] <= high[:, axis, None]
+    return np.argwhere(meet)
+
+
+def _by_tree(lo: Floats, hi: Floats) -> Ints:
     n = len(lo)
-    if n < 2:
-        return np.empty((0, 2), dtype=np.int64)
     levels = int(n - 1).bit_length()
     order = _tree_order(np.hstack([lo, hi]), levels)
     # absent boxes are inside out, so they meet nothing and widen no node
     low = np.full((1 << levels, 3), np.inf)
     high = np.full((1 << levels, 3), -np.inf)
     real = order < n
-    low[real], high[real] = lo[order[real]] - margin_mm / 2, hi[order[real]] + margin_mm / 2
+    low[real], high[real] = lo[order[real]], hi[order[real]]
     nodes = [(low, high)]
     for _ in range(levels):
         low, high = low.reshape(-1, 2, 3).min(axis=1), high.reshape(-1, 2, 3).max(axis=1)

@@ -100,8 +100,9 @@ def scene_of(model: MeshModel, tol: Tolerances | None = None, apart: Ints | None
     facet = facets.mesh_first[part[copy]] + within
     corner_counts = np.diff(facets.corner_first)[facet]
     row, k = expand(corner_counts)
-    local = facets.corners[facets.corner_first[facet[row]] + k]
-    world = np.matmul(turn[copy[row]], local[:, :, None])[:, :, 0] + shift[copy[row]]
+    local = facets.corners.take(facets.corner_first[facet[row]] + k, axis=0)
+    owner = copy[row]
+    world = np.matmul(turn.take(owner, axis=0), local[:, :, None])[:, :, 0] + shift.take(owner, axis=0)
     if len(world):
         starts = first_of(corner_counts)[:-1]
         facet_lo, facet_hi = np.minimum.reduceat(world, starts), np.maximum.reduceat(world, starts)

@@ -18,7 +18,7 @@ from mesh_shapes import at, block, drawn_up, model, part, prism, star, turned
 from numpy.typing import NDArray
 
 from furnigen.errors import GeometryError
-from furnigen.mesh import interference
+from furnigen.mesh import broadphase, interference
 from furnigen.mesh.broadphase import meeting_boxes
 from furnigen.mesh.convex import Solid, pieces_of
 from furnigen.mesh.interference import Interference, Overlap, find_interference
@@ -307,7 +307,10 @@ def test_meeting_boxes_are_those_brute_force_finds(rows: list) -> None:
         for j in range(i + 1, len(lo))
         if np.all(lo[i] <= hi[j] + 0.01) and np.all(lo[j] <= hi[i] + 0.01)
     ]
-    assert meeting_boxes(lo, hi, 0.01).tolist() == wanted
+    with pytest.MonkeyPatch.context() as patch:
+        for few in (0, broadphase.FEW):
+            patch.setattr(broadphase, "FEW", few)
+            assert meeting_boxes(lo, hi, 0.01).tolist() == wanted
 
 
 # ---- bad input ----
