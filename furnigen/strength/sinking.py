@@ -106,7 +106,7 @@ class Sinking:
         board.under = [self._station(s, parts) for s, parts in zip(stations, board.span.parts, strict=True)]
         for i, (station, under) in enumerate(zip(stations, board.under, strict=True)):
             total = under
-            if not station.holds_down and len(stations) > 2:
+            if not station.holds_down and len(stations) > 2:  # of two a board needs both
                 board.loose[i] = self.count
                 self._loose[self.count] = under
                 total = self._unknown()

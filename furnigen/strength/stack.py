@@ -196,14 +196,15 @@ class _Whole:
             for row, (_, total) in enumerate(b.places, self.rows[label].start):
                 for index, factor in total.items():
                     self._of[row, index] = factor
-        pushes = pushes_of(alike)
-        stiff = stiffness_of(tuple(alike)) if sinking.count else [np.zeros(())] * len(alike)
-        self._kinds = [(np.array(of), *one) for of, *one in zip(alike.values(), pushes, stiff, strict=True)]
+        self._rows = [np.array(of) for of in alike.values()]  # of each kind, the places of its boards
+        self._pushes = pushes_of(alike)
+        self._stiff = stiffness_of(tuple(alike)) if sinking.count else []
         self._k, self._f = np.zeros((sinking.count, sinking.count)), np.zeros((sinking.count, 2))
-        for rows, push, matrix in self._kinds if sinking.count else ():
-            sums = self._of[rows]
-            self._k += np.tensordot(sums, matrix @ sums, ((0, 1), (0, 1)))
-            self._f += sums.sum(0).T @ push
+        if sinking.count:
+            for rows, push, stiff in zip(self._rows, self._pushes, self._stiff, strict=True):
+                sums = self._of[rows]
+                self._k += np.tensordot(sums, stiff @ sums, ((0, 1), (0, 1)))
+                self._f += sums.sum(0).T @ push
         for total, *weight in weights:
             for index, factor in total.items():
                 self._f[index] += factor * np.array(weight)
@@ -221,8 +222,10 @@ class _Whole:
             unknowns = left @ np.linalg.solve(left.T @ self._k @ left, left.T @ self._f)
         sunk = self._of @ unknowns
         force = np.empty_like(sunk)
-        for rows, push, stiff in self._kinds:
-            force[rows] = push - stiff @ sunk[rows] if left.size else push
+        for rows, push in zip(self._rows, self._pushes, strict=True):
+            force[rows] = push
+        for rows, stiff in zip(self._rows, self._stiff, strict=False):  # none where nothing sinks
+            force[rows] -= stiff @ sunk[rows]
         return unknowns, sunk, force
 
 
