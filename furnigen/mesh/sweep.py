@@ -58,7 +58,7 @@ class Sweeper:
         copy, within = expand(mesh_pieces[scene.part])
         piece = facets.piece_first[facets.mesh_first][scene.part[copy]] + within
         facet = np.repeat(np.arange(len(pieces)), pieces)[piece]
-        turn = scene.turn[copy]
+        turn = scene.turn.take(copy, axis=0)
         corners = facets.pieces[piece] @ turn.transpose(0, 2, 1) + scene.shift[copy][:, None, :]
         normal = np.matmul(turn, facets.normal[facet][:, :, None])[:, :, 0]
         self._scene = scene
@@ -158,7 +158,7 @@ class Sweeper:
         # not yet passed: apart by no less than two fitting faces may seem to overlap
         slack = np.where(both_round, self._round_mm, self._scene.tol.contact_gap_mm)
         met = (area > thick * extent) & (ahead + np.sum(rise * middle.T, axis=0) > -slack)
-        return mover[met], blocker[met], np.maximum(gap[:, met].min(axis=0), 0.0)
+        return mover[met], blocker[met], np.maximum(gap.min(axis=0)[met], 0.0)
 
 
 class _View:
