@@ -12,6 +12,7 @@ from furnigen.strength.allowable import find_allowable
 from furnigen.strength.assess import Loaded, Strength
 from furnigen.strength.boards import Board
 from furnigen.strength.loads import EMPTY
+from furnigen.strength.most import first_most
 from furnigen.strength.posts import Pressure
 from furnigen.strength.shelf import ShelfResult
 from furnigen.strength.use import Carried
@@ -169,7 +170,7 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
         )
     unknown = [(b, r) for b, r in _bent(strength) if r.stress_used is None]
     if unknown:
-        result = max((r for _, r in unknown), key=lambda r: r.stress_mpa)
+        result = first_most([r for _, r in unknown], lambda r: r.stress_mpa)
         yield Finding(
             "bending",
             WARN,

@@ -13,6 +13,7 @@ from furnigen.quantities import format_length
 from furnigen.strength.assess import Strength
 from furnigen.strength.body import LEG
 from furnigen.strength.column import FLOOR_FRICTION, find_ends, foot_mpa
+from furnigen.strength.most import first_most
 from furnigen.strength.posts import Post
 
 STRONGER = {"N/mm2": "a thicker or deeper tenon", "N": "longer or more screws, a tenon instead of them"}
@@ -97,7 +98,7 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
             "join the legs, and see that the joint takes this moment",
         )
     else:
-        worst = max(strength.legs, key=lambda leg: leg.used or 0.0)
+        worst = first_most(strength.legs, lambda leg: leg.used or 0.0)
         bears, used = worst.bears[0], worst.used or 0.0
         over = used > 1
         yield Finding(
@@ -113,7 +114,7 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
             used,
         )
     slope = max(leg.leaned.friction for leg in strength.legs)
-    leg = max(strength.legs, key=lambda one: one.leaned.thrust)
+    leg = first_most(strength.legs, lambda one: one.leaned.thrust)
     slides = slope > SLIPPERY
     yield Finding(
         "leg-thrust",
@@ -137,7 +138,7 @@ def foot_findings(strength: Strength) -> Iterator[Finding]:
             area[foot.label] = max(area.get(foot.label, 0.0), foot.area)
     if pressed:
         pressures = {label: foot_mpa(max(n, 0.0), area[label]) for label, n in pressed.items()}
-        label = max(pressures, key=lambda one: pressures[one])
+        label = first_most(sorted(pressures), pressures.__getitem__)
         yield Finding(
             "foot-pressure",
             PASS,

@@ -12,13 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from furnigen.strength.most import ALIKE
 from furnigen.strength.stiffness import Array, Ends, Mask, Sums, beyond, load_sums
 
 SAMPLES = 8
 """Steps on each stretch from which the search for an extreme starts; a quartic has three at most."""
 NEWTON_ROUNDS = 5
-ALIKE = 1e-9
-"""Share of a moment or shear force by which two that are mirror images may differ by rounding."""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ with the supports sunk, and the sag is taken between those that stay, or else be
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -22,9 +22,9 @@ from furnigen.materials import Material
 from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
 from furnigen.strength.beam import Beam, Bent, Point, Segment, Spread, Support, bend
 from furnigen.strength.creep import Creep, find_creep
-from furnigen.strength.deflected import ALIKE
 from furnigen.strength.limits import SagLimit
 from furnigen.strength.loads import GRAVITY, Load
+from furnigen.strength.most import ALIKE, first_most
 from furnigen.strength.section import Section
 from furnigen.strength.shear import IN_MODULUS, ShearRule
 from furnigen.strength.uncertainty import SagSpread, load_spread, sag_spread
@@ -256,16 +256,10 @@ def _sag_in(bent: Bent, segment: Segment) -> float:
     return max((s.down for s in bent.segments if s.start <= segment.down_at <= s.end), default=0.0)
 
 
-def _first_most(some: Sequence[T], share: Callable[[T], float]) -> T:
-    """The one of which that is most: of mirror images, which differ by rounding only, the first."""
-    most = max(map(share, some))
-    return next(one for one in some if share(one) >= most - ALIKE * abs(most))
-
-
 def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, float | None, int, float]:
     """Stress, what is allowed, share used, strip and place: of the strip used most."""
-    sagging = _first_most(bents, lambda b: b.moment_most)
-    hogging = _first_most(bents, lambda b: -b.moment_least)
+    sagging = first_most(bents, lambda b: b.moment_most)
+    hogging = first_most(bents, lambda b: -b.moment_least)
     # over its supports a board may be without its strips
     above = shelf.bare if shelf.bare is not None and any(s.neck for s in shelf.supports) else shelf.section
     cases = [
@@ -280,7 +274,7 @@ def _stress(shelf: Shelf, bents: Sequence[Bent]) -> tuple[float, float | None, f
             allowed = None if strength is None else strength * grain / LOAD_FACTOR
             rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
     known = [r for r in rated if r[2] is not None]
-    return _first_most(known, lambda r: r[2] or 0.0) if known else _first_most(rated, lambda r: r[0])
+    return first_most(known, lambda r: r[2] or 0.0) if known else first_most(rated, lambda r: r[0])
 
 
 def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
