@@ -25,7 +25,7 @@ _GROUPS = ("params.", "given.", "size.", "mass_kg", "parts.count", "placements.c
 NUMBER, WHOLE, TRUTH, WORD = "number", "whole", "truth", "word"
 DECIMALS = 6
 """Of numbers in the table: more than anything is made or known to."""
-AT_A_TIME = 1000
+AT_A_TIME = 500
 """Rows of family.parquet that are held at a time."""
 
 

@@ -22,14 +22,13 @@ def test_a_sweep_of_ten_thousand_is_quick_with_flat_memory() -> None:
     print(f"10,000 variants: {10000 / large.seconds:.0f} a second, {ratio:.4f} of import cadquery each")
     print(f"peak {large.peak_mib:.0f} MiB, {small.peak_mib:.0f} for 3,000")
     assert ratio <= SWEEP_AT_MOST
-    assert large.peak_mib <= 1.25 * small.peak_mib
+    assert large.peak_mib <= 1.15 * small.peak_mib
 
 
 def test_one_more_case_of_fifty_parts_costs_little() -> None:
-    """The goal is 0.08, and 0.09 was reached: what is held here keeps it from growing again."""
     ratio = family_runs.case_against_import()
-    print(f"one more 50-part case against import cadquery: {ratio:.3f}, goal 0.08")
-    assert ratio <= 0.115
+    print(f"one more 50-part case against import cadquery: {ratio:.3f}")
+    assert ratio <= 0.08
 
 
 @pytest.mark.skipif(CORES < 2, reason="needs two cores")
