@@ -5,6 +5,7 @@ The kernel and the mesh library are loaded only when a format or check wants a s
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Collection, Iterable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
@@ -32,6 +33,7 @@ from furnigen.workshop import Workshop
 
 if TYPE_CHECKING:
     from furnigen.mesh.model import MeshModel
+    from furnigen.strength.assess import Loaded
 
 FORMATS = {
     "step": "model.step: solids with names, colours, materials and the assembly tree, mm",
@@ -109,6 +111,21 @@ def mesh_of(piece: Piece, tolerance_mm: float = TOLERANCE_MM) -> tuple[tuple[Any
 
 Touching = tuple[Any, Any]
 """Contacts (`furnigen.mesh.contacts`), and what stands on floor and walls (`furnigen.mesh.support`)."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """What was found of a piece before it is examined; None where it was not.
+
+    Attributes:
+        touching: what touches in it.
+        loaded: its boards under load.
+    """
+
+    touching: Touching | None = None
+    loaded: Loaded | None = None
+
+
 _STRENGTH = frozenset({"sag", "strength", "standing"})
 Advise = Callable[[list[Finding]], tuple[list[Finding], list[Json]]]
 """Puts computed remedies into findings; returns them and the remedies as the report lists them."""
@@ -152,7 +169,7 @@ def examine(
     on_step: Sink = silent,
     advise: Advise | None = None,
     files: Collection[str] = (),
-    touching: Touching | None = None,
+    known: Known = Known(),
 ) -> Made:
     """Some groups of checks of a piece and its report, as data. Fit, sag, strength and standing need no
     kernel, unless a part is of a form of the author's own.
@@ -160,7 +177,7 @@ def examine(
     Args:
         groups: names from GROUPS.
         files: names of files that go with the report.
-        touching: what touches, where that is known (`touching_together`).
+        known: what was found before (`known_together`).
 
     Errors: InputError for an unknown group; GeometryError naming the part that can not be made.
     """
@@ -169,7 +186,7 @@ def examine(
             raise InputError("checks", name, f"must be one of {', '.join(GROUPS)}")
     findings: list[Finding] = check_fit(piece) if "fit" in groups else []
     extra: Json = {}
-    path = None
+    touching, path = known.touching, None
     if {"solid", "building"} & set(groups):
         from furnigen.check.building import check_building
         from furnigen.check.solid import check_solid
@@ -194,7 +211,7 @@ def examine(
         touching = touching or _touching(piece, options, on_step, whole=not only_sag)
         loaded, strength = None, None
         if only_sag:
-            wanted, loaded = check_sag(piece, *touching, options.demands)
+            wanted, loaded = check_sag(piece, *touching, options.demands, known.loaded)
         else:
             found, strength = check_strength(piece, *touching, options.demands, path)
             wanted = in_groups(found, groups)
@@ -207,25 +224,40 @@ def examine(
     return Made(report, tuple(findings))
 
 
-def touching_together(
-    pieces: Sequence[Piece], options: Options, groups: Collection[str]
-) -> list[Touching | None]:
-    """What touches in each of several pieces, for `examine`; None where some group of checks finds it anyhow,
-    or none asks, or where it can not be found for all together.
+def known_together(pieces: Sequence[Piece], options: Options, groups: Collection[str]) -> list[Known]:
+    """What is found for several pieces at once, for `examine`: what touches, and the loaded boards for sag.
+
+    Nothing where some group of checks finds it anyhow, or none asks, or where it can not be found together.
     """
+    touching = _touching_together(pieces, options, groups)
+    if touching is None:
+        return [Known()] * len(pieces)
+    loaded: Sequence[Loaded | None] = [None] * len(pieces)
+    if _STRENGTH & set(groups) == {"sag"}:
+        from furnigen.strength.assess import load_boards_together
+
+        whole = [(piece, *touches) for piece, touches in zip(pieces, touching, strict=True)]
+        with contextlib.suppress(Exception):  # it is said of the piece it is about, when that is made alone
+            loaded = load_boards_together(whole, options.demands)
+    return [Known(*found) for found in zip(touching, loaded, strict=True)]
+
+
+def _touching_together(
+    pieces: Sequence[Piece], options: Options, groups: Collection[str]
+) -> list[Touching] | None:
     from furnigen.mesh.drafted import draft_touching_together, filled
     from furnigen.parts.forms import Custom
 
     asked = _STRENGTH & set(groups)
     custom = any(isinstance(part.form, Custom) for piece in pieces for part in piece.parts)
     if not asked or custom or {"solid", "building"} & set(groups):
-        return [None] * len(pieces)
+        return None
     if asked == {"sag"}:
         pieces = [replace(piece, parts=tuple(filled(p) for p in piece.parts)) for piece in pieces]
     try:
         found = draft_touching_together(pieces, options.tolerance_mm)
     except Exception:  # whatever it is, it is said of the piece it is about, when that is made alone
-        return [None] * len(pieces)
+        return None
     return [(contacts, support.grounded) for contacts, support in found]
 
 

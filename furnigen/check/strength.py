@@ -73,13 +73,18 @@ def check_sag(
     contacts: Iterable[Contact],
     grounded: Iterable[GroundContact],
     demands: Demands | None = None,
+    known: Loaded | None = None,
 ) -> tuple[list[Finding], Loaded | None]:
     """Sag alone, as `check_strength` finds it, at a third of its cost.
 
-    Args and errors: as `check_strength`.
+    Args:
+        contacts, grounded, demands: as in `check_strength`.
+        known: its boards under load, where they were found before.
+
+    Errors: as `check_strength`.
     """
     try:
-        on = load_boards(piece, contacts, grounded, demands)
+        on = known or load_boards(piece, contacts, grounded, demands)
     except UncarriedError as error:
         return [_uncarried(error)], None
     return list(sag_findings(on)), on

@@ -15,7 +15,7 @@ from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, InputError
 from furnigen.family.columns import report_row, verdict
 from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Row, Setup, Task, given_row
-from furnigen.make import Made, Options, Touching, examine, make_piece, touching_together
+from furnigen.make import Known, Made, Options, examine, known_together, make_piece
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
 from furnigen.output.report import json_bytes
@@ -86,9 +86,9 @@ class Maker:
         """Make some variants, in order; what needs no solid is found for all of them at once."""
         drafted = [self._tried(task, self._piece, task) for task in tasks]
         pieces = {i: piece for i, piece in enumerate(drafted) if isinstance(piece, Piece)}
-        together: list[Touching | None] = [None] * len(pieces)
+        together = [Known()] * len(pieces)
         if len(pieces) > 1 and not self._setup.solid:
-            together = touching_together(list(pieces.values()), self._options, self._setup.checks)
+            together = known_together(list(pieces.values()), self._options, self._setup.checks)
         known = dict(zip(pieces, together, strict=True))
         for i, (task, piece) in enumerate(zip(tasks, drafted, strict=True)):
             if isinstance(piece, Outcome):
@@ -112,13 +112,13 @@ class Maker:
         piece = self._recipe(**task.values)
         return replace(piece, limits=self._limits, loads=piece.loads + self._loads)
 
-    def _finished(self, task: Task, piece: Piece, touching: Touching | None) -> Outcome:
-        made = self._made(piece, touching)
+    def _finished(self, task: Task, piece: Piece, known: Known) -> Outcome:
+        made = self._made(piece, known)
         status, reason = verdict(made.findings)
         row: Row = report_row(made.report, made.findings) | given_row({}, task.helpers)
         return Outcome(task.number, task.name, status, reason, row, made.files)
 
-    def _made(self, piece: Piece, touching: Touching | None) -> Made:
+    def _made(self, piece: Piece, known: Known) -> Made:
         if self._setup.solid:
             return make_piece(piece, self._options, workshop=self._workshop)
         table = {
@@ -128,7 +128,7 @@ class Maker:
         files: dict[str, bytes] = {}
         for name in self._setup.formats:
             files.update(table[name]())
-        made = examine(piece, self._options, self._setup.checks, files=files, touching=touching)
+        made = examine(piece, self._options, self._setup.checks, files=files, known=known)
         if files:
             files["report.json"] = json_bytes(made.report)
         return replace(made, files=files)

@@ -10,7 +10,7 @@ from furnigen.check.finding import named
 from furnigen.errors import InputError
 from furnigen.loadpath import FLOOR, LoadPath
 from furnigen.piece import Piece
-from furnigen.strength.boards import Board, backed_shares, check_boards
+from furnigen.strength.boards import AtRest, Board, backed_shares, check_boards
 from furnigen.strength.body import Body, bodies_of, surfaces_of
 from furnigen.strength.carry import Ground, find_ground
 from furnigen.strength.legs import LegJoint, check_legs
@@ -107,7 +107,43 @@ def load_boards(
 
     Args and errors: as `assess`.
     """
-    demands = demands or Demands()
+    rest, ground = _at_rest(piece, contacts, grounded, demands or Demands(), known)
+    (boards,) = check_boards([rest])
+    return _loaded(rest, ground, boards)
+
+
+def load_boards_together(
+    pieces: Iterable[tuple[Piece, Iterable[Contact], Iterable[GroundContact]]], demands: Demands
+) -> list[Loaded | None]:
+    """Load the boards of some pieces, solved all at once; None for one that can not be loaded.
+
+    Args:
+        pieces: each with what touches in it.
+
+    Errors: as `assess`, without saying which piece it is.
+    """
+    found: list[tuple[AtRest, Ground] | None] = []
+    for piece, contacts, grounded in pieces:
+        try:
+            found.append(_at_rest(piece, contacts, grounded, demands))
+        except InputError:
+            found.append(None)
+    boards = iter(check_boards([one[0] for one in found if one is not None]))
+    return [None if one is None else _loaded(*one, next(boards)) for one in found]
+
+
+def _loaded(rest: AtRest, ground: Ground, boards: tuple[Board, ...]) -> Loaded:
+    return Loaded(rest.demands, rest.bodies, rest.carried, boards, rest.stack, ground)
+
+
+def _at_rest(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    demands: Demands,
+    known: LoadPath | None = None,
+) -> tuple[AtRest, Ground]:
+    """A piece at rest, and what carries what in it. Args and errors: as `assess`."""
     contacts, grounded = tuple(contacts), tuple(grounded)
     bodies = bodies_of(piece)
     carried = loads_of(surfaces_of(piece, bodies), piece.loads)
@@ -131,8 +167,7 @@ def load_boards(
     loads = {label: on.load for label, on in carried.items()}
     stiffer = {label: 1 / share for label, share in backed.items()}
     stack = rest_all(bodies, ground.places, spans, loads, stiffer, ground.order)
-    boards = check_boards(stack, bodies, carried, backed, demands)
-    return Loaded(demands, bodies, carried, boards, stack, ground)
+    return AtRest(stack, bodies, carried, backed, demands), ground
 
 
 def assess(

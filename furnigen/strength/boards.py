@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from furnigen.materials import Material
 from furnigen.strength.beam import Point, Support
@@ -97,25 +98,49 @@ def _shelf(
     )
 
 
-def check_boards(
-    stack: Stack,
-    bodies: Mapping[str, Body],
-    carried: Mapping[str, Carried],
-    backed: Mapping[str, float],
-    demands: Demands,
-) -> tuple[Board, ...]:
-    """Every board of a piece at rest, in the order of the piece.
+class AtRest(NamedTuple):
+    """A piece at rest under its loads, its boards not checked yet.
+
+    Attributes:
+        stack: how its boards carry each other.
+        bodies: its parts, by label, in the order of the piece.
+        carried: what lies on each level board.
+        backed: share of its sag that is left of each board, see `backed_shares`.
+        demands: what it is held to.
+    """
+
+    stack: Stack
+    bodies: Mapping[str, Body]
+    carried: Mapping[str, Carried]
+    backed: Mapping[str, float]
+    demands: Demands
+
+    @property
+    def labels(self) -> list[str]:
+        """Of its boards."""
+        return [label for label in self.bodies if label in self.stack.boards]
+
+    def shelves(self) -> list[Shelf]:
+        """Its boards, to be checked."""
+        bodies, held_to = self.bodies, (self.demands.limit, self.demands.climate)
+        return [
+            _shelf(
+                label, self.stack.boards[label], bodies, self.carried.get(label), self.backed[label], *held_to
+            )
+            for label in self.labels
+        ]
+
+
+def check_boards(pieces: Sequence[AtRest]) -> list[tuple[Board, ...]]:
+    """Every board of some pieces at rest, in the order of each piece: all are solved at once.
 
     Errors: InputError for a load beyond a board's end, or a climate its material can not stand in.
     """
-    labels = [label for label in bodies if label in stack.boards]
-    held_to = demands.limit, demands.climate
-    shelves = [
-        _shelf(label, stack.boards[label], bodies, carried.get(label), backed[label], *held_to)
-        for label in labels
+    results = iter(check_shelves([shelf for piece in pieces for shelf in piece.shelves()]))
+    return [
+        tuple(
+            Board(label, one.stack.boards[label], one.carried.get(label), one.backed[label], next(results))
+            for label in one.labels
+        )
+        for one in pieces
     ]
-    results = check_shelves(shelves)
-    return tuple(
-        Board(label, stack.boards[label], carried.get(label), backed[label], result)
-        for label, result in zip(labels, results, strict=True)
-    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import importlib
 import subprocess
 from dataclasses import replace
 from pathlib import Path
@@ -99,13 +100,19 @@ def test_variants_made_together_come_out_as_when_made_alone(name, checks):
     assert together == [maker.make(task) for task in tasks]
 
 
-def test_a_fault_met_together_is_left_to_each_alone(monkeypatch):
+@pytest.mark.parametrize("where", ["mesh.drafted.draft_touching_together", "strength.assess.check_boards"])
+def test_a_fault_met_together_is_left_to_each_alone(monkeypatch, where):
     maker = maker_of("crate_wall", ("fit", "sag"))
     tasks = [Task(i, str(i), {"height": 1200.0 + 50 * i}) for i in range(3)]
     alone = [maker.make(task) for task in tasks]
 
-    def broken(*_):
-        raise KeyError("lost")
+    module, _, name = where.rpartition(".")
+    whole = getattr(importlib.import_module(f"furnigen.{module}"), name)
 
-    monkeypatch.setattr("furnigen.mesh.drafted.draft_touching_together", broken)
+    def broken(pieces, *more):
+        if len(pieces) > 1:
+            raise KeyError("lost")
+        return whole(pieces, *more)
+
+    monkeypatch.setattr(f"furnigen.{where}", broken)
     assert list(maker.make_some(tasks)) == alone
