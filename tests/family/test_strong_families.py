@@ -13,6 +13,7 @@ from trial import command, finished, trial_family
 
 from furnigen import __version__
 from furnigen.cookbook import find_recipe, load_file
+from furnigen.declare import Recipe
 from furnigen.family.making import Maker
 from furnigen.family.task import Setup, Task
 from furnigen.make import Options, check_only
@@ -77,12 +78,11 @@ def test_sag_alone_is_the_sag_of_all_strength(name):
         assert one.where.split(":")[0] == other.where.split(":")[0]
 
 
-def maker_of(name: str, checks: tuple[str, ...]) -> Maker:
-    recipe = find_recipe(name)
+def maker_of(recipe: Recipe, checks: tuple[str, ...]) -> Maker:
     file = Path(recipe.function.__code__.co_filename)
     rest = {"units": "mm", "formats": (), "tolerance_mm": 0.1, "picture_px": (8, 8), "limits": ()}
-    return Maker(
-        Setup(__version__, name, str(file), file.read_bytes(), checks=checks, loads=(), strength=(), **rest)
+    rest |= {"checks": checks, "loads": (), "strength": ()}
+    return Maker(Setup(__version__, recipe.name, str(file), file.read_bytes(), **rest))
     )
 
 
@@ -91,7 +91,8 @@ def maker_of(name: str, checks: tuple[str, ...]) -> Maker:
     "name", ["crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_bookcase", "ring_rack"]
 )
 def test_variants_made_together_come_out_as_when_made_alone(name, checks):
-    recipe, maker = find_recipe(name), maker_of(name, checks)
+    recipe = find_recipe(name)
+    maker = maker_of(recipe, checks)
     tall = next(p for p in recipe.parameters if p.name == "height")
     heights = [tall.default * share for share in (0.9, 1.0, 1.1, 50.0, 0.95)]
     tasks = [Task(i, str(i), {"height": height}) for i, height in enumerate(heights)]
@@ -100,9 +101,38 @@ def test_variants_made_together_come_out_as_when_made_alone(name, checks):
     assert together == [maker.make(task) for task in tasks]
 
 
+LIFTED = """
+from furnigen import Draft, from_stock, length, recipe
+
+@recipe("A board on two blocks, which may stand in the air")
+def lifted(
+    lift: float = length("0 mm", "0 mm", "1 m", "floor to the blocks"),
+    board=from_stock("birch-ply-18-2440", "all boards", ("sheet",)),
+):
+    t = board.thickness_mm
+    draft = Draft("lifted", "Lifted board")
+    draft.board("block.left", board, (0, 0, lift), (t, 300, lift + 100), grain="y")
+    draft.board("block.right", board, (700, 0, lift), (700 + t, 300, lift + 100), grain="y")
+    draft.board("shelf", board, (0, 0, lift + 100), (700 + t, 300, lift + 100 + t), grain="x")
+    return draft.done()
+"""
+
+
+def test_one_in_the_air_among_others_is_told_and_the_others_are_loaded(tmp_path):
+    (tmp_path / "lifted.py").write_text(LIFTED)
+    recipe = load_file(tmp_path / "lifted.py")
+    maker = maker_of(recipe, ("sag",))
+    tasks = [Task(i, str(i), {"lift": lift}) for i, lift in enumerate((0.0, 40.0, 0.0))]
+    together = list(maker.make_some(tasks))
+    assert [o.status for o in together] == ["pass", "fail", "pass"]
+    assert "the piece touches neither the floor" in together[1].reason
+    assert together[0].row["checks.sag.value"] == together[2].row["checks.sag.value"] > 0
+    assert together == [maker.make(task) for task in tasks]
+
+
 @pytest.mark.parametrize("where", ["mesh.drafted.draft_touching_together", "strength.assess.check_boards"])
 def test_a_fault_met_together_is_left_to_each_alone(monkeypatch, where):
-    maker = maker_of("crate_wall", ("fit", "sag"))
+    maker = maker_of(find_recipe("crate_wall"), ("fit", "sag"))
     tasks = [Task(i, str(i), {"height": 1200.0 + 50 * i}) for i in range(3)]
     alone = [maker.make(task) for task in tasks]
 
