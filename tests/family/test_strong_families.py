@@ -83,7 +83,6 @@ def maker_of(recipe: Recipe, checks: tuple[str, ...]) -> Maker:
     rest = {"units": "mm", "formats": (), "tolerance_mm": 0.1, "picture_px": (8, 8), "limits": ()}
     rest |= {"checks": checks, "loads": (), "strength": ()}
     return Maker(Setup(__version__, recipe.name, str(file), file.read_bytes(), **rest))
-    )
 
 
 @pytest.mark.parametrize("checks", [("fit", "sag"), ("fit", "strength", "standing")], ids="+".join)
