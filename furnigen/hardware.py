@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from math import inf
 
 from furnigen.errors import InputError
 from furnigen.piece import Joint, Piece
@@ -264,7 +265,9 @@ def sold_as(kind: str, diameter_mm: float, length_mm: float) -> str:
 
 
 def hardware_of(joints: Iterable[Joint]) -> tuple[HardwareRow, ...]:
-    """What joints need, one row for each kind and size: in the order of the table, then by size."""
+    """What joints need, one row for each kind and size: in the order of the table, what it has not
+    last, then by size.
+    """
     found: dict[tuple[str, float, float], list[tuple[int, str]]] = {}
     size: dict[tuple[str, float, float], str] = {}
     for joint in joints:
@@ -276,7 +279,7 @@ def hardware_of(joints: Iterable[Joint]) -> tuple[HardwareRow, ...]:
                 found.setdefault(key, []).append((len(f.sites), f"{joint.b} to {joint.a}"))
     order = _order()
     rows = []
-    for key in sorted(found, key=lambda k: (order.get(k[0], len(order)), *k)):
+    for key in sorted(found, key=lambda k: (order.get(k[0], inf), *k)):
         where = tuple(f"{n} {place}" for n, place in found[key])
         rows.append(HardwareRow(key[0], size[key], sum(n for n, _ in found[key]), where))
     return tuple(rows)

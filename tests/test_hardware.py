@@ -184,10 +184,13 @@ def test_inch_screws_are_named_by_gauge_and_odd_sizes_plainly() -> None:
         Joint("butt", "side.left", "shelf", fasteners=(fastener("screw", gauge_mm(8), 1.25 * INCH, 2),)),
         Joint("butt", "side.right", "shelf", fasteners=(fastener("screw", 4.0, 43.0, 2),)),
         Joint("wedged tenon", "side.right", "shelf", fasteners=(fastener("wedge", 6.0, 30.0, 1),)),
+        Joint("pins", "side.left", "shelf", fasteners=(fastener("shelf pin", 5, 16, 4),)),
     )
+    # what is not in the table, as wedges cut from an offcut, comes last
     assert [(r.kind, r.size) for r in hardware_list(piece)] == [
         ("screw", "4 x 43 mm"),
         ("screw", "#8 x 1 1/4 in"),
+        ("shelf pin", "5 x 16 mm"),
         ("wedge", "6 x 30 mm"),
     ]
 

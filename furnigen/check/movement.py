@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
 from furnigen.movement import Held
 from furnigen.quantities import format_length
+from furnigen.strength.most import first_most
 
 GLUED_LIMIT_MM = 1.5
 """Movement a glued joint may hold, mm: that of cross-grain faces of about 100 mm (4 in) of a middling
@@ -40,11 +41,11 @@ def check_movement(held: Iterable[Held]) -> list[Finding]:
                 )
             )
     if not findings:
-        worst = max(held, key=lambda h: h.movement_mm / LIMITS[h.how], default=None)
-        if worst is None:
+        if not held:
             return [
                 Finding("wood-movement", PASS, 0.0, None, "mm", "", "no solid wood is held across its grain")
             ]
+        worst = first_most(held, lambda h: h.movement_mm / LIMITS[h.how])
         where = f"{worst.label} and {', '.join(worst.by)}"
         source = f"limit: common practice, no source; movement: {worst.source}"
         findings.append(
