@@ -116,6 +116,7 @@ def test_bounds_stand_where_the_pose_says():
         (lambda: TurnedLeg(float("nan"), 40, 25), "leg height = nan mm"),
         (lambda: TurnedLeg(400, 40, 25, STEEPEST_DEGREES + 1), "must be at most 40° from upright"),
         (lambda: TurnedLeg(20, 400, 2, 40), "the taper is too strong for a level section"),
+        (lambda: SquareLeg(20, 91, 6, 34, -18), "the taper is too strong for a level section"),
         (lambda: SquareLeg(400, 40, 25, 35, 35), "lean of the leg = 44.7°: must be at most 40°"),
         (lambda: SquareLeg(400, float("inf") - float("inf"), 25), "leg top = nan mm"),
     ],

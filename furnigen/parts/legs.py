@@ -60,6 +60,15 @@ def _check_lean(lean: float) -> None:
         )
 
 
+def _too_tapered(lean: float) -> InputError:
+    return InputError(
+        "leg lean",
+        f"{lean:.1f}°",
+        "the taper is too strong for a level section at this lean",
+        "lean it less, or taper it less",
+    )
+
+
 def _check_size(what: str, value: float, lowest: float = 1.0) -> None:
     if not value >= lowest:
         raise InputError(what, f"{value:g} mm", f"must be at least {lowest:g} mm")
@@ -96,9 +105,7 @@ class TurnedLeg:
             _check_size(f"leg {what}", getattr(self, what))
         _check_lean(self.lean)
         if self._bottom <= 0:
-            raise InputError(
-                "leg lean", f"{self.lean:g}°", "the taper is too strong for a level section at this lean"
-            )
+            raise _too_tapered(self.lean)
 
     @property
     def kind(self) -> str:
@@ -204,6 +211,10 @@ class SquareLeg:
         for what in ("height", "top", "foot"):
             _check_size(f"leg {what}", getattr(self, what))
         _check_lean(self.lean)
+        e1, e2, axis = self._frame
+        # every edge of the blank must rise
+        if axis[2] <= abs(self._slope) * (abs(e1[2]) + abs(e2[2])):
+            raise _too_tapered(self.lean)
 
     @property
     def kind(self) -> str:
@@ -224,6 +235,11 @@ class SquareLeg:
     def axis_length(self) -> float:
         """Along the axis, floor to top (mm)."""
         return self.height / cos(radians(self.lean))
+
+    @property
+    def _slope(self) -> float:
+        """Growth of half the side along the axis."""
+        return (self.top - self.foot) / 2 / self.axis_length
 
     @cached_property
     def _frame(self) -> tuple[Vector, Vector, Vector]:
@@ -248,7 +264,7 @@ class SquareLeg:
     def _unit_section(self) -> Outline:
         """The level section for half-side one, about the point where the axis crosses it."""
         e1, e2, a = self._frame
-        k = (self.top - self.foot) / 2 / self.axis_length
+        k = self._slope
         corners = []
         for c1, c2 in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
             e = (c1 * e1[0] + c2 * e2[0], c1 * e1[1] + c2 * e2[1], c1 * e1[2] + c2 * e2[2])

@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 from kernel_pieces import is_closed_manifold, part
 from OCP.BRepCheck import BRepCheck_Analyzer
 
-from furnigen.errors import GeometryError
+from furnigen.errors import GeometryError, InputError
 from furnigen.kernel.flat import flat_solid
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solid
 from furnigen.mesh.flat import flat_mesh
 from furnigen.parts.cuts import Bore, BoxCut
 from furnigen.parts.forms import Prism, mitred, rectangle, ring
-from furnigen.parts.legs import SquareLeg
+from furnigen.parts.legs import STEEPEST_DEGREES, SquareLeg
 from furnigen.parts.polyhedron import Polyhedron, polyhedron_of
 from furnigen.pose import Pose
 
@@ -134,13 +134,25 @@ def test_windows_of_a_ring_and_cuts_in_it_are_taken_in():
     proved(drawn[0], frame.volume_mm3 - 40 * 250 * 9)
 
 
-@settings(max_examples=20, deadline=None)
-@given(tenths(0, 14), tenths(-14, 14))
-def test_square_legs_and_mitred_boards(rake, splay):
-    for form in (SquareLeg(150, 40, 25, rake, splay), mitred(400, 60, 18)):
-        drawn = polyhedron_of(form)
-        assert drawn is not None
-        proved(drawn[0], form.volume_mm3)
+LEANS = st.floats(-STEEPEST_DEGREES, STEEPEST_DEGREES)
+
+
+@settings(max_examples=80, deadline=None)
+@given(tenths(20, 900), tenths(1, 150), tenths(1, 150), LEANS, LEANS)
+def test_any_square_leg_is_sound_or_refused(height, top, foot, lean_x, lean_y):
+    try:
+        leg = SquareLeg(height, top, foot, lean_x, lean_y)
+    except InputError:
+        return
+    drawn = polyhedron_of(leg)
+    assert drawn is not None
+    proved(drawn[0], leg.volume_mm3)
+
+
+def test_a_mitred_board():
+    drawn = polyhedron_of(mitred(400, 60, 18))
+    assert drawn is not None
+    proved(drawn[0], mitred(400, 60, 18).volume_mm3)
 
 
 def test_an_arrow_is_cut_into_triangles_that_stay_within_it():
