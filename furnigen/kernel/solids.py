@@ -14,12 +14,12 @@ from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCone, BRepPrimAPI_MakeCylinder
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
-from OCP.Standard import Standard_Failure
 from OCP.TopTools import TopTools_ListOfShape
 
 from furnigen.errors import GeometryError
 from furnigen.kernel.custom import run
 from furnigen.kernel.explore import solids_in
+from furnigen.kernel.failures import FAILURES
 from furnigen.kernel.flat import flat_solid
 from furnigen.kernel.start import load
 from furnigen.parts.cuts import BoxCut, Cut, Turned
@@ -33,8 +33,11 @@ from furnigen.pose import Vector
 Solid = Any
 """An OCP TopoDS_Solid; the kernel's binding carries no types."""
 
+_REFUSED: tuple[type[Exception], ...] = (GeometryError, *FAILURES)
 _SPARE_MM = 1.0
 """How far a leg's blank reaches beyond its level cuts: any length does, the cuts take it off."""
+_POINT_MM = 1e-6
+"""An end of a cone that is thinner comes to a point: the kernel takes none but a true one."""
 _CYLINDER_MM = 1e-6
 """Diameters closer than this make a cylinder: the kernel refuses a cone that steep."""
 
@@ -59,7 +62,8 @@ def _round_taper(form: TurnedLeg, below: float, above: float) -> Solid:
     if abs(form.top - form.foot) < _CYLINDER_MM:
         return BRepPrimAPI_MakeCylinder(axis, form.top / 2, s + above).Solid()
     low, high = form.foot / 2 - slope * below, form.top / 2 + slope * above
-    return BRepPrimAPI_MakeCone(axis, max(0.0, low), max(0.0, high), s + above).Solid()
+    low, high = (r if r > _POINT_MM else 0.0 for r in (low, high))
+    return BRepPrimAPI_MakeCone(axis, low, high, s + above).Solid()
 
 
 def _turned_leg(form: TurnedLeg) -> Solid:
@@ -75,8 +79,10 @@ def _turned_leg(form: TurnedLeg) -> Solid:
         below = min(below, form.foot / 2 / slope)
     elif slope < 0:
         above = min(above, form.top / 2 / -slope)
-    reach = form.axis_length + form.top + form.foot
-    slab = BRepPrimAPI_MakeBox(gp_Pnt(-reach, -reach, 0.0), gp_Pnt(reach, reach, h)).Solid()
+    box = bounds(form)
+    (x0, y0, _), (x1, y1, _) = box.lo, box.hi
+    low, high = gp_Pnt(x0 - _SPARE_MM, y0 - _SPARE_MM, 0.0), gp_Pnt(x1 + _SPARE_MM, y1 + _SPARE_MM, h)
+    slab = BRepPrimAPI_MakeBox(low, high).Solid()
     return _boolean(BRepAlgoAPI_Common(), _round_taper(form, below, above), [slab])
 
 
@@ -157,7 +163,7 @@ def solid(part: Part) -> Solid:
         shape, cuts = (_form_solid(part.form), part.cuts) if flat is None else (flat_solid(flat[0]), flat[1])
         if cuts:
             shape = _boolean(BRepAlgoAPI_Cut(), shape, [_tool(c, part.form) for c in cuts])
-    except (GeometryError, Standard_Failure) as error:
+    except _REFUSED as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
     sure = flat is not None and not cuts and _always_sound(part.form)
     if not sure and not BRepCheck_Analyzer(shape).IsValid():

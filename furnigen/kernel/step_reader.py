@@ -16,7 +16,6 @@ from typing import Any
 import numpy as np
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Quantity import Quantity_Color
-from OCP.Standard import Standard_Failure
 from OCP.STEPCAFControl import STEPCAFControl_Reader
 from OCP.StepGeom import StepGeom_CartesianTransformationOperator3d
 from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString
@@ -35,6 +34,7 @@ from OCP.XCAFDoc import (
 
 from furnigen.errors import GeometryError, InputError
 from furnigen.kernel.explore import is_flat, solids_in
+from furnigen.kernel.failures import FAILURES
 from furnigen.kernel.settings import settings
 from furnigen.kernel.tessellate import ANGLE_RADIANS, TOLERANCE_MM, location_matrix, triangles
 from furnigen.mesh.model import Floats, MeshInstance, MeshModel, PartMesh
@@ -163,7 +163,7 @@ def _load(path: Path) -> Any:
     try:
         with settings({"xstep.cascade.unit": "MM"}):
             done = reader.Transfer(document)
-    except Standard_Failure as error:
+    except FAILURES as error:
         raise GeometryError(f"{path}: the kernel could not build its shapes: {error}") from error
     if not done:
         raise InputError("STEP file", path, "holds no shape")

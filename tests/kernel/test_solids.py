@@ -16,13 +16,13 @@ from OCP.TopAbs import TopAbs_EDGE
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS
 
-from furnigen.errors import GeometryError
+from furnigen.errors import GeometryError, InputError
 from furnigen.kernel.explore import faces_in
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import cadquery_solid, solid, solids
 from furnigen.parts.cuts import Bore, BoxCut
 from furnigen.parts.forms import Form, Prism, Rod, bounds, leaning, mitred, ring
-from furnigen.parts.legs import SquareLeg, TurnedLeg, resultant_degrees, sightline_degrees
+from furnigen.parts.legs import STEEPEST_DEGREES, SquareLeg, TurnedLeg, resultant_degrees, sightline_degrees
 from furnigen.pose import Pose
 
 RELATIVE = 1e-9
@@ -202,6 +202,28 @@ def test_a_part_cut_in_two_or_away_is_refused_by_name() -> None:
     gone = BoxCut(Pose.at(-1, -1, -1), (302, 102, 20), "gone")
     with pytest.raises(GeometryError, match=r"part 'shelf': its cuts leave nothing"):
         solid(part(board(), "shelf", (gone,)))
+
+
+def test_what_the_kernel_throws_is_told_of_the_part() -> None:
+    """It has an exception for each kind of refusal, and none of them is another's."""
+    cut = BoxCut(Pose.turned("z", 10.0, (50, 50, 0)), (0.0, 10.0, 10.0))
+    with pytest.raises(GeometryError, match="part 'shelf': "):
+        solid(part(board(), "shelf", (cut,)))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.floats(20, 900),
+    st.floats(1, 150),
+    st.floats(1, 150),
+    st.floats(-STEEPEST_DEGREES, STEEPEST_DEGREES),
+)
+def test_any_turned_leg_is_true_or_refused(height: float, top: float, foot: float, lean: float) -> None:
+    try:
+        leg = TurnedLeg(height, top, foot, lean)
+    except InputError:
+        return
+    assert measure(solid(part(leg))).volume_mm3 == pytest.approx(leg.volume_mm3, rel=1e-6)
 
 
 def test_an_outline_that_crosses_itself_is_refused_by_name() -> None:
