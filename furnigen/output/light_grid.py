@@ -18,6 +18,10 @@ from furnigen.output.rasters import NOTHING, Owners
 from furnigen.output.studio import Light, Singles
 
 _SAME_FACE = 0.95  # least cosine between the normals that two samples of one face see
+_OFF_FACE = (
+    0.35  # most that one may lie off the other's plane, of their distance: a board's edge and the back
+)
+# behind it face one way; on round faces that agree so far the chord leaves the plane by less
 _LEAST_WEIGHT = 1e-3  # of the grid's samples: below it a sample stands alone
 
 
@@ -62,7 +66,7 @@ class LightGrid:
             bands: first and end row of the parts of the picture, in order: each is looked at on its
                 own, which saves memory.
         """
-        self._seen, self._stride, self._piece = seen, stride, piece
+        self._seen, self._camera, self._stride, self._piece = seen, camera, stride, piece
         height, width = seen.owners.shape
         self._rows = np.minimum(np.arange(0, height + stride, stride), height - 1)
         self._columns = np.minimum(np.arange(0, width + stride, stride), width - 1)
@@ -70,16 +74,19 @@ class LightGrid:
         self._owners = seen.owners[grid].ravel()
         self._normals = seen.normals[grid].reshape(-1, 3)
         self._wanted = np.flatnonzero((self._owners != NOTHING) == piece)
-        self._alone = np.concatenate([self._find_alone(seen.pixels(piece, *band)) for band in bands])
+        self._places = np.zeros((len(self._owners), 3), np.float32)
         rows, columns = np.divmod(self._wanted, len(self._columns))
-        alone_rows, alone_columns = np.divmod(self._alone, width)
-        at = (
-            np.concatenate([self._rows[rows], alone_rows]),
-            np.concatenate([self._columns[columns], alone_columns]),
-        )
-        on_piece = np.full(len(at[0]), piece)
-        self.points: Singles = camera.points((height, width), at, seen.depths[at], on_piece)
-        self.normals: Singles = seen.normals[at]
+        on_grid = self._rows[rows], self._columns[columns]
+        self._places[self._wanted] = self._points(on_grid)
+        self._alone = np.concatenate([self._find_alone(seen.pixels(piece, *band)) for band in bands])
+        alone = np.divmod(self._alone, width)
+        self.points: Singles = np.concatenate([self._places[self._wanted], self._points(alone)])
+        self.normals: Singles = np.concatenate([seen.normals[on_grid], seen.normals[alone]])
+
+    def _points(self, at: Pixels) -> Singles:
+        """What some samples see, (n, 3) mm."""
+        seen = self._seen
+        return self._camera.points(seen.owners.shape, at, seen.depths[at], np.full(len(at[0]), self._piece))
 
     def spread(self, light: Light, pixels: Pixels) -> Light:
         """The light at `pixels`, from that at the points asked for."""
@@ -112,6 +119,7 @@ class LightGrid:
         """For each of the four grid samples round each pixel: which it is, and its share."""
         rows, columns = pixels
         owners, normals = self._seen.owners[pixels], self._seen.normals[pixels]
+        places = self._points(pixels) if self._piece else None
         top, left = rows // self._stride, columns // self._stride
         down = ((rows - self._rows[top]) / self._stride).astype(np.float32)
         across = ((columns - self._columns[left]) / self._stride).astype(np.float32)
@@ -119,6 +127,9 @@ class LightGrid:
             corner = (top + i) * len(self._columns) + left + j
             share = (down if i else 1 - down) * (across if j else 1 - across)
             share *= self._owners[corner] == owners
-            if self._piece:
+            if places is not None:
                 share *= np.einsum("ij,ij->i", self._normals[corner], normals) > _SAME_FACE
+                apart = self._places[corner] - places
+                off = np.abs(np.einsum("ij,ij->i", apart, normals))
+                share *= off <= _OFF_FACE * np.sqrt(np.einsum("ij,ij->i", apart, apart))
             yield corner, share

@@ -246,3 +246,30 @@ def test_views_out_of_range_are_refused(ask: Callable[[MeshModel], bytes], messa
 def test_an_empty_model_is_refused() -> None:
     with pytest.raises(GeometryError, match="no parts"):
         picture_png(MeshModel("nothing", (), ()))
+
+
+STEPPED = """
+import numpy as np
+from furnigen.mesh.flat import flat_mesh
+from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
+from furnigen.output import darkroom
+from furnigen.output.camera import View
+from furnigen.parts.cuts import BoxCut
+from furnigen.parts.forms import rectangle
+from furnigen.parts.polyhedron import polyhedron_of
+from furnigen.pose import Pose
+
+# a shelf 20 mm thick before a back, in one piece: its edge and the back look the same way
+cuts = (BoxCut(Pose.at(0, 0, 0), (600, 300, 190)), BoxCut(Pose.at(0, 0, 210), (600, 300, 190)))
+mesh = flat_mesh(polyhedron_of(rectangle(600, 310, 400), cuts)[0])
+part = PartMesh("shelf", *mesh, (0.6, 0.5, 0.4), "birch ply")
+model = MeshModel("shelf", (part,), (MeshInstance("shelf.1", 0, np.eye(4)),))
+quick = darkroom.draw(model, View(200, 150)).astype(int)
+darkroom._PIECE_GRID = 1  # light reckoned at every sample
+print(np.abs(quick - darkroom.draw(model, View(200, 150))).max())
+"""
+
+
+def test_light_does_not_leak_from_an_edge_to_the_back_behind_it() -> None:
+    done = subprocess.run([sys.executable, "-c", STEPPED], capture_output=True, text=True, check=True)
+    assert int(done.stdout) <= 12
