@@ -88,10 +88,10 @@ def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
     os.environ.setdefault(SMALL_MATRICES, "1")
     try:
-        given = parser().parse_args(words)
-    except SystemExit as stop:
-        return int(stop.code or 0)
-    try:
+        try:
+            given = parser().parse_args(words)
+        except SystemExit as stop:
+            return int(stop.code or 0)
         return int(import_module(f"furnigen.cli.{given.command}").run(given))
     except FurnigenError as error:
         places = "".join(f" ({note})" for note in getattr(error, "__notes__", ()))

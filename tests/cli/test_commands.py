@@ -181,10 +181,11 @@ def test_a_reader_that_leaves_is_no_error(bench):
     assert shown.stdout.startswith("bench")
 
 
-def test_what_was_not_read_is_not_said_to_be_well():
+@pytest.mark.parametrize("words", ["panel_bookcase --only sag --json", "--uses"])
+def test_what_was_not_read_is_not_said_to_be_well(words):
     """A shell says 128 + SIGPIPE of a program whose reader left (common practice)."""
     unread = subprocess.Popen(
-        [sys.executable, "-m", "furnigen", "check", "panel_bookcase", "--only", "sag", "--json"],
+        [sys.executable, "-u", "-m", "furnigen", "check", *words.split()],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
     )
