@@ -78,6 +78,8 @@ class FamilyFolder:
         try:
             self._state.mkdir(parents=True, exist_ok=True)
             self._lock = self._locked()
+        except OutputError:
+            raise  # it says what is wrong itself
         except OSError as error:
             raise OutputError(
                 f"{path} can not be written: {error.strerror or error}; choose another with --out"

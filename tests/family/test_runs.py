@@ -157,7 +157,10 @@ def test_a_folder_in_use_is_refused(folder, undisturbed):
     read_variants(run, 1)
     status, out, err = finished(folder, "family.toml", "--workers", "1")
     assert (status, out) == (2, "")
-    assert f"is in use by another run (process {run.pid})" in err
+    assert err.strip() == (
+        f"furnigen: {Path('out/family')} is in use by another run (process {run.pid});"
+        " wait until it is done, or choose another folder with --out"
+    )
     assert len(err.strip().splitlines()) == 1
     run.communicate(timeout=60)
     assert run.returncode == 0
