@@ -158,7 +158,7 @@ def test_a_folder_in_use_is_refused(folder, undisturbed):
     status, out, err = finished(folder, "family.toml", "--workers", "1")
     assert (status, out) == (2, "")
     assert err.strip() == (
-        f"furnigen: {Path('out/family')} is in use by another run (process {run.pid});"
+        f"furnigen: out/family is in use by another run (process {run.pid});"
         " wait until it is done, or choose another folder with --out"
     )
     assert len(err.strip().splitlines()) == 1

@@ -75,9 +75,17 @@ def trial_family(folder: Path, text: str = PLAIN, name: str = "family.toml") -> 
     return path
 
 
+COMMAND = """
+import signal
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from furnigen.cli.main import run
+run()
+"""
+
+
 def command(*words: str) -> list[str]:
-    """The furnigen command of this environment."""
-    return [sys.executable, "-c", "from furnigen.cli.main import run; run()", *words]
+    """The furnigen command of this environment; interrupts reach it though tests run in the background."""
+    return [sys.executable, "-c", COMMAND, *words]
 
 
 def started(folder: Path, *words: str, pace: float = 0.0, **more: str) -> subprocess.Popen[str]:
