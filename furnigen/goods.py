@@ -13,9 +13,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from math import cos, radians
 
+from furnigen.errors import InputError
 from furnigen.facts import NO_FACTS, Fact
 from furnigen.loadpath import LEVEL_DEGREES
-from furnigen.parts.forms import Form, Prism, bounds
+from furnigen.parts.forms import Form, Prism, Rod, bounds
+from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.piece import Wall
 from furnigen.pose import Box, Pose, dot
 from furnigen.sameness import Item
@@ -46,12 +48,21 @@ def settled_facts(
 
     Args:
         floors: labels of what closes an opening from below.
+
+    Errors: InputError for goods said of a board that does not lie level, or a wall that is not declared.
     """
     walls = tuple(walls)
     boxes: dict[str, Box] = {}
     found = {}
     for label, item in items.items():
         facts = item.facts
+        known = isinstance(item.form, Prism | Rod | TurnedLeg | SquareLeg)
+        if Fact.TAKES_GOODS in facts and known and not lies_level(item.form, item.pose):
+            raise InputError(f"facts of {label}", "takes goods", "it does not lie level")
+        if Fact.FIXED_TO_THE_WALL in facts and not walls:
+            raise InputError(
+                f"facts of {label}", "fixed to the wall", "the piece declares no wall", "Draft.wall does"
+            )
         if not facts & GOODS and lies_level(item.form, item.pose):
             if label not in floors and not boxes:
                 boxes = {name: bounds(one.form, one.pose) for name, one in items.items()}

@@ -200,16 +200,6 @@ def bearing_findings(strength: Strength) -> Iterator[Finding]:
             "a wider bearing: a deeper housing, a cleat below, or a plate" if over else "",
             _pressed(p),
         )
-    unknown = [p for p in strength.pressures if not p.allowed_mpa]
-    if unknown:
-        p = first_most(unknown, lambda one: one.mpa)
-        yield not_estimated(
-            "bearing",
-            "whether it dents",
-            f"{len(unknown)} bearings; the most pressed, {p.label} on {p.by}, bears {p.mpa:.2g} N/mm²",
-            p.source,
-            KNOWN,
-        )
 
 
 def _pressed(p: Pressure) -> float:

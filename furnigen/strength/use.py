@@ -168,7 +168,8 @@ def _meant(target: str, piece: Piece, boards: Mapping[str, Placement]) -> list[s
     if meant:
         allowed = "is said to take no goods, and a load on it excludes that"
     else:
-        allowed = "does not lie level: loads lie on level boards" if called else "is no board of this piece"
+        why = "it does not lie level" if called else "nothing is called so"
+        allowed = f"is not a board that things are put on: {why}"
     raise InputError("load on", as_typed(target), allowed, offer)
 
 
