@@ -24,6 +24,7 @@ _HOMES = {
     "list_stock": "furnigen.stock",
     "Stock": "furnigen.stock",
     "Draft": "furnigen.draft",
+    "Fact": "furnigen.facts",
     "Piece": "furnigen.piece",
     "Opening": "furnigen.piece",
     "Placement": "furnigen.piece",

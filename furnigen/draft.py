@@ -11,6 +11,8 @@ from dataclasses import replace
 
 from furnigen.division import ROUNDING_MM, Rule
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Fact, Said, Subject, check_facts, read_facts
+from furnigen.goods import GOODS, settled_facts
 from furnigen.joints.assemble import Join, cut_joints, declared, member, mirrored_low
 from furnigen.joints.cleats import Cleat
 from furnigen.joints.meeting import find_meeting
@@ -64,15 +66,31 @@ class Draft:
         *,
         role: str = "",
         path: Iterable[str] = (),
+        facts: Said = NO_FACTS,
     ) -> str:
         """Place one copy of any form; returns its label.
 
-        Errors: InputError when the label is taken.
+        Args:
+            role: what people call it; no check goes by it.
+            facts: what it does, such as "takes goods" (see `furnigen.facts`). Where neither taking goods nor
+                the wall is spoken of, `done` judges by how it stands (see `furnigen.goods`).
+
+        Errors: InputError when the label is taken, or for a fact that is unknown or excludes another.
         """
         if label in self._items:
             raise InputError("label", label, "is taken by another placement")
-        self._items[label] = Item(label, form, stock, pose, tuple(path), role or label.split(".")[0])
+        said = read_facts(facts, Subject.PLACEMENT, label)
+        self._items[label] = Item(label, form, stock, pose, tuple(path), role or label.split(".")[0], said)
         return label
+
+    def say(self, label: str, facts: Said) -> None:
+        """Say what a placement does, such as "takes no goods", besides what was said of it before.
+
+        Errors: InputError for an unknown label or fact, or one that excludes another.
+        """
+        item = self._item(label)
+        item.facts |= read_facts(facts, Subject.PLACEMENT, label)
+        check_facts(item.facts, label)
 
     def board(
         self,
@@ -84,13 +102,14 @@ class Draft:
         grain: str | None = None,
         role: str = "",
         path: Iterable[str] = (),
+        facts: Said = NO_FACTS,
     ) -> str:
         """Place a rectangular board that fills the box from `lo` to `hi` (mm).
 
         Its thickness is the side of the box that equals the stock's; its length (the grain) runs along
-        `grain`, by default the longest of the other two.
+        `grain`, by default the longest of the other two. `role` and `facts` are as in `place`.
 
-        Errors: InputError when no side of the box is as thick as the stock, or the box is empty.
+        Errors: InputError when no side of the box is as thick as the stock, or the box is empty; as `place`.
         """
         box = Box(lo, hi)
         for axis, size in zip(AXES, box.size, strict=True):
@@ -105,7 +124,8 @@ class Draft:
         grain = grain or max(across, key=lambda a: box.size[axis_index(a)])
         width = next(a for a in across if a != grain)
         form = rectangle(box.size[axis_index(grain)], box.size[axis_index(width)], stock.thickness_mm)
-        return self.place(label, form, stock, board_pose(box, grain, face), role=role, path=path)
+        pose = board_pose(box, grain, face)
+        return self.place(label, form, stock, pose, role=role, path=path, facts=facts)
 
     @staticmethod
     def _face(label: str, stock: Stock, box: Box, grain: str | None) -> str:
@@ -134,15 +154,30 @@ class Draft:
         except KeyError:
             raise InputError("label", label, "no placement is called so") from None
 
-    def cut(self, label: str, box: Box, name: str) -> None:
-        """Take the room's box `box` out of a placement (mm)."""
+    def cut(self, label: str, box: Box, name: str, *, facts: Said = NO_FACTS) -> None:
+        """Take the room's box `box` out of a placement (mm).
+
+        Args:
+            facts: what the cut is, such as "groove" (see `furnigen.facts`).
+
+        Errors: InputError for an unknown label or fact, or facts that exclude each other.
+        """
         item = self._item(label)
-        tool = BoxCut(Pose.at(*box.lo), box.size, name)
+        said = read_facts(facts, Subject.CUT, f"{name} in {label}")
+        tool = BoxCut(Pose.at(*box.lo), box.size, name, said)
         item.cuts.append(tool.moved(item.pose.inverse()))
 
     # -- joining -------------------------------------------------------------------------------
 
-    def join(self, a: str, b: str, joint: Spec | Cleat, *, asked: tuple[str, str] | None = None) -> None:
+    def join(
+        self,
+        a: str,
+        b: str,
+        joint: Spec | Cleat,
+        *,
+        asked: tuple[str, str] | None = None,
+        facts: Said = NO_FACTS,
+    ) -> None:
         """Join two placements: `b` is let into `a`, or lies against it.
 
         Place boards so that they butt, each filling its opening; b is made longer by what it enters, and both
@@ -153,13 +188,16 @@ class Draft:
             b: label of the placement that enters or lies against it, such as a shelf.
             joint: from `furnigen.joints`, such as housing().
             asked: the recipe's parameter it was chosen by, and its value: what a refusal speaks of.
+            facts: whether it carries by its shape, where that is not what its kind usually does.
 
-        Errors: InputError when they do not meet, or a size of the joint does not suit them.
+        Errors: InputError when they do not meet, a size of the joint does not suit them, or for a fact that
+            is unknown or excludes another.
         """
+        said = read_facts(facts, Subject.JOINT, f"the joint of {b} to {a}")
         if isinstance(joint, Cleat):
             self._on_cleat(a, b, joint, asked)
         else:
-            self._joins.append(declared(self._item(a), self._item(b), joint, self.fit_mm, asked))
+            self._joins.append(declared(self._item(a), self._item(b), joint, self.fit_mm, asked, said))
 
     def _on_cleat(self, a: str, b: str, joint: Cleat, asked: tuple[str, str] | None) -> None:
         """Place a strip under b's end, join it to a, and b to it."""
@@ -202,7 +240,9 @@ class Draft:
             seen = frame.inverse() @ item.pose
             # M P f = (M P M)(M f): conjugating a rigid motion by a mirror leaves it rigid
             pose = shift @ frame @ seen.reflected() @ turn
-            new = self.place(rename(label), form, item.stock, pose, role=item.role, path=item.path)
+            new = self.place(
+                rename(label), form, item.stock, pose, role=item.role, path=item.path, facts=item.facts
+            )
             self._items[new].cuts = [c.reflected().moved(turn.inverse()) for c in item.cuts]
             turns[label] = turn
             made.append(new)
@@ -225,9 +265,9 @@ class Draft:
         for i, pose in enumerate(poses, 1):
             for item in originals:
                 new = rename(item.label, i)
-                self.place(
-                    new, item.form, item.stock, pose @ item.pose, role=item.role, path=path(item.path, i)
-                )
+                where = path(item.path, i)
+                moved = pose @ item.pose
+                self.place(new, item.form, item.stock, moved, role=item.role, path=where, facts=item.facts)
                 self._items[new].cuts = list(item.cuts)
                 made.append(new)
             self._copy_joins(
@@ -290,14 +330,18 @@ class Draft:
         front: float = 0.0,
         back: float = 0.0,
         path: Iterable[str] = (),
+        facts: Said = NO_FACTS,
     ) -> tuple[list[str], list[Opening]]:
         """Divide an opening with boards square to `axis`; it is replaced by the openings between.
 
+        Boards square to z take goods, unless `facts` says otherwise.
+
         Args:
             rule: from `furnigen.division`, such as equal_clear(3).
-            role: what the boards are: "shelf", "divider".
+            role: what people call the boards: "shelf", "divider".
             label: boards are called label.1, label.2 ...; the opening's label and role when None.
             front, back: how far the boards stay back from the opening's front and back (mm).
+            facts: what they do, as in `place`.
 
         Returns: labels of the boards and the new openings, both from the low end.
 
@@ -312,6 +356,9 @@ class Draft:
             raise
         del self._openings[opening.label]
         stem = label if label is not None else f"{opening.label}.{role}"
+        said = read_facts(facts, Subject.PLACEMENT, stem)
+        if axis == "z" and not said & GOODS:
+            said |= Fact.TAKES_GOODS
         low_side, high_side = SIDES[2 * i], SIDES[2 * i + 1]
         labels = []
         for n, start in enumerate(division.starts, 1):
@@ -327,6 +374,7 @@ class Draft:
                     grain=grain,
                     role=role,
                     path=path,
+                    facts=said,
                 )
             )
         bays = []
@@ -360,7 +408,8 @@ class Draft:
         """Say what level boards are to carry.
 
         Args:
-            target: a label, a role such as "shelf", or "all".
+            target: a label; a role such as "shelf", for every level board that people call so; or "all", for
+                every board that takes goods.
             load: a use such as "books", or a weight: "40 kg/m", "150 kg/m2", "20 kg at 300 mm".
 
         Errors: InputError for an unknown use, a wrong or missing unit, a negative load.
@@ -383,6 +432,9 @@ class Draft:
         if not self._items:
             raise InputError("piece", self.name, "has no parts")
         items = {label: replace(item, cuts=list(item.cuts)) for label, item in self._items.items()}
+        floors = {opening.bound("bottom") for opening in self._openings.values()}
+        for label, facts in settled_facts(items, floors, self._walls).items():
+            items[label].facts = facts
         joints = cut_joints(items, self._joins, self.fit_mm)
         parts, placements = distinct(list(items.values()))
         at = {p.label: p.part for p in placements}

@@ -273,7 +273,7 @@ def hardware_of(joints: Iterable[Joint]) -> tuple[HardwareRow, ...]:
     for joint in joints:
         for f in joint.fasteners:
             # a tenth of a millimetre: two recipes' roundings of one size
-            key = (f.kind, round(f.diameter_mm, 1), round(f.length_mm, 1))
+            key = (f.kind.value, round(f.diameter_mm, 1), round(f.length_mm, 1))
             size.setdefault(key, sold_as(f.kind, f.diameter_mm, f.length_mm))
             if f.sites:
                 found.setdefault(key, []).append((len(f.sites), f"{joint.b} to {joint.a}"))

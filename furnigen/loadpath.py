@@ -15,6 +15,7 @@ from heapq import heappop, heappush
 from math import atan2, cos, pi, radians
 from typing import TYPE_CHECKING
 
+from furnigen.facts import Fact, FastenerKind
 from furnigen.piece import Joint, Piece
 from furnigen.pose import Box, Vector
 
@@ -28,22 +29,6 @@ FLOOR = "floor"
 LEVEL_DEGREES = 5.0
 """A face that leans no more than this bears without friction worth speaking of: its sideways push is under
 9 % of the load, less than any dry wood slides at (coefficient 0.2 and more, from memory)."""
-
-INTERLOCKS = (
-    "housing",
-    "dado",
-    "lap",
-    "tenon",
-    "dowel",
-    "pin",
-    "bolt",
-    "connector",
-    "cleat",
-    "spline",
-    "key",
-)
-"""Words in the kind of a joint that carries by its shape, dry or glued. Others (butt, mitre, rabbet) carry
-only when glued or fastened."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +93,7 @@ class LoadPath:
 def can_carry(joint: Joint) -> bool:
     """Whether a joint carries load by itself: glued, fastened, or interlocking by its shape."""
     fastened = any(f.sites for f in joint.fasteners)
-    return joint.glued or fastened or any(word in joint.kind for word in INTERLOCKS)
+    return joint.glued or fastened or Fact.CARRIES_BY_ITS_SHAPE in joint.facts
 
 
 _Pair = tuple[str, str]
@@ -196,7 +181,7 @@ def _held(piece: Piece, by: str, label: str, joint: Joint, side: dict[_Pair, Con
     home = joint.home or (0.0, 0.0, -1.0)
     normal = _opposite(home) if label == joint.b else home
     sites = [site for f in joint.fasteners for site, _ in f.sites]
-    pinned = any("pin" in f.kind for f in joint.fasteners)
+    pinned = any(f.kind is FastenerKind.SHELF_PIN for f in joint.fasteners)
     contact = side.get((joint.a, joint.b)) or side.get((joint.b, joint.a))
     if contact is not None and not (pinned and sites):
         normal = contact.normal if label == contact.b else _opposite(contact.normal)

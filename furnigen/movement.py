@@ -285,7 +285,7 @@ def _held_by_joint(joint: Joint, face: Contact | None, a: _Board, b: _Board) -> 
     """What one joint holds, along whichever way the two differ most."""
     if a.still and b.still:
         return None
-    sites = [site for f in joint.fasteners if "pin" not in f.kind for site, _ in f.sites]
+    sites = [site for f in joint.fasteners if f.kind.holds_fast for site, _ in f.sites]
     if joint.glued and face is not None:
         how, points = "glued", [corner for p in face.patches for corner in _corners(p)]
     elif len(sites) > 1:

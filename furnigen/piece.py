@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_kind
 from furnigen.parts.extent import part_bounds
 from furnigen.parts.part import Part
 from furnigen.pose import Box, Pose, Vector
@@ -27,7 +28,8 @@ class Placement:
         part: index into `Piece.parts`.
         pose: sends the part's frame to the room: X left to right, Y front to back, Z up, floor z = 0.
         path: the sub-assembly it belongs to, outermost first, such as ("frame.1",).
-        role: what it does: "shelf", "side", "leg" ...
+        role: what people call it: "shelf", "side", "leg" ...; no check goes by it.
+        facts: what it does: takes goods, is fixed to the wall.
     """
 
     label: str
@@ -35,6 +37,7 @@ class Placement:
     pose: Pose
     path: tuple[str, ...] = ()
     role: str = ""
+    facts: Fact = NO_FACTS
 
 
 @dataclass(frozen=True)
@@ -94,7 +97,7 @@ class LoadOn:
     """What some level boards are to carry.
 
     Attributes:
-        target: a label, a role such as "shelf", or "all".
+        target: a label, a role such as "shelf", or "all" (see `furnigen.draft.Draft.load`).
         text: the load in words, such as "books" or "40 kg/m" (see `furnigen.strength.loads`).
     """
 
@@ -121,15 +124,21 @@ class Fastener:
     """Hardware of one kind and size that a joint needs.
 
     Attributes:
-        kind: "screw", "dowel", "shelf pin", "bolt", "barrel nut", "wall anchor" ...
+        kind: a screw, dowel, shelf pin, bolt ...; its word will do.
         diameter_mm, length_mm: its size.
         sites: (point where it enters, unit direction it goes in) of each, in the room (mm).
+
+    Errors: InputError for an unknown kind.
     """
 
-    kind: str
+    kind: FastenerKind
     diameter_mm: float
     length_mm: float
     sites: tuple[tuple[Vector, Vector], ...]
+
+    def __post_init__(self) -> None:
+        if type(self.kind) is not FastenerKind:
+            object.__setattr__(self, "kind", fastener_kind(self.kind))
 
 
 @dataclass(frozen=True)
@@ -137,13 +146,15 @@ class Joint:
     """How two placements meet.
 
     Attributes:
-        kind: "butt", "housing", "rabbet", "cross-lap", "mitre", "tenon", "dowelled", "pins" ...
+        kind: what people call it: "butt", "stopped housing", "wedged tenon" ...; no check goes by it.
         a: label of the placement that receives.
         b: label of the placement that enters or lies against it.
         glued: whether the meeting faces are glued.
         fasteners: hardware it needs.
         home: unit vector along which b moves to come home against a; None when any way will do.
         travel_mm: how far b moves from clear of a to home (mm).
+        joinery: the family of joints it turns like.
+        facts: whether it carries by its shape.
     """
 
     kind: str
@@ -153,6 +164,8 @@ class Joint:
     fasteners: tuple[Fastener, ...] = ()
     home: Vector | None = None
     travel_mm: float = 0.0
+    joinery: Joinery = Joinery.BUTT
+    facts: Fact = NO_FACTS
 
 
 @dataclass(frozen=True)

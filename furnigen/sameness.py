@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from furnigen.facts import NO_FACTS, Fact
 from furnigen.parts.cuts import Cut, Key
 from furnigen.parts.forms import Form, Prism
 from furnigen.parts.part import Part, canonical, mirror_key
@@ -22,6 +23,7 @@ class Item:
     pose: Pose
     path: tuple[str, ...]
     role: str
+    facts: Fact = NO_FACTS
     cuts: list[Cut] = field(default_factory=list)
 
 
@@ -59,7 +61,9 @@ def distinct(items: list[Item]) -> tuple[tuple[Part, ...], tuple[Placement, ...]
     names = _names(ordered, _hands(groups))
     index = {id(g): i for i, g in enumerate(ordered)}
     parts = tuple(Part(name, g.form, g.stock, g.cuts, g.hand) for name, g in zip(names, ordered, strict=True))
-    placements = tuple(Placement(m.label, index[id(g)], pose, m.path, m.role) for m, g, pose in placed)
+    placements = tuple(
+        Placement(m.label, index[id(g)], pose, m.path, m.role, m.facts) for m, g, pose in placed
+    )
     return parts, placements
 
 

@@ -117,7 +117,7 @@ class _Builder:
             return False
         first, new = (t.unit.mask.bit_length() - 1 for t in (run[0], item))
         a, b = self.piece.placements[first], self.piece.placements[new]
-        return (a.part, a.role) == (b.part, b.role) and not self.down.near[new] & sum(
+        return (a.part, a.facts) == (b.part, b.facts) and not self.down.near[new] & sum(
             t.unit.mask for t in run
         )
 

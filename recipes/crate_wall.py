@@ -2,6 +2,7 @@
 
 from furnigen import (
     Draft,
+    Fact,
     InputError,
     Piece,
     Stock,
@@ -79,8 +80,9 @@ def crate_wall(
     # a rail under the top in every upper crate: through it the grid is screwed to the wall
     for n, cell in enumerate(cells[rows - 1 :: rows], 1):
         (x0, _, _), (x1, _, high) = cell.box.lo, cell.box.hi
+        lo, hi = (x0, depth - r, high - rail), (x1, depth, high)
         label = draft.board(
-            f"rail.{n}", rail_board, (x0, depth - r, high - rail), (x1, depth, high), grain="x", role="rail"
+            f"rail.{n}", rail_board, lo, hi, grain="x", role="rail", facts=Fact.FIXED_TO_THE_WALL
         )
         draft.join(top, label, butt(), asked=("rail_board", rail_board.name))
         draft.drop_opening(cell)

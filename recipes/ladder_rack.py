@@ -98,8 +98,8 @@ def ladder_rack(
         with asked_as("post", f"{post:g} mm"):
             labels.append(draft.board(f"shelf.{n}", shelf_board, lo, hi, grain="x", role="shelf"))
     for ladder in made:
-        for rung_n, label in ladder.items():
-            if rung_n.startswith("rung"):
+        for name, label in ladder.items():
+            if name not in ("front", "back"):
                 draft.join(
                     ladder["front"], label, RUNG_JOINTS[rung_joint](), asked=("rung_joint", rung_joint)
                 )

@@ -105,7 +105,7 @@ def panel_bookcase(
     for panel in panels:
         draft.join(bottom, panel, joint(), asked=asked)
         draft.join(top, panel, joint(), asked=asked)
-    _shelves(draft, columns, shelves, board, case_joint, shelf_joint, plinth + t)
+    _shelves(draft, columns, (left, right), shelves, board, case_joint, shelf_joint, plinth + t)
 
     # one back for each bay, meeting on the middle of the upright they are fixed to
     ends = (low, high) if rabbeted else (0.0, width)
@@ -131,6 +131,7 @@ def panel_bookcase(
 def _shelves(
     draft: Draft,
     columns: list[Opening],
+    outer: tuple[str, str],
     shelves: int,
     board: Stock,
     case_joint: str,
@@ -154,7 +155,7 @@ def _shelves(
                 if not on_pins:
                     draft.join(end, label, JOINTS[case_joint](), asked=("case_joint", case_joint))
                     continue
-                side = end.startswith("side")
+                side = end in outer
                 pins = first if side else None
                 draft.join(
                     end,

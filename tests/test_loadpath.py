@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from dataclasses import replace
+from functools import partial
 
 import pytest
 from hypothesis import given, settings
@@ -12,6 +13,7 @@ from furnigen.check.finding import Finding
 from furnigen.check.loadpath import check_load_path
 from furnigen.draft import Draft
 from furnigen.errors import GeometryError
+from furnigen.facts import Fact, Joinery
 from furnigen.loadpath import LoadPath, can_carry, find_load_path
 from furnigen.mesh.drafted import description_contacts, draft_touching, drafted_mesh, drafted_model
 from furnigen.parts.cuts import Bore, BoxCut, Turned
@@ -24,6 +26,7 @@ from furnigen.pose import Box, Pose
 from furnigen.stock import find_stock
 
 PLY = find_stock("birch-ply-18@18")
+HOUSED = partial(Joint, "housing", joinery=Joinery.HOUSING, facts=Fact.CARRIES_BY_ITS_SHAPE)
 SCREW = Fastener("screw", 4.0, 45.0, (((0.0, 37.0, 309.0), (1.0, 0.0, 0.0)),))
 
 
@@ -57,8 +60,8 @@ def housed(depth: float = 6.0) -> Piece:
     draft.cut("side.right", Box((418, 0, 300), (418 + depth, 300, 318)), "housing")
     return joined(
         draft,
-        Joint("housing", "side.left", "shelf", home=(-1.0, 0.0, 0.0), travel_mm=depth),
-        Joint("housing", "side.right", "shelf", home=(1.0, 0.0, 0.0), travel_mm=depth),
+        HOUSED("side.left", "shelf", home=(-1.0, 0.0, 0.0), travel_mm=depth),
+        HOUSED("side.right", "shelf", home=(1.0, 0.0, 0.0), travel_mm=depth),
     )
 
 
@@ -98,7 +101,7 @@ def test_a_shelf_that_only_touches_is_a_failed_check_with_a_remedy() -> None:
 
 @pytest.mark.parametrize(
     "how",
-    [{"glued": True}, {"fasteners": (SCREW,)}, {"kind": "dowelled"}],
+    [{"glued": True}, {"fasteners": (SCREW,)}, {"facts": Fact.CARRIES_BY_ITS_SHAPE}],
     ids=["glued", "screwed", "dowelled"],
 )
 def test_a_joint_that_can_carry_holds_a_butted_shelf(how: dict[str, object]) -> None:
@@ -117,7 +120,9 @@ def test_which_joints_carry() -> None:
     assert not can_carry(Joint("mitre", "a", "b"))
     assert not can_carry(Joint("butt", "a", "b", fasteners=(replace(SCREW, sites=()),)))
     assert can_carry(Joint("mitre", "a", "b", glued=True))
-    assert can_carry(Joint("stopped housing", "a", "b"))
+    assert can_carry(Joint("stopped housing", "a", "b", facts=Fact.CARRIES_BY_ITS_SHAPE))
+    # the word for a joint decides nothing
+    assert not can_carry(Joint("stopped housing", "a", "b"))
 
 
 def test_pins_carry_where_they_stand_even_without_a_face() -> None:
@@ -158,10 +163,8 @@ def test_a_divider_props_the_shelf_above_and_does_not_hang_from_it() -> None:
     draft.board("divider", PLY, (209, 0, 212), (227, 300, 424), grain="z")
     draft.cut("shelf.1", Box((209, 0, 212), (227, 300, 218)), "housing")
     draft.cut("shelf.2", Box((209, 0, 418), (227, 300, 424)), "housing")
-    ends = [Joint("housing", s, f"shelf.{n}") for n in (1, 2) for s in ("side.left", "side.right")]
-    piece = joined(
-        draft, *ends, Joint("housing", "shelf.1", "divider"), Joint("housing", "shelf.2", "divider")
-    )
+    ends = [HOUSED(s, f"shelf.{n}") for n in (1, 2) for s in ("side.left", "side.right")]
+    piece = joined(draft, *ends, HOUSED("shelf.1", "divider"), HOUSED("shelf.2", "divider"))
     path = walk(piece)
     assert [p.by for p in path.under["divider"]] == ["shelf.1"]
     assert [p.by for p in path.under["shelf.2"]] == ["side.left", "side.right", "divider"]
@@ -175,7 +178,7 @@ def test_what_hangs_from_a_part_does_not_carry_it() -> None:
     draft.cut("side.left", Box((12, 0, 300), (18, 300, 318)), "housing")
     draft.cut("side.right", Box((418, 0, 300), (424, 300, 318)), "housing")
     draft.board("hanger", PLY, (100, 0, 200), (118, 300, 300), grain="z")
-    ends = [Joint("housing", s, "shelf") for s in ("side.left", "side.right")]
+    ends = [HOUSED(s, "shelf") for s in ("side.left", "side.right")]
     path = walk(joined(draft, *ends, Joint("butt", "shelf", "hanger", fasteners=(SCREW,))))
     assert [(p.by, p.kind) for p in path.under["hanger"]] == [("shelf", "holds")]
     assert "hanger" not in {p.by for p in path.under["shelf"]}

@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -13,6 +14,7 @@ from manifold3d import Manifold, Mesh64, OpType
 
 from furnigen.check.sequence import check_assembly
 from furnigen.draft import Draft
+from furnigen.facts import Fact, Joinery
 from furnigen.hardware import hardware_list
 from furnigen.joints.cleats import cleat
 from furnigen.joints.fastened import butt, cross_bolt, dowelled
@@ -35,6 +37,7 @@ from furnigen.sequence import Assembly, find_assembly
 from furnigen.stock import find_stock
 from furnigen.uprights import ring_upright
 
+HOUSED = partial(Joint, "housing", joinery=Joinery.HOUSING, facts=Fact.CARRIES_BY_ITS_SHAPE)
 PLY = find_stock("birch-ply-18@18")
 LEFT, RIGHT, DOWN = (-1.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0)
 
@@ -178,7 +181,7 @@ def case(shelves: int = 2, stopped: float = 0.0) -> Piece:
         for side, x0, x1, home in (("side.left", 12, 18, LEFT), ("side.right", 582, 588, RIGHT)):
             draft.cut(side, Box((x0, stopped, z), (x1, 300, z + 18)), "housing")
             screws = Fastener("screw", 4.0, 45.0, (((0.0, 37.0, z), RIGHT), ((0.0, 263.0, z), RIGHT)))
-            joints.append(Joint("housing", side, f"shelf.{n}", True, (screws,), home, 6.0))
+            joints.append(HOUSED(side, f"shelf.{n}", True, (screws,), home, 6.0))
     return joined(draft, *joints)
 
 
@@ -206,7 +209,7 @@ def test_a_shelf_slides_in_where_both_sides_stand_already() -> None:
     draft.place("ring", ring(600, 600, 300, 18), PLY, Pose.columns(RIGHT, (0, 0, 1), (0, -1, 0), (0, 300, 0)))
     draft.board("shelf", PLY, (12, 0, 300), (588, 300, 318))
     draft.cut("ring", Box((12, 0, 300), (588, 300, 318)), "housing")
-    steps = plan(joined(draft, Joint("housing", "ring", "shelf", home=LEFT))).steps
+    steps = plan(joined(draft, HOUSED("ring", "shelf", home=LEFT))).steps
     assert [s.brings for s in steps] == [("ring",), ("shelf",)]
     assert steps[1].way == (0.0, 1.0, 0.0)  # from the front, though that is not the joint's own way
     assert steps[1].travel_mm == pytest.approx(300.0)

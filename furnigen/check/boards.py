@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
-from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
+from furnigen.check.finding import FAIL, PASS, WARN, Finding, named, not_estimated
 from furnigen.loadpath import FLOOR
 from furnigen.quantities import format_length
 from furnigen.strength.allowable import find_allowable
@@ -74,15 +74,11 @@ def sag_findings(on: Strength | Loaded) -> Iterator[Finding]:
             )
     unknown = _unspanned(on)
     if unknown:
-        yield Finding(
+        yield not_estimated(
             "sag-unknown",
-            WARN,
-            len(unknown),
-            0,
-            "boards",
+            "sag",
             named(unknown),
-            "sag is estimated between two places that carry a board; these are carried at one alone, or along"
-            " one edge",
+            "it is carried at one place alone, or along one edge, and sag is reckoned between two places",
             "carry it at both ends, or ask the maker of what holds it how much it bears",
         )
     for group in told(_bent(on), lambda one: one[1].used, lambda one: one[1].final_mm):
@@ -171,13 +167,10 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
     unknown = [(b, r) for b, r in _bent(strength) if r.stress_used is None]
     if unknown:
         result = first_most([r for _, r in unknown], lambda r: r.stress_mpa)
-        yield Finding(
+        yield not_estimated(
             "bending",
-            WARN,
-            result.stress_mpa,
-            None,
-            "N/mm2",
-            f"{_labels(unknown)}: the largest stress",
+            "whether it breaks",
+            f"{_labels(unknown)}: the largest stress is {result.stress_mpa:.2g} N/mm²",
             unknown_strength(r.shelf.materials[0].name for _, r in unknown),
             KNOWN,
         )

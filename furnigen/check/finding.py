@@ -16,7 +16,7 @@ class Finding:
     Attributes:
         name: stable name of the check, such as "interference".
         status: "pass", "warn" or "fail".
-        value: what was found, in `unit`.
+        value: what was found, in `unit`; None for what could not be estimated.
         limit: what it was held against, in `unit`; None where there is no limit to state.
         unit: "mm", "mm3", "parts" ...
         where: labels of the placements or openings concerned, or "" for the whole piece.
@@ -28,7 +28,7 @@ class Finding:
 
     name: str
     status: str
-    value: float
+    value: float | None
     limit: float | None = None
     unit: str = ""
     where: str = ""
@@ -36,6 +36,16 @@ class Finding:
     remedy: str = ""
     used: float | None = None
     least: bool = False
+
+
+def not_estimated(name: str, what: str, where: str, why: str, remedy: str = "") -> Finding:
+    """A check that could not be made, or had nothing to judge: never passed over in silence.
+
+    Args:
+        what: what is not known, such as "sag".
+        why: the reason, in words.
+    """
+    return Finding(name, WARN, None, None, "", where, f"not estimated: {what}, because {why}", remedy)
 
 
 MOST_NAMED = 12

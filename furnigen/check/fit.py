@@ -8,6 +8,7 @@ from typing import Any
 
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
 from furnigen.errors import InputError
+from furnigen.facts import Fact
 from furnigen.piece import Limit, Piece
 from furnigen.quantities import SAME_MM, format_length, parse_length
 
@@ -21,8 +22,6 @@ LIMITS = {
     "reach": "height of the highest surface that things are put on",
 }
 """Limits a brief may state, and what each holds."""
-
-CARRYING_ROLES = ("shelf", "bottom", "top")
 
 
 def read_limits(given: Mapping[str, Any], units: str) -> tuple[Limit, ...]:
@@ -74,7 +73,7 @@ def _measure(piece: Piece, name: str) -> tuple[float, str]:
         tops = [
             (piece.bounds_of(p).hi[2], p.label)
             for p in piece.placements
-            if any(role in p.role for role in CARRYING_ROLES) and _under_an_opening(piece, p.label)
+            if Fact.TAKES_GOODS in p.facts and _under_an_opening(piece, p.label)
         ]
         if not tops:
             raise InputError("limit", name, f"{piece.name} has no shelf to reach")

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from furnigen.check.finding import FAIL, PASS, WARN, Finding
+from furnigen.facts import Fact, FastenerKind
 from furnigen.joints.sizes import LEAST_WALL_MM, THIRD
 from furnigen.parts.bored import bore_span
 from furnigen.parts.cuts import Bore, BoxCut
@@ -20,17 +21,18 @@ from furnigen.pose import Box, dot
 from furnigen.quantities import SAME_MM
 
 PRACTICE = "common practice, no source"
-GROOVES = ("housing",)
-"""Names of cuts that weaken a board across its face."""
 SET_MM = 0.6
 """A groove set to the next half millimetre, and its fit, is still a third."""
 LEAST_WEB = 1 / 4
 """Wood left between grooves on both faces, as a share of the board. Common practice, no source."""
 HOLE_BOTTOM_MM = 2.0
 """Wood left behind a blind hole. Common practice, no source."""
-EDGE_DIAMETERS = {"screw": 2.0, "nail": 2.0, "dowel": 1.0}
+EDGE_DIAMETERS = {FastenerKind.SCREW: 2.0, FastenerKind.NAIL: 2.0, FastenerKind.DOWEL: 1.0}
 """Axis of a fastener from an edge it runs along, in diameters: a dowel is at most half its board (a dowel
 maker's page); a screw nearer than twice its diameter splits wood (common practice, no source)."""
+
+CROSS_BOLT = (FastenerKind.BOLT, FastenerKind.BARREL_NUT)
+"""Two that cross in one hole and belong together."""
 
 
 def check_joints(piece: Piece) -> list[Finding]:
@@ -54,7 +56,7 @@ def _faces_cut(part: Part) -> list[tuple[Box, float, float]]:
     found = []
     thick = part.form.blank_mm[2]
     for cut in part.cuts:
-        if not isinstance(cut, BoxCut) or cut.name not in GROOVES:
+        if not isinstance(cut, BoxCut) or Fact.GROOVE not in cut.facts:
             continue
         box = cut.spans()
         low = box.hi[2] if box.lo[2] <= SAME_MM else 0.0
@@ -201,11 +203,13 @@ def _shafts(joint: Joint) -> list[_Round]:
     """The space each piece of a joint's hardware takes."""
     found = []
     for fastener in joint.fasteners:
-        if fastener.kind == "shelf pin":
+        if fastener.kind is FastenerKind.SHELF_PIN:
             continue
         name = f"{fastener.kind} of {joint.b} to {joint.a}"
         for point, way in fastener.sites:
-            shaft = Bore(point, way, fastener.diameter_mm, fastener.length_mm, fastener.kind)
+            shaft = Bore(
+                point, way, fastener.diameter_mm, fastener.length_mm, fastener.kind, takes=fastener.kind
+            )
             found.append((name, shaft, bore_span(shaft)))
     return found
 
@@ -256,9 +260,5 @@ def _meeting_fasteners(piece: Piece) -> Iterator[Finding]:
 def _own(shaft: Bore, hole: Bore) -> bool:
     """Whether a hole is the fastener's own: on its axis, or the barrel its bolt goes into."""
     same_way = abs(dot(shaft.direction, hole.direction)) > 0.999
-    return (same_way and axis_gap(shaft, hole) < SAME_MM) or {shaft.name, hole.name} <= {
-        "bolt",
-        "barrel nut",
-        "bolt hole",
-        "barrel hole",
-    }
+    crossing = shaft.takes in CROSS_BOLT and hole.takes in CROSS_BOLT
+    return (same_way and axis_gap(shaft, hole) < SAME_MM) or crossing

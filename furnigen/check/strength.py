@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from furnigen.check.boards import bearing_findings, bending_findings, sag_findings
 from furnigen.check.finding import FAIL, Finding
+from furnigen.check.loads import load_findings
 from furnigen.check.sideways import sideways_findings
 from furnigen.check.standing import standing_findings, wall_findings
 from furnigen.check.uprights import foot_findings, leg_findings, upright_findings
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 SAG, STRONG, STANDING = "sag", "strength", "standing"
 NAMES = {
-    SAG: ("sag", "slides-off", "sag-unknown"),
+    SAG: ("sag", "slides-off", "sag-unknown", "load"),
     STRONG: (
         "bending",
         "bearing",
@@ -87,7 +88,7 @@ def check_sag(
         on = known or load_boards(piece, contacts, grounded, demands)
     except UncarriedError as error:
         return [_uncarried(error)], None
-    return list(sag_findings(on)), on
+    return [*sag_findings(on), *load_findings(on)], on
 
 
 def _uncarried(error: UncarriedError) -> Finding:
@@ -108,6 +109,7 @@ def findings_of(strength: Strength) -> list[Finding]:
     """Every finding on a piece's strength and standing."""
     return [
         *sag_findings(strength),
+        *load_findings(strength),
         *bending_findings(strength),
         *bearing_findings(strength),
         *upright_findings(strength),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import inf
 
 from furnigen.check.boards import KNOWN, over_limit, told, unknown_strength
-from furnigen.check.finding import PASS, WARN, Finding, named
+from furnigen.check.finding import PASS, WARN, Finding, named, not_estimated
 from furnigen.check.standing import MOST_USED
 from furnigen.loadpath import FLOOR
 from furnigen.quantities import format_length
@@ -56,13 +56,11 @@ def _unknown(strength: Strength) -> Iterator[Finding]:
     """What presses on uprights of whose wood no strength is known."""
     posts = [p for p in strength.posts if p.pressed is None]
     if posts:
-        yield Finding(
+        most = max(p.axial_n for p in posts)
+        yield not_estimated(
             "upright",
-            WARN,
-            max(p.axial_n for p in posts),
-            None,
-            "N",
-            f"{named([p.label for p in posts])}: the largest load",
+            "whether it breaks or buckles",
+            f"{named([p.label for p in posts])}: the largest load is {most:.0f} N",
             unknown_strength(strength.bodies[p.label].material.name for p in posts),
             KNOWN,
         )
@@ -87,14 +85,11 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
     friction = f"statics of a leaning leg, floor friction {FLOOR_FRICTION:g} (from memory)"
     unknown = next((leg for leg in strength.legs if leg.used is None), None)
     if unknown is not None:
-        yield Finding(
+        yield not_estimated(
             "leg-joint",
-            WARN,
-            unknown.held / 1000,
-            None,
-            "N m",
-            f"{unknown.label}: {unknown.unknown or 'no strength of its wood is known'}",
-            friction,
+            "whether it holds",
+            f"{unknown.label}: it must take {unknown.held / 1000:.1f} N m ({friction})",
+            unknown.unknown or "no strength of its wood is known",
             "join the legs, and see that the joint takes this moment",
         )
     else:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from math import radians, tan
 
 from furnigen.errors import GeometryError, InputError, asked_as
+from furnigen.facts import NO_FACTS, Fact, shape_facts
 from furnigen.joints.meeting import Meeting, Member, Span, find_meeting
 from furnigen.joints.spec import Cutting, Spec
 from furnigen.joints.tongue import tongue_cuts
@@ -36,6 +37,7 @@ class Join:
         low: the low ways of b's frame (see `furnigen.joints.meeting.lows`), kept from where it was
             declared, so that moved copies are cut alike.
         asked: the parameter the maker chose it by, and its value; for messages.
+        facts: what the author says of it.
     """
 
     a: str
@@ -43,6 +45,7 @@ class Join:
     spec: Spec
     low: tuple[int, int, int]
     asked: tuple[str, str] | None = None
+    facts: Fact = NO_FACTS
 
     def speaking(self) -> AbstractContextManager[None]:
         """Says refusals in terms of the parameter the maker chose this joint by."""
@@ -54,7 +57,14 @@ def member(item: Item) -> Member:
     return Member(item.label, item.form, item.pose)
 
 
-def declared(a: Item, b: Item, spec: Spec, fit: float, asked: tuple[str, str] | None = None) -> Join:
+def declared(
+    a: Item,
+    b: Item,
+    spec: Spec,
+    fit: float,
+    asked: tuple[str, str] | None = None,
+    facts: Fact = NO_FACTS,
+) -> Join:
     """Check a joint between two boards as placed, and note it.
 
     Errors: InputError when they do not meet or a size does not suit them.
@@ -64,7 +74,7 @@ def declared(a: Item, b: Item, spec: Spec, fit: float, asked: tuple[str, str] | 
     with asked_as(*asked) if asked else nullcontext():
         met = find_meeting(member(a), member(b), spec.kind, spec.crossing).changed(fit=fit)
         spec.growth(met)
-    return Join(a.label, b.label, spec, met.low, asked)
+    return Join(a.label, b.label, spec, met.low, asked, facts)
 
 
 def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
@@ -183,6 +193,8 @@ def _joint(join: Join, cutting: Cutting) -> Joint:
         cutting.fasteners,
         cutting.home,
         cutting.travel_mm,
+        join.spec.joinery,
+        shape_facts(join.spec.joinery, join.facts or join.spec.facts),
     )
 
 
@@ -201,7 +213,7 @@ def _settled(cut: Cut, form: Form) -> Cut:
         lo[i] = blank.lo[i] if abs(lo[i] - blank.lo[i]) < SAME_MM else lo[i]
         hi[i] = blank.hi[i] if abs(hi[i] - blank.hi[i]) < SAME_MM else hi[i]
     size = (hi[0] - lo[0], hi[1] - lo[1], hi[2] - lo[2])
-    return BoxCut(Pose.at(lo[0], lo[1], lo[2]), size, cut.name)
+    return BoxCut(Pose.at(lo[0], lo[1], lo[2]), size, cut.name, cut.facts, cut.takes)
 
 
 def _add(item: Item, cuts: list[Cut]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from furnigen.errors import InputError
+from furnigen.facts import Fact
 from furnigen.joints.fastened import Butt
 from furnigen.joints.meeting import Meeting
 from furnigen.pose import AXES, Box
@@ -83,6 +84,8 @@ def cleat(
         height = stock.width_mm if stock.kind == "bar" else 2 * stock.thickness_mm
     if not height > 0 or setback < 0:
         raise InputError("cleat", f"{height:g} mm high, {setback:g} mm back", "sizes must be above 0")
-    to_side = Butt(screws, None, None, False, False, 1, "cleat")
-    to_shelf = Butt(None if screwed_shelf else 0, None, None, False, False, 1, "cleat")
+    to_side = Butt(screws, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
+    to_shelf = Butt(
+        None if screwed_shelf else 0, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE
+    )
     return Cleat(stock, height, setback, to_side, to_shelf)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.hardware import check_screw_length, dowel_for, list_hardware, places_along, screw_for
 from furnigen.joints.meeting import Meeting, Span, along_line, contact_outline
 from furnigen.joints.sizes import HOLE_SPARE_MM
@@ -84,10 +85,11 @@ def _bore(
     diameter: float,
     depth: float,
     name: str,
+    takes: FastenerKind,
     blind: bool = True,
 ) -> Bore:
     start = (site[0], site[1], site[2])
-    return Bore(start, _direction(m, into_a), diameter, depth, name, blind)
+    return Bore(start, _direction(m, into_a), diameter, depth, name, blind, Fact.HARDWARE_HOLE, takes)
 
 
 def _thickness(m: Meeting) -> float:
@@ -113,7 +115,9 @@ class Butt:
     glued: bool
     lines: int | None = None
     kind: str = "butt"
+    facts: Fact = NO_FACTS
 
+    joinery = Joinery.BUTT
     crossing = False
 
     def growth(self, m: Meeting) -> float:
@@ -163,11 +167,12 @@ class Butt:
             head[m.axis] = m.plane - way * through
             heads.append((m.room(head), m.b.pose.turn(_direction(m, not from_a))))
             if self.pilot:
-                clear = _bore(m, site, from_a, diameter, through, "clearance hole", blind=False)
-                pilot = _bore(m, site, not from_a, diameter * PILOT_SHARE, length - through, "pilot hole")
+                screw, thin = FastenerKind.SCREW, diameter * PILOT_SHARE
+                clear = _bore(m, site, from_a, diameter, through, "clearance hole", screw, blind=False)
+                pilot = _bore(m, site, not from_a, thin, length - through, "pilot hole", screw)
                 (holes_a if from_a else holes_b).append(clear)
                 (holes_b if from_a else holes_a).append(pilot)
-        screws = Fastener("screw", diameter, length, tuple(heads))
+        screws = Fastener(FastenerKind.SCREW, diameter, length, tuple(heads))
         return Cutting(tuple(holes_a), tuple(holes_b), (screws,), m.into)
 
 
@@ -181,6 +186,7 @@ class Dowelled:
     glued: bool
 
     kind = "dowelled"
+    joinery, facts = Joinery.DOWELLED, NO_FACTS
     crossing = False
 
     def growth(self, m: Meeting) -> float:
@@ -227,14 +233,15 @@ class Dowelled:
         """A hole in each member for each dowel, with spare at the bottom."""
         diameter, length, in_a = self._dowel(m)
         sites = _even_sites(m, self.count)
-        a = tuple(_bore(m, s, True, diameter, in_a + HOLE_SPARE_MM, "dowel hole") for s in sites)
-        b = tuple(_bore(m, s, False, diameter, length - in_a + HOLE_SPARE_MM, "dowel hole") for s in sites)
+        hole = ("dowel hole", FastenerKind.DOWEL)
+        a = tuple(_bore(m, s, True, diameter, in_a + HOLE_SPARE_MM, *hole) for s in sites)
+        b = tuple(_bore(m, s, False, diameter, length - in_a + HOLE_SPARE_MM, *hole) for s in sites)
         dowels = []
         for s in sites:
             start = dict(s)
             start[m.axis] = m.plane - m.sign * (length - in_a)
             dowels.append((m.room(start), m.into))
-        return Cutting(a, b, (Fastener("dowel", diameter, length, tuple(dowels)),), m.into, length)
+        return Cutting(a, b, (Fastener(FastenerKind.DOWEL, diameter, length, tuple(dowels)),), m.into, length)
 
 
 @dataclass(frozen=True)
@@ -245,6 +252,7 @@ class CrossBolt:
     barrel_in: float
 
     kind = "cross bolt"
+    joinery, facts = Joinery.BOLTED, NO_FACTS
     crossing = False
     glued = False
 
@@ -292,12 +300,24 @@ class CrossBolt:
         way = axis_vector(cheek, inward)
         deep = (hi - lo) / 2 + BOLT_HOLE_MM / 2 + 0.5
         for site in _even_sites(m, self.count):
-            a.append(_bore(m, site, True, BOLT_HOLE_MM, m.room_in_a, "bolt hole", blind=False))
-            b.append(_bore(m, site, False, BOLT_HOLE_MM, reach, "bolt hole"))
+            hole = ("bolt hole", FastenerKind.BOLT)
+            a.append(_bore(m, site, True, BOLT_HOLE_MM, m.room_in_a, *hole, blind=False))
+            b.append(_bore(m, site, False, BOLT_HOLE_MM, reach, *hole))
             barrel = dict(site)
             barrel[m.axis] = m.plane - m.sign * self.barrel_in
             barrel[cheek] = face
-            b.append(Bore((barrel[0], barrel[1], barrel[2]), way, BARREL_MM, deep, "barrel hole", True))
+            b.append(
+                Bore(
+                    (barrel[0], barrel[1], barrel[2]),
+                    way,
+                    BARREL_MM,
+                    deep,
+                    "barrel hole",
+                    True,
+                    Fact.HARDWARE_HOLE,
+                    FastenerKind.BARREL_NUT,
+                )
+            )
             head = dict(site)
             head[m.axis] = m.plane + m.sign * m.room_in_a
             bolts.append((m.room(head), m.b.pose.turn(_direction(m, False))))
@@ -305,8 +325,8 @@ class CrossBolt:
         sold = [n for n in list_hardware("barrel nut", "mm") if n.diameter_mm == BARREL_MM]
         fit = max((n.length_mm for n in sold if n.length_mm <= deep), default=min(n.length_mm for n in sold))
         hardware = (
-            Fastener("bolt", BOLT_MM, length, tuple(bolts)),
-            Fastener("barrel nut", BARREL_MM, fit, tuple(nuts)),
+            Fastener(FastenerKind.BOLT, BOLT_MM, length, tuple(bolts)),
+            Fastener(FastenerKind.BARREL_NUT, BARREL_MM, fit, tuple(nuts)),
         )
         return Cutting(tuple(a), tuple(b), hardware, m.into)
 

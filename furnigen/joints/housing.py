@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Fact, Joinery
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting, check_fit
@@ -45,6 +46,7 @@ class Housing:
     glued: bool
 
     kind = "housing"
+    joinery, facts = Joinery.HOUSING, NO_FACTS
     crossing = False
 
     def growth(self, m: Meeting) -> float:
@@ -90,7 +92,7 @@ class Housing:
             cheek: m.with_fit(cheek, (m.b_box.lo[cheek], m.b_box.hi[cheek]), not m.upright),
             run: self._run(m, 0.0),
         }
-        return Cutting(a=(box_cut(box_of(spans), "housing"),), home=m.into, travel_mm=m.entered)
+        return Cutting(a=(box_cut(box_of(spans), "housing", Fact.GROOVE),), home=m.into, travel_mm=m.entered)
 
 
 @dataclass(frozen=True)
@@ -102,6 +104,7 @@ class Rabbet:
     glued: bool
 
     kind = "rabbet"
+    joinery, facts = Joinery.RABBET, NO_FACTS
     crossing = False
 
     def growth(self, m: Meeting) -> float:

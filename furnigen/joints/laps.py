@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Joinery
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.spec import Cutting, check_fit
 from furnigen.parts.cuts import SAME_MM
@@ -26,6 +27,7 @@ class Lap:
     b_side: str
     glued: bool
 
+    joinery, facts = Joinery.LAP, NO_FACTS
     crossing = True
 
     def __post_init__(self) -> None:

@@ -11,6 +11,7 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Fact
 from furnigen.parts.clipping import clip
 from furnigen.parts.cuts import SAME_MM, BoxCut
 from furnigen.parts.forms import Form, Outline, Prism, bounds, polygon_area
@@ -322,9 +323,9 @@ def find_meeting(a: Member, b: Member, kind: str, crossing: bool = False) -> Mee
     )
 
 
-def box_cut(box: Box, name: str) -> BoxCut:
+def box_cut(box: Box, name: str, facts: Fact = NO_FACTS) -> BoxCut:
     """A box of b's frame as a cut."""
-    return BoxCut(Pose.at(*box.lo), box.size, name)
+    return BoxCut(Pose.at(*box.lo), box.size, name, facts)
 
 
 def along_line(outline: Outline, place: int, at: float) -> Span | None:

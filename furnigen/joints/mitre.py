@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_kind
 from furnigen.joints.meeting import STRAIGHT, Meeting, Span
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting
@@ -55,7 +56,7 @@ class _Corner:
     flat: bool
     thin: float
 
-    def tool(self, t: Span, n: Span, w: Span, name: str) -> BoxCut:
+    def tool(self, t: Span, n: Span, w: Span, name: str, takes: FastenerKind | None = None) -> BoxCut:
         """A box from its extents along the mitre, toward a, and along the edges from their middle."""
         o: list[float] = [
             self.inner[i] + t[0] * self.along[i] + n[0] * self.to_a[i] + w[0] * self.across[i]
@@ -63,7 +64,7 @@ class _Corner:
         ]
         # along, to_a, across in this order are right-handed
         pose = Pose.columns(self.along, self.to_a, self.across, (o[0], o[1], o[2]))
-        return BoxCut(pose, (t[1] - t[0], n[1] - n[0], w[1] - w[0]), name)
+        return BoxCut(pose, (t[1] - t[0], n[1] - n[0], w[1] - w[0]), name, takes=takes)
 
 
 def _corner(
@@ -95,6 +96,12 @@ class Mitre:
     glued: bool
 
     crossing = True
+    joinery = Joinery.MITRE
+
+    @property
+    def facts(self) -> Fact:
+        """A spline or key carries; plain mitres do what their family does."""
+        return Fact.CARRIES_BY_ITS_SHAPE if self.reinforce else NO_FACTS
 
     @property
     def kind(self) -> str:
@@ -147,25 +154,26 @@ class Mitre:
         travel = 2 * depth if self.reinforce == "spline" else 0.0
         hardware: tuple[Fastener, ...] = ()
         if self.reinforce:
+            takes = fastener_kind(self.reinforce)
             if self.reinforce == "key":
                 far = c.reach + OVER_MM
                 slot = c.tool(
-                    (c.length - depth, c.length + OVER_MM), (-far, far), (-thick / 2, thick / 2), "key"
+                    (c.length - depth, c.length + OVER_MM), (-far, far), (-thick / 2, thick / 2), "key", takes
                 )
                 run, at = depth, c.length
             elif c.flat:
-                slot = c.tool(t, (-depth, depth), (-thick / 2, thick / 2), "spline")
+                slot = c.tool(t, (-depth, depth), (-thick / 2, thick / 2), "spline", takes)
                 run, at = c.length, c.length
             else:
                 middle = c.length / 2
-                slot = c.tool((middle - thick / 2, middle + thick / 2), (-depth, depth), w, "spline")
+                slot = c.tool((middle - thick / 2, middle + thick / 2), (-depth, depth), w, "spline", takes)
                 run, at = c.width, middle
             a.append(slot)
             b.append(slot)
             point = tuple(c.inner[i] + at * c.along[i] for i in range(3))
             inward = (-c.along[0], -c.along[1], -c.along[2]) if c.flat else c.across
             site = (m.b.pose.apply((point[0], point[1], point[2])), m.b.pose.turn(inward))
-            hardware = (Fastener(self.reinforce, thick, run, (site,)),)
+            hardware = (Fastener(takes, thick, run, (site,)),)
         return Cutting(tuple(a), tuple(b), hardware, m.b.pose.turn(c.to_a), travel)
 
 

@@ -8,6 +8,7 @@ from math import ceil, floor
 
 from furnigen.division import Division, Rule
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, Bore
@@ -42,6 +43,7 @@ class Pins:
     through: bool
 
     kind = "pins"
+    joinery, facts = Joinery.PINS, NO_FACTS
     crossing = False
     glued = False
 
@@ -126,10 +128,21 @@ class Pins:
             for level in self._levels(m):
                 place = {run: row, cheek: level, m.axis: m.plane}
                 start = (place[0], place[1], place[2])
-                holes.append(Bore(start, way, self.diameter, depth, "pin hole", not self.through))
+                holes.append(
+                    Bore(
+                        start,
+                        way,
+                        self.diameter,
+                        depth,
+                        "pin hole",
+                        not self.through,
+                        Fact.HARDWARE_HOLE,
+                        FastenerKind.SHELF_PIN,
+                    )
+                )
             sites.append((m.room({run: row, cheek: under, m.axis: m.plane}), m.into))
         length = PIN_MM if self.diameter == HOLE_MM else self.depth + 7.0
-        pins = Fastener("shelf pin", self.diameter, length, tuple(sites))
+        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites))
         return Cutting(a=tuple(holes), fasteners=(pins,))
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import cos, radians, sqrt, tan
 
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, Joinery
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.sizes import BLIND_SHARE, HOLE_SPARE_MM, LEAST_WALL_MM
 from furnigen.joints.spec import Cutting, check_fit
@@ -61,6 +62,7 @@ class RoundTenon:
     glued: bool
 
     kind = "round tenon"
+    joinery, facts = Joinery.TENON, NO_FACTS
     crossing = False
 
     def growth(self, m: Meeting) -> float:

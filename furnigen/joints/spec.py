@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
+from furnigen.facts import Fact, Joinery
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
 from furnigen.piece import Fastener
@@ -35,7 +36,15 @@ class Spec(Protocol):
 
     @property
     def kind(self) -> str:
-        """Word for lists and messages."""
+        """Word for lists and messages; no check goes by it."""
+
+    @property
+    def joinery(self) -> Joinery:
+        """The family of joints it turns like."""
+
+    @property
+    def facts(self) -> Fact:
+        """What it does by its shape, where that is not what its family does."""
 
     @property
     def glued(self) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from furnigen.errors import InputError
+from furnigen.facts import NO_FACTS, FastenerKind, Joinery
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import BLIND_SHARE, LEAST_WALL_MM, THIRD
 from furnigen.joints.spec import Cutting, check_fit
@@ -34,6 +35,7 @@ class Tenon:
     wedges: int
     glued: bool
 
+    joinery, facts = Joinery.TENON, NO_FACTS
     crossing = False
 
     def growth(self, m: Meeting) -> float:
@@ -131,7 +133,7 @@ class Tenon:
             out = m.into
             place = {m.axis: tip, run: at, cheek: (section[cheek][0] + section[cheek][1]) / 2}
             sites.append((m.room(place), (-out[0], -out[1], -out[2])))
-        return tuple(kerfs), (Fastener("wedge", thick, depth, tuple(sites)),)
+        return tuple(kerfs), (Fastener(FastenerKind.WEDGE, thick, depth, tuple(sites)),)
 
 
 def tenon(

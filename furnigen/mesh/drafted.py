@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from furnigen.errors import GeometryError
+from furnigen.facts import Fact
 from furnigen.materials import find_material
 from furnigen.mesh.contacts import Contact, find_contacts
 from furnigen.mesh.drawn import drawn_mesh
@@ -114,7 +115,7 @@ def filled(part: Part) -> Part:
 
     Dowels, pins and bolts are not modelled, so nothing ever goes into these holes.
     """
-    kept = tuple(c for c in part.cuts if not (isinstance(c, Bore) and c.name.endswith(" hole")))
+    kept = tuple(c for c in part.cuts if not (isinstance(c, Bore) and Fact.HARDWARE_HOLE in c.facts))
     return replace(part, cuts=kept) if len(kept) < len(part.cuts) else part
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from manifold3d import CrossSection, Manifold
 
+from furnigen.facts import Fact, Joinery
 from furnigen.mesh.contacts import Contact, Patch, find_contacts
 from furnigen.mesh.model import Floats, MeshInstance, MeshModel, PartMesh
 from furnigen.mesh.scene import Scene, scene_of
@@ -63,17 +64,24 @@ def scene_of_solids(name: str, labels: Sequence[str], solids: Sequence[Manifold]
     return scene_of(MeshModel(name, tuple(parts), copies))
 
 
+def _only_lies(joint: Joint) -> bool:
+    """Whether two merely lie against each other, however they are fastened."""
+    return joint.joinery is Joinery.BUTT and Fact.CARRIES_BY_ITS_SHAPE not in joint.facts
+
+
 def connected(piece: Piece, bodies: Sequence[Body], printer: Printer) -> list[Connection]:
     """A connection for every two bodies that meet on a face, those by joints of the piece first."""
     contacts = find_contacts(
         scene_of_solids(piece.name, [b.label for b in bodies], [b.solid for b in bodies])
     )
     joints = {frozenset((j.a, j.b)): j for j in piece.joints}
+    number = {b.label: k for k, b in enumerate(bodies)}
     ranked = []
     for contact in contacts:
         joint = joints.get(frozenset((contact.a, contact.b)))
-        rank = 0 if joint is None else 1 if joint.kind == "butt" else 2
-        ranked.append((-rank, -round(contact.area_mm2, 2), contact.a, contact.b, rank, contact))
+        rank = 0 if joint is None else 1 if _only_lies(joint) else 2
+        ends = (number[contact.a], number[contact.b])
+        ranked.append((-rank, -round(contact.area_mm2, 2), *ends, rank, contact))
     ranked.sort(key=lambda r: r[:4])
     made = _Keys(bodies, printer)
     return [made.connect(contact, rank, joints) for *_, rank, contact in ranked]

@@ -14,21 +14,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 from manifold3d import Manifold
 
+from furnigen.facts import FastenerKind
 from furnigen.mesh.drafted import drafted_mesh
 from furnigen.mesh.model import PartMesh
 from furnigen.mockup.printer import SMALLEST_HOLE_MM, Printer
 from furnigen.mockup.solid import joined, solid_of
-from furnigen.parts.cuts import Bore, BoxCut, Cut
+from furnigen.parts.cuts import Bore, BoxCut, Cut, Turned
 from furnigen.parts.forms import Custom, bounds
 from furnigen.parts.part import Part
 from furnigen.piece import Piece, Placement
 from furnigen.pose import Box
 
 TOO_SMALL, FILLED = "too small to print", "filled by what enters it"
-HARDWARE = frozenset(
-    {"clearance hole", "pilot hole", "dowel hole", "bolt hole", "barrel hole", "spline", "key"}
-)
-"""Cuts that something fills which is no placement: a screw, a dowel, a loose tongue."""
 UNFILLED = 0.3
 """A cut of which others leave no more than this is a joint: the rest is the spare depth of a mortise."""
 
@@ -72,13 +69,21 @@ def kept_cuts(
         for cut in part.cuts:
             if cut not in large[placement.part]:
                 tally[cut.name, TOO_SMALL] += 1
-            elif cut.name in HARDWARE or room.fills(placement, cut, printer.nozzle_mm / s):
+            elif _takes_hardware(cut) or room.fills(placement, cut, printer.nozzle_mm / s):
                 tally[cut.name, FILLED] += 1
             else:
                 mine.append(cut)
         kept[placement.label] = tuple(mine)
         left_out += [LeftOut(placement.label, name, n, why) for (name, why), n in tally.items()]
     return kept, tuple(left_out)
+
+
+def _takes_hardware(cut: Cut) -> bool:
+    """Whether something fills it which is no placement: a screw, a dowel, a loose tongue.
+
+    Most holes of a row for shelf pins stay open.
+    """
+    return not isinstance(cut, Turned) and cut.takes not in (None, FastenerKind.SHELF_PIN)
 
 
 def _printable(part: Part, cut: Cut, s: float, printer: Printer) -> bool:

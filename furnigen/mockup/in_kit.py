@@ -169,7 +169,7 @@ def _near(a: Manifold, b: Manifold) -> bool:
 
 def _refuse_loose(bodies: Sequence[Body], printer: Printer) -> None:
     """Refuse a clearance that is as large as what it should hold."""
-    thinnest = min(bodies, key=lambda b: (round(b.thickness_mm, 4), b.label))
+    thinnest = min(bodies, key=lambda b: round(b.thickness_mm, 4))
     most = thinnest.thickness_mm / 2
     if printer.clearance_mm >= most:
         raise InputError(
@@ -193,7 +193,7 @@ def _refuse_large(
         long, wide, _ = -np.sort(-(body.hi - body.lo))
         return float(max((long + tabs) / bed[1], (wide + tabs) / bed[0]))
 
-    body = max(over, key=lambda b: (round(share(b), 6), b.label))
+    body = max(over, key=lambda b: round(share(b), 6))
     size = " x ".join(f"{x:.0f}" for x in -np.sort(-(body.hi - body.lo)))
     n = int(np.ceil(scale.denominator * share(body)))
     every = "every part; the largest is " if len(over) == len(bodies) else ""

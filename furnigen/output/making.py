@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from furnigen.facts import words_of
 from furnigen.hardware import HardwareRow, hardware_of
 from furnigen.output.hardwarelist import hardware_rows
 from furnigen.pose import Vector
@@ -38,6 +39,8 @@ def joint_rows(piece: Piece) -> list[Json]:
             "hardware": hardware_rows(hardware_of([j])),
             "home": None if j.home is None else list(j.home),
             "travel_mm": j.travel_mm,
+            "joinery": j.joinery,
+            "facts": words_of(j.facts),
         }
         for j in piece.joints
     ]

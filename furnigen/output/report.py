@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen import __version__
 from furnigen.check.finding import Finding
+from furnigen.facts import words_of
 from furnigen.hardware import hardware_list
 from furnigen.materials import find_material
 from furnigen.movement import seasonal_movement
@@ -135,6 +136,7 @@ def piece_report(piece: Piece, findings: Iterable[Finding], files: Sequence[str]
                     "label": p.label,
                     "part": piece.part_of(p).name,
                     "role": p.role,
+                    "facts": words_of(p.facts),
                     "path": list(p.path),
                     "pose": p.pose.matrix(),
                     "bounds_mm": _box(piece.bounds_of(p)),

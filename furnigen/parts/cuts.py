@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import pi
 
+from furnigen.facts import NO_FACTS, Fact, FastenerKind
 from furnigen.pose import Box, Pose, Vector
 
 Key = tuple[object, ...]
@@ -41,16 +42,20 @@ class BoxCut:
     """A box taken out: `size` along the axes of `pose`, from its origin (mm).
 
     Attributes:
-        name: what the cut is for, such as "housing".
+        name: what people call it, such as "housing"; no check goes by it.
+        facts: whether it is a hardware hole, or a groove across its board.
+        takes: the hardware that fills it, such as a spline; None for what other wood fills, or nothing.
     """
 
     pose: Pose
     size: Vector
     name: str = "cut"
+    facts: Fact = NO_FACTS
+    takes: FastenerKind | None = None
 
     def moved(self, outer: Pose) -> BoxCut:
         """The cut seen from the outer frame of `outer`."""
-        return BoxCut(outer @ self.pose, self.size, self.name)
+        return BoxCut(outer @ self.pose, self.size, self.name, self.facts, self.takes)
 
     @property
     def middle(self) -> Vector:
@@ -60,7 +65,7 @@ class BoxCut:
 
     def reflected(self) -> BoxCut:
         """The mirror image in x."""
-        return BoxCut(_reflected(self.pose, self.size), self.size, self.name)
+        return BoxCut(_reflected(self.pose, self.size), self.size, self.name, self.facts, self.takes)
 
     def corners(self) -> list[Vector]:
         """The eight corners (mm)."""
@@ -114,7 +119,10 @@ class Bore:
     """A flat-bottomed hole: from `start`, along the unit vector `direction`, `depth` deep (mm).
 
     Attributes:
+        name: what people call it; no check goes by it.
         blind: whether it must end inside the wood.
+        facts: whether it is a hardware hole.
+        takes: the hardware that goes into it; None for what wood fills, as a round mortise.
     """
 
     start: Vector
@@ -123,6 +131,8 @@ class Bore:
     depth: float
     name: str = "bore"
     blind: bool = False
+    facts: Fact = NO_FACTS
+    takes: FastenerKind | None = None
 
     @property
     def end(self) -> Vector:

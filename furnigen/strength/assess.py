@@ -11,7 +11,7 @@ from furnigen.errors import InputError
 from furnigen.loadpath import FLOOR, LoadPath
 from furnigen.piece import Piece
 from furnigen.strength.boards import AtRest, Board, backed_shares, check_boards
-from furnigen.strength.body import Body, bodies_of, surfaces_of
+from furnigen.strength.body import LEVEL, Body, bodies_of
 from furnigen.strength.carry import Ground, find_ground
 from furnigen.strength.legs import LegJoint, check_legs
 from furnigen.strength.posts import Post, Pressure, check_bearings, check_posts
@@ -146,7 +146,7 @@ def _at_rest(
     """A piece at rest, and what carries what in it. Args and errors: as `assess`."""
     contacts, grounded = tuple(contacts), tuple(grounded)
     bodies = bodies_of(piece)
-    carried = loads_of(surfaces_of(piece, bodies), piece.loads)
+    carried = loads_of(piece, {label for label, body in bodies.items() if body.kind == LEVEL})
     ground = find_ground(piece, contacts, grounded, known)
     if not grounded:
         raise UncarriedError(

@@ -11,6 +11,8 @@ from functools import cached_property
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 
 from furnigen.errors import InputError
+from furnigen.facts import Fact
+from furnigen.goods import lies_level
 from furnigen.loadpath import LEVEL_DEGREES
 from furnigen.materials import Material, find_material
 from furnigen.parts.forms import Form, Prism, Rod
@@ -22,9 +24,6 @@ from furnigen.piece import Piece
 from furnigen.pose import Box, Pose, Vector, dot, unit
 
 LEVEL, RAIL, UPRIGHT, LEG, LUMP = "level board", "rail", "upright", "leg", "shape of its own"
-
-SURFACE_ROLES = ("shelf", "bottom", "top", "seat")
-"""Roles of level boards that things are put on; so is whatever closes an opening from below."""
 
 ACROSS_SHARE = {"hardwood": 0.05, "softwood": 0.05, "lvl": 0.05, "plywood": 0.35, "osb": 0.35}
 """Modulus across the grain over that along it, where the material does not say: the low end of the Wood
@@ -44,7 +43,7 @@ class Body:
     """One placement.
 
     Attributes:
-        label, role: as the piece has them.
+        label, facts: as the piece has them.
         kind: one of LEVEL, RAIL, UPRIGHT, LEG, LUMP.
         part: what it is a copy of.
         pose: where it stands.
@@ -55,7 +54,7 @@ class Body:
     """
 
     label: str
-    role: str
+    facts: Fact
     kind: str
     part: Part
     pose: Pose
@@ -125,7 +124,7 @@ def _kind(form: Form, pose: Pose) -> str:
     if isinstance(form, TurnedLeg | SquareLeg):
         return LEG
     if isinstance(form, Prism):
-        if abs(up[2]) > cos(radians(LEVEL_DEGREES)):
+        if lies_level(form, pose):
             return LEVEL
         return RAIL if abs(up[0]) < level else UPRIGHT
     if isinstance(form, Rod):
@@ -158,7 +157,7 @@ def bodies_of(piece: Piece) -> dict[str, Body]:
         kg, centre, material = masses[p.part]
         found[p.label] = Body(
             p.label,
-            p.role,
+            p.facts,
             _kind(part.form, p.pose),
             part,
             p.pose,
@@ -168,16 +167,6 @@ def bodies_of(piece: Piece) -> dict[str, Body]:
             piece.bounds_of(p),
         )
     return found
-
-
-def surfaces_of(piece: Piece, bodies: dict[str, Body]) -> dict[str, str]:
-    """Label and role of every level board that things are put on, in the order they were placed."""
-    floors = {o.bound("bottom") for o in piece.openings}
-    return {
-        label: b.role
-        for label, b in bodies.items()
-        if b.kind == LEVEL and (label in floors or any(word in b.role for word in SURFACE_ROLES))
-    }
 
 
 def material_across(form: Prism, along: int, at: float) -> tuple[tuple[float, float], ...]:

@@ -1,7 +1,7 @@
 """What carries what, for strength: the load path from the ground.
 
 On the floor a wall steadies a piece but carries none of it. A piece that stands nowhere hangs on the wall by
-its rails and cleats, which is where a maker drives the screws; by all that touches it when it has neither.
+what is fixed to it, which is where a maker drives the screws; by all that touches it when nothing is.
 In what hangs, a joint nearer the wall holds what another part would bear from below.
 """
 
@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from furnigen.facts import Fact
 from furnigen.loadpath import FLOOR, HOLDS, LoadPath, SupportPlace, can_carry, find_load_path
 from furnigen.piece import Joint, Piece
 
@@ -53,8 +54,7 @@ def find_ground(
     """
     every = tuple(grounded)
     floor = [g for g in every if g.ground == FLOOR]
-    roles = {p.label: p.role for p in piece.placements}
-    fixed = [g for g in every if any(word in roles[g.label] for word in ("rail", "cleat"))]
+    fixed = [g for g in every if Fact.FIXED_TO_THE_WALL in piece.placement(g.label).facts]
     held = floor or fixed or list(every)
     # a wall is only a wall where the piece hangs on it: else it must not hold what a fastener into it says
     standing = piece if not floor else _without_walls(piece)

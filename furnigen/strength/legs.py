@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import pi
 
+from furnigen.facts import FastenerKind, Joinery
 from furnigen.parts.cuts import Turned
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.piece import Joint
@@ -117,14 +118,14 @@ def _bears(
 ) -> list[Held]:
     """What a leg's joint must bear under a moment (N mm) and a force across it (N)."""
     tenon = next((c for c in body.part.cuts if isinstance(c, Turned)), None)
-    if "tenon" in joint.kind and tenon is not None:
+    if joint.joinery is Joinery.TENON and tenon is not None:
         return [
             _socket(
                 body, bodies[joint.a], socket_mpa(held, across, joint.travel_mm, tenon.diameter), climate
             ),
             _tenon(body, held, tenon.diameter, climate),
         ]
-    screws = [f for f in joint.fasteners if "screw" in f.kind and f.sites]
+    screws = [f for f in joint.fasteners if f.kind is FastenerKind.SCREW and f.sites]
     if not screws:
         return []
     lever = body.form.blank_mm[1] / 2

@@ -7,9 +7,10 @@ same joint at both ends. The push acts at the top. Without a back or a brace all
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 
 from furnigen.errors import InputError
+from furnigen.facts import FastenerKind, Joinery
 from furnigen.materials import Source
 from furnigen.piece import Joint
 from furnigen.strength.frame import Member, Panel, solve_frame
@@ -34,10 +35,10 @@ class Turning:
 
 
 @cache
-def find_turning(kind: str, *, glued: bool) -> Turning:
-    """How stiff a joint of this kind is for its length (across a shelf 300 mm deep: 300 mm).
+def find_turning(kind: Joinery | str, *, glued: bool) -> Turning:
+    """How stiff a joint of this family is for its length (across a shelf 300 mm deep: 300 mm).
 
-    Errors: InputError for a kind the table does not know.
+    Errors: InputError for a family the table does not know.
     """
     rows = [r for r in rows_of("turning") if r["joint"] == kind]
     if not rows:
@@ -48,26 +49,10 @@ def find_turning(kind: str, *, glued: bool) -> Turning:
     return Turning(low, design, high, Source(best["source"], best["provenance"]), best["note"])
 
 
-TABLE_KINDS = (
-    ("pin", "pins"), ("cross bolt", "bolted"), ("bolt", "bolted"), ("dowel", "dowelled"),
-    ("cross-lap", "cross-lap"), ("lap", "cross-lap"), ("tenon", "tenon"), ("mitre", "mitre"),
-    ("rabbet", "rabbet"), ("housing", "housing"), ("tongue", "housing"), ("dado", "housing"),
-)  # fmt: skip
-"""Words in the kind of a joint, and the row of furnigen/data/turning.csv that stands for it."""
-
-
-@lru_cache(maxsize=256)
-def _row_of(kind: str) -> str | None:
-    return next((row for word, row in TABLE_KINDS if word in kind), None)
-
-
-def turning_row(joint: Joint) -> str:
-    """The kind of joint whose stiffness against turning stands for this one."""
-    row = _row_of(joint.kind)
-    if row is not None:
-        return row
-    screwed = any("screw" in f.kind and f.sites for f in joint.fasteners)
-    return "screwed" if screwed else "butt"
+def turning_row(joint: Joint) -> Joinery:
+    """The family of joints whose stiffness against turning stands for this one."""
+    screwed = any(f.kind is FastenerKind.SCREW and f.sites for f in joint.fasteners)
+    return Joinery.SCREWED if joint.joinery is Joinery.BUTT and screwed else joint.joinery
 
 
 def joint_words(joint: Joint) -> str:

@@ -6,13 +6,14 @@ line. Where nothing is said a board carries the load of STANDARD.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from furnigen.errors import InputError
-from furnigen.piece import LoadOn
+from furnigen.facts import Fact
+from furnigen.piece import LoadOn, Piece, Placement
 from furnigen.quantities import as_typed
 from furnigen.strength.creep import CLIMATES
 from furnigen.strength.limits import SagLimit, find_limit
@@ -124,35 +125,52 @@ class Carried:
     said: bool = True
 
 
-def loads_of(surfaces: Mapping[str, str], loads: Iterable[LoadOn]) -> dict[str, Carried]:
-    """What each level board carries.
+def loads_of(piece: Piece, level: Collection[str]) -> dict[str, Carried]:
+    """What each level board carries that takes goods, or that a load is said of.
 
     Args:
-        surfaces: label and role of each board that things are put on.
-        loads: as a piece holds them.
+        level: labels of the boards that lie level.
 
-    Errors: InputError for a target that is no such board.
+    Errors: InputError for a target that is no such board, or that is said to take no goods.
     """
-    loads = tuple(loads)
-    roles = dict.fromkeys(surfaces.values())
-    for one in loads:
-        if one.target not in surfaces and one.target not in roles and one.target != ALL:
-            names = [*surfaces, *roles, ALL]
-            near = get_close_matches(one.target, names, 1)
-            offer = (
-                f"did you mean {near[0]}?"
-                if near
-                else f"there are {', '.join([ALL, *roles, *surfaces][:20])}"
-            )
-            raise InputError("load on", as_typed(one.target), "is not a board that things are put on", offer)
+    boards = {p.label: p for p in piece.placements if p.label in level}
+    takes = [label for label, p in boards.items() if Fact.TAKES_GOODS in p.facts]
+    said: dict[str, LoadOn] = {}
+    for one in piece.loads:
+        said |= dict.fromkeys(takes if one.target == ALL else _meant(one.target, piece, boards), one)
     known: dict[LoadOn | None, Carried] = {}
     found = {}
-    for label, role in surfaces.items():
-        said = next((one for one in reversed(loads) if one.target in (label, role, ALL)), None)
-        if said not in known:
-            known[said] = _carried(said)
-        found[label] = known[said]
+    for label in boards:
+        if label in said or Fact.TAKES_GOODS in boards[label].facts:
+            on = said.get(label)
+            if on not in known:
+                known[on] = _carried(on)
+            found[label] = known[on]
     return found
+
+
+def _meant(target: str, piece: Piece, boards: Mapping[str, Placement]) -> list[str]:
+    """The level boards that a target names: one by its label, or all that people call so.
+
+    Errors: InputError where there is none that takes goods.
+    """
+    called = [p for p in piece.placements if p.label == target] or [
+        p for p in piece.placements if p.role == target
+    ]
+    meant = [p for p in called if p.label in boards]
+    found = [p.label for p in meant if Fact.TAKES_NO_GOODS not in p.facts]
+    if found:
+        return found
+    takes = {label: p for label, p in boards.items() if Fact.TAKES_NO_GOODS not in p.facts}
+    names = list(dict.fromkeys([ALL, *(p.role for p in takes.values()), *takes]))
+    near = [] if called else get_close_matches(target, names, 1)
+    offer = f"did you mean {near[0]}?" if near else f"there are {', '.join(names[:20])}"
+    if meant:
+        allowed = "is said to take no goods, and a load on it excludes that"
+    else:
+        why = "it does not lie level" if called else "nothing is called so"
+        allowed = f"is not a board that things are put on: {why}"
+    raise InputError("load on", as_typed(target), allowed, offer)
 
 
 def _carried(said: LoadOn | None) -> Carried:

@@ -113,6 +113,7 @@ def lifted(
     draft.board("block.left", board, (0, 0, lift), (t, 300, lift + 100), grain="y")
     draft.board("block.right", board, (700, 0, lift), (700 + t, 300, lift + 100), grain="y")
     draft.board("shelf", board, (0, 0, lift + 100), (700 + t, 300, lift + 100 + t), grain="x")
+    draft.load("shelf", "10 kg/m")
     return draft.done()
 """
 
