@@ -48,7 +48,7 @@ def _start_kernel() -> None:
     Errors: GeometryError when it can not start.
     """
     import furnigen.kernel.solids
-    import furnigen.kernel.step
+    import furnigen.kernel.step_cache
     import furnigen.kernel.tessellate  # noqa: F401
     from furnigen.kernel.start import one_thread
 
@@ -74,7 +74,7 @@ class Maker:
         self._options = Options(setup.formats, setup.tolerance_mm, setup.units, setup.picture_px, demands)
         self._limits = tuple(Limit(name, mm) for name, mm in setup.limits)
         self._loads = tuple(LoadOn(target, text) for target, text in setup.loads)
-        self._workshop = Workshop()
+        self._workshop = Workshop(family=True)
         if setup.solid:
             _start_kernel()
 

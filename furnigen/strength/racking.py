@@ -7,8 +7,9 @@ same joint at both ends. The push acts at the top. Without a back or a brace all
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 
+from furnigen.caches import STRENGTH_WORDS, kept
 from furnigen.errors import InputError
 from furnigen.materials import Source
 from furnigen.piece import Joint
@@ -56,7 +57,7 @@ TABLE_KINDS = (
 """Words in the kind of a joint, and the row of furnigen/data/turning.csv that stands for it."""
 
 
-@lru_cache(maxsize=256)
+@kept(STRENGTH_WORDS)
 def _row_of(kind: str) -> str | None:
     return next((row for word, row in TABLE_KINDS if word in kind), None)
 
