@@ -67,10 +67,16 @@ class Draft:
     ) -> str:
         """Place one copy of any form; returns its label.
 
-        Errors: InputError when the label is taken.
+        Errors: InputError when the label is taken, or can not be seen whole.
         """
         if label in self._items:
             raise InputError("label", label, "is taken by another placement")
+        path = tuple(path)
+        for what, word in (("label", label), *(("path", name) for name in path), ("role", role or label)):
+            if not word.strip() or word != word.strip():
+                raise InputError(
+                    what, word, "must be a word without blanks at its ends, which no file or list shows"
+                )
         self._items[label] = Item(label, form, stock, pose, tuple(path), role or label.split(".")[0])
         return label
 

@@ -13,7 +13,8 @@ from furnigen.errors import GeometryError
 
 _NUMBER = re.compile(rb"#\d+")
 _INDENT = re.compile(rb"\n *")
-_OCCURRENCE = re.compile(rb"(#\d+ = \w+\()'[^']*'")
+_OCCURRENCE = re.compile(rb"(#\d+ = \w+\()'[^']*'(,'((?:[^']|'')*)')")
+_DIRECTIVE = re.compile(rb"\\X[24]\\[0-9A-F]*\\X0\\")
 _PRODUCT = re.compile(rb"(#\d+ = \w+\()'(?:[^']|'')*'(,'((?:[^']|'')*)')")
 _UNIT = re.compile(rb"#\d+ = \w+\(\((#\d+),(#\d+)\)\)")
 _UNIT_PART = re.compile(rb"((#\d+) = \w+\(#\d+,)[^)]*\)")
@@ -92,6 +93,12 @@ def repaired(data: bytes, name: bytes) -> bytes:
         taken.add(unique)
         return b"%s'%s'%s" % (m[1], unique, m[2])
 
+    def occurrence(m: re.Match[bytes]) -> bytes:
+        # a name without any plain character is none to the kernel's reader, which then takes the id
+        number = b"%d" % next(occurrences)
+        seen = _DIRECTIVE.sub(b"", m[3]).strip()
+        return b"%s'%s'%s" % (m[1], number if seen else m[3], m[2])
+
     exponents: dict[bytes, bytes] = {}
     for unit in entities(data, b"DERIVED_UNIT", _UNIT):
         exponents |= {unit[1]: b"1.", unit[2]: b"-3."}
@@ -125,7 +132,7 @@ def repaired(data: bytes, name: bytes) -> bytes:
         data,
         b"NEXT_ASSEMBLY_USAGE_OCCURRENCE",
         _OCCURRENCE,
-        lambda m: b"%s'%d'" % (m[1], next(occurrences)),
+        occurrence,
     )
     data = _changed(data, b"PRODUCT", _PRODUCT, product)
     head, end, tail = data.rpartition(_END)
