@@ -52,9 +52,7 @@ class Workshop:
         """What is kept of each part of a piece, its solid at least."""
         from furnigen.kernel.solids import solid
 
-        return [
-            self._made.get(part) or self._made.keep(part, _Made(solid(part), {})) for part in piece.parts
-        ]
+        return [self._made.get(part) or self._made.keep(part, _Made(solid(part), {})) for part in piece.parts]
 
     def mesh_of(self, piece: Piece, tolerance_mm: float) -> MeshModel:
         """The placed meshes of a piece.

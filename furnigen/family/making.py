@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import traceback
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -105,8 +106,12 @@ class Maker:
             return Outcome(task.number, task.name, STOPPED, "ran out of memory", given)
         except FurnigenError as error:
             return Outcome(task.number, task.name, REFUSED, str(error), given)
-        except Exception as error:  # the others of the family must go on, whatever the kernel throws
-            return Outcome(task.number, task.name, CRASHED, f"{type(error).__name__}: {error}", given)
+        except Exception as error:  # the others of the family must go on; this one says what and where
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            where = f"{Path(last.filename).name}, line {last.lineno}"
+            return Outcome(
+                task.number, task.name, CRASHED, f"{type(error).__name__}: {error} ({where})", given
+            )
 
     def _piece(self, task: Task) -> Piece:
         piece = self._recipe(**task.values)

@@ -148,7 +148,8 @@ def _load(path: Path) -> Any:
     reader.SetColorMode(True)
     reader.SetMatMode(True)
     document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
-    if reader.ReadStream(path.name, BytesIO(_content(path))) != IFSelect_RetDone:
+    # the kernel is told no name of the file: it takes none that is not UTF-8
+    if reader.ReadStream("model.step", BytesIO(_content(path))) != IFSelect_RetDone:
         raise InputError("STEP file", path, "is not a STEP file that the kernel can read, or is cut short")
     model = reader.ChangeReader().StepModel()
     broken = _broken(model)
@@ -257,9 +258,7 @@ class _Walk:
             self._known[entry] = list(range(first, len(self.solids)))
         return self._known[entry]
 
-    def item(
-        self, label: Any, name: str, outer: Floats, path: tuple[str, ...], shared: bool = False
-    ) -> None:
+    def item(self, label: Any, name: str, outer: Floats, path: tuple[str, ...], shared: bool = False) -> None:
         """Everything in the assembly or shape at `label`, called `name`, standing at `outer`."""
         if XCAFDoc_ShapeTool.IsAssembly_s(label):
             self.assembly(label, outer, (*path, name or "assembly"), shared)

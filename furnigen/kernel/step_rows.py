@@ -15,7 +15,16 @@ from itertools import chain
 import numpy as np
 import numpy.typing as npt
 
-from furnigen.kernel.step_text import HASH, REPRESENTATION, SHAPE, LayoutError, entities, plain, repaired, whole
+from furnigen.kernel.step_text import (
+    HASH,
+    REPRESENTATION,
+    SHAPE,
+    LayoutError,
+    entities,
+    plain,
+    repaired,
+    whole,
+)
 
 _NUMBER = re.compile(rb"#\d+")
 _NUMBERS = re.compile(rb"#(\d+)")

@@ -103,7 +103,9 @@ def repaired(data: bytes, name: bytes) -> bytes:
     for unit in entities(data, b"DERIVED_UNIT", _UNIT):
         exponents |= {unit[1]: b"1.", unit[2]: b"-3."}
     contexts = {
-        item: shape[3] for shape in entities(data, SHAPE, REPRESENTATION) for item in _NUMBER.findall(shape[2])
+        item: shape[3]
+        for shape in entities(data, SHAPE, REPRESENTATION)
+        for item in _NUMBER.findall(shape[2])
     }
     rest: list[bytes] = []
 

@@ -150,9 +150,7 @@ def tree_of(piece: Piece) -> Subassembly:
     return root
 
 
-def _share(
-    node: Subassembly, first: dict[tuple[_Member, ...], list[tuple[Subassembly, list[Pose]]]]
-) -> None:
+def _share(node: Subassembly, first: dict[tuple[_Member, ...], list[tuple[Subassembly, list[Pose]]]]) -> None:
     """Put one sub-assembly in place of those that are the same, from the outside in.
 
     Args:
