@@ -1,15 +1,17 @@
 """What is kept from one piece to the next: the one policy of all caches, and what they are made of.
 
-- **What.** Only what is worked out from a frozen description and depends on nothing else, so that a value from a
-  cache is the value that would be worked out: no result depends on what was made before. Keys that are equal give
-  equal values; that 0.0 equals -0.0 does no harm, for `furnigen.parts.part.canonical` leaves no negative zero.
+- **What.** Only what is worked out from a frozen description and depends on nothing else, so that a value
+  from a cache is the value that would be worked out: no result depends on what was made before. Keys that
+  are equal give equal values; that 0.0 equals -0.0 does no harm, for `furnigen.parts.part.canonical` leaves
+  no negative zero.
 - **How much.** Each cache has a bound of entries, all of them below, chosen so that a family's neighbouring
   variants find what they share, and a process stays within a few hundred MB however many pieces it makes.
 - **When it goes.** The least recently used first, when the bound is reached. What belongs to one mesh
   (`while_alive`) goes with that mesh. `forget_all` empties them all.
 
-Tables of the package (`functools.cache` on what reads a data file) are no caches in this sense: they are small,
-whole, and stay. A property that a frozen value has worked out (`cached_property`) goes with the value.
+Tables of the package (`functools.cache` on what reads a data file) are no caches in this sense: they are
+small, whole, and stay. A property that a frozen value has worked out (`cached_property`) goes with the
+value.
 """
 
 from __future__ import annotations
@@ -21,7 +23,7 @@ from typing import Any, Generic, ParamSpec, TypeVar, cast
 from weakref import WeakKeyDictionary, WeakSet
 
 PART_KEYS = 4096
-"""Canonical positions and closed-form measures by form and cuts: small tuples, shared by copies of a board."""
+"""Canonical positions and closed-form measures by form and cuts: small, shared by copies of a board."""
 MEETINGS = 1024
 """How two boards meet: small, and asked for when a joint is declared and again when it is cut."""
 HARDWARE_SIZES = 256

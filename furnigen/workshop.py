@@ -1,7 +1,7 @@
 """What is made of parts for the kernel and the mesh checks, kept from one piece to the next.
 
-Variants of a family share most of their parts. A part is a frozen value, so it is its own key. How much is kept and
-when it goes: `furnigen.caches`.
+Variants of a family share most of their parts. A part is a frozen value, so it is its own key. How much is
+kept and when it goes: `furnigen.caches`.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ class Workshop:
 
     Args:
         most: how many parts it remembers.
-        family: whether many pieces that share parts are made: then it pays to keep what STEP files say of a part
-            as well. The files are the same either way.
+        family: whether many pieces that share parts are made: then it pays to keep what STEP files say of a
+            part as well. The files are the same either way.
     """
 
     def __init__(self, most: int = FAMILY_PARTS, *, family: bool = False) -> None:

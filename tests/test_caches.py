@@ -93,7 +93,8 @@ from furnigen.workshop import Workshop
 workshop = Workshop(family=True) if "family" in sys.argv else None
 for name, options in (("ladder_rack", {}), ("ring_rack", {"frames": 4}), ("ladder_rack", {"ladders": 4})):
     if "before" in sys.argv or options == {"ladders": 4}:
-        files = make_piece(find_recipe(name)(**options), Options(("step", "stl", "3mf", "glb")), workshop=workshop).files
+        piece, formats = find_recipe(name)(**options), Options(("step", "stl", "3mf", "glb"))
+        files = make_piece(piece, formats, workshop=workshop).files
 print({n: hashlib.sha256(data).hexdigest() for n, data in sorted(files.items())})
 """
 

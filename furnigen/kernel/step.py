@@ -1,5 +1,5 @@
-"""A piece as a STEP file: an assembly tree in which each distinct part, and each distinct sub-assembly, has one
-shape that is placed as often as it stands in the piece.
+"""A piece as a STEP file: an assembly tree in which each distinct part and sub-assembly is placed as often
+as it stands in the piece.
 
 Schema AP214 (AUTOMOTIVE_DESIGN): every STEP reader in use knows it, it carries assemblies, colours
 and a material with its density, and the kernel writes its final edition (of AP242 only a draft one).
@@ -35,7 +35,6 @@ from furnigen.kernel.settings import settings
 from furnigen.kernel.step_text import HASH, plain, repaired, whole
 from furnigen.kernel.subassemblies import Subassembly, tree_of
 from furnigen.materials import find_material
-from furnigen.parts.part import Part
 from furnigen.piece import Piece
 from furnigen.pose import Pose
 
@@ -229,11 +228,11 @@ def root_id(piece: Piece) -> bytes:
 def step_bytes(piece: Piece, solids: Sequence[Any]) -> bytes:
     """The STEP file of `piece`.
 
-    The root product carries the piece's title and has its name for an id. Sub-assemblies follow the placements'
-    paths; those that hold the same are one product placed several times (`furnigen.kernel.subassemblies`).
-    Instances carry the placements' labels, in a sub-assembly placed several times without its own name.
-    Products carry the parts' names, each part with the colour of its material's look and the material's name
-    and density.
+    The root product carries the piece's title and has its name for an id. Sub-assemblies follow the
+    placements' paths; those that hold the same are one product placed several times
+    (`furnigen.kernel.subassemblies`). Instances carry the placements' labels, in a sub-assembly placed
+    several times without its own name. Products carry the parts' names, each part with the colour of its
+    material's look and the material's name and density.
 
     Args:
         solids: from `furnigen.kernel.solids.solids`, in the order of `piece.parts`.

@@ -48,7 +48,8 @@ def _token(number: int) -> Any:
 def _rows_of(solids: Sequence[Any]) -> list[Rows]:
     """The rows of a STEP file that describe some solids, each by itself.
 
-    Errors: GeometryError when the kernel can not write one; LayoutError when it writes them otherwise than known.
+    Errors: GeometryError when the kernel can not write one; LayoutError when it writes them otherwise than
+    known.
     """
     with settings(OPTIONS):
         writer = STEPControl_Writer()
@@ -62,10 +63,11 @@ def _rows_of(solids: Sequence[Any]) -> list[Rows]:
 
 
 class StepCache:
-    """Writes STEP files, each as `furnigen.kernel.step.step_bytes` writes it, and keeps the rows of its parts.
+    """Writes STEP files, each as `furnigen.kernel.step.step_bytes` writes it, and keeps the rows of its
+    parts.
 
-    It relies on how the kernel lays its text out. Where that is not as it is known to be, the plain writer makes
-    the file.
+    It relies on how the kernel lays its text out. Where that is not as it is known to be, the plain writer
+    makes the file.
 
     Args:
         most: how many parts it keeps rows of.
@@ -85,7 +87,7 @@ class StepCache:
             return step_bytes(piece, solids)
 
     def _assembled(self, piece: Piece, solids: Sequence[Any]) -> bytes:
-        """The file from rows: the kernel writes an assembly with a token for each solid, rows take their place."""
+        """The file from rows: they take the place of tokens in an assembly that the kernel writes."""
         used = placed(piece)
         rows = {k: known for k in used if (known := self._rows.get(piece.parts[k])) is not None}
         new = [k for k in used if k not in rows]

@@ -272,8 +272,8 @@ class _Walk:
     def assembly(self, label: Any, outer: Floats, path: tuple[str, ...], shared: bool = False) -> None:
         """Everything placed in the assembly at `label`.
 
-        In one that is placed several times, or lies in such a one (`shared`), names are told apart by the name of
-        the copy they are in: `front` in `frame.1` is `frame.1.front`.
+        In one that is placed several times, or lies in such a one (`shared`), names are told apart by the
+        name of the copy they are in: `front` in `frame.1` is `frame.1.front`.
         """
         components = TDF_LabelSequence()
         shared = shared or XCAFDoc_ShapeTool.GetUsers_s(label, TDF_LabelSequence(), False) > 1

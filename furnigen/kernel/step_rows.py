@@ -1,8 +1,8 @@
 """The rows of each solid taken out of a STEP file, and an assembly put together of them.
 
-The rows of a solid follow each other, and tell of no other row but their own. So they are found once, and given
-other numbers in each file. This saves a family most of the time of a STEP file: the kernel writes an assembly
-in which small tokens stand for solids that it has written before.
+The rows of a solid follow each other, and tell of no other row but their own. So they are found once, and
+given other numbers in each file. This saves a family most of the time of a STEP file: the kernel writes an
+assembly in which small tokens stand for solids that it has written before.
 """
 
 from __future__ import annotations

@@ -75,8 +75,8 @@ def repaired(data: bytes, name: bytes) -> bytes:
 
     It numbers occurrences through the whole process, gives products of one name one id and the root its name
     for an id, and density as g³ cm² for g / cm³. In its model that takes far longer to find than in its file.
-    The one list of styles that `furnigen.kernel.step` hands over becomes one for each shape, in that shape's own
-    context, the others at the end of the file.
+    The one list of styles that `furnigen.kernel.step` hands over becomes one for each shape, in that
+    shape's own context, the others at the end of the file.
 
     Args:
         name: the id of the first product, the root.

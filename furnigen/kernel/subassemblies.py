@@ -1,9 +1,9 @@
 """The tree of a piece's sub-assemblies, and which of them are one thing placed several times.
 
-Two sub-assemblies are the same when they hold the same parts, called the same, at the same places relative to each
-other. What is called the same is told without the sub-assembly's own name: `frame.1.front` in `frame.1` and
-`frame.2.front` in `frame.2` are both `front`. A sub-assembly with a label that does not begin with its name is
-never shared, for then its copies could not be told apart by name.
+Two sub-assemblies are the same when they hold the same parts, called the same, at the same places relative
+to each other. What is called the same is told without the sub-assembly's own name: `frame.1.front` in
+`frame.1` and `frame.2.front` in `frame.2` are both `front`. A sub-assembly with a label that does not begin
+with its name is never shared, for then its copies could not be told apart by name.
 """
 
 from __future__ import annotations
@@ -45,8 +45,8 @@ class Subassembly:
     Attributes:
         name: whole name of the first copy.
         components: what it holds, in the order it was placed, in the frame of its first copy.
-        shared: whether it, or what holds it, is placed more than once: then its components go by names without
-            its own.
+        shared: whether it, or what holds it, is placed more than once: then its components go by names
+            without its own.
         names: what its copies are called where they are placed.
     """
 

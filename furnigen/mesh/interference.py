@@ -350,7 +350,5 @@ def _measured(names: str, shared: Manifold) -> tuple[float, Floats]:
     middle = (corners.min(axis=0) + corners.max(axis=0)) / 2.0
     mesh = trimesh.Trimesh(corners - middle, triangles, process=False)
     if not mesh.is_watertight:
-        raise GeometryError(
-            f"{names} overlap, but what they share is no closed solid, so it can not be measured"
-        )
+        raise GeometryError(f"{names} overlap, but what they share is not closed and can not be measured")
     return float(mesh.volume), mesh.center_mass + middle

@@ -123,9 +123,8 @@ def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, 
         if best is None or key < best[0]:
             best = (key, other, tuple(c for _, c in keyed), pose)
     assert best is not None
-    key, other, cuts, pose = best
     # equal forms and cuts must be alike to the sign of a zero, for solids and meshes are kept by them
-    return key, _unsigned_outline(other), tuple(unsigned(c) for c in cuts), pose.unsigned()
+    return best[0], _unsigned_outline(best[1]), tuple(unsigned(c) for c in best[2]), best[3].unsigned()
 
 
 def _unsigned_outline(form: Form) -> Form:

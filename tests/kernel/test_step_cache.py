@@ -44,14 +44,14 @@ def contexts_first(data: bytes) -> bytes:
     return head + mark + b";\n".join([*first, *(r for r in rows if r not in first)])
 
 
-def in_one_line(data: bytes) -> bytes:
+def without_blanks(data: bytes) -> bytes:
     """A file of the same content with blanks about no equals sign."""
     return data.replace(b" = MANIFOLD_SOLID_BREP(", b"=MANIFOLD_SOLID_BREP(").replace(
         b" = CIRCLE(", b"=CIRCLE("
     )
 
 
-@pytest.mark.parametrize("laid_out", [contexts_first, in_one_line])
+@pytest.mark.parametrize("laid_out", [contexts_first, without_blanks])
 def test_text_laid_out_otherwise_falls_back_to_the_plain_writer(
     laid_out: Callable[[bytes], bytes], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -78,7 +78,7 @@ def test_a_cache_filled_before_falls_back_too(monkeypatch: pytest.MonkeyPatch) -
     shapes = solids(piece)
     plain = cache.step_bytes(piece, shapes)
     known = step_cache.written
-    monkeypatch.setattr(step_cache, "written", lambda *given: in_one_line(known(*given)))
+    monkeypatch.setattr(step_cache, "written", lambda *given: without_blanks(known(*given)))
     assert cache.step_bytes(piece, shapes) == plain
 
 

@@ -24,24 +24,18 @@ from furnigen.piece import Piece, Placement
 from furnigen.pose import Pose
 
 
-def frames(poses: list[Pose], labels: str = "frame.{n}.{local}", paths: str = "frame.{n}") -> Piece:
+def frames(poses: list[Pose], labels: str = "frame.{n}.{local}") -> Piece:
     """Frames of two posts and a rail, one at each pose."""
     parts = (part(board(400.0), "post"), part(board(200.0), "rail"))
+    members = (
+        ("left", 0, Pose()),
+        ("right", 0, Pose.at(300, 0, 0)),
+        ("rail", 1, Pose.turned("z", 90.0, (250, 0, 0))),
+    )
     placements = [
-        Placement(
-            labels.format(n=n, k=3 * n + k, local=local),
-            index,
-            pose @ inner,
-            (paths.format(n=n),) if paths else (),
-        )
+        Placement(labels.format(n=n, k=3 * n + k, local=local), index, pose @ inner, (f"frame.{n}",))
         for n, pose in enumerate(poses, 1)
-        for k, (local, index, inner) in enumerate(
-            (
-                ("left", 0, Pose()),
-                ("right", 0, Pose.at(300, 0, 0)),
-                ("rail", 1, Pose.turned("z", 90.0, (250, 0, 0))),
-            )
-        )
+        for k, (local, index, inner) in enumerate(members)
     ]
     return Piece("rack", "Tall rack", parts, tuple(placements))
 
@@ -76,7 +70,7 @@ def test_four_equal_frames_are_one_product_placed_four_times(tmp_path: Path) -> 
 
 
 def test_another_reader_sees_every_copy_in_its_place(tmp_path: Path) -> None:
-    """CadQuery's importer of shapes: three solids in each of four frames, their centres by the description."""
+    """CadQuery's importer of shapes: three solids in each of four frames, by their centres."""
     piece = frames([Pose.turned("z", 30.0 * n, (600.0 * n, 50.0 * n, 0)) for n in range(4)])
     placed = cq.importers.importStep(str(step_of(piece, tmp_path))).solids().vals()
     assert len(placed) == len(piece.placements)
@@ -89,7 +83,7 @@ def test_another_reader_sees_every_copy_in_its_place(tmp_path: Path) -> None:
 
 
 turns = st.builds(
-    lambda axis, degrees, at: Pose.turned(axis, degrees, at),
+    Pose.turned,
     st.sampled_from("xyz"), st.integers(0, 359), st.tuples(*[st.floats(-5000, 5000)] * 3),
 )  # fmt: skip
 
@@ -137,7 +131,8 @@ def test_frames_within_shared_bays_are_shared(tmp_path: Path) -> None:
     post = part(board(400.0), "post")
     placements = [
         Placement(
-            f"bay.{i}.frame.{k}.post.{n}", 0, Pose.at(900.0 * i, 300.0 * k, 25.0 * n), (f"bay.{i}", f"bay.{i}.frame.{k}")
+            f"bay.{i}.frame.{k}.post.{n}", 0, Pose.at(900.0 * i, 300.0 * k, 25.0 * n),
+            (f"bay.{i}", f"bay.{i}.frame.{k}"),
         )
         for i in (1, 2) for k in (1, 2) for n in (1, 2)
     ]  # fmt: skip
