@@ -75,12 +75,19 @@ class Draft:
             facts: what it does, such as "takes goods" (see `furnigen.facts`). Where neither taking goods nor
                 the wall is spoken of, `done` judges by how it stands (see `furnigen.goods`).
 
-        Errors: InputError when the label is taken, or for a fact that is unknown or excludes another.
+        Errors: InputError when the label is taken or can not be seen whole, or for a fact that is unknown or
+        excludes another.
         """
         if label in self._items:
             raise InputError("label", label, "is taken by another placement")
+        path = tuple(path)
+        for what, word in (("label", label), *(("path", name) for name in path), ("role", role or label)):
+            if not word.strip() or word != word.strip():
+                raise InputError(
+                    what, word, "must be a word without blanks at its ends, which no file or list shows"
+                )
         said = read_facts(facts, Subject.PLACEMENT, label)
-        self._items[label] = Item(label, form, stock, pose, tuple(path), role or label.split(".")[0], said)
+        self._items[label] = Item(label, form, stock, pose, path, role or label.split(".")[0], said)
         return label
 
     def say(self, label: str, facts: Said) -> None:

@@ -15,8 +15,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 from enum import Enum, Flag, StrEnum, auto
-from functools import lru_cache
 
+from furnigen.caches import STRENGTH_WORDS, kept
 from furnigen.errors import InputError
 from furnigen.quantities import as_typed
 
@@ -90,7 +90,7 @@ class FastenerKind(StrEnum):
         return self is not FastenerKind.SHELF_PIN
 
 
-@lru_cache(maxsize=64)
+@kept(STRENGTH_WORDS)
 def fastener_kind(kind: str) -> FastenerKind:
     """The kind of hardware of that name.
 

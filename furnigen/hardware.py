@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 from math import inf
 
+from furnigen.caches import HARDWARE_SIZES, kept
 from furnigen.errors import InputError
 from furnigen.piece import Joint, Piece
 from furnigen.quantities import format_length, parse_length
@@ -32,8 +33,6 @@ FIRST_MM, GRID_MM, WIDEST_MM = 37.0, 32.0, 192.0
 """First screw from the edge, grid, and widest spacing along a joint. Common practice, no source."""
 SAME_SIZE_MM = 0.05
 """A recipe's `4.17 mm` is the `#8` of the table: sizes are listed in steps far above this."""
-MOST_SIZES = 256
-"""Sizes whose name is kept: a piece asks for its few again at every joint and step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,7 +253,7 @@ class HardwareRow:
     where: tuple[str, ...]
 
 
-@lru_cache(MOST_SIZES)
+@kept(HARDWARE_SIZES)
 def sold_as(kind: str, diameter_mm: float, length_mm: float) -> str:
     """What a size of hardware is sold as; plain mm where the table has none of that size."""
     for h in _table():

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen.check.finding import WARN, Finding, any_failed
 from furnigen.check.fit import check_fit
-from furnigen.errors import InputError
+from furnigen.errors import FurnigenError, InputError
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
 from furnigen.output.report import (
@@ -224,6 +224,10 @@ def examine(
     return Made(report, tuple(findings))
 
 
+_OF_ONE = (FurnigenError, MemoryError)
+"""What is wrong with one of several pieces: it is said of that piece, when it is made alone."""
+
+
 def known_together(pieces: Sequence[Piece], options: Options, groups: Collection[str]) -> list[Known]:
     """What is found for several pieces at once, for `examine`: what touches, and the loaded boards for sag.
 
@@ -237,7 +241,7 @@ def known_together(pieces: Sequence[Piece], options: Options, groups: Collection
         from furnigen.strength.assess import load_boards_together
 
         whole = [(piece, *touches) for piece, touches in zip(pieces, touching, strict=True)]
-        with contextlib.suppress(Exception):  # it is said of the piece it is about, when that is made alone
+        with contextlib.suppress(*_OF_ONE):
             loaded = load_boards_together(whole, options.demands)
     return [Known(*found) for found in zip(touching, loaded, strict=True)]
 
@@ -256,7 +260,7 @@ def _touching_together(
         pieces = [replace(piece, parts=tuple(filled(p) for p in piece.parts)) for piece in pieces]
     try:
         found = draft_touching_together(pieces, options.tolerance_mm)
-    except Exception:  # whatever it is, it is said of the piece it is about, when that is made alone
+    except _OF_ONE:
         return None
     return [(contacts, support.grounded) for contacts, support in found]
 

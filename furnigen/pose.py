@@ -33,6 +33,11 @@ def unit(a: Vector) -> Vector:
     return (a[0] / n, a[1] / n, a[2] / n)
 
 
+def unsigned_zeros(a: Vector) -> Vector:
+    """The vector with 0.0 for each -0.0, which equals it but is written otherwise."""
+    return (a[0] + 0.0, a[1] + 0.0, a[2] + 0.0)
+
+
 def axis_index(axis: str) -> int:
     """0, 1 or 2 for "x", "y" or "z"."""
     return AXES.index(axis)
@@ -118,6 +123,11 @@ class Pose:
         (a, b, c), (d, e, f), (g, h, i) = self.rotation
         x, y, z = self.origin
         return Pose(((a, -b, -c), (-d, e, f), (-g, h, i)), (-x, y, z))
+
+    def unsigned(self) -> Pose:
+        """This pose without negative zeros."""
+        x, y, z = (unsigned_zeros(row) for row in self.rotation)
+        return Pose((x, y, z), unsigned_zeros(self.origin))
 
     def shifted(self, d: Vector) -> Pose:
         """This pose moved by `d` (mm, outer frame)."""

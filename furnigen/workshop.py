@@ -1,67 +1,58 @@
 """What is made of parts for the kernel and the mesh checks, kept from one piece to the next.
 
-Variants of a family share most of their parts. A part is a frozen value, so it is its own key; the
-least used are forgotten, which keeps memory flat however many variants there are.
+Variants of a family share most of their parts. A part is a frozen value, so it is its own key. How much is
+kept and when it goes: `furnigen.caches`.
 """
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from furnigen.caches import FAMILY_PARTS, Kept
+
 if TYPE_CHECKING:
-    from furnigen.kernel.step_text import Rows
+    from furnigen.kernel.step_cache import StepCache
     from furnigen.mesh.model import MeshModel, PartMesh
     from furnigen.parts.part import Part
     from furnigen.piece import Piece
 
-MOST_PARTS = 400
-"""Parts for which something is kept at a time."""
-
 
 @dataclass
-class _Kept:
+class _Made:
     """What was made of one part so far.
 
     Attributes:
         solid: of the kernel.
         meshes: by tolerance (mm).
-        rows: of its solid, in a STEP file.
     """
 
     solid: Any
     meshes: dict[float, PartMesh]
-    rows: Rows | None = None
 
 
 class Workshop:
-    """Makes the solids, meshes and STEP rows of parts; those of a part it has met before come for nothing.
+    """Makes the solids, meshes and STEP files of pieces; what it has made of a part before comes for nothing.
 
     Args:
         most: how many parts it remembers.
+        family: whether many pieces that share parts are made: then it pays to keep what STEP files say of a
+            part as well. The files are the same either way.
     """
 
-    def __init__(self, most: int = MOST_PARTS) -> None:
-        self._most = most
-        self._kept: OrderedDict[Part, _Kept] = OrderedDict()
+    def __init__(self, most: int = FAMILY_PARTS, *, family: bool = False) -> None:
+        self._most, self._family = most, family
+        self._made: Kept[Part, _Made] = Kept(most)
+        self._step: StepCache | None = None
 
     def __len__(self) -> int:
-        return len(self._kept)
+        return len(self._made)
 
-    def _parts(self, piece: Piece) -> list[_Kept]:
+    def _parts(self, piece: Piece) -> list[_Made]:
         """What is kept of each part of a piece, its solid at least."""
         from furnigen.kernel.solids import solid
 
-        found = []
-        for part in piece.parts:
-            if part not in self._kept:
-                self._kept[part] = _Kept(solid(part), {})
-            self._kept.move_to_end(part)
-            found.append(self._kept[part])
-        while len(self._kept) > self._most:
-            self._kept.popitem(last=False)
-        return found
+        return [self._made.get(part) or self._made.keep(part, _Made(solid(part), {})) for part in piece.parts]
 
     def mesh_of(self, piece: Piece, tolerance_mm: float) -> MeshModel:
         """The placed meshes of a piece.
@@ -75,11 +66,11 @@ class Workshop:
         from furnigen.materials import find_material
 
         meshes = []
-        for part, kept in zip(piece.parts, self._parts(piece), strict=True):
-            if tolerance_mm not in kept.meshes:
+        for part, made in zip(piece.parts, self._parts(piece), strict=True):
+            if tolerance_mm not in made.meshes:
                 colour = find_material(part.stock.material).colour
-                kept.meshes[tolerance_mm] = part_mesh(kept.solid, part, colour, tolerance_mm=tolerance_mm)
-            meshes.append(kept.meshes[tolerance_mm])
+                made.meshes[tolerance_mm] = part_mesh(made.solid, part, colour, tolerance_mm=tolerance_mm)
+            meshes.append(made.meshes[tolerance_mm])
         return placed_model(piece, meshes)
 
     def step_bytes(self, piece: Piece) -> bytes:
@@ -87,12 +78,13 @@ class Workshop:
 
         Errors: as there, and GeometryError naming the part that can not be made.
         """
-        from furnigen.kernel.step import assembly_bytes, rows_of
+        solids = [made.solid for made in self._parts(piece)]
+        if not self._family:
+            from furnigen.kernel.step import step_bytes
 
-        kept = self._parts(piece)
-        placed = sorted({p.part for p in piece.placements})
-        new = [kept[k] for k in placed if kept[k].rows is None]
-        if new:
-            for one, rows in zip(new, rows_of([one.solid for one in new]), strict=True):
-                one.rows = rows
-        return assembly_bytes(piece, {k: found for k in placed if (found := kept[k].rows) is not None})
+            return step_bytes(piece, solids)
+        if self._step is None:
+            from furnigen.kernel.step_cache import StepCache
+
+            self._step = StepCache(self._most)
+        return self._step.step_bytes(piece, solids)

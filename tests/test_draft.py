@@ -550,3 +550,21 @@ def test_uprights_and_poses_make_a_run():
     assert piece.quantities == (8, 8)
     assert piece.bounds.size == pytest.approx((1800, 300, 700))
     assert {p.path for p in piece.placements} == {(f"frame.{n}",) for n in range(1, 5)}
+
+
+@pytest.mark.parametrize(
+    ("what", "given"),
+    [
+        ("label", {"label": " "}),
+        ("label", {"label": ""}),
+        ("label", {"label": "shelf "}),
+        ("label", {"label": "\u2003"}),
+        ("path", {"label": "shelf", "path": ("frame.1", " ")}),
+        ("role", {"label": "shelf", "role": " shelf"}),
+    ],
+)
+def test_a_label_that_no_file_shows_is_refused(what, given):
+    """A STEP reader takes a blank name for none, and drops blanks at its ends."""
+    draft = Draft("rack")
+    with pytest.raises(InputError, match=f"{what} = .*without blanks at its ends"):
+        draft.place(**given, form=Rod(100.0, 20.0), stock=find_stock("birch-ply-18"), pose=Pose())

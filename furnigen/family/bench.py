@@ -31,7 +31,7 @@ ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 """Set to 1 for workers: there is one worker a core already, and a fork server must have a single thread."""
 _LIGHT = ["furnigen.family.making"]
 _SOLID = [
-    *_LIGHT, "furnigen.kernel.solids", "furnigen.kernel.tessellate", "furnigen.kernel.step",
+    *_LIGHT, "furnigen.kernel.solids", "furnigen.kernel.tessellate", "furnigen.kernel.step_cache",
     "furnigen.check.solid", "furnigen.mesh.glb", "furnigen.mesh.stl", "furnigen.mesh.threemf",
 ]  # fmt: skip
 

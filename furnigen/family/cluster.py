@@ -8,6 +8,7 @@ Tasks and outcomes travel as data; no disk is shared. Workers need a POSIX syste
 from __future__ import annotations
 
 import logging
+import pickle
 import threading
 import time
 from collections.abc import Iterable, Iterator
@@ -48,6 +49,10 @@ def make_there(setup: Setup, limits: Limits, tasks: list[Task]) -> list[Outcome]
     return list(crew.run(tasks))
 
 
+_UNREAD = (OSError, ImportError, AttributeError, pickle.PickleError)
+"""What a worker that can not read a question answers, or its silence."""
+
+
 def identity() -> dict[str, Any]:
     """What a Dask worker tells of itself."""
     return {"furnigen": __version__}
@@ -85,7 +90,7 @@ def _check_workers(client: Any, address: str) -> None:
         time.sleep(0.1)
     try:
         told = client.run(identity, on_error="return")
-    except Exception as error:  # a worker that can not read the question
+    except _UNREAD as error:
         raise InputError("cluster", address, f"its workers can not run furnigen: {error}") from None
     for worker in sorted(workers):
         said = told.get(worker)

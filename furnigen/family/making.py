@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import traceback
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -48,7 +49,7 @@ def _start_kernel() -> None:
     Errors: GeometryError when it can not start.
     """
     import furnigen.kernel.solids
-    import furnigen.kernel.step
+    import furnigen.kernel.step_cache
     import furnigen.kernel.tessellate  # noqa: F401
     from furnigen.kernel.start import one_thread
 
@@ -74,7 +75,7 @@ class Maker:
         self._options = Options(setup.formats, setup.tolerance_mm, setup.units, setup.picture_px, demands)
         self._limits = tuple(Limit(name, mm) for name, mm in setup.limits)
         self._loads = tuple(LoadOn(target, text) for target, text in setup.loads)
-        self._workshop = Workshop()
+        self._workshop = Workshop(family=True)
         if setup.solid:
             _start_kernel()
 
@@ -105,8 +106,12 @@ class Maker:
             return Outcome(task.number, task.name, STOPPED, "ran out of memory", given)
         except FurnigenError as error:
             return Outcome(task.number, task.name, REFUSED, str(error), given)
-        except Exception as error:  # the others of the family must go on, whatever the kernel throws
-            return Outcome(task.number, task.name, CRASHED, f"{type(error).__name__}: {error}", given)
+        except Exception as error:  # the others of the family must go on; this one says what and where
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            where = f"{Path(last.filename).name}, line {last.lineno}"
+            return Outcome(
+                task.number, task.name, CRASHED, f"{type(error).__name__}: {error} ({where})", given
+            )
 
     def _piece(self, task: Task) -> Piece:
         piece = self._recipe(**task.values)

@@ -122,7 +122,8 @@ def write_parquet(path: Path, lines: Lines, of: tuple[Column, ...]) -> None:
     types = {NUMBER: pa.float64(), WHOLE: pa.int64(), TRUTH: pa.bool_(), WORD: pa.string()}
     schema = pa.schema([(c.name, types[c.kind]) for c in of])
     rows = map(flat, lines())
-    with parquet.ParquetWriter(path, schema) as writer:
+    # opened here: the library takes no path that is not UTF-8
+    with path.open("wb") as file, parquet.ParquetWriter(file, schema) as writer:
         # the library's own reader of CSV runs ahead, and takes more memory the longer the table is
         while some := list(islice(rows, AT_A_TIME)):
             cells = [[_typed(row.get(c.name), c.kind) for row in some] for c in of]

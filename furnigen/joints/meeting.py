@@ -7,9 +7,10 @@ There b is a box square to the axes, and so is every tool that cuts for it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Any
 
+from furnigen.caches import MEETINGS, kept
 from furnigen.errors import InputError
 from furnigen.facts import NO_FACTS, Fact
 from furnigen.parts.clipping import clip
@@ -21,10 +22,6 @@ from furnigen.quantities import format_length
 Span = tuple[float, float]
 STRAIGHT = 1 - 1e-9
 """Cosine above which two directions are one: 0.05 mm in a metre."""
-
-
-MOST_KEPT = 1024
-"""Meetings kept by their two members: each is asked for when a joint is declared and again when it is cut."""
 
 
 @dataclass(frozen=True)
@@ -288,7 +285,7 @@ def contact_area(m: Meeting) -> float:
     return areas[0] - sum(areas[1:])
 
 
-@lru_cache(MOST_KEPT)
+@kept(MEETINGS)
 def find_meeting(a: Member, b: Member, kind: str, crossing: bool = False) -> Meeting:
     """How b meets a: with which end, or crossing it where the joint allows that.
 

@@ -148,7 +148,8 @@ def _load(path: Path) -> Any:
     reader.SetColorMode(True)
     reader.SetMatMode(True)
     document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
-    if reader.ReadStream(path.name, BytesIO(_content(path))) != IFSelect_RetDone:
+    # the kernel is told no name of the file: it takes none that is not UTF-8
+    if reader.ReadStream("model.step", BytesIO(_content(path))) != IFSelect_RetDone:
         raise InputError("STEP file", path, "is not a STEP file that the kernel can read, or is cut short")
     model = reader.ChangeReader().StepModel()
     broken = _broken(model)
@@ -257,10 +258,10 @@ class _Walk:
             self._known[entry] = list(range(first, len(self.solids)))
         return self._known[entry]
 
-    def item(self, label: Any, name: str, outer: Floats, path: tuple[str, ...]) -> None:
+    def item(self, label: Any, name: str, outer: Floats, path: tuple[str, ...], shared: bool = False) -> None:
         """Everything in the assembly or shape at `label`, called `name`, standing at `outer`."""
         if XCAFDoc_ShapeTool.IsAssembly_s(label):
-            self.assembly(label, outer, (*path, name or "assembly"))
+            self.assembly(label, outer, (*path, name or "assembly"), shared)
             return
         indices = self._solids_of(label)
         if not indices:
@@ -268,15 +269,22 @@ class _Walk:
         for index in indices:
             self.copies.append(StepCopy(self._copy_names.unique(name), index, outer, path))
 
-    def assembly(self, label: Any, outer: Floats, path: tuple[str, ...]) -> None:
-        """Everything placed in the assembly at `label`."""
+    def assembly(self, label: Any, outer: Floats, path: tuple[str, ...], shared: bool = False) -> None:
+        """Everything placed in the assembly at `label`.
+
+        In one that is placed several times, or lies in such a one (`shared`), names are told apart by the
+        name of the copy they are in: `front` in `frame.1` is `frame.1.front`.
+        """
         components = TDF_LabelSequence()
+        shared = shared or XCAFDoc_ShapeTool.GetUsers_s(label, TDF_LabelSequence(), False) > 1
+        within = f"{path[-1]}." if shared and path else ""
         XCAFDoc_ShapeTool.GetComponents_s(label, components, False)
         for component in _labels(components):
             inner = TDF_Label()
             XCAFDoc_ShapeTool.GetReferredShape_s(component, inner)
             at = outer @ location_matrix(XCAFDoc_ShapeTool.GetLocation_s(component))
-            self.item(inner, _name(component) or _name(inner), at, path)
+            name = _name(component) or _name(inner)
+            self.item(inner, name and within + name, at, path, shared)
 
 
 def read_step(path: str | Path) -> StepFile:

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import pairwise
 from math import pi
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from furnigen.caches import LIGHT_MESHES, kept
 from furnigen.errors import GeometryError
 from furnigen.facts import Fact
 from furnigen.materials import find_material
@@ -43,10 +43,6 @@ _GROW_MM = 1e-6
 pose (1e-12 mm) would else leave a film over its mouth. Far below the 0.01 mm that count as touching."""
 _SPARE_MM = 1.0
 """How far a tool reaches beyond what it must cut: any length does."""
-
-
-MOST_KEPT = 256
-"""Meshes kept by their part: what variants of a family share, and what remedies leave as it is."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,7 +139,7 @@ def drafted_model(
     return MeshModel(piece.name, meshes, copies)
 
 
-@lru_cache(MOST_KEPT)
+@kept(LIGHT_MESHES)
 def drafted_mesh(part: Part, tolerance_mm: float = TOLERANCE_MM) -> PartMesh:
     """The mesh of one part with its cuts, in the part's own frame.
 

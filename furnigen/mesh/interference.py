@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
+from furnigen.caches import while_alive
 from furnigen.errors import GeometryError
 from furnigen.mesh.convex import Body, Solid, SolidShelf, convex_set, corners_and_triangles, pieces_of
 from furnigen.mesh.facets import facets_of
@@ -22,6 +22,8 @@ from furnigen.mesh.scene import Scene
 from furnigen.mesh.tolerances import Bools, Tolerances
 
 if TYPE_CHECKING:
+    from weakref import WeakKeyDictionary
+
     from manifold3d import Manifold
 
 Point = tuple[float, float, float]
@@ -156,7 +158,8 @@ class _Shape:
 
 
 _SHAPES: dict[Tolerances, WeakKeyDictionary[PartMesh, _Shape]] = {}
-"""Shapes of meshes for as long as these live: a family keeps the meshes that its variants share."""
+"""Shapes of meshes by tolerances, for as long as the meshes live: a family keeps the meshes that its variants
+share."""
 
 
 class _Solids:
@@ -193,7 +196,7 @@ class _Solids:
     def run_into(self, pairs: Ints) -> Bools:
         """Whether any convex piece of one copy of each pair runs into one of the other."""
         part = self.scene.part[pairs]
-        kept = _SHAPES.setdefault(self.scene.tol, WeakKeyDictionary())
+        kept = _SHAPES.setdefault(self.scene.tol, while_alive())
         meshes = self.scene.model.parts
         used = np.unique(part).tolist()
         kept |= self._shapes([m for m in used if meshes[m] not in kept])
@@ -270,10 +273,10 @@ def _shared(
     """What part a shares with part b placed by `relation` (3, 4) in a's frame; None when they only touch."""
     tol = scene.tol
     one, two = solids.solid(a), solids.solid(b).transform(relation)
-    shared = one ^ two
-    if shared.volume() <= tol.overlap_volume_mm3:
+    whole = one ^ two
+    if whole.volume() <= tol.overlap_volume_mm3:
         return None
-    shared = _without_flaps(one, two, shared)
+    shared = _without_flaps(one, two, whole)
     thickness = 2.0 * shared.volume() / shared.surface_area()
     if thickness <= max(2.0 * deflection_mm, tol.penetration_mm) and _is_curved(
         scene, a, b, shared, deflection_mm
@@ -282,7 +285,8 @@ def _shared(
     if thickness <= tol.penetration_mm:
         return None
     corners, _ = corners_and_triangles(shared)
-    volume, centre = _measured(scene, a, b, relation, (corners.min(axis=0) + corners.max(axis=0)) / 2.0)
+    parts = scene.model.parts
+    volume, centre = _measured(f"parts {parts[a].name} and {parts[b].name}", whole)
     return _Shared(False, volume, centre, corners)
 
 
@@ -333,26 +337,18 @@ def _curved_facets(scene: Scene, part: int, deflection_mm: float) -> Ints:
     return np.unique(left[smooth])
 
 
-def _measured(scene: Scene, a: int, b: int, relation: Floats, middle: Floats) -> tuple[float, Floats]:
-    """Volume and centre of mass of the overlap, by trimesh's boolean with the manifold engine.
+def _measured(names: str, shared: Manifold) -> tuple[float, Floats]:
+    """Volume and centre of mass of the overlap, by trimesh from the engine's double-precision solid.
 
-    trimesh hands the engine single-precision corners; measured from the middle of the overlap and along part
-    a's own axes these keep seven digits of the overlap itself.
+    Measured from the middle of the overlap, so that far from the origin no digits are lost.
+
+    Errors: GeometryError naming the parts when what the engine gives is not closed.
     """
     import trimesh
 
-    one, two = scene.model.parts[a], scene.model.parts[b]
-    meshes = [
-        trimesh.Trimesh(one.vertices - middle, one.faces, process=False),
-        trimesh.Trimesh(
-            two.vertices @ relation[:, :3].T + (relation[:, 3] - middle), two.faces, process=False
-        ),
-    ]
-    # both were found closed and outward already
-    shared = trimesh.boolean.intersection(meshes, engine="manifold", check_volume=False)
-    if len(shared.faces) == 0:
-        raise GeometryError(
-            f"parts {one.name} and {two.name} overlap, but are too large to measure by how much;"
-            " parts up to 100 m can be measured"
-        )
-    return float(shared.volume), shared.center_mass + middle
+    corners, triangles = corners_and_triangles(shared)
+    middle = (corners.min(axis=0) + corners.max(axis=0)) / 2.0
+    mesh = trimesh.Trimesh(corners - middle, triangles, process=False)
+    if not mesh.is_watertight:
+        raise GeometryError(f"{names} overlap, but what they share is not closed and can not be measured")
+    return float(mesh.volume), mesh.center_mass + middle

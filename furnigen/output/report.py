@@ -246,4 +246,5 @@ def _laid_out(value: Any, level: int = 0) -> str:
 
 def json_bytes(data: Json) -> bytes:
     """A report as UTF-8 JSON, keys in the order they were written, a line for each row of its tables."""
-    return (_laid_out(data) + "\n").encode()
+    # a file name need not be text: what is none in it becomes an escape, which gives the name back
+    return (_laid_out(data) + "\n").encode("utf-8", "backslashreplace")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from math import pi
 
 from furnigen.facts import NO_FACTS, Fact, FastenerKind
-from furnigen.pose import Box, Pose, Vector
+from furnigen.pose import Box, Pose, Vector, unsigned_zeros
 
 Key = tuple[object, ...]
 SAME_MM = 1e-4
@@ -214,3 +214,13 @@ class Turned:
 
 
 Cut = BoxCut | Bore | Turned
+
+
+def unsigned(cut: Cut) -> Cut:
+    """The cut without negative zeros: equal to it, and so is all that is made of it to the last byte."""
+    if isinstance(cut, BoxCut):
+        return replace(cut, pose=cut.pose.unsigned())
+    if isinstance(cut, Bore):
+        return replace(cut, start=unsigned_zeros(cut.start), direction=unsigned_zeros(cut.direction))
+    o, n, a = (unsigned_zeros(v) for v in (cut.origin, cut.normal, cut.axis))
+    return replace(cut, origin=o, normal=n, axis=a)

@@ -9,15 +9,15 @@ form, such as a hole that grazes an edge, is refused with the part's and the cut
 
 from __future__ import annotations
 
-from functools import lru_cache
 from itertools import pairwise
 
+from furnigen.caches import PART_KEYS, kept
 from furnigen.errors import GeometryError
 from furnigen.parts.bored import removed_by_bores
 from furnigen.parts.clipping import clipped_moments
 from furnigen.parts.cuts import SQUARE_SINE, Bore, BoxCut, Cut, Turned
 from furnigen.parts.forms import Form, Outline, Prism, convex, polygon_area
-from furnigen.parts.part import MOST_KEPT, Part
+from furnigen.parts.part import Part
 from furnigen.parts.polytope import (
     NOTHING,
     ON_MM,
@@ -176,7 +176,7 @@ def moments(part: Part) -> Moments:
         ) from None
 
 
-@lru_cache(MOST_KEPT)
+@kept(PART_KEYS)
 def _moments(form: Form, cuts: tuple[Cut, ...]) -> Moments:
     v, c = form.volume_mm3, form.centroid_mm
     total: Moments = (v, v * c[0], v * c[1], v * c[2])

@@ -9,17 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
-from furnigen.parts.cuts import SAME_MM, Cut, Key, rounded
+from furnigen.caches import PART_KEYS, kept
+from furnigen.parts.cuts import SAME_MM, Cut, Key, rounded, unsigned
 from furnigen.parts.forms import Form, Outline, Prism, Rod
 from furnigen.parts.legs import SquareLeg, TurnedLeg
 from furnigen.pose import Pose, Vector
 from furnigen.stock import Stock
-
-MOST_KEPT = 4096
-"""Answers kept by form and cuts, here and in `furnigen.parts.measure`: copies of a board, and boards that
-variants of a family share, are worked out once."""
 
 
 @dataclass(frozen=True)
@@ -101,7 +97,7 @@ def _turns(form: Form, plain: bool) -> Iterator[tuple[Form, Pose]]:
             yield form, Pose.turned("z", degrees)
 
 
-@lru_cache(MOST_KEPT)
+@kept(PART_KEYS)
 def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, ...], Pose]:
     """The canonical position of a form with cuts.
 
@@ -127,7 +123,15 @@ def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, 
         if best is None or key < best[0]:
             best = (key, other, tuple(c for _, c in keyed), pose)
     assert best is not None
-    return best
+    # equal forms and cuts must be alike to the sign of a zero, for solids and meshes are kept by them
+    return best[0], _unsigned_outline(best[1]), tuple(unsigned(c) for c in best[2]), best[3].unsigned()
+
+
+def _unsigned_outline(form: Form) -> Form:
+    if not isinstance(form, Prism) or not (form.outline or form.windows):
+        return form
+    outline, *windows = (tuple((x + 0.0, y + 0.0) for x, y in o) for o in (form.outline, *form.windows))
+    return replace(form, outline=outline, windows=tuple(windows))
 
 
 def _middle(cuts: Sequence[Cut]) -> Vector:

@@ -10,10 +10,10 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from furnigen.caches import POLYHEDRA, kept
 from furnigen.parts.cuts import SAME_MM, BoxCut, Cut
 from furnigen.parts.forms import Form, Outline, Prism, polygon_area
 from furnigen.parts.legs import SquareLeg
@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
 Loop = tuple[int, ...]
-MOST_KEPT = 64
-"""Polyhedra kept by form and cuts: the solid, the mesh and the checks of one part each ask for it."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +54,7 @@ class Polyhedron:
     faces: tuple[Face, ...]
 
 
-@lru_cache(MOST_KEPT)
+@kept(POLYHEDRA)
 def polyhedron_of(form: Form, cuts: tuple[Cut, ...] = ()) -> tuple[Polyhedron, tuple[Cut, ...]] | None:
     """The polyhedron of a part, with those of its cuts taken out that leave it one.
 

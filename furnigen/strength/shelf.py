@@ -13,10 +13,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from itertools import pairwise
 from typing import TypeVar
 
+from furnigen.caches import STRENGTH_WORDS, kept
 from furnigen.errors import InputError
 from furnigen.materials import Material
 from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
@@ -162,7 +162,7 @@ def bays_of(shelf: Shelf) -> Bays:
     return tuple(pairwise([0.0, *inner, shelf.length]))
 
 
-@lru_cache(maxsize=32)
+@kept(STRENGTH_WORDS)
 def patterns(count: int) -> tuple[tuple[str, tuple[int, ...]], ...]:
     """Which of `count` bays are full, with words for it.
 

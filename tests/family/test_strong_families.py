@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import importlib
+import re
 import subprocess
 from dataclasses import replace
 from pathlib import Path
@@ -14,6 +15,7 @@ from trial import command, finished, trial_family
 from furnigen import __version__
 from furnigen.cookbook import find_recipe, load_file
 from furnigen.declare import Recipe
+from furnigen.errors import GeometryError
 from furnigen.family.making import Maker
 from furnigen.family.task import Setup, Task
 from furnigen.make import Options, check_only
@@ -131,7 +133,8 @@ def test_one_in_the_air_among_others_is_told_and_the_others_are_loaded(tmp_path)
 
 
 @pytest.mark.parametrize("where", ["mesh.drafted.draft_touching_together", "strength.assess.check_boards"])
-def test_a_fault_met_together_is_left_to_each_alone(monkeypatch, where):
+@pytest.mark.parametrize("fault", [GeometryError("lost"), MemoryError()])
+def test_what_is_wrong_with_one_of_several_is_left_to_each_alone(monkeypatch, where, fault):
     maker = maker_of(find_recipe("crate_wall"), ("fit", "sag"))
     tasks = [Task(i, str(i), {"height": 1200.0 + 50 * i}) for i in range(3)]
     alone = [maker.make(task) for task in tasks]
@@ -141,8 +144,31 @@ def test_a_fault_met_together_is_left_to_each_alone(monkeypatch, where):
 
     def broken(pieces, *more):
         if len(pieces) > 1:
-            raise KeyError("lost")
+            raise fault
         return whole(pieces, *more)
 
     monkeypatch.setattr(f"furnigen.{where}", broken)
     assert list(maker.make_some(tasks)) == alone
+
+
+def test_a_fault_of_the_program_met_together_is_not_hidden(monkeypatch):
+    maker = maker_of(find_recipe("crate_wall"), ("fit", "sag"))
+
+    def broken(*given):
+        raise KeyError("lost")
+
+    monkeypatch.setattr("furnigen.mesh.drafted.draft_touching_together", broken)
+    with pytest.raises(KeyError, match="lost"):
+        list(maker.make_some([Task(i, str(i), {"height": 1200.0 + 50 * i}) for i in range(3)]))
+
+
+def test_a_fault_of_the_program_says_what_and_where(monkeypatch):
+    maker = maker_of(find_recipe("crate_wall"), ("fit", "sag"))
+
+    def broken(*given, **named):
+        raise KeyError("lost")
+
+    monkeypatch.setattr("furnigen.family.making.examine", broken)
+    made = maker.make(Task(0, "0", {}))
+    assert made.status == "crashed"
+    assert re.fullmatch(r"KeyError: 'lost' \(test_strong_families\.py, line \d+\)", made.reason)

@@ -17,11 +17,13 @@ import numpy as np
 import pytest
 from kernel_pieces import glaze_case, part
 
+from furnigen.cookbook import find_recipe
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
 from furnigen.parts.cuts import Bore, BoxCut
 from furnigen.parts.forms import Prism
 from furnigen.parts.legs import TurnedLeg, resultant_degrees
+from furnigen.parts.measure import centroid_mm, volume_mm3
 from furnigen.piece import Piece, Placement
 from furnigen.pose import Pose
 
@@ -115,6 +117,20 @@ def test_a_trimmed_leg_ends_in_ellipses_of_the_formula(rake: float, splay: float
         assert area == pytest.approx(math.pi * a * b, rel=1e-8)
         axis_x = (420 - z) * math.tan(t)
         assert abs(x - axis_x) == pytest.approx(abs(out - back) / 2, abs=1e-6)
+
+
+@pytest.mark.parametrize("recipe", ["ring_rack", "ladder_rack"])
+def test_shared_sub_assemblies_are_seen_as_often_as_they_stand(recipe: str, tmp_path: Path) -> None:
+    piece = find_recipe(recipe)()
+    found = read_by_gmsh(piece, tmp_path)
+    assert len(found) == len(piece.placements)
+    for placement in piece.placements:
+        part = piece.part_of(placement)
+        at = placement.pose.apply(centroid_mm(part))
+        seen = nearest(found, at)
+        assert seen["volume"] == pytest.approx(volume_mm3(part), rel=1e-8), placement.label
+        assert seen["centre"] == pytest.approx(at, abs=1e-5), placement.label
+        found.remove(seen)
 
 
 def test_a_handed_part_is_not_mirrored(tmp_path: Path) -> None:

@@ -56,7 +56,7 @@ def test_our_own_file_comes_back_as_it_was(tmp_path: Path) -> None:
     piece = glaze_case()
     path = saved(tmp_path, ours(piece))
     file = read_step(path)
-    assert file.name == "glaze_case"
+    assert file.name == "Glaze case"
     by_label = {copy.label: copy for copy in file.copies}
     assert set(by_label) == set(piece.by_label)
     assert len(file.solids) == 7
@@ -89,7 +89,7 @@ def test_names_in_any_script_come_back(tmp_path: Path) -> None:
     name = "Böden 東 𝄞 'a' \\X2\\ " + "long " * 30 + "end"
     piece = Piece("räck", "Räck", (part(board(), name),), (Placement(name + "1", 0, Pose()),))
     file = read_step(saved(tmp_path, ours(piece)))
-    assert (file.name, file.solids[0].name, file.copies[0].label) == ("räck", name, name + "1")
+    assert (file.name, file.solids[0].name, file.copies[0].label) == ("Räck", name, name + "1")
 
 
 def test_other_units_become_millimetres(tmp_path: Path) -> None:

@@ -245,6 +245,41 @@ def test_a_repeated_relation_is_reported_at_each_of_its_places() -> None:
     assert [o.volume_mm3 for o in overlaps] == pytest.approx([10 * 50 * 50] * 5)
 
 
+def by_trimesh(one: PartMesh, two: PartMesh, pose: NDArray[np.float64]) -> trimesh.Trimesh:
+    """What two parts share, by trimesh's own boolean; it hands the engine single precision."""
+    meshes = [trimesh.Trimesh(m.vertices, m.faces, process=False) for m in (one, two)]
+    meshes[1].apply_transform(pose)
+    return trimesh.boolean.intersection(meshes, engine="manifold")
+
+
+@given(a=hollows, b=hollows | hulls, turn=poses, shift=near)
+@settings(max_examples=60, deadline=None)
+def test_overlaps_agree_with_trimesh_s_own_boolean(
+    a: Manifold, b: Manifold, turn: NDArray[np.float64], shift: tuple
+) -> None:
+    one, two = part("one", a), part("two", b)
+    pose = at(*shift, turn[:3, :3])
+    for overlap in found(model(("one.1", one, at()), ("two.1", two, pose))).overlaps:
+        reference = by_trimesh(one, two, pose)
+        # seven digits of the parts, some 100 mm long
+        assert overlap.volume_mm3 == pytest.approx(reference.volume, rel=1e-3, abs=0.05)
+        if reference.volume > 1.0:
+            assert overlap.centre == pytest.approx(reference.center_mass, abs=0.01)
+
+
+@pytest.mark.parametrize("size", [1e3, 1e5, 1e6, 1e7])
+@pytest.mark.parametrize("turn", [0.0, 37.0])
+def test_overlaps_are_measured_at_any_size(size: float, turn: float) -> None:
+    """Beams of up to 10 km, 0.02 mm into each other: single precision is lost at 100 m."""
+    beam = part("beam", block((0, 0, 0), (size, 200, 100)))
+    world = at(3 * size, -size, size / 2, turned((1, 2, 3), turn))
+    overlap = only(model(("one", beam, world), ("two", beam, world @ at(size / 2, 0, 100 - 0.02))))
+    # the rounding of a pose 1e7 mm from the origin is 2e-9 mm
+    assert overlap.volume_mm3 == pytest.approx(0.02 * 200 * size / 2, rel=1e-5)
+    centre = world @ [size * 0.75, 100, 99.99, 1]
+    assert overlap.centre == pytest.approx(centre[:3], abs=1e-9 * size + 1e-6)
+
+
 # ---- curved parts: a round dowel of 16 facets in a bored board ----
 
 RADIUS, FACETS = 8.0, 16
