@@ -21,7 +21,7 @@ from furnigen.errors import OutputError
 from furnigen.output.carry import refuse_strangers
 from furnigen.output.lock import InUseError
 from furnigen.output.manifest import read_manifest
-from furnigen.output.workplace import Workplace, Written, place_beside, why, workplace
+from furnigen.output.workplace import WAIT_S, Workplace, Written, place_beside, why, workplace
 
 LONGEST_NAME = 255
 """Bytes of one name, on all usual file systems (common practice, no source)."""
@@ -51,7 +51,9 @@ def check_writable(folder: Path, names: Sequence[str] = ()) -> None:
     refuse_strangers(final, folder, mine, tuple(names))
 
 
-def write_folder(folder: Path, files: Mapping[str, bytes], place: Path | None = None) -> Written:
+def write_folder(
+    folder: Path, files: Mapping[str, bytes], place: Path | None = None, wait_s: float = WAIT_S
+) -> Written:
     """Write `files` (name to bytes) as a folder of results, in one step.
 
     What earlier runs wrote and this one does not stays, but for files of a series that is written anew: the
@@ -60,6 +62,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes], place: Path | None = 
     Args:
         place: a folder on the same file system that this process alone uses, to put the result together in;
             else a hidden one beside `folder`, locked.
+        wait_s: how long to wait for another run that is writing the same folder (s).
 
     Errors: OutputError when it can not be written; the earlier result stays untouched.
     """
@@ -70,7 +73,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes], place: Path | None = 
         made = _make_parents(final.parent)
         if place is not None:
             return Workplace(place, final).write(files, folder)
-        with workplace(final) as beside:
+        with workplace(final, wait_s) as beside:
             return beside.write(files, folder)
     except InUseError as busy:
         raise busy.refusal(folder) from None

@@ -69,9 +69,8 @@ def hold(path: Path, wait_s: float = 0.0) -> FileIO:
         if _still_there(file, path):
             break
         file.close()  # who held it before has cleared it away
-    with contextlib.suppress(
-        OSError
-    ):  # its number is for people alone: on a full disk the lock holds without
+    # its number is for people alone: on a full disk the lock holds without
+    with contextlib.suppress(OSError):
         file.truncate(0)
         file.write(f"{os.getpid()}\n".encode())
     return file

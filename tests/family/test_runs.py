@@ -154,7 +154,7 @@ def test_interrupt(folder, undisturbed, workers):
 
 
 def test_a_folder_in_use_is_refused(folder, undisturbed):
-    run = started(folder, "family.toml", "--workers", "1", "--json", pace=PACE)
+    run = started(folder, "family.toml", "--workers", "1", "--json", pace=4 * PACE)
     read_variants(run, 1)
     status, out, err = finished(folder, "family.toml", "--workers", "1")
     assert (status, out) == (2, "")
