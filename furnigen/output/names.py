@@ -34,8 +34,8 @@ def file_names(names: Iterable[str]) -> dict[str, str]:
 
     Names that are file names already keep them.
 
-    >>> file_names(["a/b", "a+b", "A+B"])
-    {'a/b': 'a+b-2', 'a+b': 'a+b', 'A+B': 'A+B-3'}
+    >>> file_names(["a b", "a-b", "A-B"])
+    {'a b': 'a-b-3', 'a-b': 'a-b', 'A-B': 'A-B-2'}
     """
     every = list(dict.fromkeys(names))
     found: dict[str, str] = {}
