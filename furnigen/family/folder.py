@@ -169,10 +169,10 @@ class FamilyFolder:
         self._work.mkdir(exist_ok=True)
         for left in sorted(self._work.iterdir()):
             if left.is_dir():
-                for name, beside in Workplace(left, self.path / left.name).settle():
-                    self._kept(f"{left.name}/{name}", beside)
-                left.rmdir()
-            else:
+                of = left.name.rpartition(".")[0]
+                for name, beside in Workplace(self._work, self.path / of, f"{of}.").settle():
+                    self._kept(f"{of}/{name}", beside)
+            elif left.is_file():
                 left.unlink()
 
     def _kept(self, name: str, beside: str) -> None:
@@ -254,13 +254,7 @@ class FamilyFolder:
 
     def _put_files(self, outcome: Outcome) -> dict[str, str]:
         """Write the files of a variant; returns the hash of each."""
-        place = self._work / outcome.name
-        place.mkdir()
-        try:
-            written = write_folder(self.path / outcome.name, outcome.files, place)
-        finally:
-            with contextlib.suppress(OSError):
-                place.rmdir()
+        written = write_folder(self.path / outcome.name, outcome.files, self._work)
         for name, beside in written.kept:
             self._kept(f"{outcome.name}/{name}", beside)
         return dict(sorted(written.hashes.items()))

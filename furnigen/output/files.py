@@ -37,9 +37,14 @@ def check_writable(folder: Path, names: Sequence[str] = ()) -> None:
         can not be made.
     """
     settle(folder)
+    _checked(folder, names)
+
+
+def _checked(folder: Path, names: Sequence[str] = ()) -> Path:
+    """Where a result folder is; errors as of `check_writable`."""
     final, there = _replaceable(folder)
     if not there:
-        return
+        return final
     mine = read_manifest(final)
     if mine is None:
         if any(final.iterdir()):
@@ -47,8 +52,9 @@ def check_writable(folder: Path, names: Sequence[str] = ()) -> None:
                 f"{folder} holds files that furnigen did not make;"
                 " choose an empty folder or another name with --out"
             )
-        return
+        return final
     refuse_strangers(final, folder, mine, tuple(names))
+    return final
 
 
 def write_folder(
@@ -66,13 +72,14 @@ def write_folder(
 
     Errors: OutputError when it can not be written; the earlier result stays untouched.
     """
-    check_writable(folder)
+    if place is None:
+        settle(folder)
+    final = _checked(folder)
     made: list[Path] = []
     try:
-        final = Path(os.path.realpath(folder))
         made = _make_parents(final.parent)
         if place is not None:
-            return Workplace(place, final).write(files, folder)
+            return Workplace(place, final, f"{final.name}.").write(files, folder)
         with workplace(final, wait_s) as beside:
             return beside.write(files, folder)
     except InUseError as busy:

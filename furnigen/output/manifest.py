@@ -53,7 +53,7 @@ class Manifest:
             "files": dict(sorted(self.files.items())),
             "earlier": dict(sorted(self.earlier.items())),
         }
-        return (json.dumps(told, indent=1, ensure_ascii=False) + "\n").encode(errors="surrogateescape")
+        return (json.dumps(told, ensure_ascii=False) + "\n").encode(errors="surrogateescape")
 
 
 def digest(data: bytes) -> str:

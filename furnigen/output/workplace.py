@@ -87,11 +87,12 @@ class Workplace:
     Args:
         place: where it is; on the same file system as `final`.
         final: the folder of results.
+        prefix: of the names in it, where several folders of results are put together in one.
     """
 
-    def __init__(self, place: Path, final: Path) -> None:
+    def __init__(self, place: Path, final: Path, prefix: str = "") -> None:
         self._final = final
-        self._new, self._ready, self._old = place / "new", place / "ready", place / "old"
+        self._new, self._ready, self._old = (place / f"{prefix}{name}" for name in ("new", "ready", "old"))
         self._done = False
 
     def settle(self) -> list[tuple[str, str]]:
@@ -142,7 +143,8 @@ class Workplace:
                 stop.add_note(f"{asked} holds the new result")
             raise
         finally:
-            shutil.rmtree(self._new, ignore_errors=True)
+            if self._new.is_dir():
+                shutil.rmtree(self._new, ignore_errors=True)
         return Written(tuple(sorted(carried.earlier)), tuple(kept + carried.kept), hashes)
 
     def _carried(self, hashes: Mapping[str, str], asked: Path) -> Carried:

@@ -97,7 +97,7 @@ def test_a_row_cut_short_by_a_kill_is_made_again(folder, undisturbed):
     assert finished(folder, "family.toml", "--workers", "0")[0] == 0
     rows = folder / "out" / "family" / ".family" / "rows.jsonl"
     rows.write_bytes(rows.read_bytes()[:-40])
-    half = folder / "out" / "family" / ".family" / "work" / "width=600,shelves=1" / "new"
+    half = folder / "out" / "family" / ".family" / "work" / "width=600,shelves=1.new"
     half.mkdir(parents=True)
     (half / "cutlist.csv").write_text("half")
     _, out, _ = finished(folder, "family.toml", "--workers", "0", "--json")
