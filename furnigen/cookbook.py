@@ -6,6 +6,7 @@ you trust.
 
 from __future__ import annotations
 
+import contextlib
 import sys
 import tomllib
 import traceback
@@ -22,9 +23,10 @@ from furnigen.quantities import as_typed
 
 def recipe_folders() -> list[Path]:
     """Folders that recipes are looked for in: `recipes` here, then beside the package."""
-    here = Path("recipes")
-    beside = Path(__file__).resolve().parent.parent / "recipes"
-    return [f for f in dict.fromkeys((here.resolve(), beside)) if f.is_dir()]
+    folders = [Path(__file__).resolve().parent.parent / "recipes"]
+    with contextlib.suppress(OSError):  # the current folder may be gone
+        folders.insert(0, Path("recipes").resolve())
+    return [f for f in dict.fromkeys(folders) if f.is_dir()]
 
 
 def _is_file(path: Path) -> bool:

@@ -16,6 +16,7 @@ from furnigen.check.fit import check_fit
 from furnigen.errors import FurnigenError, InputError
 from furnigen.output.cutlist import cutlist_csv
 from furnigen.output.hardwarelist import hardware_csv
+from furnigen.output.names import series
 from furnigen.output.report import (
     Json,
     building_report,
@@ -353,18 +354,15 @@ def _writers(
         "glb": lambda: {"model.glb": glb_bytes(model)},
         "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, options.units)},
         "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
-        "part-stl": lambda: {f"parts/{file_name(n)}.stl": data for n, data in part_stls(model).items()},
+        "part-stl": lambda: series("parts", ".stl", part_stls(model)),
     }
     return {name: table[name] for name in table if name in options.formats}
 
 
-def file_name(name: str) -> str:
-    """A part's name as a file name: letters, digits, dots and dashes only.
-
-    >>> file_name("top/bottom 2 left")
-    'top+bottom-2-left'
-    """
-    return "".join(c if c.isalnum() or c in ".-_" else "+" if c == "/" else "-" for c in name)
+def planned_files(formats: Iterable[str]) -> tuple[str, ...]:
+    """The files that some formats are written as, where their names do not depend on the piece."""
+    names = (FORMATS[name].partition(":")[0] for name in formats if name in FORMATS)
+    return (*(name for name in names if "NAME" not in name), "report.json")
 
 
 def _start_picture(model: MeshModel, options: Options, beside: ThreadPoolExecutor) -> Future[bytes] | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 
 from furnigen.cli.words import add_limits, add_recipe, add_strength, add_tolerance, asked, tolerance
 from furnigen.errors import InputError
@@ -66,6 +67,7 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.check.finding import any_failed
     from furnigen.cli.findingtable import findings_table
     from furnigen.cli.show import Progress, safety
+    from furnigen.output.files import settle
     from furnigen.output.report import json_bytes
     from furnigen.stepcheck import check_step
 
@@ -73,6 +75,7 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
         )
+    settle(Path(given.recipe).parent)  # it may lie in a folder that a killed run was about to put in place
     progress = Progress()
     try:
         report, findings = check_step(given.recipe, tolerance_mm, progress)

@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -59,7 +60,7 @@ def run(given: argparse.Namespace) -> int:
     choice = Choice(workers, given.cluster, Limits(given.time_limit, given.memory_limit))
     watch = _Lines() if given.json else _Progress()
     try:
-        tally = make_family(family, folder, choice, watch)
+        tally = make_family(family, folder, choice, watch, _aside(watch))
     except KeyboardInterrupt:
         watch.done()
         print(
@@ -92,6 +93,16 @@ def _summary(tally: Tally, folder: Path) -> dict[str, object]:
         "seconds": round(tally.seconds, 3),
         "folder": str(folder),
     }
+
+
+def _aside(watch: _Lines | _Progress) -> Callable[[str], None]:
+    """Says on standard error what a run finds changed."""
+
+    def tell(line: str) -> None:
+        watch.done()
+        print(f"furnigen: {line}", file=sys.stderr)
+
+    return tell
 
 
 class _Lines:

@@ -6,16 +6,15 @@ Exit status: 0 done and every check passes, 1 done but a check fails, 2 bad inpu
 from __future__ import annotations
 
 import argparse
-import contextlib
 import os
 import re
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from io import TextIOWrapper
 from typing import Any
 
 from furnigen import __version__
+from furnigen.cli.streams import UnsaidError, prepare
 from furnigen.errors import FurnigenError
 
 COMMANDS = {
@@ -97,22 +96,39 @@ def main(words: Sequence[str] | None = None) -> int:
         places = "".join(f" ({note})" for note in getattr(error, "__notes__", ()))
         print(f"furnigen: {error}{places}", file=sys.stderr)
         return EXIT_BAD_INPUT
-    except KeyboardInterrupt:
-        print("furnigen: interrupted; nothing was written", file=sys.stderr)
+    except KeyboardInterrupt as stop:
+        told = "; ".join(getattr(stop, "__notes__", ())) or "nothing was written"
+        print(f"furnigen: interrupted; {told}", file=sys.stderr)
         return 130
+    except UnsaidError as error:
+        return _unsaid(error)
     except BrokenPipeError:
         # the reader of our output left, as `head` does: no fault of ours, but nobody can say that all is well
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
         return EXIT_UNREAD
+    except OSError as error:
+        # of the surroundings, not of the input, and not foreseen where it happened
+        where = f"{error.filename}: " if error.filename else ""
+        print(f"furnigen: {where}{error.strerror or error}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+
+
+def _unsaid(error: UnsaidError) -> int:
+    """Say that standard output does not take the result; what is still to be said there is not."""
+    print(f"furnigen: {'; '.join([str(error), *getattr(error, '__notes__', ())])}", file=sys.stderr)
+    sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
+    return EXIT_BAD_INPUT
 
 
 def run() -> None:
     """Entry point: leaves at once when done, since tearing the kernel down takes longer than a make."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="replace")  # a terminal may not know the sign for a square
+    prepare()
     status = main()
-    with contextlib.suppress(BrokenPipeError):
+    try:
         sys.stdout.flush()
+    except BrokenPipeError:
+        status = EXIT_UNREAD
+    except UnsaidError as error:
+        status = _unsaid(error)
     sys.stderr.flush()
     os._exit(status)

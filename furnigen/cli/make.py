@@ -31,7 +31,8 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.check.finding import any_failed
     from furnigen.cli.findingtable import carried_lines, findings_table
     from furnigen.cli.show import Progress, headline, parts_table, safety
-    from furnigen.make import USUAL, Options, make_piece
+    from furnigen.cli.told import after_writing, folder_lines, tell_aside
+    from furnigen.make import USUAL, Options, make_piece, planned_files
     from furnigen.output.files import check_writable, write_folder
 
     formats = tuple(f.strip() for f in given.formats.split(",") if f.strip()) if given.formats else USUAL
@@ -40,7 +41,7 @@ def run(given: argparse.Namespace) -> int:
     piece, units = what.piece, what.units
     options = Options(formats, options.tolerance_mm, units, demands=what.demands)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
-    check_writable(folder)
+    check_writable(folder, planned_files(formats))
     progress = Progress()
     try:
         from furnigen.remedy import adviser  # numpy: not before the input is known to be good
@@ -48,19 +49,21 @@ def run(given: argparse.Namespace) -> int:
         advise = adviser(what.recipe, what.values, what.changed, piece, what.demands)
         made = make_piece(piece, options, progress, advise=advise)
         progress("writing the folder")
-        write_folder(folder, made.files)
+        written = write_folder(folder, made.files)
     finally:
         progress.done()
-    if given.json:
-        sys.stdout.write(made.files["report.json"].decode())
-    else:
-        print(headline(piece, made.report["mass_kg"], units))
-        print("\n".join(["", *parts_table(piece, units), ""]))
-        print("\n".join([*carried_lines(made.report.get("strength") or {}), ""]))
-        print("\n".join([*findings_table(made.findings, units), ""]))
-        print(f"{folder}: {', '.join(sorted(made.files))}")
-        print(safety())
-    for f in made.findings:
-        if f.name == "picture":
-            print(f"furnigen: {f.remedy}", file=sys.stderr)
+    with after_writing(folder):
+        if given.json:
+            sys.stdout.write(made.files["report.json"].decode())
+            tell_aside(folder, written)
+        else:
+            print(headline(piece, made.report["mass_kg"], units))
+            print("\n".join(["", *parts_table(piece, units), ""]))
+            print("\n".join([*carried_lines(made.report.get("strength") or {}), ""]))
+            print("\n".join([*findings_table(made.findings, units), ""]))
+            print("\n".join(folder_lines(folder, made.files, written)))
+            print(safety())
+        for f in made.findings:
+            if f.name == "picture":
+                print(f"furnigen: {f.remedy}", file=sys.stderr)
     return int(any_failed(made.findings))

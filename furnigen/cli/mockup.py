@@ -46,6 +46,7 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.check.finding import any_failed
     from furnigen.cli.findingtable import findings_table
     from furnigen.cli.show import Progress
+    from furnigen.cli.told import after_writing, folder_lines, tell_aside
     from furnigen.mockup.make import FORMATS, WAYS, Options, make_mockup
     from furnigen.mockup.printer import Printer, read_bed
     from furnigen.mockup.scale import read_scale
@@ -64,20 +65,22 @@ def run(given: argparse.Namespace) -> int:
     Options(scale, printer, ways, formats)
     piece, units = described(given)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / f"{piece.name}-mockup"
-    check_writable(folder)
+    check_writable(folder, ("mockup.json", "report.json"))
     progress = Progress()
     try:
         made = make_mockup(piece, Options(scale, printer, ways, formats, units), progress)
         progress("writing the folder")
-        write_folder(folder, made.files)
+        written = write_folder(folder, made.files)
     finally:
         progress.done()
-    if given.json:
-        sys.stdout.write(made.files["mockup.json"].decode())
-    else:
-        print("\n".join(_summary(made.files["mockup.json"], piece.title)))
-        print("\n".join(["", *findings_table(made.findings, units), ""]))
-        print(f"{folder}: {', '.join(sorted(made.files))}")
+    with after_writing(folder):
+        if given.json:
+            sys.stdout.write(made.files["mockup.json"].decode())
+            tell_aside(folder, written)
+        else:
+            print("\n".join(_summary(made.files["mockup.json"], piece.title)))
+            print("\n".join(["", *findings_table(made.findings, units), ""]))
+            print("\n".join(folder_lines(folder, made.files, written)))
     return int(any_failed(made.findings))
 
 

@@ -1,60 +1,48 @@
-"""A family's folder: who uses it, which family it holds, and the rows that are finished.
+"""A family's folder: who uses it, which family it holds, and what of it is finished.
 
     family.json           which family this is: furnigen's version and all that its variants depend on
     NAME/                 the files of one variant, written whole by `furnigen.output.files`
-    .family/rows.jsonl    one line a finished variant, added after its folder is in place
-    .family/lock          held while a run is at work; the system lets go of it when that process dies
     family.csv, .parquet, .html    made of the rows, when all are there
+    .family/rows.jsonl    one line a finished variant, added after its folder is in place
+    .family/written       a hash of each file that furnigen wrote beside the variants
+    .family/lock          held while a run is at work; the system lets go of it when that process dies
+    .family/work/         where folders and files are put together
 
-A variant is finished when its line and its files are on disk: a run that is killed at any point loses only
-what it had not finished, and the next one goes on from there.
+A variant is finished when its line and its files are on disk, as they were written: a run that is killed at
+any point loses only what it had not finished, and the next one goes on from there. What was changed since is
+made anew, and told; a file that a person changed is kept beside the new one.
 """
 
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import json
 import os
 import shutil
-import time
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any, BinaryIO
 
 from furnigen import __version__
 from furnigen.errors import OutputError
+from furnigen.family.rows import Line, Rows
 from furnigen.family.task import CRASHED, STOPPED, Limits, Outcome
-from furnigen.output.files import check_writable, write_folder
+from furnigen.output.carry import free_name, link
+from furnigen.output.files import place_of, write_folder
+from furnigen.output.lock import InUseError, hold
+from furnigen.output.manifest import NAME, digest_of
+from furnigen.output.workplace import Workplace, why
+from furnigen.progress import Sink, silent
 
 MANIFEST = "family.json"
-SYNC_S = 1.0
-"""Finished rows are forced to the disk this often: what a power cut may cost."""
-
-Line = dict[str, Any]
+NAMED = 5
+"""How many variants are named where many are told of."""
 
 
-def write_whole(path: Path, chunks: Iterable[bytes]) -> None:
-    """Write a file beside itself and rename it into place.
-
-    Errors: OutputError when it can not be written; the earlier one stays.
-    """
-    new = path.with_name(f".{path.name}.new-{os.getpid()}")
-    try:
-        with new.open("wb") as file:
-            for chunk in chunks:
-                file.write(chunk)
-        new.replace(path)
-    except OSError as error:
-        raise OutputError(f"{path} can not be written: {error.strerror or error}") from None
-    finally:
-        new.unlink(missing_ok=True)
-
-
-def _size_of(path: Path) -> int:
-    try:
-        return path.stat().st_size
-    except OSError:
-        return -1
+def some(names: list[str]) -> str:
+    """The first of some names, and how many more there are."""
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    return ", ".join(names[:NAMED]) + more
 
 
 class FamilyFolder:
@@ -64,88 +52,91 @@ class FamilyFolder:
         path: the folder; made when it is not there.
         definition: from `Family.definition`.
         limits: of this run: what an earlier one stopped at other limits is tried again.
+        tell: told what was found changed, and what is done about it.
 
     Errors:
         OutputError: it is in use, holds another family or something else, or can not be written.
     """
 
-    def __init__(self, path: Path, definition: Mapping[str, str], limits: Limits) -> None:
+    def __init__(
+        self, path: Path, definition: Mapping[str, str], limits: Limits, tell: Sink = silent
+    ) -> None:
         self.path = path
         self._limits = [limits.seconds, limits.memory_mb]
-        self._state = path / ".family"
+        self._tell = tell
+        self._state, self._work = path / ".family", path / ".family" / "work"
+        self._made: list[Path] = []
         self._refuse_strangers()
-        self._new = not (path / MANIFEST).exists()
+        with self._told():
+            for folder in (*reversed(path.parents), path, self._state):
+                if not folder.exists():
+                    folder.mkdir(exist_ok=True)
+                    self._made.insert(0, folder)
+            try:
+                self._lock = hold(self._state / "lock")
+            except InUseError as busy:
+                raise busy.refusal(path) from None
         try:
-            self._state.mkdir(parents=True, exist_ok=True)
-            self._lock = self._locked()
+            with self._told():
+                self._open(definition)
+        except BaseException:
+            self._undo()
+            self._lock.close()
+            raise
+
+    def _open(self, definition: Mapping[str, str]) -> None:
+        self._settle()
+        self._claim(definition)
+        which = hashlib.sha256(json.dumps(dict(definition), sort_keys=True).encode()).hexdigest()
+        self._rows = Rows(self._state / "rows.jsonl", which)
+        self._load()
+
+    @contextlib.contextmanager
+    def _told(self) -> Iterator[None]:
+        """Say of what the system refuses that it is about this folder."""
+        try:
+            yield
         except OutputError:
             raise  # it says what is wrong itself
         except OSError as error:
             raise OutputError(
-                f"{path} can not be written: {error.strerror or error}; choose another with --out"
+                f"{self.path} can not be written: {why(error)}; choose another with --out"
             ) from None
-        try:
-            self._claim(definition)
-            self._sweep()
-            self._rows: BinaryIO = (self._state / "rows.jsonl").open("a+b")
-            self._at: dict[int, tuple[int, int]] = {}
-            self._load()
-        except BaseException:
-            self._lock.close()
-            raise
-        self._synced = time.monotonic()
 
     def __enter__(self) -> FamilyFolder:
         return self
 
     def __exit__(self, error: type[BaseException] | None, *_: object) -> None:
-        self._rows.flush()
-        os.fsync(self._rows.fileno())
-        self._rows.close()
-        if error is not None and self._new and not self._at:
-            self._undo()
-        self._lock.close()
+        try:
+            if error is None:
+                with self._told():
+                    self._rows.sync()
+        finally:
+            with contextlib.suppress(OSError):
+                self._work.rmdir()
+            if error is not None and not len(self._rows):
+                self._undo()
+            self._rows.close()
+            self._lock.close()
 
     def _undo(self) -> None:
-        """Leave nothing of a run that could not begin."""
+        """Leave nothing of a run that could not begin: what it has made itself, if nothing else is in it."""
+        if self._state not in self._made:
+            return
         shutil.rmtree(self._state, ignore_errors=True)
         (self.path / MANIFEST).unlink(missing_ok=True)
-        with contextlib.suppress(OSError):  # a person may have put something there meanwhile
-            self.path.rmdir()
+        for folder in self._made[1:]:
+            with contextlib.suppress(OSError):  # a person may have put something there meanwhile
+                folder.rmdir()
 
     def _refuse_strangers(self) -> None:
-        if self.path.is_dir():
-            if any(self.path.iterdir()) and not self._state.is_dir():
+        _, there = place_of(self.path)
+        with self._told():
+            if there and any(self.path.iterdir()) and not self._state.is_dir():
                 raise OutputError(
                     f"{self.path} holds files of something else than a family;"
                     " choose an empty folder or another name with --out"
                 )
-        else:
-            check_writable(self.path)
-
-    def _locked(self) -> BinaryIO:
-        """Take the lock. The system holds it for this process: a run that was killed leaves none behind."""
-        try:
-            import fcntl
-        except ImportError:
-            raise OutputError(
-                "families need Linux, macOS or WSL: this system can not lock a folder"
-            ) from None
-        file = (self._state / "lock").open("a+b")
-        try:
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            file.seek(0)
-            who = file.read(20).decode(errors="replace").strip()
-            file.close()
-            raise OutputError(
-                f"{self.path} is in use by another run (process {who});"
-                " wait until it is done, or choose another folder with --out"
-            ) from None
-        file.truncate(0)
-        file.write(f"{os.getpid()}\n".encode())
-        file.flush()
-        return file
 
     def _claim(self, definition: Mapping[str, str]) -> None:
         """Write which family this is, or see that it is the same.
@@ -153,100 +144,157 @@ class FamilyFolder:
         Errors: OutputError naming what differs.
         """
         manifest = self.path / MANIFEST
-        if not manifest.exists():
+        if not os.path.lexists(manifest):
+            if (self._state / "rows.jsonl").exists():
+                self._tell(f"{manifest} was gone, and is written anew; only rows of this family count")
             text = json.dumps({"furnigen": __version__, "definition": dict(definition)}, indent=1)
-            write_whole(manifest, [f"{text}\n".encode()])
+            self.write_file(MANIFEST, [f"{text}\n".encode()])
             return
         try:
             held = json.loads(manifest.read_text(encoding="utf-8"))["definition"]
             differs = [k for k in {**held, **definition} if held.get(k) != definition.get(k)]
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
-            raise OutputError(f"{manifest} can not be read; choose another folder with --out") from None
+            raise OutputError(
+                f"{manifest} can not be read; choose another folder with --out, or delete that file: what is"
+                " of this family is then found by its rows"
+            ) from None
         if differs:
             raise OutputError(
                 f"{self.path} holds another family: {', '.join(differs[:5])} differ"
                 f"{'s' if len(differs) == 1 else ''}; choose another folder with --out, or empty this one"
             )
 
-    def _sweep(self) -> None:
-        """Clear away what a killed run had begun to write."""
-        for half in self.path.glob(".*.new-*"):
-            shutil.rmtree(half, ignore_errors=True) if half.is_dir() else half.unlink(missing_ok=True)
-        for old in self.path.glob(".*.old-*"):
-            shutil.rmtree(old, ignore_errors=True)
+    def _settle(self) -> None:
+        """Finish what a killed run had begun to put in place, and clear away what it had begun to write."""
+        self._work.mkdir(exist_ok=True)
+        for left in sorted(self._work.iterdir()):
+            if left.is_dir():
+                of = left.name.rpartition(".")[0]
+                for name, beside in Workplace(self._work, self.path / of, f"{of}.").settle():
+                    self._kept(f"{of}/{name}", beside)
+            elif left.is_file():
+                left.unlink()
+
+    def _kept(self, name: str, beside: str) -> None:
+        self._tell(f"{self.path / name} had been changed: that version is kept as {beside}")
 
     def _load(self) -> None:
-        """Find the finished rows; a line cut short by a kill is cut off."""
-        file = self._rows
-        file.seek(0)
-        start = 0
-        for data in file:
-            line = self._line(data)
-            if line is None:
-                file.truncate(start)
-                break
-            if self._whole(line):
-                self._at[line["number"]] = (start, len(data))
-            start += len(data)
-        file.seek(0, os.SEEK_END)
+        """Find what is finished; say what is not as it was left."""
+        self._rows.load()
+        differs = []
+        for line in self._rows.lines():
+            why_not = self._differs(line)
+            if why_not:
+                differs.append(f"{line['name']} ({why_not})")
+            if why_not or not self._final(line):
+                self._rows.forget(line["number"])
+        if self._rows.changed:
+            kept = free_name("rows.jsonl", self._state)
+            link(self._state / "rows.jsonl", self._state / kept)
+            self._rows.rewrite(self._work / "rows.jsonl")
+            lines = some([str(n) for n in self._rows.changed])
+            self._tell(
+                f"{self._state / 'rows.jsonl'} had been changed, or is of another family: what its lines"
+                f" {lines} tell of is made anew; that version is kept as {kept}"
+            )
+        if differs:
+            self._tell(f"{self.path}: made anew, since not as it was written: {some(differs)}")
 
-    @staticmethod
-    def _line(data: bytes) -> Line | None:
-        try:
-            line = json.loads(data) if data.endswith(b"\n") else None
-        except ValueError:
-            return None
-        return line if isinstance(line, dict) and "number" in line else None
+    def _final(self, line: Line) -> bool:
+        """Whether trying a variant again would change nothing."""
+        if line["status"] == STOPPED:
+            return bool(line["limits"] == self._limits)
+        return bool(line["status"] != CRASHED)
 
-    def _whole(self, line: Line) -> bool:
-        """Whether a variant is finished: its files are there, and trying again would change nothing."""
-        if line["status"] == CRASHED or (line["status"] == STOPPED and line["limits"] != self._limits):
-            return False
+    def _differs(self, line: Line) -> str:
+        """What of a variant's files is not as it was written; "" when all are."""
         folder = self.path / line["name"]
-        return all(_size_of(folder / name) == size for name, size in line["files"].items())
+        for name, known in line["files"].items():
+            try:
+                if digest_of(folder / name) != known:
+                    return f"{name} was changed"
+            except FileNotFoundError:
+                return f"{name} is gone" if folder.is_dir() else "its files are gone"
+            except OSError as error:
+                return f"{name} can not be read: {why(error)}"
+        return ""
 
     @property
     def finished(self) -> int:
         """How many variants are finished."""
-        return len(self._at)
+        return len(self._rows)
 
     def has(self, number: int) -> bool:
         """Whether a variant is finished."""
-        return number in self._at
+        return number in self._rows
+
+    def without_row(self) -> set[str]:
+        """Names of folders that furnigen wrote and no finished row tells of."""
+        told = {line["name"] for line in self._rows.lines()}
+        return {p.name for p in self.path.iterdir() if p.name not in told and (p / NAME).is_file()}
 
     def put(self, outcome: Outcome) -> None:
         """Keep one outcome: its folder first, then its row.
 
         Errors: OutputError when it can not be written.
         """
-        if outcome.files:
-            write_folder(self.path / outcome.name, outcome.files)
-        line = {
-            "number": outcome.number,
-            "name": outcome.name,
-            "status": outcome.status,
-            "reason": outcome.reason,
-            "files": {name: len(data) for name, data in sorted(outcome.files.items())},
-            "row": outcome.row,
-        }
-        if outcome.status == STOPPED:
-            line["limits"] = self._limits
-        data = json.dumps(line, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
-        try:
-            start = self._rows.tell()
-            self._rows.write(data)
-            self._rows.flush()
-            if time.monotonic() - self._synced > SYNC_S:
-                os.fsync(self._rows.fileno())
-                self._synced = time.monotonic()
-        except OSError as error:
-            raise OutputError(f"{self.path} can not be written: {error.strerror or error}") from None
-        self._at[outcome.number] = (start, len(data))
+        with self._told():
+            files = self._put_files(outcome) if outcome.files else {}
+            line = {
+                "number": outcome.number,
+                "name": outcome.name,
+                "status": outcome.status,
+                "reason": outcome.reason,
+                "files": files,
+                "row": outcome.row,
+            }
+            if outcome.status == STOPPED:
+                line["limits"] = self._limits
+            self._rows.add(line)
+
+    def _put_files(self, outcome: Outcome) -> dict[str, str]:
+        """Write the files of a variant; returns the hash of each."""
+        written = write_folder(self.path / outcome.name, outcome.files, self._work)
+        for name, beside in written.kept:
+            self._kept(f"{outcome.name}/{name}", beside)
+        return dict(sorted(written.hashes.items()))
 
     def lines(self) -> Iterator[Line]:
         """All finished rows in the order of the family, read from the disk one by one."""
-        with (self._state / "rows.jsonl").open("rb") as file:
-            for number in sorted(self._at):
-                start, length = self._at[number]
-                file.seek(start)
-                yield json.loads(file.read(length))
+        return self._rows.lines()
+
+    def write_file(self, name: str, chunks: Iterable[bytes]) -> None:
+        """Write a file of the whole family, in one step.
+
+        Errors: OutputError when it can not be written; the earlier one stays.
+        """
+
+        def fill(path: Path) -> None:
+            with path.open("wb") as file:
+                for chunk in chunks:
+                    file.write(chunk)
+
+        self.write_file_by(name, fill)
+
+    def write_file_by(self, name: str, fill: Callable[[Path], None]) -> None:
+        """The same, by a function that writes the file it is given the path of."""
+        new, target = self._work / name, self.path / name
+        with self._told():
+            try:
+                fill(new)
+                written = digest_of(new)
+                log = self._state / "written"
+                known = set(log.read_text().split("\n")) if log.exists() else set()
+                entry = f"{written}  {name}"
+                if os.path.lexists(target):
+                    plain = target.is_file() and not target.is_symlink()
+                    if not plain or f"{digest_of(target)}  {name}" not in {*known, entry}:
+                        beside = free_name(name, self.path)
+                        link(target, self.path / beside)
+                        self._kept(name, beside)
+                if entry not in known:
+                    with log.open("a") as file:  # before it is in place: a kill between them does no harm
+                        file.write(f"{entry}\n")
+                new.replace(target)
+            finally:
+                new.unlink(missing_ok=True)

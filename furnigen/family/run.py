@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import os
 import time
 from collections import Counter, deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from furnigen.errors import InputError, OutputError
+from furnigen.errors import InputError
 from furnigen.family.engine import Choice, engine
 from furnigen.family.familyfile import Family
-from furnigen.family.folder import FamilyFolder, write_whole
+from furnigen.family.folder import FamilyFolder, some
 from furnigen.family.sheet import sheet_chunks
 from furnigen.family.table import columns, csv_chunks, has_parquet, write_parquet
 from furnigen.family.task import (
@@ -28,6 +27,7 @@ from furnigen.family.task import (
     task_of,
 )
 from furnigen.family.variants import Skipped, members
+from furnigen.progress import Sink, silent
 
 RECENT_S = 20.0
 """The rate is that of the last this many seconds."""
@@ -94,13 +94,16 @@ def unwatched(outcome: Outcome, tally: Tally) -> None:
     """Watches nothing."""
 
 
-def make_family(family: Family, path: Path, choice: Choice, watch: Watch = unwatched) -> Tally:
+def make_family(
+    family: Family, path: Path, choice: Choice, watch: Watch = unwatched, tell: Sink = silent
+) -> Tally:
     """Make what is missing of a family, and its table and contact sheet.
 
     Args:
         path: its folder; made, or gone on with.
         choice: where the work is done, within which limits.
         watch: told of each outcome.
+        tell: told what of an earlier run was changed since, and what is done about it.
 
     Errors:
         InputError: an expression can not be worked out, no variant is left, a cluster can not be used.
@@ -109,7 +112,8 @@ def make_family(family: Family, path: Path, choice: Choice, watch: Watch = unwat
     """
     begun = time.monotonic()
     tally = _counted(family)
-    with FamilyFolder(path, family.definition(), choice.limits) as folder:
+    with FamilyFolder(path, family.definition(), choice.limits, tell) as folder:
+        _tell_without_row(family, folder, tell)
         tally.before = folder.finished
         tally.statuses.update(line["status"] for line in folder.lines())
         if tally.left:
@@ -158,21 +162,23 @@ def _tasks(family: Family, folder: FamilyFolder, tally: Tally, watch: Watch, beg
 
 def _write_tables(family: Family, folder: FamilyFolder, tally: Tally) -> None:
     of = columns(folder.lines())
-    write_whole(folder.path / "family.csv", csv_chunks(folder.lines, of))
+    folder.write_file("family.csv", csv_chunks(folder.lines, of))
     tables = ["family.csv"]
     if has_parquet():
-        new = folder.path / f".family.parquet.new-{os.getpid()}"
-        try:
-            write_parquet(new, folder.lines, of)
-            new.replace(folder.path / "family.parquet")
-        except OSError as error:
-            raise OutputError(f"{folder.path} can not be written: {error.strerror or error}") from None
-        finally:
-            new.unlink(missing_ok=True)
+        folder.write_file_by("family.parquet", lambda path: write_parquet(path, folder.lines, of))
         tables.append("family.parquet")
     facts = (summary(tally),)
     page = sheet_chunks(family, folder.path, folder.lines(), of, tuple(tables), facts)
-    write_whole(folder.path / "family.html", page)
+    folder.write_file("family.html", page)
+
+
+def _tell_without_row(family: Family, folder: FamilyFolder, tell: Sink) -> None:
+    """Say which variants have files, but no row: a run was ended there, or the row was taken out."""
+    found = folder.without_row()
+    if found:
+        names = [m.name for m in members(family) if not isinstance(m, Skipped) and m.name in found]
+        if names:
+            tell(f"{folder.path}: made anew, since their rows are missing: {some(names)}")
 
 
 def summary(tally: Tally) -> str:

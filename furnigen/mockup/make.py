@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 from furnigen import __version__
 from furnigen.check.finding import FAIL, WARN, Finding
 from furnigen.errors import InputError
-from furnigen.make import Made, file_name
+from furnigen.make import Made
 from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
 from furnigen.mockup.scale import Scale
+from furnigen.output.names import series
 from furnigen.output.report import Json, finding_row, json_bytes, piece_report, rounded
 from furnigen.piece import Piece
 from furnigen.progress import Sink, silent
@@ -121,7 +122,8 @@ def _meshes(way: Way, formats: tuple[str, ...]) -> dict[str, bytes]:
     from furnigen.mesh.stl import part_stls, stl_bytes
     from furnigen.mesh.threemf import threemf_bytes
 
-    files = {}
+    files: dict[str, bytes] = {}
+    pieces: dict[str, bytes] = {}
     for bed in way.beds:
         model = bed.model()
         if "3mf" in formats:
@@ -129,9 +131,8 @@ def _meshes(way: Way, formats: tuple[str, ...]) -> dict[str, bytes]:
         if "stl" in formats:
             files[f"{way.name}/{bed.name}.stl"] = stl_bytes(model)
         if "part-stl" in formats:
-            for name, data in part_stls(model).items():
-                files[f"{way.name}/parts/{file_name(name)}.stl"] = data
-    return files
+            pieces.update(part_stls(model))
+    return files | series(f"{way.name}/parts", ".stl", pieces)
 
 
 def _draw(way: Way, printer: Printer) -> dict[str, bytes]:

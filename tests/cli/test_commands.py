@@ -27,6 +27,11 @@ def output(capsys, *words: str, status: int = 0) -> str:
     return capsys.readouterr().out
 
 
+def seen(folder: Path) -> list[str]:
+    """What a person sees in a folder."""
+    return sorted(p.name for p in folder.iterdir() if not p.name.startswith("."))
+
+
 def python(code: str) -> str:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     return done.stdout.strip()
@@ -35,7 +40,7 @@ def python(code: str) -> str:
 def test_make_writes_what_it_lists(bench, capsys):
     report = json.loads(output(capsys, "make", "bench.py", "--json", "--formats", "step,stl,3mf,glb,cutlist"))
     folder = Path("out/bench")
-    assert sorted(p.name for p in folder.iterdir()) == sorted([*report["files"], "report.json"])
+    assert seen(folder) == sorted([*report["files"], "report.json"])
     assert json.loads((folder / "report.json").read_text()) == report
     assert report["recipe"] == "bench"
     assert report["params"] == {"width": 900.0, "board": "birch-ply-18-2440", "seats": 1}
@@ -67,7 +72,7 @@ def test_a_second_make_writes_the_same_bytes_here_and_in_a_new_process(bench, ca
     assert main([*words, "--out", "b"]) == 0
     subprocess.run([sys.executable, "-m", "furnigen", *words, "--out", "c"], check=True, capture_output=True)
     files = [p.relative_to("a") for p in Path("a").rglob("*") if p.is_file()]
-    assert len(files) == 8
+    assert len(files) == 9  # .furnigen.json among them
     for file in files:
         assert Path("a", file).read_bytes() == Path("b", file).read_bytes() == Path("c", file).read_bytes(), (
             file
@@ -113,7 +118,7 @@ def test_files_a_person_added_stay(bench, capsys):
     main(["make", "bench.py", "--formats", "cutlist"])
     Path("out/bench/notes.txt").write_text("ask about the wall")
     main(["make", "bench.py", "--formats", "stl"])
-    assert sorted(p.name for p in Path("out/bench").iterdir()) == ["model.stl", "notes.txt", "report.json"]
+    assert seen(Path("out/bench")) == ["cutlist.csv", "model.stl", "notes.txt", "report.json"]
 
 
 def test_parameter_file_and_words_together(bench, capsys):

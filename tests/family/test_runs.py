@@ -97,11 +97,12 @@ def test_a_row_cut_short_by_a_kill_is_made_again(folder, undisturbed):
     assert finished(folder, "family.toml", "--workers", "0")[0] == 0
     rows = folder / "out" / "family" / ".family" / "rows.jsonl"
     rows.write_bytes(rows.read_bytes()[:-40])
-    half = folder / "out" / "family" / ".width=600,shelves=1.new-4242"
-    half.mkdir()
+    half = folder / "out" / "family" / ".family" / "work" / "width=600,shelves=1.new"
+    half.mkdir(parents=True)
     (half / "cutlist.csv").write_text("half")
     _, out, _ = finished(folder, "family.toml", "--workers", "0", "--json")
     assert summary_of(out)["made"] == 1
+    assert not (folder / "out" / "family" / ".family" / "work").exists()
     assert_same(folder, undisturbed)
 
 
@@ -153,7 +154,7 @@ def test_interrupt(folder, undisturbed, workers):
 
 
 def test_a_folder_in_use_is_refused(folder, undisturbed):
-    run = started(folder, "family.toml", "--workers", "1", "--json", pace=PACE)
+    run = started(folder, "family.toml", "--workers", "1", "--json", pace=4 * PACE)
     read_variants(run, 1)
     status, out, err = finished(folder, "family.toml", "--workers", "1")
     assert (status, out) == (2, "")

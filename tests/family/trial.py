@@ -112,11 +112,11 @@ def summary_of(out: str) -> dict[str, object]:
 
 
 def family_files(folder: Path) -> dict[str, bytes]:
-    """Every file of a family that a person sees, by name; not its lock and the order rows came in."""
+    """Every file of a family that a person sees, by name; not its lock, its hashes and the order of rows."""
     return {
         str(p.relative_to(folder)): p.read_bytes()
         for p in sorted(folder.rglob("*"))
-        if p.is_file() and ".family" not in p.parts
+        if p.is_file() and ".family" not in p.parts and p.name != ".furnigen.json"
     }
 
 
