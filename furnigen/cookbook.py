@@ -33,12 +33,12 @@ def _built_in() -> Path:
 
 def _tell_shadowing(path: Path) -> None:
     """Say that a recipe file found here goes before a built-in one of its name."""
-    if path.parent != _built_in() and _is_file(_built_in() / path.name):
+    if path.parent != _built_in() and is_file(_built_in() / path.name):
         told = f"{path.stem} is recipes/{path.name} here, not the built-in recipe of that name"
         print(f"furnigen: {told}", file=sys.stderr)
 
 
-def _is_file(path: Path) -> bool:
+def is_file(path: Path) -> bool:
     """Whether there is such a file; no for a name that no file system takes, too."""
     try:
         return path.is_file()
@@ -77,12 +77,12 @@ def find_recipe(name: str) -> Recipe:
     """
     if name.endswith(".py"):
         path = Path(name)
-        if not _is_file(path):
+        if not is_file(path):
             raise RecipeError(f"there is no recipe file {as_typed(name)}")
         return load_file(path)
     for folder in recipe_folders():
         path = folder / f"{name}.py"
-        if name.isidentifier() and _is_file(path):
+        if name.isidentifier() and is_file(path):
             _tell_shadowing(path)
             return load_file(path)
     known = sorted({p.stem for f in recipe_folders() for p in f.glob("*.py") if not p.name.startswith("_")})
@@ -147,6 +147,25 @@ class ParameterFile:
     strength: dict[str, Any] = field(default_factory=dict)
 
 
+def read_toml(path: Path, what: str) -> dict[str, Any]:
+    """The tables of a TOML file.
+
+    Args:
+        what: what kind of file it is, for messages.
+
+    Errors: InputError when it can not be read or is not TOML.
+    """
+    try:
+        content = path.read_bytes()
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else error
+        raise InputError(what, as_typed(path.name), f"can not be read: {why}") from None
+    try:
+        return tomllib.loads(content.decode("utf-8"))
+    except (ValueError, RecursionError) as error:  # not only TOML's own: a number may have too many digits
+        raise InputError(what, as_typed(path.name), f"is not TOML: {error}") from None
+
+
 def read_parameter_file(path: Path) -> ParameterFile:
     """Read a TOML file of parameters.
 
@@ -154,15 +173,7 @@ def read_parameter_file(path: Path) -> ParameterFile:
 
     Errors: InputError when it can not be read, is not TOML, or has other keys.
     """
-    try:
-        content = path.read_bytes()
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else error
-        raise InputError("parameter file", as_typed(path.name), f"can not be read: {why}") from None
-    try:
-        data = tomllib.loads(content.decode("utf-8"))
-    except (ValueError, RecursionError) as error:  # not only TOML's own: a number may have too many digits
-        raise InputError("parameter file", path.name, f"is not TOML: {error}") from None
+    data = read_toml(path, "parameter file")
     tables = {
         "parameters": dict, "brief": dict, "load": dict, "strength": dict, "title": str, "recipe": str,
         "units": str,
