@@ -137,7 +137,8 @@ def read_range(parameter: Parameter, given: Mapping[str, Any], read: Read, units
         return Range((parameter.name,), low, step, count, whole)
     count = given["count"]
     if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= MOST_STEPS:
-        raise InputError(f"{what}: count", count, f"must be a whole number, 1 or more, at most {MOST_STEPS:,}")
+        allowed = f"must be a whole number, 1 or more, at most {MOST_STEPS:,}"
+        raise InputError(f"{what}: count", count, allowed)
     step = (high - low) / (count - 1) if count > 1 else Fraction(1)
     if step == 0 or (count == 1 and low != high):
         raise InputError(f"{what}: count", count, f"does not fit from {given['from']} to {given['to']}")
