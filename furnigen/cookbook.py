@@ -9,13 +9,14 @@ from __future__ import annotations
 import contextlib
 import sys
 import tomllib
-import traceback
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from typing import Any
 
+from furnigen.authored import run_authored
 from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, InputError, RecipeError
 from furnigen.quantities import as_typed
@@ -23,13 +24,24 @@ from furnigen.quantities import as_typed
 
 def recipe_folders() -> list[Path]:
     """Folders that recipes are looked for in: `recipes` here, then beside the package."""
-    folders = [Path(__file__).resolve().parent.parent / "recipes"]
+    folders = [_built_in()]
     with contextlib.suppress(OSError):  # the current folder may be gone
         folders.insert(0, Path("recipes").resolve())
     return [f for f in dict.fromkeys(folders) if f.is_dir()]
 
 
-def _is_file(path: Path) -> bool:
+def _built_in() -> Path:
+    return Path(__file__).resolve().parent.parent / "recipes"
+
+
+def _tell_shadowing(path: Path) -> None:
+    """Say that a recipe file found here goes before a built-in one of its name."""
+    if path.parent != _built_in() and is_file(_built_in() / path.name):
+        told = f"{path.stem} is recipes/{path.name} here, not the built-in recipe of that name"
+        print(f"furnigen: {told}", file=sys.stderr)
+
+
+def is_file(path: Path) -> bool:
     """Whether there is such a file; no for a name that no file system takes, too."""
     try:
         return path.is_file()
@@ -37,30 +49,44 @@ def _is_file(path: Path) -> bool:
         return False
 
 
-def list_recipes() -> list[Recipe]:
-    """All recipes in the folders, by name; the first folder wins where names meet."""
-    found: dict[str, Recipe] = {}
+def list_recipes(broken: Callable[[str, RecipeError], None] | None = None) -> list[Recipe]:
+    """All recipes in the folders, by name; the first folder wins where names meet, and says so.
+
+    Args:
+        broken: is told the name and the error of each recipe that can not be read, and it is left out.
+
+    Errors: RecipeError for the first recipe that can not be read, where nobody is to be told.
+    """
+    found: dict[str, Recipe | None] = {}
     for folder in recipe_folders():
         for path in sorted(folder.glob("*.py")):
             if path.name.startswith("_") or path.stem in found:
                 continue
-            found[path.stem] = load_file(path)
-    return [found[name] for name in sorted(found)]
+            _tell_shadowing(path)
+            try:
+                found[path.stem] = load_file(path)
+            except RecipeError as error:
+                if broken is None:
+                    raise
+                found[path.stem] = None
+                broken(path.stem, error)
+    return [recipe for _, recipe in sorted(found.items()) if recipe is not None]
 
 
 def find_recipe(name: str) -> Recipe:
-    """A recipe by name, or by the path of its file.
+    """A recipe by name, or by the path of its file. A name is looked for here before among the built-in ones.
 
     Errors: RecipeError offering names when there is none.
     """
     if name.endswith(".py"):
         path = Path(name)
-        if not _is_file(path):
+        if not is_file(path):
             raise RecipeError(f"there is no recipe file {as_typed(name)}")
         return load_file(path)
     for folder in recipe_folders():
         path = folder / f"{name}.py"
-        if name.isidentifier() and _is_file(path):
+        if name.isidentifier() and is_file(path):
+            _tell_shadowing(path)
             return load_file(path)
     known = sorted({p.stem for f in recipe_folders() for p in f.glob("*.py") if not p.name.startswith("_")})
     near = get_close_matches(name, known, 1)
@@ -84,19 +110,14 @@ def load_file(path: Path) -> Recipe:
             raise RecipeError(f"{path.name} is not a Python file")
         loaded = module_from_spec(spec)
         sys.modules[module_name] = loaded
+        what = f"recipe file {path.name}"
         try:
-            spec.loader.exec_module(loaded)
-        except (Exception, SystemExit) as error:
-            del sys.modules[module_name]
-            if isinstance(error, FurnigenError):
-                raise RecipeError(f"recipe file {path.name}: {error}") from error
-            lines = [f.lineno for f in traceback.extract_tb(error.__traceback__) if f.filename == str(path)]
-            if isinstance(error, SyntaxError) and error.filename == str(path):
-                lines.append(error.lineno)
-            where = f" at line {lines[-1]}" if lines and lines[-1] else ""
-            raise RecipeError(
-                f"recipe file {path.name} failed{where}: {type(error).__name__}: {error}"
-            ) from error
+            run_authored(what, str(path), spec.loader.exec_module, loaded)
+        except BaseException as error:
+            sys.modules.pop(module_name, None)
+            if isinstance(error, FurnigenError) and not str(error).startswith(what):
+                raise RecipeError(f"{what}: {error}") from error
+            raise
     recipes = {id(v): v for v in vars(loaded).values() if isinstance(v, Recipe)}
     if len(recipes) != 1:
         raise RecipeError(
@@ -129,6 +150,25 @@ class ParameterFile:
     strength: dict[str, Any] = field(default_factory=dict)
 
 
+def read_toml(path: Path, what: str) -> dict[str, Any]:
+    """The tables of a TOML file.
+
+    Args:
+        what: what kind of file it is, for messages.
+
+    Errors: InputError when it can not be read or is not TOML.
+    """
+    try:
+        content = path.read_bytes()
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else error
+        raise InputError(what, as_typed(path.name), f"can not be read: {why}") from None
+    try:
+        return tomllib.loads(content.decode("utf-8"))
+    except (ValueError, RecursionError) as error:  # not only TOML's own: a number may have too many digits
+        raise InputError(what, as_typed(path.name), f"is not TOML: {error}") from None
+
+
 def read_parameter_file(path: Path) -> ParameterFile:
     """Read a TOML file of parameters.
 
@@ -136,15 +176,7 @@ def read_parameter_file(path: Path) -> ParameterFile:
 
     Errors: InputError when it can not be read, is not TOML, or has other keys.
     """
-    try:
-        content = path.read_bytes()
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else error
-        raise InputError("parameter file", as_typed(path.name), f"can not be read: {why}") from None
-    try:
-        data = tomllib.loads(content.decode("utf-8"))
-    except (ValueError, RecursionError) as error:  # not only TOML's own: a number may have too many digits
-        raise InputError("parameter file", path.name, f"is not TOML: {error}") from None
+    data = read_toml(path, "parameter file")
     tables = {
         "parameters": dict, "brief": dict, "load": dict, "strength": dict, "title": str, "recipe": str,
         "units": str,

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import inspect
-import traceback
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cached_property
 from typing import Any
 
-from furnigen.errors import FurnigenError, InputError, RecipeError
+from furnigen.authored import run_authored
+from furnigen.errors import InputError, RecipeError
 from furnigen.parameters import Parameter
 from furnigen.piece import Piece
 
@@ -83,16 +83,8 @@ class Recipe:
             RecipeError: the recipe itself fails or returns no piece.
         """
         values = self.read(given)
-        try:
-            piece = self.function(**values)
-        except FurnigenError:
-            raise
-        except (Exception, SystemExit) as error:
-            # the last line of the author's own file, not of the package it called
-            own = self.function.__code__.co_filename
-            lines = [f.lineno for f in traceback.extract_tb(error.__traceback__) if f.filename == own]
-            where = f" at line {lines[-1]}" if lines else ""
-            raise RecipeError(f"recipe {self.name} failed{where}: {type(error).__name__}: {error}") from error
+        file = self.function.__code__.co_filename
+        piece = run_authored(f"recipe {self.name}", file, self.function, **values)
         if not isinstance(piece, Piece):
             got = "nothing" if piece is None else f"a {type(piece).__name__}"
             raise RecipeError(

@@ -14,6 +14,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+LONGEST_CLAUSE = 400
+"""Characters of each part of a message: what was typed may be of any length."""
+
+
+def one_line(text: str) -> str:
+    """`text` as one line of a message that a terminal shows, and not endless."""
+    if len(text) > LONGEST_CLAUSE:
+        text = f"{text[: LONGEST_CLAUSE // 2]} ... {text[-20:]}"
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in text)
+
 
 class FurnigenError(Exception):
     """Root of every error furnigen raises on purpose."""
@@ -34,8 +46,8 @@ class InputError(FurnigenError, ValueError):
         self.what, self.value, self.allowed, self.fits = what, value, allowed, fits
 
     def __str__(self) -> str:
-        tail = f"; {self.fits}" if self.fits else ""
-        return f"{self.what} = {self.value}: {self.allowed}{tail}"
+        what, value, allowed, fits = map(one_line, (self.what, str(self.value), self.allowed, self.fits))
+        return f"{what} = {value}: {allowed}{'; ' if fits else ''}{fits}"
 
 
 class RecipeError(FurnigenError):

@@ -382,5 +382,5 @@ def _picture(picture: Future[bytes], findings: list[Finding]) -> Iterable[tuple[
     try:
         return [("preview.png", picture.result())]
     except PictureError as error:
-        findings.append(Finding("picture", WARN, 0, 1, "pictures", "preview.png", "", f"no picture: {error}"))
+        findings.append(Finding("picture", WARN, 0, 1, "pictures", "preview.png", "", str(error)))
         return []

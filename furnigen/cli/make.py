@@ -56,6 +56,9 @@ def run(given: argparse.Namespace) -> int:
         if given.json:
             sys.stdout.write(made.files["report.json"].decode())
             tell_aside(folder, written)
+            for f in made.findings:
+                if f.name == "picture":  # the table of findings tells it to whoever reads that
+                    print(f"furnigen: {f.remedy}", file=sys.stderr)
         else:
             print(headline(piece, made.report["mass_kg"], units))
             print("\n".join(["", *parts_table(piece, units), ""]))
@@ -63,7 +66,4 @@ def run(given: argparse.Namespace) -> int:
             print("\n".join([*findings_table(made.findings, units), ""]))
             print("\n".join(folder_lines(folder, made.files, written)))
             print(safety())
-        for f in made.findings:
-            if f.name == "picture":
-                print(f"furnigen: {f.remedy}", file=sys.stderr)
     return int(any_failed(made.findings))

@@ -7,7 +7,8 @@ range is reckoned, never spelled out, so a slip of its step costs nothing.
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Mapping, Sequence
+import io
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
@@ -19,6 +20,8 @@ from furnigen.parameters import Parameter
 from furnigen.quantities import MAX_LENGTH_MM, MM_PER_INCH
 
 RANGE_KEYS = {"from", "to", "step", "count"}
+MOST_STEPS = 10**9
+"""Of one range; what is reckoned with in whole numbers of the machine."""
 Read = Callable[[str, Any], Any]
 """Reads the value of one name: (name, as written) to plain data: mm, degrees, whole numbers, words."""
 
@@ -128,10 +131,14 @@ def read_range(parameter: Parameter, given: Mapping[str, Any], read: Read, units
         step = _step(given["step"], parameter, units, f"{what}: step")
         if step <= 0:
             raise InputError(f"{what}: step", given["step"], "must be more than zero")
-        return Range((parameter.name,), low, step, floor((high - low) / step) + 1, whole)
+        count = floor((high - low) / step) + 1
+        if count > MOST_STEPS:
+            raise InputError(f"{what}: step", given["step"], f"makes more than {MOST_STEPS:,} values")
+        return Range((parameter.name,), low, step, count, whole)
     count = given["count"]
-    if isinstance(count, bool) or not isinstance(count, int) or count < 1:
-        raise InputError(f"{what}: count", count, "must be a whole number, 1 or more")
+    if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= MOST_STEPS:
+        allowed = f"must be a whole number, 1 or more, at most {MOST_STEPS:,}"
+        raise InputError(f"{what}: count", count, allowed)
     step = (high - low) / (count - 1) if count > 1 else Fraction(1)
     if step == 0 or (count == 1 and low != high):
         raise InputError(f"{what}: count", count, f"does not fit from {given['from']} to {given['to']}")
@@ -143,11 +150,20 @@ def read_range(parameter: Parameter, given: Mapping[str, Any], read: Read, units
 def _csv_rows(path: Path, what: str) -> list[dict[str, Any]]:
     try:
         text = path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise InputError(what, path.name, f"can not be read: {error.strerror}") from None
     except UnicodeDecodeError:
         raise InputError(what, path.name, "is not UTF-8 text") from None
-    lines = csv.reader(text.splitlines())
+    except (OSError, ValueError) as error:  # a name that no file system takes, too
+        why = error.strerror if isinstance(error, OSError) else error
+        raise InputError(what, path.name, f"can not be read: {why}") from None
+    lines = csv.reader(io.StringIO(text, newline=""))
+    try:
+        return _rows(lines, path, what)
+    except csv.Error as error:  # a cell of 131,072 characters, say
+        why = f"can not be read at line {lines.line_num}: {error}"
+        raise InputError(what, path.name, why) from None
+
+
+def _rows(lines: Iterator[list[str]], path: Path, what: str) -> list[dict[str, Any]]:
     names = [n.strip() for n in next(lines, [])]
     if not any(names):
         raise InputError(what, path.name, "is empty", "its first row must be parameter names")

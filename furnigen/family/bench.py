@@ -21,6 +21,7 @@ from pathlib import Path
 
 from furnigen.errors import FurnigenError
 from furnigen.family.task import Setup, Task
+from furnigen.processes import environment, module_command, safe_starts
 
 READY = "ready"
 TOGETHER = 16
@@ -125,7 +126,8 @@ def start_here(setup: Setup) -> Hand:
         context.set_forkserver_preload(_SOLID if setup.solid else _LIGHT)
     ours, theirs = context.Pipe()
     process = context.Process(target=work, args=(theirs,), daemon=True)  # type: ignore[attr-defined]
-    process.start()
+    with safe_starts():
+        process.start()
     theirs.close()
     ours.send(setup)
     return Hand(ours, process)
@@ -134,13 +136,11 @@ def start_here(setup: Setup) -> Hand:
 def start_apart(setup: Setup) -> Hand:
     """Start a worker from within a process that may have no children of the usual kind, as a cluster's."""
     ours, theirs = multiprocessing.Pipe()
-    home = str(Path(__file__).parents[2])
-    path = os.pathsep.join(filter(None, (home, os.environ.get("PYTHONPATH"))))
     process = subprocess.Popen(
-        [sys.executable, "-m", "furnigen.family.bench", str(theirs.fileno())],
+        module_command("furnigen.family.bench", str(theirs.fileno())),
         pass_fds=[theirs.fileno()],
         stdin=subprocess.DEVNULL,
-        env={**os.environ, **dict.fromkeys(ONE_THREAD, "1"), "PYTHONPATH": path},
+        env=environment(**dict.fromkeys(ONE_THREAD, "1")),
     )
     theirs.close()
     ours.send(setup)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -15,11 +14,11 @@ from typing import Any
 
 from furnigen import __version__
 from furnigen.check.fit import read_limits
-from furnigen.cookbook import find_recipe, flat_labels
+from furnigen.cookbook import find_recipe, flat_labels, is_file, read_toml
 from furnigen.declare import Recipe
 from furnigen.errors import FurnigenError, InputError
 from furnigen.family.axes import Axis, in_file_units, inches, read_link, read_list, read_range
-from furnigen.family.expression import Expression, read_expression
+from furnigen.family.expression import LARGEST, Expression, read_expression
 from furnigen.make import FORMATS, GROUPS, TOLERANCE_MM, Options
 from furnigen.quantities import parse_length
 from furnigen.strength.use import read_demands, read_loads
@@ -143,21 +142,12 @@ def read_family(path: Path, cap: int | None = None) -> Family:
         raise
 
 
-def _toml(path: Path) -> dict[str, Any]:
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise InputError("family file", path.name, f"can not be read: {error.strerror}") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError("family file", path.name, f"is not TOML: {error}") from None
-
-
 class _Reader:
     """One family file while it is read."""
 
     def __init__(self, path: Path) -> None:
         self._folder = path.parent
-        self._data = data = _toml(path)
+        self._data = data = read_toml(path, "family file")
         for key, value in data.items():
             if key not in _KEYS:
                 near = get_close_matches(key, _KEYS, 1)
@@ -170,7 +160,7 @@ class _Reader:
             raise InputError("recipe", "nothing", "must be given", 'write recipe = "NAME"')
         name = data["recipe"]
         beside = self._folder / name
-        self._recipe = find_recipe(str(beside) if name.endswith(".py") and beside.is_file() else name)
+        self._recipe = find_recipe(str(beside) if name.endswith(".py") and is_file(beside) else name)
         self._parameters = {p.name: p for p in self._recipe.parameters}
         self._units = data.get("units", "mm")
         if self._units not in ("mm", "in"):
@@ -242,7 +232,11 @@ class _Reader:
             except InputError:
                 return given  # a helper may be a word
             return inches(mm) if self._units == "in" else mm
-        if isinstance(given, bool | int | float):
+        if isinstance(given, bool):
+            return given
+        if isinstance(given, int | float):
+            if not abs(given) <= LARGEST:  # no number at all (nan) either
+                raise InputError(name, given, f"must be a number from {-LARGEST:g} to {LARGEST:g}")
             return given
         raise InputError(name, given, "must be a number, a length or a word")
 
@@ -282,29 +276,31 @@ class _Reader:
         Errors: InputError naming the ring when they follow from each other.
         """
         ordered: dict[str, Expression] = {}
-
-        def visit(name: str, way: tuple[str, ...]) -> None:
-            if name in way:
-                ring = " -> ".join((*way[way.index(name) :], name))
-                raise InputError("[let]", ring, "follow from each other in a ring", "fix one of them")
-            if name in self._lets and name not in ordered:
-                for used in self._lets[name].names:
-                    visit(used, (*way, name))
-                ordered[name] = self._lets[name]
-
-        for name in self._lets:
-            visit(name, ())
+        for first in self._lets:
+            way = {first: iter(self._lets[first].names)}  # no recursion: many may follow each other
+            while way:
+                name, uses = next(reversed(way.items()))
+                used = next((n for n in uses if n in self._lets and n not in ordered), None)
+                if used is None:
+                    ordered[name] = self._lets[name]
+                    del way[name]
+                elif used in way:
+                    names = list(way)
+                    ring = " -> ".join((*names[names.index(used) :], used))
+                    raise InputError("[let]", ring, "follow from each other in a ring", "fix one of them")
+                else:
+                    way[used] = iter(self._lets[used].names)
         return tuple(ordered.items())
 
     def _outputs(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
         formats = self._data.get("outputs", ["cutlist"])
         for name in formats:
-            if name not in FORMATS:
+            if not isinstance(name, str) or name not in FORMATS:
                 raise InputError("outputs", name, f"must be of {', '.join(FORMATS)}", "[] for none")
         needs = [f for f in formats if f not in LIGHT_FORMATS]
         given = self._data.get("checks", [ALL_CHECKS] if needs else list(USUAL_LIGHT_CHECKS))
         for name in given:
-            if name != ALL_CHECKS and name not in GROUPS:
+            if not isinstance(name, str) or (name != ALL_CHECKS and name not in GROUPS):
                 raise InputError("checks", name, f"must be all, or of {', '.join(GROUPS)}")
         if needs and ALL_CHECKS not in given:
             raise InputError("checks", ", ".join(given) or "[]", f"must be all where {needs[0]} is made")

@@ -15,6 +15,8 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from furnigen.output.cells import row_of_cells
+
 Line = dict[str, Any]
 Lines = Callable[[], Iterable[Line]]
 """Begins to read the rows anew."""
@@ -98,10 +100,10 @@ def csv_chunks(lines: Lines, of: tuple[Column, ...]) -> Iterator[bytes]:
     """family.csv, UTF-8, piece by piece; an empty cell where a variant has no such number."""
     out = StringIO()
     table = csv.writer(out, lineterminator="\n")
-    table.writerow([c.name for c in of])
+    table.writerow(row_of_cells(c.name for c in of))
     for line in lines():
         row = flat(line)
-        table.writerow([_cell(row.get(c.name)) for c in of])
+        table.writerow([_cell(v) for v in row_of_cells(row.get(c.name) for c in of)])
         if out.tell() > 1 << 16:
             yield out.getvalue().encode()
             out.seek(0)

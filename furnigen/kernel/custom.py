@@ -11,7 +11,8 @@ from OCP.BRepLib import BRepLib
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Shape
 
-from furnigen.errors import FurnigenError, RecipeError
+from furnigen.authored import run_authored
+from furnigen.errors import RecipeError
 from furnigen.kernel.explore import solids_in
 from furnigen.kernel.measure import measure
 from furnigen.parts.forms import Custom
@@ -41,12 +42,7 @@ def run(function: Callable[..., Any], arguments: tuple[tuple[str, Any], ...]) ->
     Errors: RecipeError when the function fails or does not give one valid solid.
     """
     name = getattr(function, "__name__", repr(function))
-    try:
-        result = function(**dict(arguments))
-    except FurnigenError:
-        raise
-    except Exception as error:  # a user's own code may raise anything
-        raise RecipeError(f"form function {name} failed: {type(error).__name__}: {error}") from error
+    result = run_authored(f"form function {name}", "", function, **dict(arguments))
     if result is None:
         raise RecipeError(f"form function {name} returned nothing; return {_FORMS}")
     shapes = _shapes(result)

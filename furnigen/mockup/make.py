@@ -153,7 +153,7 @@ def _collect(drawn: Future[dict[str, bytes]], files: dict[str, bytes], findings:
     try:
         files.update(drawn.result())
     except PictureError as error:
-        findings.append(Finding("picture", WARN, 0, 1, "pictures", "", "", f"no picture: {error}"))
+        findings.append(Finding("picture", WARN, 0, 1, "pictures", "", "", str(error)))
 
 
 def _reported(

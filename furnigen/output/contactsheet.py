@@ -8,6 +8,7 @@ one of the two without losing in the other.
 from __future__ import annotations
 
 import json
+import re
 from base64 import b64encode
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -95,13 +96,19 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         rows: the variants, in the order of the family.
     """
     head, tail = PAGE.split("@DATA@")
-    filled = (
-        head.replace("@TITLE@", escape(sheet.title))
-        .replace("@LINES@", "".join(f"<p>{escape(line)}</p>" for line in sheet.lines))
-        .replace("@NOTE@", escape(sheet.note))
-        .replace("@STYLE@", STYLE)
-    )
-    yield filled.encode()
+    texts = {
+        "@TITLE@": escape(sheet.title),
+        "@LINES@": "".join(f"<p>{escape(line)}</p>" for line in sheet.lines),
+        "@NOTE@": escape(sheet.note),
+        "@STYLE@": STYLE,
+        "@SCRIPT@": SCRIPT,
+    }
+
+    def filled(page: str) -> bytes:
+        # in one pass: a title may hold what reads as a mark
+        return re.sub("|".join(texts), lambda mark: texts[mark[0]], page).encode()
+
+    yield filled(head)
     yield b'{"columns":' + _json([_column(c) for c in sheet.columns]).encode()
     yield b',"tables":' + _json(list(sheet.tables)).encode() + b',"rows":['
     room = MOST_EMBEDDED_BYTES
@@ -109,7 +116,7 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         room -= len(row.picture)
         yield (b",\n" if index else b"\n") + _json(_row(row, embed=room >= 0)).encode()
     yield b"]}"
-    yield tail.replace("@SCRIPT@", SCRIPT).encode()
+    yield filled(tail)
 
 
 def _column(c: SheetColumn) -> list[Any]:

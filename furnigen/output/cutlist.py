@@ -6,6 +6,7 @@ import csv
 from io import StringIO
 
 from furnigen.materials import find_material
+from furnigen.output.cells import row_of_cells
 from furnigen.parts.measure import volume_mm3
 from furnigen.parts.part import Part
 from furnigen.piece import Piece
@@ -39,5 +40,5 @@ def cutlist_csv(piece: Piece, units: str = "mm") -> bytes:
         sizes = [_size(s, units) for s in part.form.blank_mm]
         material = find_material(part.stock.material).title
         kind = (material, part.stock.name, part.form.kind, part.hand)
-        table.writerow([part.name, quantity, *sizes, *kind, f"{mass_kg(part):.3f}", labels])
+        table.writerow(row_of_cells([part.name, quantity, *sizes, *kind, f"{mass_kg(part):.3f}", labels]))
     return out.getvalue().encode()

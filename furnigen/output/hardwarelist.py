@@ -7,6 +7,7 @@ from io import StringIO
 from typing import Any
 
 from furnigen.hardware import HardwareRow, hardware_list
+from furnigen.output.cells import row_of_cells
 from furnigen.piece import Piece
 
 COLUMNS = ("kind", "size", "quantity", "where")
@@ -23,5 +24,5 @@ def hardware_csv(piece: Piece) -> bytes:
     table = csv.writer(out, lineterminator="\n")
     table.writerow(COLUMNS)
     for row in hardware_list(piece):
-        table.writerow([row.kind, row.size, row.quantity, "; ".join(row.where)])
+        table.writerow(row_of_cells([row.kind, row.size, row.quantity, "; ".join(row.where)]))
     return out.getvalue().encode()

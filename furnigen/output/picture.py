@@ -7,18 +7,16 @@ here, and the caller goes on without a picture.
 
 from __future__ import annotations
 
-import os
 import pickle
 import signal
 import subprocess
-import sys
 from collections.abc import Sequence
-from pathlib import Path
 
 from furnigen.errors import InputError, OutputError
 from furnigen.mesh.exportable import require_exportable
 from furnigen.mesh.model import MeshModel
 from furnigen.output.camera import View
+from furnigen.processes import environment, module_command
 
 START_S, EACH_S = 30.0, 60.0
 """Seconds a drawing process may take to start, and for each picture: ten times what a large one takes."""
@@ -102,17 +100,14 @@ def _require_view(view: View) -> None:
 
 
 def _run_worker(job: bytes, timeout_s: float) -> subprocess.CompletedProcess[bytes]:
-    # the worker must find this very package, however this process found it
-    home = str(Path(__file__).parents[2])
-    path = os.pathsep.join(filter(None, (home, os.environ.get("PYTHONPATH"))))
     try:
         return subprocess.run(
-            [sys.executable, "-m", "furnigen.output.picture_worker"],
+            module_command("furnigen.output.picture_worker"),
             input=job,
             capture_output=True,
             timeout=timeout_s,
             check=False,
-            env={**os.environ, "PYTHONPATH": path},
+            env=environment(),
         )
     except subprocess.TimeoutExpired as error:
         raise PictureError(f"no picture: drawing took longer than {timeout_s:g} s and was stopped") from error

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import copy
+import json
 import time
 
 import pytest
@@ -10,7 +12,7 @@ from hypothesis import strategies as st
 from trial import PLAIN, trial_family
 
 from furnigen.cli.main import main
-from furnigen.errors import InputError
+from furnigen.errors import FurnigenError, InputError
 from furnigen.family.familyfile import read_family
 from furnigen.family.variants import Skipped, Variant, folder_name, members
 
@@ -189,6 +191,25 @@ CASES = [
     ("tolerance = '1 m'", "must be from 0.005 mm"),
     ("[brief]\nmax_widht = 900", "did you mean max_width?"),
     ("[fixed", "is not TOML"),
+    (f"cap = {'9' * 5000}", "is not TOML"),
+    (f"outputs = {'[' * 3000}{']' * 3000}", "is not TOML"),
+    ("outputs = [['step']]", "outputs = ['step']: must be of step"),
+    ("checks = [{ a = 1 }]", "checks = {'a': 1}: must be all, or of fit"),
+    ("[vary]\nwidth = [[600]]", "width = [600]: must be"),
+    ("[vary]\nwidth = { from = 300, to = 900, step = 1e-300 }", "makes more than 1,000,000,000 values"),
+    (f"[vary]\nwidth = {{ from = 300, to = 900, count = {10**30} }}", "at most 1,000,000,000"),
+    ("[fixed]\ngap = nan\n[only]\nx = 'gap > 1'", "gap = nan: must be a number from"),
+    ("[fixed]\ngap = inf\n[only]\nx = 'gap > 1'", "gap = inf: must be a number from"),
+    (f"[vary]\ngap = [1, {10**30}]\n[only]\nx = 'gap > 1'", "must be a number from -1e+15 to 1e+15"),
+    (
+        "[link.a]\ncsv = 'long.csv'",
+        "long.csv: can not be read at line 2: field larger than field limit (131072)",
+    ),
+    ("[link.a]\ncsv = 'a\\u0000b'", "can not be read"),
+    ("[link.a]\ntable = [[1], [2]]", "must be a list of tables"),
+    ("[link.a]\ntable = [{ width = 600 }, 3]", "must be a list of tables"),
+    (f"[only]\n'{'x' * 5000}' = 'widht > 3'", "did you mean width?"),
+    ('[vary]\n"a\\nb" = [1]', "parameter = a\\nb: trial does not ask for it"),
 ]
 
 
@@ -197,6 +218,7 @@ def test_bad_files_get_one_clear_message(tmp_path, monkeypatch, capsys, body, sa
     monkeypatch.chdir(tmp_path)
     (tmp_path / "uneven.csv").write_text("width,depth\n600,300\n900\n")
     (tmp_path / "empty.csv").write_text("")
+    (tmp_path / "long.csv").write_text(f"width\n{'9' * 140_000}\n")
     (tmp_path / "twice.csv").write_text("width,width\n600,700\n")
     (tmp_path / "latin.csv").write_bytes("width,größe\n600,1\n".encode("latin-1"))
     trial_family(tmp_path, 'recipe = "trial.py"\n' + body)
@@ -204,9 +226,75 @@ def test_bad_files_get_one_clear_message(tmp_path, monkeypatch, capsys, body, sa
     out, err = capsys.readouterr()
     assert out == ""
     assert len(err.strip().splitlines()) == 1, err
+    assert len(err) < 1500
     assert says in err
     assert "family.toml" in err
     assert not (tmp_path / "out").exists()
+
+
+def test_the_name_of_a_recipe_may_be_of_any_length(tmp_path):
+    path = tmp_path / "family.toml"
+    path.write_text(f"recipe = '{'x' * 5000}.py'\n")
+    with pytest.raises(FurnigenError, match=r"there is no recipe file x+") as caught:
+        read_family(path)
+    assert len(str(caught.value)) < 500
+
+
+def test_a_thousand_names_may_follow_from_each_other(tmp_path):
+    chain = "".join(f"a{i} = 'a{i + 1} + 1'\n" for i in range(1000))
+    of = family(tmp_path, f"[let]\nwidth = 'a0'\n{chain}a1000 = '0'\n")
+    assert [v.values["width"] for v in variants(of)] == [1000]
+    with pytest.raises(InputError, match=r"follow from each other in a ring") as caught:
+        family(tmp_path, f"[let]\nwidth = 'a0'\n{chain}a1000 = 'a7'\n")
+    assert len(str(caught.value)) < 700
+
+
+GOOD = {
+    "title": "Stacks", "units": "mm", "outputs": ["cutlist"], "checks": ["fit"], "cap": 50,
+    "tolerance": "0.1 mm", "picture": "640x480", "fixed": {"board": "birch-ply-18-2440", "gap": 3},
+    "vary": {"width": [600, 900], "shelves": {"from": 2, "to": 4, "step": 1}},
+    "link": {"a": {"table": [{"depth": 300}, {"depth": 400}]}}, "only": {"x": "width > gap"},
+    "brief": {"max_width": "2 m"}, "load": {"all": "books"}, "strength": {"climate": 1},
+}  # fmt: skip
+STRANGE = [
+    [], [[1]], [{}], {}, {"a": [1]}, {"from": 1, "to": [2], "step": 1}, float("nan"), float("-inf"), 10**30,
+    -1, "", "a\0\n", "9" * 5000, True, [True, "a"],
+]  # fmt: skip
+
+
+def toml(value) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{json.dumps(k)} = {toml(v)}" for k, v in value.items()) + "}"
+    if isinstance(value, list):
+        return f"[{', '.join(map(toml, value))}]"
+    return json.dumps(value) if isinstance(value, str | bool) else repr(value)
+
+
+def places(value, way=()):
+    """The way to every value within a table of tables and lists."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for key, one in inner:
+        yield (*way, key)
+        yield from places(one, (*way, key))
+
+
+@pytest.mark.parametrize("place", list(places(GOOD)), ids=lambda way: ".".join(map(str, way)))
+def test_a_strange_value_anywhere_is_taken_or_refused_in_one_line(tmp_path, place):
+    for strange in STRANGE:
+        table = copy.deepcopy(GOOD)
+        inner = table
+        for key in place[:-1]:
+            inner = inner[key]
+        inner[place[-1]] = strange
+        body = "\n".join(f"{key} = {toml(value)}" for key, value in table.items())
+        try:
+            of = family(tmp_path, body)
+            of.definition()
+            for variant in variants(of):
+                json.dumps([variant.values, variant.helpers], allow_nan=False)
+        except FurnigenError as error:
+            assert str(error).isprintable()
+            assert len(str(error)) < 1500
 
 
 @pytest.mark.parametrize(

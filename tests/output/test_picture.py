@@ -19,6 +19,7 @@ import pytest
 from hand_built import BIRCH, at, box, part, small_case
 from numpy.typing import NDArray
 
+from furnigen.cli.main import main
 from furnigen.errors import GeometryError, InputError, OutputError
 from furnigen.mesh.model import MeshInstance, MeshModel
 from furnigen.output.camera import Camera, View
@@ -181,6 +182,25 @@ def test_no_opengl_at_all_is_one_clear_error(
     with pytest.raises(PictureError, match=r"no picture: .*OpenGL.*libegl1"):
         picture_png(small_case(), width=64, height=48)
     assert capfd.readouterr() == ("", "")  # VTK's own chatter stays out of the way
+
+
+@pytest.mark.parametrize(
+    ("command", "words"),
+    [("make", ()), ("make", ("--json",)), ("mockup", ("--scale", "1:8", "--way", "whole"))],
+)
+def test_a_command_says_once_that_there_is_no_picture(
+    command: str,
+    words: tuple[str, ...],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(sys, "executable", str(tmp_path / "gone"))
+    assert main([command, "leaning_shelf", "--formats", "picture", *words]) in (0, 1)
+    said = capsys.readouterr()
+    told = said.err if "--json" in words else said.out + said.err  # the report has it too
+    assert told.count("no picture: ") == 1
 
 
 def _script(path: Path, text: str) -> str:
