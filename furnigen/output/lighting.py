@@ -134,7 +134,7 @@ def _lamps(plane: Plane, camera: Camera) -> list[tuple[Floats, float]]:
 def _smooth(darkness: Singles) -> Singles:
     """Without the small steps between one lamp's shadow and the next."""
     for axis in (0, 1):
-        for step in (1, 1, 2, 3):
+        for step in (1, 2, 3, 4):
             near = np.roll(darkness, step, axis) + np.roll(darkness, -step, axis)
             darkness = (near + darkness) / np.float32(3)
     return darkness

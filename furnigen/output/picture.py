@@ -47,7 +47,8 @@ def picture_png(
     The same model and view give the same bytes on the same machine.
 
     Args:
-        model: what to draw, millimetres, front towards -Y, Z up; with walls it is drawn on them, the floor at 0.
+        model: what to draw, millimetres, front towards -Y, Z up; where it has walls they are drawn too, and
+            the floor is at 0.
         width: pixels.
         height: pixels.
         azimuth_deg: how far left of the front the camera stands, degrees; right of it where a wall would hide

@@ -110,7 +110,7 @@ class Renderer:
             cells = cells[: len(projections)]
             if cells.all():
                 raise RuntimeError("OpenGL drew nothing")
-            hidden: Singles = 1 - cells.astype(np.float32) / 255
+            hidden: Singles = np.float32(1) - cells.astype(np.float32) / np.float32(255)
             return hidden
 
         return [cast_shadow(points, plane, camera, silhouettes) for plane, _ in planes]
