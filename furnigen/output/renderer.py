@@ -39,7 +39,7 @@ Bytes = NDArray[np.uint8]
 
 _FLOOR, _WALL = (0.955, 0.948, 0.935), (0.968, 0.964, 0.957)  # sRGB, where nothing shades them
 _LINE = 0.50  # tone of a line, of its board's
-_LINE_PX = 1.4
+_LINE_PX = 1.4  # thinner in small pictures, where a line weighs more
 _LINE_NEARER = 1.0  # pixels, besides the slope of its faces
 _OCCLUSION_REACH = 0.75  # of the piece's smallest extent
 _OCCLUSION_SAMPLES = 72
@@ -200,7 +200,8 @@ def _lines(model: MeshModel, camera: Camera, view: View) -> vtkActor:
     mesh = _mesh(points, np.arange(len(points)).reshape(-1, 2))
     mesh.GetPointData().SetScalars(_to_vtk(_bytes(np.concatenate(colours))))
     actor = _actor(mesh, coloured=True)
-    actor.GetProperty().SetLineWidth(_LINE_PX if max(view.width, view.height) >= FINE_PICTURE else 1.5)
+    longer = max(view.width, view.height)
+    actor.GetProperty().SetLineWidth(_LINE_PX if longer >= FINE_PICTURE else 1.5 if longer >= 400 else 1.0)
     return actor
 
 
