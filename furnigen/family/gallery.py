@@ -15,8 +15,7 @@ from furnigen.family.familyfile import read_family
 from furnigen.family.variants import Variant, members
 from furnigen.make import mesh_of
 from furnigen.output.camera import View
-from furnigen.output.darkroom import draw
-from furnigen.output.rasters import png
+from furnigen.output.renderer import Renderer, png
 
 FAMILY = "recipes/studio/families/drying_rack.toml"
 PICTURE = "recipes/gallery/drying_rack_family.png"
@@ -29,7 +28,8 @@ def main(words: Sequence[str]) -> int:
     family = read_family(Path(words[0] if words else FAMILY))
     picture = Path(words[1] if len(words) > 1 else PICTURE)
     pieces = [family.recipe(**v.values) for v in members(family) if isinstance(v, Variant) and not v.refusal]
-    small = [draw(mesh_of(p)[1], View(*EACH_PX)) for p in pieces]
+    renderer = Renderer()
+    small = [renderer.draw(mesh_of(p)[1], View(*EACH_PX)) for p in pieces]
     small += [np.full_like(small[0], 255)] * (-len(small) % ACROSS)
     rows = [np.hstack(small[i : i + ACROSS]) for i in range(0, len(small), ACROSS)]
     picture.parent.mkdir(parents=True, exist_ok=True)

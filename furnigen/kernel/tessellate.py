@@ -219,4 +219,4 @@ def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
         MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
         for p in piece.placements
     )
-    return MeshModel(piece.name, tuple(meshes), copies)
+    return MeshModel(piece.name, tuple(meshes), copies, piece.walls)

@@ -136,7 +136,7 @@ def drafted_model(
         MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
         for p in piece.placements
     )
-    return MeshModel(piece.name, meshes, copies)
+    return MeshModel(piece.name, meshes, copies, piece.walls)
 
 
 @kept(LIGHT_MESHES)

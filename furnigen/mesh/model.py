@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from furnigen.piece import Wall
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -53,11 +55,19 @@ class MeshInstance:
 
 @dataclass(frozen=True, eq=False)
 class MeshModel:
-    """All meshes of one piece."""
+    """All meshes of one piece.
+
+    Attributes:
+        name: the piece's name.
+        parts: its distinct parts.
+        instances: their placed copies.
+        walls: planes the piece is fixed to: a picture shows them.
+    """
 
     name: str
     parts: tuple[PartMesh, ...]
     instances: tuple[MeshInstance, ...]
+    walls: tuple[Wall, ...] = ()
 
     def world_vertices(self, instance: MeshInstance) -> Floats:
         """(n, 3) corners of one placed copy, mm."""

@@ -22,7 +22,7 @@ START_S, EACH_S = 30.0, 60.0
 """Seconds a drawing process may take to start, and for each picture: ten times what a large one takes."""
 
 SMALLEST, LARGEST = 16, 2400
-"""Limits of width and height, pixels: 1200 x 900 takes 0.5 GB of memory, 2400 x 1800 1.3 GB."""
+"""Limits of width and height, pixels."""
 
 _NEEDS = "it needs EGL or OSMesa (on Debian: apt-get install libegl1 libgl1-mesa-dri, or libosmesa6)"
 
@@ -45,10 +45,12 @@ def picture_png(
     The same model and view give the same bytes on the same machine.
 
     Args:
-        model: what to draw, millimetres, front towards -Y, Z up.
+        model: what to draw, millimetres, front towards -Y, Z up; where it has walls they are drawn too, and
+            the floor is at 0.
         width: pixels.
         height: pixels.
-        azimuth_deg: how far left of the front the camera stands, degrees.
+        azimuth_deg: how far left of the front the camera stands, degrees; right of it where a wall would hide
+            the piece.
         elevation_deg: how far above the middle of the piece the camera stands, degrees, 0 to 30: the shifted
             window leans what is seen from higher.
         timeout_s: the longest to wait, seconds.

@@ -18,10 +18,10 @@ def main() -> None:
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     models, view = pickle.load(sys.stdin.buffer)
 
-    from furnigen.output.darkroom import draw
-    from furnigen.output.rasters import png
+    from furnigen.output.renderer import Renderer, png
 
-    pickle.dump([png(draw(model, view)) for model in models], answer)
+    renderer = Renderer()
+    pickle.dump([png(renderer.draw(model, view)) for model in models], answer)
     answer.close()
 
 

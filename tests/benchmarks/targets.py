@@ -56,6 +56,8 @@ def _against_yardstick(folder: Path) -> float:
 
 MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
 
+MAKE_ALL = ("make", "divided_case", "--out", "FOLDER/drawn")
+
 MOCKUP = ("mockup", *BOOKCASE, "--scale", "1:12", "--way", "whole", "--out", "FOLDER/mockup")
 
 TARGETS = (
@@ -66,6 +68,9 @@ TARGETS = (
         most=0.25,
     ),
     Target("make of a 50-part bookcase, time against import cadquery", _against_import(MAKE), most=1.35),
+    Target(
+        "make of a case with its picture, time against import cadquery", _against_import(MAKE_ALL), most=1.3
+    ),
     Target("make of a 50-part bookcase, time against plain CadQuery", _against_yardstick, most=1.0),
     Target("make of a 50-part bookcase, peak memory against import", _against_import(MAKE, True), most=1.3),
     Target(
