@@ -30,7 +30,7 @@ def run(given: argparse.Namespace) -> int:
     """Make a piece and write its folder; 1 when a check fails."""
     from furnigen.check.finding import any_failed
     from furnigen.cli.findingtable import carried_lines, findings_table
-    from furnigen.cli.show import Progress, headline, parts_table, safety
+    from furnigen.cli.show import Progress, headline, parts_table, pitch_lines, safety
     from furnigen.make import USUAL, Options, make_piece
     from furnigen.output.files import check_writable, write_folder
 
@@ -58,6 +58,8 @@ def run(given: argparse.Namespace) -> int:
         print("\n".join(["", *parts_table(piece, units), ""]))
         print("\n".join([*carried_lines(made.report.get("strength") or {}), ""]))
         print("\n".join([*findings_table(made.findings, units), ""]))
+        if piece.pitches:
+            print("\n".join([*pitch_lines(piece, units), ""]))
         print(f"{folder}: {', '.join(sorted(made.files))}")
         print(safety())
     for f in made.findings:

@@ -51,7 +51,8 @@ def find_turning(kind: str, *, glued: bool) -> Turning:
 TABLE_KINDS = (
     ("pin", "pins"), ("cross bolt", "bolted"), ("bolt", "bolted"), ("dowel", "dowelled"),
     ("cross-lap", "cross-lap"), ("lap", "cross-lap"), ("tenon", "tenon"), ("mitre", "mitre"),
-    ("rabbet", "rabbet"), ("housing", "housing"), ("tongue", "housing"), ("dado", "housing"),
+    ("rabbet", "rabbet"), ("finger", "finger joint"), ("housing", "housing"), ("tongue", "housing"),
+    ("dado", "housing"),
 )  # fmt: skip
 """Words in the kind of a joint, and the row of furnigen/data/turning.csv that stands for it."""
 
