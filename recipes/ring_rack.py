@@ -50,7 +50,7 @@ NOT_ON_EDGE = ("tenoned", "half-lap")
 ONLY_ON_EDGE = ("rabbet", "finger")
 USUAL_CORNER = {"mitred": "spline", "butted uprights": "dowelled", "butted rails": "dowelled"}
 BEARER_JOINTS = {"dowelled": dowelled, "tenoned": lambda count: tenon(), "screwed": butt}
-SUPPORTS = ("usual", "bearer", "cleat", "notch", "screws")
+SUPPORTS = ("usual", "bearer", "rail", "cleat", "notch", "screws")
 TWO_MM = 40.0
 """Boards on edge at least this wide take two dowels or screws in an end: one alone would let them turn.
 Common practice, no source."""
@@ -108,15 +108,17 @@ def ring_rack(
     support: str = choice(
         "usual",
         SUPPORTS,
-        "what carries a shelf: bearers within the frames, cleats on their boards, notches in them, or screws"
-        " through them; usual: bearers, or cleats where a frame is one piece",
+        "what carries a shelf: standing bearers, lying rails, cleats on the boards, notches in them or screws"
+        " through them; usual: rails on edge, bearers flat, cleats where a frame is one piece",
     ),
-    bearer_joint: str = choice("dowelled", BEARER_JOINTS, "how bearers meet the frames"),
+    bearer_joint: str = choice(
+        "dowelled", BEARER_JOINTS, "how bearers or rails under shelves meet the uprights"
+    ),
     bearer: float = length(
         "40 mm",
         "15 mm",
         "120 mm",
-        "height of cleats, and of bearers between flat boards (on edge they are like the rails)",
+        "height of the bearers or cleats",
     ),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     frame_board: Stock = from_stock("birch-ply-21-2440", "frames and bearers", ("sheet", "board")),
@@ -126,12 +128,19 @@ def ring_rack(
     t, s = frame_board.thickness_mm, shelf_board.thickness_mm
     on_edge = boards == "on edge"
     frame = Frame(on_edge, member if on_edge else t, t if on_edge else member, t)
-    support = _support(build, support)
+    support = _support(build, support, on_edge)
     corner = _corner(build, corner, on_edge)
     starts = _starts(width, overhang, frames, frame)
     _check_window(frame, depth, height, frame_board, shelf_board, support)
+    if support == "bearer" and member < t and on_edge:
+        raise InputError(
+            "support",
+            support,
+            f"a bearer {t:g} mm thick stands out of boards on edge {member:g} mm wide",
+            "rail would fit",
+        )
     heights = _heights(height, shelves, first, below_top, last_to, frame, s)
-    tall = t if on_edge and support == "bearer" else bearer
+    tall = t if support == "rail" else bearer
     _check_bearers(support, heights, s, frame, tall)
     between = starts[1] - starts[0] - t
     if support == "cleat" and not on_edge and between <= 2 * t:
@@ -139,7 +148,7 @@ def ring_rack(
             "frames", frames, f"leave {between:.1f} mm between them, and two cleats need {2 * t:.1f} mm"
         )
 
-    in_end = None if not on_edge or member >= USUAL_MM else 2 if member >= TWO_MM else 1
+    in_end = _in_end(member) if on_edge else None
     draft = Draft("ring_rack", "Ring rack", fit_mm=fit)
     rings = []
     for n, x in enumerate(starts, 1):
@@ -189,11 +198,14 @@ def ring_rack(
                 cleats[n, m] = draft.board(label, frame_board, lo, hi, grain="y", role=support, path=path)
                 joined, asked = butt(), ("support", support)
             else:
-                # on edge it is one more rail: its thickness shows, its width runs along the run
-                lo, hi = (x, front, z - tall), (x + frame.along, back, z)
-                face = "z" if on_edge else "x"
-                draft.board(label, frame_board, lo, hi, grain="y", face=face, role=support, path=path)
-                joined, asked = BEARER_JOINTS[bearer_joint](in_end), ("bearer_joint", bearer_joint)
+                # a rail is as wide as the frame and lies in it; a bearer stands on edge in the middle of it
+                lies = support == "rail"
+                inset = 0.0 if lies else (frame.along - t) / 2
+                lo, hi = (x + inset, front, z - tall), (x + frame.along - inset, back, z)
+                face = "z" if lies else "x"
+                draft.board(label, frame_board, lo, hi, grain="y", face=face, role="bearer", path=path)
+                end = in_end if lies or not on_edge else _in_end(bearer)
+                joined, asked = BEARER_JOINTS[bearer_joint](end), ("bearer_joint", bearer_joint)
             for side in uprights:
                 draft.join(side, label, joined, asked=asked)
             draft.join(label, shelf, butt(), asked=("shelf_board", shelf_board.name))
@@ -201,6 +213,11 @@ def ring_rack(
         _openings(draft, starts, frame.along, rings, heights, s, labels, (front, back), height, cleats)
     draft.load("all", "folded-textiles")
     return draft.done()
+
+
+def _in_end(wide: float) -> int | None:
+    """Dowels or screws in the end of a board on edge this wide (mm); None for the usual spacing."""
+    return None if wide >= USUAL_MM else 2 if wide >= TWO_MM else 1
 
 
 def _starts(width: float, overhang: float, frames: int, frame: Frame) -> list[float]:
@@ -267,11 +284,13 @@ def _heights(
     return heights
 
 
-def _support(build: str, support: str) -> str:
+def _support(build: str, support: str, on_edge: bool) -> str:
     """What carries the shelves of a build."""
-    whole = build == "one piece"
+    whole = build == "one piece" and not on_edge
     if support == "usual":
-        return "cleat" if whole else "bearer"
+        return "cleat" if whole else "rail" if on_edge else "bearer"
+    if support == "rail" and not on_edge:
+        raise InputError("support", support, "rails lie in frames of boards on edge", "bearer would fit")
     if whole and support != "cleat":
         raise InputError(
             "support", support, "a frame sawn in one piece carries its shelves on cleats", "cleat would fit"
@@ -309,11 +328,11 @@ def _check_bearers(
     low, member = heights[0], frame.outline
     if low < member:
         raise InputError("first", f"{low:g} mm", f"must be at least {member:g} mm, the frame's bottom rail")
-    if support == "bearer" and member < low < member + bearer:
+    if support in ("bearer", "rail") and member < low < member + bearer:
         raise InputError(
             "first",
             f"{low:g} mm",
-            f"leaves no room for a bearer of {bearer:g} mm above the bottom rail",
+            f"leaves no room for a {support} of {bearer:g} mm above the bottom rail",
             f"{member:g} mm, on the rail, or at least {member + bearer:g} mm would fit",
         )
     # on edge cleats stand within the frame, above its rail; else beside it
@@ -325,7 +344,11 @@ def _check_bearers(
             f"leaves no room for a cleat of {bearer:g} mm above the {'rail' if frame.on_edge else 'floor'}",
             f"{member:g} mm, on the bottom rail, or at least {under:g} mm would fit",
         )
-    if support in ("bearer", "cleat") and len(heights) > 1 and heights[1] - heights[0] - shelf < bearer:
+    if (
+        support in ("bearer", "rail", "cleat")
+        and len(heights) > 1
+        and heights[1] - heights[0] - shelf < bearer
+    ):
         raise InputError(
             "shelves",
             len(heights),

@@ -12,11 +12,12 @@ with the width of the upright for a lever (hand-derived from the table's own rul
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from furnigen.loadpath import SupportPlace
 from furnigen.piece import Joint
 from furnigen.pose import Vector, dot
+from furnigen.quantities import SAME_MM
 from furnigen.strength.boards import Board
 from furnigen.strength.body import LEVEL, RAIL, UPRIGHT, Body
 from furnigen.strength.carry import Ground
@@ -37,11 +38,14 @@ ACROSS_GRIP = ("screw", "dowel")
 class Held:
     """The end of a level member: its stiffness against turning, N mm per radian, usual and at best, and the
     joint that gives it; None for a board that only lies there.
+
+    `by` names what holds it where that does so as a whole: two stations on one wide bearing then count once.
     """
 
     usual: float
     best: float
     joint: Joint | None
+    by: frozenset[str] = frozenset()
 
     @property
     def words(self) -> str:
@@ -52,9 +56,23 @@ class Held:
 LIES = Held(0.0, 0.0, None)
 
 
-def _meets_edge(carrier: Body, d: Vector) -> bool:
-    """Whether an upright stands with its face to the edges of boards that run along `d`."""
-    return carrier.kind == UPRIGHT and abs(dot(carrier.direction(2), across_of(d))) > SAME_WAY
+def _meets_edge(carrier: Body, board: Body, d: Vector) -> bool:
+    """Whether an upright stands beside a level board that runs along `d`, with its face to that edge."""
+    across = across_of(d)
+    faces = carrier.kind == UPRIGHT and abs(dot(carrier.direction(2), across)) > SAME_WAY
+    if board.kind != LEVEL or not faces:
+        return False
+    low, high = carrier.extent(across)
+    return not low < dot(board.box.centre, across) < high
+
+
+def _is_cleat(carrier: Body, d: Vector, bodies: Mapping[str, Body], ground: Ground) -> bool:
+    """Whether a strip under a board's edge lies along `d` on the face of one upright: it can not twist."""
+    if carrier.kind != RAIL or abs(dot(carrier.direction(0), d)) < SAME_WAY:
+        return False
+    low, high = carrier.extent(d)
+    faces = [bodies[p.by].extent(d) for p in ground.places[carrier.label] if p.by in bodies]
+    return any(a - SAME_MM <= low and high <= b + SAME_MM for a, b in faces)
 
 
 def _edge_turning(
@@ -101,13 +119,16 @@ def _twist(rail: Body) -> float:
     return 4 * rail.material.moe_mpa * SHEAR_MODULUS_SHARE * j / long
 
 
-def held_end(joint: Joint, reach: float, thick: float, carrier: Body, d: Vector) -> Held:
-    """A joint of some length (mm) at the end of a member this thick (mm) that runs along `d`."""
+def held_end(joint: Joint, reach: float, thick: float, carrier: Body, *, twists: bool = True) -> Held:
+    """A joint of some length (mm) at the end of a member this thick (mm).
+
+    Args:
+        twists: whether a rail that carries it gives way by its own torsion.
+    """
     turning = find_turning(turning_row(joint), glued=joint.glued)
     lever = max(1.0, thick / TABLE_BOARD_MM)
     usual, best = (value * reach * lever**2 for value in (turning.design, turning.high))
-    # a rail across the push is turned about itself; a cleat along it is fixed along its whole length
-    if carrier.kind in (RAIL, LEVEL) and abs(dot(carrier.direction(0), d)) < 0.7 and usual > 0:
+    if carrier.kind in (RAIL, LEVEL) and twists and usual > 0:
         twist = _twist(carrier)
         usual, best = (1 / (1 / stiff + 1 / twist) for stiff in (usual, best))
     return Held(usual, best, joint)
@@ -120,25 +141,33 @@ def turning_words(joint: Joint) -> str:
 
 
 def held_at(board: Board, station: Station, bodies: Mapping[str, Body], ground: Ground) -> Held:
-    """How stiff a board is held at a station: by all that carries it there, each by its best bearing."""
+    """How stiff a board is held at a station: by the stiffest joint there, or by those at both its edges."""
     span = board.span
-    found: dict[str, Held] = {}
+    best, edges = LIES, dict[str, Held]()
     for place in station.places:
         joint = ground.joints.get((place.by, board.label))
         if joint is None or place.by not in bodies:
             continue
         carrier, thick = bodies[place.by], span.body.box.size[2]
-        if _meets_edge(carrier, span.along):
+        if _meets_edge(carrier, span.body, span.along):
             density = min(b.material.density_kg_m3 for b in (span.body, carrier))
             one = Held(*_edge_turning(joint, place, span.along, thick, density), joint)
         else:
             reach = abs(dot(place.hi, span.across) - dot(place.lo, span.across))
             if span.body.kind == RAIL:  # a tenon is thinner than its rail, and as stiff as its shoulders
                 reach = span.depth
-            one = held_end(joint, reach, thick, carrier, span.along)
-        if place.by not in found or one.usual > found[place.by].usual:
-            found[place.by] = one
-    if not found:
-        return LIES
-    first = max(found.values(), key=lambda one: one.usual)
-    return Held(sum(o.usual for o in found.values()), sum(o.best for o in found.values()), first.joint)
+            cleat = _is_cleat(carrier, span.along, bodies, ground)
+            one = held_end(joint, reach, thick, carrier, twists=not cleat)
+            if carrier.kind == LEVEL:
+                one = replace(one, by=frozenset({place.by}))
+            if not cleat:
+                best = max(best, one, key=lambda held: held.usual)
+                continue
+        if place.by not in edges or one.usual > edges[place.by].usual:
+            edges[place.by] = one
+    if edges:
+        first = max(edges.values(), key=lambda held: held.usual)
+        usual, most = (sum(getattr(e, what) for e in edges.values()) for what in ("usual", "best"))
+        both = Held(usual, most, first.joint, frozenset(edges))
+        best = max(best, both, key=lambda held: held.usual)
+    return best

@@ -142,11 +142,12 @@ def _levels(
     for board in boards:
         if abs(dot(board.span.along, d)) < 1 - 1e-6:
             continue
-        ends = []
+        ends: list[Held] = []
         for station in board.span.stations:
             carriers = _uprights_at(station, bodies, ground)
-            if carriers:
-                ends.append(held_at(board, station, bodies, ground))
+            held = held_at(board, station, bodies, ground)
+            if carriers and not (held.by and ends and held.by == ends[-1].by):
+                ends.append(held)
             for body in carriers:
                 _into_line(lines, body, d)
         if len(ends) > 1:
@@ -171,7 +172,7 @@ def _rail(
     thick = abs(dot(body.box.size, across))
     for b, joint in ground.joined.get(body.label, ()):
         if b in bodies and bodies[b].kind == UPRIGHT:
-            ends.append(held_end(joint, thick, high, bodies[b], d))
+            ends.append(held_end(joint, thick, high, bodies[b]))
             _into_line(lines, bodies[b], d)
     if len(ends) < 2:
         return None
