@@ -233,28 +233,37 @@ def upright_places(overall: float, count: int, thickness: float) -> tuple[float,
     return tuple(i * step for i in range(count))
 
 
-def levels(height: float, count: int, first: float, below_top: float, thickness: float) -> tuple[float, ...]:
+LAST_TO = ("top", "underside")
+"""What of a last shelf its distance from the top is measured to."""
+
+
+def levels(
+    height: float, count: int, first: float, below_top: float, thickness: float, last: str = "top"
+) -> tuple[float, ...]:
     """Undersides of `count` shelves: ends set, equal steps between (mm).
 
     Args:
         height: overall height the distances are measured in.
         first: floor to the underside of the first shelf.
-        below_top: top face of the last shelf to the overall height; a single shelf has no last one
-            and stands at `first`.
+        below_top: the last shelf to the overall height; a single shelf has no last one and stands at
+            `first`.
+        last: one of LAST_TO: what of the last shelf that is measured to.
 
-    Errors: InputError when they do not fit.
+    Errors: InputError when they do not fit, or `last` is another word.
     """
     _check_count(count, 1)
-    last = height - below_top - thickness
+    if last not in LAST_TO:
+        raise InputError("last shelf measured to its", last, f"must be {' or '.join(LAST_TO)}")
+    highest = height - below_top - (thickness if last == "top" else 0.0)
     if first > height - thickness + ROUNDING_MM:
         raise InputError(
             "first height", f"{first:g} mm", f"must be at most {height - thickness:.1f} mm, below the top"
         )
     if count == 1:
         return (first,)
-    step = (last - first) / (count - 1)
+    step = (highest - first) / (count - 1)
     if step <= thickness + ROUNDING_MM:
-        room = last - first
+        room = highest - first
         most = max(1, ceil(room / (thickness + ROUNDING_MM)))
         raise InputError(
             "number of shelves",

@@ -6,8 +6,9 @@ then finds which placements are copies of one part, and which parts are a handed
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from furnigen.division import ROUNDING_MM, Rule
 from furnigen.errors import InputError
@@ -20,7 +21,7 @@ from furnigen.joints.spec import Spec
 from furnigen.parts.cuts import BoxCut
 from furnigen.parts.forms import SMALLEST_MM, Form, bounds, rectangle
 from furnigen.parts.legs import SquareLeg, TurnedLeg
-from furnigen.piece import SIDES, LegNote, Limit, LoadOn, Opening, Piece, Wall
+from furnigen.piece import SIDES, LegNote, Limit, LoadOn, Opening, Piece, Pitch, Wall
 from furnigen.pose import AXES, Box, Pose, Vector, axis_index, axis_vector, board_pose
 from furnigen.sameness import Item, distinct
 from furnigen.stock import Stock
@@ -54,6 +55,7 @@ class Draft:
         self._leg_notes: dict[str, LegNote] = {}
         self._joins: list[Join] = []
         self._loads: list[LoadOn] = []
+        self._pitches: list[Pitch] = []
 
     # -- placing -------------------------------------------------------------------------------
 
@@ -107,14 +109,16 @@ class Draft:
         hi: Vector,
         *,
         grain: str | None = None,
+        face: str | None = None,
         role: str = "",
         path: Iterable[str] = (),
         facts: Said = NO_FACTS,
     ) -> str:
         """Place a rectangular board that fills the box from `lo` to `hi` (mm).
 
-        Its thickness is the side of the box that equals the stock's; its length (the grain) runs along
-        `grain`, by default the longest of the other two. `role` and `facts` are as in `place`.
+        Its thickness is the side of the box that equals the stock's, along `face` where more than one does;
+        its length (the grain) runs along `grain`, by default the longest of the other two. `role` and `facts`
+        are as in `place`.
 
         Errors: InputError when no side of the box is as thick as the stock, or the box is empty; as `place`.
         """
@@ -126,7 +130,7 @@ class Draft:
                     f"{size:.1f} mm",
                     f"there is no room for it: at least {SMALLEST_MM} mm",
                 )
-        face = self._face(label, stock, box, grain)
+        face = self._face(label, stock, box, grain, face)
         across = [a for a in AXES if a != face]
         grain = grain or max(across, key=lambda a: box.size[axis_index(a)])
         width = next(a for a in across if a != grain)
@@ -135,7 +139,7 @@ class Draft:
         return self.place(label, form, stock, pose, role=role, path=path, facts=facts)
 
     @staticmethod
-    def _face(label: str, stock: Stock, box: Box, grain: str | None) -> str:
+    def _face(label: str, stock: Stock, box: Box, grain: str | None, wanted: str | None) -> str:
         fits = [
             a
             for a, size in zip(AXES, box.size, strict=True)
@@ -148,7 +152,7 @@ class Draft:
                 f"{sizes} mm",
                 f"no side across the grain is {stock.thickness_mm:g} mm, as thick as {stock.name}",
             )
-        return min(fits, key=lambda a: box.size[axis_index(a)])
+        return min(fits, key=lambda a: (a != wanted, box.size[axis_index(a)]))
 
     def box(self, label: str) -> Box:
         """Bounds of a placement (mm)."""
@@ -424,6 +428,28 @@ class Draft:
         parse_load(load, what=f"load on {target}")
         self._loads.append(LoadOn(target, load))
 
+    def note_pitch(self, what: str, labels: Sequence[str], axis: str) -> None:
+        """Tell the step of a row of placements along an axis, for the maker and the report.
+
+        Args:
+            what: what they are, such as "shelves".
+            labels: one placement of each, in order; a row of one has no step and is not told.
+
+        Errors: InputError when their low faces do not stand at equal steps.
+        """
+        i = axis_index(axis)
+        lows = [self.box(label).lo[i] for label in labels]
+        steps = [b - a for a, b in pairwise(lows)]
+        if steps and max(steps) - min(steps) > ROUNDING_MM:
+            raise InputError(
+                f"pitch of {what}",
+                f"{min(steps):.1f} to {max(steps):.1f} mm",
+                "must be the same from each to the next",
+            )
+        if steps:
+            pitch = (lows[-1] - lows[0]) / len(steps)
+            self._pitches.append(Pitch(what, axis, lows[0], pitch, len(lows)))
+
     def note_legs(self, label: str, note: LegNote) -> None:
         """Remember the bench angles of the leg placed as `label`; `note.part` is filled in by `done`."""
         self._item(label)
@@ -459,6 +485,7 @@ class Draft:
             legs=tuple(notes.values()),
             joints=joints,
             loads=tuple(self._loads),
+            pitches=tuple(self._pitches),
         )
 
 

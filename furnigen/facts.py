@@ -113,6 +113,7 @@ class Joinery(StrEnum):
     RABBET = "rabbet"
     HOUSING = "housing"
     LAP = "cross-lap"
+    FINGER = "finger joint"
     MITRE = "mitre"
     TENON = "tenon"
 

@@ -106,6 +106,25 @@ class LoadOn:
 
 
 @dataclass(frozen=True)
+class Pitch:
+    """A row of like boards or frames at equal steps, for the report.
+
+    Attributes:
+        what: what they are, such as "shelves".
+        axis: the axis of the room they follow each other along: "x", "y" or "z".
+        first_mm: low face of the first.
+        step_mm: from each low face to the next.
+        count: how many there are, two or more.
+    """
+
+    what: str
+    axis: str
+    first_mm: float
+    step_mm: float
+    count: int
+
+
+@dataclass(frozen=True)
 class LegNote:
     """Bench angles of one kind of leg, for the report (degrees, mm)."""
 
@@ -184,6 +203,7 @@ class Piece:
         legs: bench angles of the legs.
         joints: how placements meet.
         loads: what its level boards are to carry; of several for one board the last holds.
+        pitches: rows of shelves or frames at equal steps.
     """
 
     name: str
@@ -197,6 +217,7 @@ class Piece:
     legs: tuple[LegNote, ...] = ()
     joints: tuple[Joint, ...] = ()
     loads: tuple[LoadOn, ...] = ()
+    pitches: tuple[Pitch, ...] = ()
 
     def part_of(self, placement: Placement) -> Part:
         """The part that `placement` is a copy of."""

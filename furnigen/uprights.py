@@ -1,18 +1,25 @@
 """Uprights: what carries shelves at each step of a run. Each stands square to X at a low face x.
 
-Ring frames are closed rectangles of thin boards; ladders are two posts with rungs.
+Ring frames are closed rectangles of thin boards, set on edge (their thickness shows in the outline of the
+frame) or lying flat in its plane; ladders are two posts with rungs.
 """
 
 from __future__ import annotations
 
+from furnigen.division import ROUNDING_MM
 from furnigen.draft import Draft
 from furnigen.errors import InputError
-from furnigen.parts.forms import Form, mitred, ring
+from furnigen.facts import NO_FACTS, Fact
+from furnigen.joints.mitre import mitre
+from furnigen.joints.spec import Spec
+from furnigen.parts.forms import SMALLEST_MM, Form, mitred, ring
 from furnigen.pose import Pose, Vector
 from furnigen.stock import Stock
 
 RING_BUILDS = ("mitred", "butted uprights", "butted rails", "one piece")
 """How a ring frame is made: which boards run through at its corners, or sawn from one sheet."""
+RING_BOARDS = ("on edge", "flat")
+"""How the boards of a ring frame stand: their thickness or their width shows in its outline."""
 
 _UP: Vector = (0.0, 0.0, 1.0)
 _DOWN: Vector = (0.0, 0.0, -1.0)
@@ -32,22 +39,80 @@ def ring_upright(
     height: float,
     member: float,
     build: str = "mitred",
+    boards: str = "on edge",
+    corner: Spec | None = None,
+    asked: tuple[str, str] | None = None,
 ) -> dict[str, str]:
     """Place a closed rectangular frame, `depth` (Y, from 0) by `height` (Z, from the floor), mm.
 
     Args:
         name: sub-assembly; its boards are name.front, name.back, name.bottom, name.top, or name.ring.
-        stock: its thickness is the thickness of the frame along the run.
+        stock: of the boards; its thickness shows in the outline of a frame of boards on edge, and is the
+            thickness along the run of a frame of flat ones.
         x: low face of the frame.
-        member: width of its boards, in the plane of the frame.
+        member: width of its boards: along the run on edge, in the plane of the frame when flat.
         build: one of RING_BUILDS.
+        boards: one of RING_BOARDS.
+        corner: joint of its corners, from `furnigen.joints`, such as mitre("spline"); None leaves them to
+            `Draft.join`, but boards on edge that are to be mitred, which that joint saws, are glued.
+        asked: the recipe's parameter the corner was chosen by, and its value (see `Draft.join`).
 
     Returns: label of the board at each of front, back, bottom, top.
 
-    Errors: InputError when the members leave no window, or the build is unknown.
+    Errors: InputError when the boards leave no window, or the build or boards are unknown.
     """
     if build not in RING_BUILDS:
         raise InputError("build of the frame", build, f"must be one of {', '.join(RING_BUILDS)}")
+    if boards not in RING_BOARDS:
+        raise InputError("boards of the frame", boards, f"must be {' or '.join(RING_BOARDS)}")
+    size = {"x": x, "depth": depth, "height": height, "member": member}
+    if boards == "flat":
+        sides = _flat_ring(draft, name, stock, build=build, **size)
+    else:
+        sides = _ring_on_edge(draft, name, stock, build=build, **size)
+        if build == "mitred" and corner is None:
+            corner = mitre()
+    if corner is not None and build != "one piece":
+        for upright in ("front", "back"):
+            for rail in ("bottom", "top"):
+                a, b = (upright, rail) if build != "butted rails" else (rail, upright)
+                draft.join(sides[a], sides[b], corner, asked=asked)
+    return sides
+
+
+def _ring_on_edge(
+    draft: Draft, name: str, stock: Stock, *, x: float, depth: float, height: float, member: float, build: str
+) -> dict[str, str]:
+    """Boards whose width runs along the run; those to be mitred stand butting until that joint saws them.
+
+    Errors: InputError when they leave no window, or the frame is to be sawn from one sheet.
+    """
+    if build == "one piece":
+        raise InputError(
+            "build of the frame",
+            build,
+            "a frame sawn from one sheet lies flat",
+            "flat boards would fit",
+        )
+    t, least = stock.thickness_mm, min(depth, height)
+    if 2 * t > least - SMALLEST_MM - ROUNDING_MM:
+        raise InputError(
+            "thickness of the frame's boards",
+            f"{t:g} mm",
+            f"leaves no window in a frame {depth:g} mm deep and {height:g} mm high",
+            f"less than {least / 2:.1f} mm would fit",
+        )
+    through = build != "butted rails"
+    return _butted(draft, name, stock, (x, x + member), depth, height, t, through=through, on_edge=True)
+
+
+def _flat_ring(
+    draft: Draft, name: str, stock: Stock, *, x: float, depth: float, height: float, member: float, build: str
+) -> dict[str, str]:
+    """Boards that lie in the plane of the frame.
+
+    Errors: InputError when they leave no window.
+    """
     ring(height, depth, stock.thickness_mm, member)  # refuses members that leave no window
     x1 = x + stock.thickness_mm
     sides = ("front", "back", "bottom", "top")
@@ -70,9 +135,33 @@ def ring_upright(
             side: draft.place(f"{name}.{side}", form, stock, pose, role=role, path=(name,))
             for side, (form, role, pose) in stands.items()
         }
-    m = member
-    through = build == "butted uprights"  # the uprights run the whole height, the rails butt between
-    y, z = (m, 0.0) if through else (0.0, m)
+    through = build == "butted uprights"
+    return _butted(draft, name, stock, (x, x1), depth, height, member, through=through, on_edge=False)
+
+
+def _butted(
+    draft: Draft,
+    name: str,
+    stock: Stock,
+    run: tuple[float, float],
+    depth: float,
+    height: float,
+    m: float,
+    *,
+    through: bool,
+    on_edge: bool,
+) -> dict[str, str]:
+    """Four boards that butt.
+
+    Args:
+        run: from where to where the frame reaches along X.
+        m: size of its boards in its outline.
+        through: the uprights run the whole height and the rails butt between them; else the rails run the
+            whole depth.
+    """
+    (x, x1), (y, z) = run, (m, 0.0) if through else (0.0, m)
+    # on edge the thickness lies in the plane of the frame, across each board
+    faces = {"z": "y", "y": "z"} if on_edge else {"z": "x", "y": "x"}
     boxes = {
         "front": ((x, 0.0, z), (x1, m, height - z), "z"),
         "back": ((x, depth - m, z), (x1, depth, height - z), "z"),
@@ -86,8 +175,10 @@ def ring_upright(
             lo,
             hi,
             grain=grain,
+            face=faces[grain],
             role="frame upright" if grain == "z" else "frame rail",
             path=(name,),
+            facts=Fact.TAKES_NO_GOODS if on_edge and grain == "y" else NO_FACTS,
         )
         for side, (lo, hi, grain) in boxes.items()
     }

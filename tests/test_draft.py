@@ -30,6 +30,7 @@ from furnigen import (
     ring_upright,
     upright_places,
 )
+from furnigen.parts.measure import volume_mm3
 
 PLY = find_stock("birch-ply-18")  # 17.6 mm
 T = 17.6
@@ -376,7 +377,9 @@ def test_openings_that_are_none_are_refused(lo, hi, sides, says):
 def test_a_ring_frame_fills_its_rectangle(build):
     """Wood of a ring, however made: (400 x 900 - 280 x 780) x 17.6 mm³."""
     draft = Draft("ring")
-    labels = ring_upright(draft, "frame.1", PLY, x=50, depth=400, height=900, member=60, build=build)
+    labels = ring_upright(
+        draft, "frame.1", PLY, x=50, depth=400, height=900, member=60, build=build, boards="flat"
+    )
     piece = draft.done()
     assert near(piece.bounds, Box((50, 0, 0), (50 + T, 400, 900)))
     wood = sum(piece.part_of(p).form.volume_mm3 for p in piece.placements)
@@ -389,9 +392,49 @@ def test_a_ring_frame_fills_its_rectangle(build):
         assert at in (box.lo[axis], box.hi[axis])
 
 
+@pytest.mark.parametrize("build", ["mitred", "butted uprights", "butted rails"])
+def test_a_ring_frame_of_boards_on_edge_shows_their_thickness(build):
+    """Wood of a ring 60 mm along the run, 17.6 mm in outline: (400 x 900 - 364.8 x 864.8) x 60 mm³."""
+    draft = Draft("ring")
+    labels = ring_upright(draft, "frame.1", PLY, x=50, depth=400, height=900, member=60, build=build)
+    piece = draft.done()
+    assert near(piece.bounds, Box((50, 0, 0), (110, 400, 900)))
+    wood = sum(volume_mm3(piece.part_of(p)) for p in piece.placements)
+    assert wood == pytest.approx((400 * 900 - (400 - 2 * T) * (900 - 2 * T)) * 60)
+    assert piece.quantities == (2, 2)
+    for side, axis, at in (("front", 1, 0), ("back", 1, 400), ("bottom", 2, 0), ("top", 2, 900)):
+        box = piece.bounds_of(piece.placement(labels[side]))
+        assert at in (box.lo[axis], box.hi[axis])
+        assert box.size[axis] == pytest.approx(T)
+        assert box.size[0] == pytest.approx(60)
+
+
+def test_frames_on_edge_that_no_maker_could_make_are_refused():
+    size = {"x": 0, "depth": 35, "height": 900, "member": 60}
+    with pytest.raises(InputError, match=r"leaves no window in a frame 35 mm deep.*less than 17.5 mm"):
+        ring_upright(Draft("a"), "frame", PLY, **size)
+    with pytest.raises(InputError, match="boards of the frame = upright: must be on edge or flat"):
+        ring_upright(Draft("a"), "frame", PLY, **size, boards="upright")
+    with pytest.raises(InputError, match="sawn from one sheet lies flat"):
+        ring_upright(Draft("a"), "frame", PLY, **(size | {"depth": 300}), build="one piece")
+
+
+def test_a_row_is_told_by_its_step():
+    draft = Draft("row")
+    labels = [draft.board(f"b.{n}", PLY, (100.0 * n, 0, 0), (100.0 * n + T, 300, 700)) for n in range(3)]
+    draft.note_pitch("boards", labels, "x")
+    draft.note_pitch("one", labels[:1], "x")
+    (pitch,) = draft.done().pitches
+    assert (pitch.what, pitch.axis, pitch.first_mm, pitch.count) == ("boards", "x", 0.0, 3)
+    assert pitch.step_mm == pytest.approx(100)
+    labels.append(draft.board("b.3", PLY, (310, 0, 0), (310 + T, 300, 700)))
+    with pytest.raises(InputError, match=r"pitch of boards = 100\.0 to 110.0 mm: must be the same"):
+        draft.note_pitch("boards", labels, "x")
+
+
 def test_frames_without_a_window_or_of_unknown_make_are_refused():
     with pytest.raises(InputError, match="member width = 200 mm: must be less than 200 mm"):
-        ring_upright(Draft("a"), "frame", PLY, x=0, depth=400, height=900, member=200)
+        ring_upright(Draft("a"), "frame", PLY, x=0, depth=400, height=900, member=200, boards="flat")
     with pytest.raises(InputError, match="must be one of mitred"):
         ring_upright(Draft("a"), "frame", PLY, x=0, depth=400, height=900, member=50, build="glued")
 
@@ -545,7 +588,9 @@ def test_a_piece_is_a_value():
 def test_uprights_and_poses_make_a_run():
     draft = Draft("run")
     for n, pose in enumerate(along("x", upright_places(1800, 4, T)), 1):
-        ring_upright(draft, f"frame.{n}", PLY, x=pose.origin[0], depth=300, height=700, member=50)
+        ring_upright(
+            draft, f"frame.{n}", PLY, x=pose.origin[0], depth=300, height=700, member=50, boards="flat"
+        )
     piece = draft.done()
     assert piece.quantities == (8, 8)
     assert piece.bounds.size == pytest.approx((1800, 300, 700))

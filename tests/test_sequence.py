@@ -290,7 +290,7 @@ def test_where_no_single_part_is_free_a_group_comes_in_as_one() -> None:
 def test_frames_are_built_flat_and_brought_in_whole() -> None:
     draft = Draft("rack")
     for n, x in ((1, 0.0), (2, 500.0)):
-        ring_upright(draft, f"frame.{n}", PLY, x=x, depth=300.0, height=600.0, member=50.0)
+        ring_upright(draft, f"frame.{n}", PLY, x=x, depth=300.0, height=600.0, member=50.0, boards="flat")
     draft.board("shelf", PLY, (0, 50, 50), (518, 250, 68))
     steps = plan(draft.done()).steps
     builds = [s.builds for s in steps]
@@ -307,7 +307,15 @@ def test_a_frame_that_closes_round_a_shelf_is_not_brought_in_whole() -> None:
     # the shelf has lips past both sides of the one frame: its boards must close round it
     draft = Draft("collar")
     ring_upright(
-        draft, "frame", PLY, x=100.0, depth=300.0, height=400.0, member=50.0, build="butted uprights"
+        draft,
+        "frame",
+        PLY,
+        x=100.0,
+        depth=300.0,
+        height=400.0,
+        member=50.0,
+        build="butted uprights",
+        boards="flat",
     )
     draft.place("bar", rectangle(300, 260, 36), PLY, Pose.at(0, 20, 180))
     for y in (20, 250):
@@ -450,7 +458,7 @@ def ladder() -> Draft:
 
 def mitred_frame() -> Draft:
     draft = Draft("frame")
-    sides = ring_upright(draft, "frame", PLY, x=0.0, depth=300.0, height=600.0, member=60.0)
+    sides = ring_upright(draft, "frame", PLY, x=0.0, depth=300.0, height=600.0, member=60.0, boards="flat")
     for upright in ("front", "back"):
         for rail in ("bottom", "top"):
             draft.join(sides[upright], sides[rail], mitre())

@@ -30,7 +30,7 @@ def run(given: argparse.Namespace) -> int:
     """Make a piece and write its folder; 1 when a check fails."""
     from furnigen.check.finding import any_failed
     from furnigen.cli.findingtable import carried_lines, findings_table
-    from furnigen.cli.show import Progress, headline, parts_table, safety
+    from furnigen.cli.show import Progress, headline, parts_table, pitch_lines, safety
     from furnigen.cli.told import after_writing, folder_lines, tell_aside
     from furnigen.make import USUAL, Options, make_piece, planned_files
     from furnigen.output.files import check_writable, write_folder
@@ -64,6 +64,8 @@ def run(given: argparse.Namespace) -> int:
             print("\n".join(["", *parts_table(piece, units), ""]))
             print("\n".join([*carried_lines(made.report.get("strength") or {}), ""]))
             print("\n".join([*findings_table(made.findings, units), ""]))
+            if piece.pitches:
+                print("\n".join([*pitch_lines(piece, units), ""]))
             print("\n".join(folder_lines(folder, made.files, written)))
             print(safety())
     return int(any_failed(made.findings))

@@ -53,6 +53,27 @@ def headline(piece: Piece, mass_kg: float, units: str) -> str:
     return f"{piece.title}: {size} (width x depth x height), {mass_kg:.1f} kg"
 
 
+def pitch_lines(piece: Piece, units: str) -> list[str]:
+    """The step of each row of shelves or frames, a line each."""
+    lines = []
+    for p in piece.pitches:
+        step, first = (exact_length(mm, units) for mm in (p.step_mm, p.first_mm))
+        if p.axis == "z":
+            lines.append(f"Pitch of {p.what}: {step}, {p.count} of them, the first {first} above the floor")
+        else:
+            lines.append(f"Steps of {p.what}: {step}, {p.count} of them, the first at {first}")
+    return lines
+
+
+def exact_length(mm: float, units: str) -> str:
+    """A length no maker rounds, since errors add up along a row: 396.24 mm, 15.6 in.
+
+    >>> exact_length(396.24, "in"), exact_length(739.8, "mm")
+    ('15.6 in', '739.8 mm')
+    """
+    return f"{round(mm / 25.4, 4):.10g} in" if units == "in" else f"{round(mm, 2):.10g} mm"
+
+
 def safety() -> str:
     """The safety note, within the terminal."""
     return textwrap.fill(SAFETY_NOTE, terminal_width())

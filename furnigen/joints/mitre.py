@@ -11,7 +11,7 @@ from math import sqrt
 
 from furnigen.errors import InputError
 from furnigen.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_kind
-from furnigen.joints.meeting import STRAIGHT, Meeting, Span
+from furnigen.joints.meeting import STRAIGHT, Meeting, Span, turn_at_corner
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, BoxCut
@@ -28,6 +28,8 @@ DEEPEST_SPLINE = 0.5
 """A groove deeper than this share comes out of a board sawn at 45°. Geometry: it is there at 0.707."""
 KEY_SHARE = 0.5
 """Reach of a key along the mitre from the outer corner. Common practice, no source."""
+KEY_EVERY_MM = 40.0
+"""A case's corner takes a key for about every so much of its width. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -126,13 +128,14 @@ class Mitre:
         """Thickness and depth of the spline or key (mm); zeros for a plain mitre."""
         if not self.reinforce:
             return 0.0, 0.0
-        room = c.width if c.flat else c.thin
-        thick = self.thickness if self.thickness is not None else room * THIRD
+        keyed = self.reinforce == "key"
+        # a frame's spline or key lies in the boards' thickness; a case's keys stand beside each other
+        room = c.width / len(_keys(c)) if c.flat or keyed else c.thin
+        usual = min(room, c.thin) * THIRD if keyed and not c.flat else room * THIRD
+        thick = self.thickness if self.thickness is not None else usual
         if not SAME_MM < thick <= room / 2 + SAME_MM:
             raise m.refusal(f"thickness of the {self.reinforce}", thick, f"must be at most {room / 2:.1f} mm")
-        if self.reinforce == "key":
-            if not c.flat:
-                raise InputError("joint", f"{self.kind}, {m.where}", "a key goes across a frame's corner")
+        if keyed:
             depth, most = self.depth if self.depth is not None else c.length * KEY_SHARE, c.length
         else:
             depth = self.depth if self.depth is not None else c.thin * SPLINE_SHARE
@@ -155,26 +158,40 @@ class Mitre:
         hardware: tuple[Fastener, ...] = ()
         if self.reinforce:
             takes = fastener_kind(self.reinforce)
+            places = [0.0]
             if self.reinforce == "key":
-                far = c.reach + OVER_MM
-                slot = c.tool(
-                    (c.length - depth, c.length + OVER_MM), (-far, far), (-thick / 2, thick / 2), "key", takes
-                )
+                far, from_outside = c.reach + OVER_MM, (c.length - depth, c.length + OVER_MM)
+                places = _keys(c)
+                slots = [
+                    c.tool(from_outside, (-far, far), (p - thick / 2, p + thick / 2), "key", takes)
+                    for p in places
+                ]
                 run, at = depth, c.length
             elif c.flat:
-                slot = c.tool(t, (-depth, depth), (-thick / 2, thick / 2), "spline", takes)
+                slots = [c.tool(t, (-depth, depth), (-thick / 2, thick / 2), "spline", takes)]
                 run, at = c.length, c.length
             else:
                 middle = c.length / 2
-                slot = c.tool((middle - thick / 2, middle + thick / 2), (-depth, depth), w, "spline", takes)
+                slots = [
+                    c.tool((middle - thick / 2, middle + thick / 2), (-depth, depth), w, "spline", takes)
+                ]
                 run, at = c.width, middle
-            a.append(slot)
-            b.append(slot)
-            point = tuple(c.inner[i] + at * c.along[i] for i in range(3))
-            inward = (-c.along[0], -c.along[1], -c.along[2]) if c.flat else c.across
-            site = (m.b.pose.apply((point[0], point[1], point[2])), m.b.pose.turn(inward))
-            hardware = (Fastener(takes, thick, run, (site,)),)
+            a += slots
+            b += slots
+            along = c.flat or self.reinforce == "key"
+            inward = m.b.pose.turn((-c.along[0], -c.along[1], -c.along[2]) if along else c.across)
+            sites = []
+            for p in places:
+                point = [c.inner[i] + at * c.along[i] + p * c.across[i] for i in range(3)]
+                sites.append((m.b.pose.apply((point[0], point[1], point[2])), inward))
+            hardware = (Fastener(takes, thick, run, tuple(sites)),)
         return Cutting(tuple(a), tuple(b), hardware, m.b.pose.turn(c.to_a), travel)
+
+
+def _keys(c: _Corner) -> list[float]:
+    """Where keys stand along the edges, from their middle (mm): one in a frame, some in a case's corner."""
+    count = 1 if c.flat else max(1, round(c.width / KEY_EVERY_MM))
+    return [c.width * ((i + 0.5) / count - 0.5) for i in range(count)]
 
 
 def _butting_corner(m: Meeting) -> _Corner:
@@ -182,23 +199,9 @@ def _butting_corner(m: Meeting) -> _Corner:
 
     Errors: InputError when it is no corner, or the boards differ in width.
     """
-    m.boards_only()
-    m.square_only()
+    c, out = turn_at_corner(m, "mitre")
     b = m.placed or m.b_box
-    turn = None
-    for c in (i for i in range(3) if i != m.axis):
-        gaps = (b.lo[c] - m.a_box.lo[c], m.a_box.hi[c] - b.hi[c])
-        flush = [abs(g) < SAME_MM for g in gaps]
-        if flush[0] != flush[1] and max(gaps) > SAME_MM:
-            turn = (c, -1.0 if flush[0] else 1.0)
-    if turn is None:
-        raise InputError(
-            "joint", f"mitre, {m.where}", f"{m.b.label} must butt against {m.a.label} flush with its end"
-        )
-    c, out = turn
     w = 3 - c - m.axis
-    if abs(b.lo[w] - m.a_box.lo[w]) > SAME_MM or abs(b.hi[w] - m.a_box.hi[w]) > SAME_MM:
-        raise InputError("joint", f"mitre, {m.where}", "the two must be equally wide and flush at the corner")
     deep, high = m.room_in_a, b.size[c]
     inner, outer, toward = [0.0] * 3, [0.0] * 3, [0.0] * 3
     inner[w] = outer[w] = b.centre[w]
@@ -282,7 +285,8 @@ def mitre(
     """A mitred corner of a frame or a case.
 
     Args:
-        reinforce: "" for a plain mitre, "spline" (a loose tongue in the joint) or "key" (across the corner).
+        reinforce: "" for a plain mitre, "spline" (a loose tongue in the joint) or "key" (across the corner;
+            a case's corner takes several).
         thickness: of the spline or key (mm); by default a third of the board.
         depth: of the spline's groove in each board, or of the key along the mitre (mm).
         glued: whether it is glued.

@@ -114,6 +114,13 @@ def _parts(piece: Piece) -> list[Json]:
     return rows
 
 
+def _pitches(piece: Piece) -> list[Json]:
+    return [
+        {"what": p.what, "axis": p.axis, "first_mm": p.first_mm, "step_mm": p.step_mm, "count": p.count}
+        for p in piece.pitches
+    ]
+
+
 def piece_report(piece: Piece, findings: Iterable[Finding], files: Sequence[str], units: str = "mm") -> Json:
     """The report of a piece; values are in millimetres whatever `units` a person reads.
 
@@ -165,6 +172,7 @@ def piece_report(piece: Piece, findings: Iterable[Finding], files: Sequence[str]
                 }
                 for n in piece.legs
             ],
+            **({"pitches": _pitches(piece)} if piece.pitches else {}),
             "bounds_mm": _box(piece.bounds),
             "mass_kg": sum(p["mass_kg"] * p["quantity"] for p in parts),
             "checks": [finding_row(f) for f in findings],

@@ -1,11 +1,10 @@
 """A piece pushed sideways: its uprights and boards as a frame whose joints give, its back, its legs.
 
 Boards and rails that run from upright to upright tie them at their height by the joints at their ends, of the
-stiffness in furnigen/data/turning.csv. That table stands for boards about 18 mm thick; a joint's stiffness
-goes with the square of its lever, so a thicker member counts with (thickness / 18 mm)² (hand-derived). A
-board that lies on a rung turns it too. A panel along the push braces by its shear; an upright wide along the
-push is a wall by itself. Legs stand below the frame and sway with their joints. All joints of a frame count
-with their mean stiffness; the table's values are orders of size, so the high end of the range is told too.
+stiffness in furnigen/data/turning.csv (see `furnigen.strength.heldends`). A board that lies on a rung turns
+it too. A panel along the push braces by its shear; an upright wide along the push is a wall by itself. Legs
+stand below the frame and sway with their joints. All joints of a frame count with their mean stiffness; the
+table's values are orders of size, so the high end of the range is told too.
 
 A frame that leans as a whole, each height z by theta z, moves its weight out by theta z: it folds when
 W theta z_centre exceeds K h theta at the top, so the weight counts at the top with z_centre / h.
@@ -18,36 +17,34 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from furnigen.parts.forms import Prism
-from furnigen.piece import Joint
 from furnigen.pose import Vector, dot
 from furnigen.strength.boards import Board
-from furnigen.strength.body import LEG, RAIL, UPRIGHT, Body, column_of
+from furnigen.strength.body import LEG, LEVEL, RAIL, UPRIGHT, Body, column_of
 from furnigen.strength.bracing import BACK_WORDS, BRACE_WORDS, Would, added_back, added_brace
 from furnigen.strength.carry import Ground
 from furnigen.strength.frame import fastener_slip, panel_shear, sway_safety
+from furnigen.strength.heldends import TABLE_BOARD_MM, Held, held_at, held_end, turning_words
 from furnigen.strength.loads import GRAVITY
 from furnigen.strength.plate import panel_shear_modulus
 from furnigen.strength.racking import (
     Rack,
     Racking,
     find_turning,
-    joint_words,
     push_sideways,
     turning_row,
 )
-from furnigen.strength.section import SHEAR_MODULUS_SHARE
 from furnigen.strength.stand import Mass
 from furnigen.strength.stations import Station
 from furnigen.strength.strips import across_of
 
-TABLE_BOARD_MM = 18.0
-"""Thickness of the boards that the table of joints stands for."""
 SAME_LINE_MM = 30.0
 """Uprights nearer than this along the push stand in one line."""
 SAME_LEVEL_MM = 1.0
 """Levels nearer than this, to each other or to an end of the frame, are one height."""
 WALL_ASPECT = 4.0
 """An upright this many times wider than thick is a wall along its width."""
+WALL_STANDS = 1 / 8
+"""Of several in a row along the push, one narrower than this share of its height is none. Our own choice."""
 TALL_SHARE = 0.6
 """An upright that reaches over this share of the frame's height is one of its uprights."""
 BAY_SHARE = 0.8
@@ -82,32 +79,13 @@ class Sideways:
 
 
 @dataclass(frozen=True)
-class _Held:
-    """The end of a level member: its stiffness against turning, N mm per radian, usual and at best, and the
-    joint that gives it; None for a board that only lies there.
-    """
-
-    usual: float
-    best: float
-    joint: Joint | None
-
-    @property
-    def words(self) -> str:
-        """What it was taken from."""
-        return _turning_words(self.joint) if self.joint is not None else "boards that only lie there"
-
-
-LIES = _Held(0.0, 0.0, None)
-
-
-@dataclass(frozen=True)
 class _Level:
     """A member that ties uprights: its height, stiffness in bending and along, and how its ends are held."""
 
     z: float
     ei: float
     ea: float
-    ends: tuple[_Held, ...]
+    ends: tuple[Held, ...]
 
 
 def check_sideways(
@@ -130,50 +108,6 @@ def check_sideways(
     return tuple(one for one in found if one is not None)
 
 
-def _twist(rail: Body) -> float:
-    """Stiffness of a rail against being turned at its middle, its ends held, N mm per radian.
-
-    Torsion of a rectangle, J = b³ h / 3 (1 - 0.63 b / h) (St Venant, from memory), on either side.
-    """
-    x, y, z = rail.box.size
-    b, h = sorted((min(x, y), z))
-    j = b**3 * h / 3 * (1 - 0.63 * b / h)
-    return 4 * rail.material.moe_mpa * SHEAR_MODULUS_SHARE * j / max(x, y)
-
-
-def _held(joint: Joint, reach: float, thick: float, carrier: Body) -> _Held:
-    """A joint of some length (mm) at the end of a member this thick (mm)."""
-    turning = find_turning(turning_row(joint), glued=joint.glued)
-    lever = max(1.0, thick / TABLE_BOARD_MM)
-    usual, best = (value * reach * lever**2 for value in (turning.design, turning.high))
-    if carrier.kind == RAIL and usual > 0:
-        twist = _twist(carrier)
-        usual, best = (1 / (1 / stiff + 1 / twist) for stiff in (usual, best))
-    return _Held(usual, best, joint)
-
-
-def _turning_words(joint: Joint) -> str:
-    turning = find_turning(turning_row(joint), glued=joint.glued)
-    return f"{joint_words(joint)}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
-
-
-def _station(board: Board, station: Station, bodies: Mapping[str, Body], ground: Ground) -> _Held:
-    """How stiff a board is held at a station."""
-    found = LIES
-    across = board.span.across
-    for place in station.places:
-        joint = ground.joints.get((place.by, board.label))
-        if joint is None or place.by not in bodies:
-            continue
-        reach = abs(dot(place.hi, across) - dot(place.lo, across))
-        if board.span.body.kind == RAIL:  # a tenon is thinner than its rail, and as stiff as its shoulders
-            reach = board.span.depth
-        one = _held(joint, reach, board.span.body.box.size[2], bodies[place.by])
-        if one.usual > found.usual:
-            found = one
-    return found
-
-
 def _uprights_at(station: Station, bodies: Mapping[str, Body], ground: Ground) -> list[Body]:
     """Uprights that carry a station, directly or through a rung."""
     found = []
@@ -183,7 +117,7 @@ def _uprights_at(station: Station, bodies: Mapping[str, Body], ground: Ground) -
         carrier = bodies[place.by]
         if carrier.kind == UPRIGHT:
             found.append(carrier)
-        elif carrier.kind == RAIL:
+        elif carrier.kind in (RAIL, LEVEL):
             under = [bodies[p.by] for p in ground.places[carrier.label] if p.by in bodies]
             found += [body for body in under if body.kind == UPRIGHT]
     return found
@@ -208,11 +142,12 @@ def _levels(
     for board in boards:
         if abs(dot(board.span.along, d)) < 1 - 1e-6:
             continue
-        ends = []
+        ends: list[Held] = []
         for station in board.span.stations:
             carriers = _uprights_at(station, bodies, ground)
-            if carriers:
-                ends.append(_station(board, station, bodies, ground))
+            held = held_at(board, station, bodies, ground)
+            if carriers and not (held.by and ends and held.by == ends[-1].by):
+                ends.append(held)
             for body in carriers:
                 _into_line(lines, body, d)
         if len(ends) > 1:
@@ -221,7 +156,7 @@ def _levels(
             levels.append(_Level(board.span.body.box.centre[2], section.bending, stiff, tuple(ends)))
     spanning = {board.label for board in boards}
     for label, body in bodies.items():
-        if body.kind == RAIL and label not in spanning and abs(dot(body.direction(0), d)) > 1 - 1e-6:
+        if body.kind in (RAIL, LEVEL) and label not in spanning and abs(dot(body.direction(0), d)) > 1 - 1e-6:
             level = _rail(body, d, lines, bodies, ground)
             if level is not None:
                 levels.append(level)
@@ -233,11 +168,11 @@ def _rail(
 ) -> _Level | None:
     """A rail joined between uprights that does not span, such as one that lies on the floor."""
     ends = []
-    x, y, high = body.box.size
-    thick = min(x, y)
+    high, across = body.box.size[2], across_of(d)
+    thick = abs(dot(body.box.size, across))
     for b, joint in ground.joined.get(body.label, ()):
         if b in bodies and bodies[b].kind == UPRIGHT:
-            ends.append(_held(joint, thick, high, bodies[b]))
+            ends.append(held_end(joint, thick, high, bodies[b]))
             _into_line(lines, bodies[b], d)
     if len(ends) < 2:
         return None
@@ -255,13 +190,13 @@ def _frame(
 ) -> Sideways | None:
     lines, levels = _levels(d, boards, bodies, ground)
     if not lines:  # nothing spans along the push: uprights wide along it stand alone
-        lines = [[b] for b in bodies.values() if b.kind == UPRIGHT and _is_wall(b, d)]
+        lines = [[b] for b in bodies.values() if b.kind == UPRIGHT and _is_wall(b, d, alone=True)]
     if not lines:
         return None
     low = min(b.box.lo[2] for line in lines for b in line)
     high = max(b.box.hi[2] for line in lines for b in line)
     tall = [line for line in lines if max(b.box.size[2] for b in line) > TALL_SHARE * (high - low)]
-    walls = tuple(b.label for line in tall for b in line if _is_wall(b, d))
+    walls = tuple(b.label for line in tall for b in line if _is_wall(b, d, alone=len(tall) == 1))
     if walls:
         return Sideways(way, "its own panels", inf, inf, None, walls, "")
     if len(tall) < 2 or not levels:
@@ -316,10 +251,14 @@ def _apart(levels: list[float], top: float) -> list[float]:
     return kept
 
 
-def _is_wall(body: Body, d: Vector) -> bool:
-    """Whether an upright is a wall along a direction."""
+def _is_wall(body: Body, d: Vector, *, alone: bool) -> bool:
+    """Whether an upright is a wall along a direction; `alone` where no other stands beside it that way.
+
+    Of several in a row each tips about its own foot, which a narrow one does as easily as a post.
+    """
     low, high = body.extent(d)
-    return high - low > WALL_ASPECT * body.form.blank_mm[2]
+    stands = alone or high - low > WALL_STANDS * body.box.size[2]
+    return stands and high - low > WALL_ASPECT * body.form.blank_mm[2]
 
 
 def _area(body: Body) -> float:
@@ -377,7 +316,7 @@ def _legs(bodies: Mapping[str, Body], ground: Ground, weight_n: float) -> Sidewa
             continue
         turning = find_turning(turning_row(joint), glued=joint.glued)
         size = leg.form.blank_mm[1]
-        words = _turning_words(joint)
+        words = turning_words(joint)
         tall = leg.box.size[2]
         bend = 3 * leg.material.moe_mpa * section.least_i / tall**3
         lever = size * max(1.0, size / TABLE_BOARD_MM) ** 2

@@ -216,7 +216,7 @@ def test_mitres_that_are_none():
     refused(shelf_between_sides(), mitre(), "flush with its end")
     d = shelf_between_sides(z=382, setback=40)
     refused(d, mitre(), "equally wide")
-    refused(shelf_between_sides(z=382), mitre("key"), "a key goes across a frame's corner")
+    refused(shelf_between_sides(z=382), mitre("key", thickness=200), "must be at most")
     refused(shelf_between_sides(z=382), mitre("spline", depth=12), "depth of the spline", "less than 9.0 mm")
     with pytest.raises(InputError, match="reinforcement of a mitre = biscuit"):
         mitre("biscuit")

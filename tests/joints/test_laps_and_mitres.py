@@ -96,7 +96,9 @@ def test_frame_corners_cut_here_or_sawn_before_come_to_the_same(reinforce, membe
     for label, z in (("bottom", 0.0), ("top", 900 - member)):
         cut.board(label, PLY, (0, member, z), (T, 400 - member, z + member), grain="y")
     sawn = Draft("sawn")
-    labels = ring_upright(sawn, "f", PLY, x=0, depth=400, height=900, member=member, build="mitred")
+    labels = ring_upright(
+        sawn, "f", PLY, x=0, depth=400, height=900, member=member, build="mitred", boards="flat"
+    )
     for a in ("front", "back"):
         for b in ("bottom", "top"):
             cut.join(a, b, mitre(reinforce))
@@ -114,6 +116,25 @@ def test_frame_corners_cut_here_or_sawn_before_come_to_the_same(reinforce, membe
     hardware = [f for j in one.piece.joints for f in j.fasteners]
     assert len(hardware) == (4 if reinforce else 0)
     assert all(f.kind == reinforce and f.diameter_mm == T / 3 for f in hardware)
+
+
+@pytest.mark.parametrize(("wide", "keys"), [(30, 1), (60, 2), (150, 4)])
+def test_keys_across_a_case_corner(wide, keys):
+    """Keys 6 mm thick, as deep as half the mitre of 18√2 mm: a triangle of (9√2)² each in both boards."""
+    d = Draft("case")
+    d.board("side", PLY, (0, 0, 0), (T, wide, 400), grain="z")
+    d.board("top", PLY, (T, 0, 382), (582, wide, 400), grain="x")
+    d.join("side", "top", mitre("key"))
+    p = prove(d)
+    (key,) = p.piece.joints[0].fasteners
+    assert (key.kind, len(key.sites)) == ("key", keys)
+    assert key.diameter_mm == pytest.approx(6)
+    deep = 9 * sqrt(2)
+    assert p.area("side", "top") == pytest.approx(T * sqrt(2) * wide - keys * 6 * deep)
+    # half of the slot's triangle is in each board
+    assert p.removed("side") == pytest.approx(T * T / 2 * wide + keys * 6 * deep * deep / 2)
+    ys = sorted(site[1] for site, _ in key.sites)
+    assert ys == pytest.approx([wide * (i + 0.5) / keys for i in range(keys)])
 
 
 @pytest.mark.parametrize("reinforce", ["", "spline"])

@@ -170,7 +170,7 @@ def test_letters_keep_clear_of_boards_halved_into_theirs() -> None:
 def test_keys_that_lock_the_parts_cost_no_letters() -> None:
     sizes = {"width": 900, "depth": 450, "height": 1200, "overhang": 0, "first": 100, "below_top": 250}
     ways = {"build": "butted uprights", "corner": "tenoned", "support": "cleat", "bearer": 60}
-    boards = {"frame_board": find_stock("birch-ply-30-2440"), "frames": 2, "shelves": 2}
+    boards = {"frame_board": find_stock("birch-ply-30-2440"), "frames": 2, "shelves": 2, "boards": "flat"}
     result = made(find_recipe("ring_rack")(**sizes, **ways, **boards), "1:6", "kit")
     assert failed(result) == []
     kit = json.loads(result.files["mockup.json"])["ways"]["kit"]

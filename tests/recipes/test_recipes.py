@@ -31,8 +31,21 @@ def count(piece: Piece) -> dict[str, int]:
 
 
 def test_ring_rack_by_hand():
-    """Frames at 150, 889.8 and 1629.6 mm; shelves at 250, 696, 1142 and 1588 mm, each between two posts."""
+    """Frames 60 mm wide at 150, 870 and 1590 mm; shelves at 250, 696, 1142 and 1588 mm in their windows."""
     piece = find_recipe("ring_rack")()
+    assert count(piece) == {"frame upright": 6, "frame rail": 6, "shelf": 4, "bearer": 12}
+    assert piece.bounds.size == pytest.approx((1800, 400, 1800))
+    front = piece.bounds_of(piece.placement("frame.2.front"))
+    assert front.lo == pytest.approx((870, 0, 0))
+    assert front.size == pytest.approx((60, 20.4, 1800))
+    assert piece.bounds_of(piece.placement("shelf.2")).lo == pytest.approx((0, 20.4, 696))
+    # clear: 720 - 60 wide, 400 - 2 x 20.4 deep, 446 - 12 high
+    assert clear(piece)["bay.1.1"] == pytest.approx((660, 359.2, 434))
+
+
+def test_ring_rack_of_flat_boards_by_hand():
+    """Frames at 150, 889.8 and 1629.6 mm; shelves at 250, 696, 1142 and 1588 mm, each between two posts."""
+    piece = find_recipe("ring_rack")(boards="flat")
     assert count(piece) == {"frame upright": 6, "frame rail": 6, "shelf": 4, "bearer": 12}
     assert piece.bounds.size == pytest.approx((1800, 400, 1800))
     assert piece.bounds_of(piece.placement("frame.2.front")).lo[0] == pytest.approx(889.8)
@@ -224,16 +237,46 @@ def test_recipes_use_the_public_face_only(recipe):
 
 REFUSED = [
     ("ring_rack", {"overhang": 500, "width": 1000}, "overhang"),
-    ("ring_rack", {"frames": 40, "width": 500, "overhang": 0}, "frames"),
-    ("ring_rack", {"frames": 25, "width": 511.2, "overhang": 0}, "frames"),
-    ("ring_rack", {"first": 80}, "first"),
-    ("ring_rack", {"first": 40}, "first"),
-    ("ring_rack", {"below_top": 30}, "below_top"),
-    ("ring_rack", {"member": 150, "depth": 300}, "member"),
-    ("ring_rack", {"member": 74.99, "depth": 150, "first": 300, "support": "cleat"}, "member"),
+    ("ring_rack", {"frames": 40, "width": 500, "overhang": 0, "boards": "flat"}, "frames"),
+    ("ring_rack", {"frames": 25, "width": 511.2, "overhang": 0, "boards": "flat"}, "frames"),
+    ("ring_rack", {"frames": 40, "width": 500, "overhang": 0}, "member"),
+    ("ring_rack", {"first": 25}, "first"),
+    ("ring_rack", {"first": 20}, "first"),
+    ("ring_rack", {"below_top": 20}, "below_top"),
+    ("ring_rack", {"below_top": 30, "last_to": "underside"}, "below_top"),
+    ("ring_rack", {"below_top": 32.4, "last_to": "underside"}, None),
     ("ring_rack", {"shelves": 16, "height": 900}, "shelves"),
-    ("ring_rack", {"support": "cleat", "first": 60, "bearer": 80}, None),
-    ("ring_rack", {"support": "cleat", "first": 70, "bearer": 80}, "first"),
+    ("ring_rack", {"support": "cleat", "first": 60, "bearer": 80}, "first"),
+    ("ring_rack", {"support": "cleat", "first": 100.4, "bearer": 80}, None),
+    # boards on edge wider than the step between frames
+    ("ring_rack", {"frames": 12, "member": 150}, "member"),
+    ("ring_rack", {"frames": 12, "member": 124}, None),
+    # boards thicker than the frame leaves a window, shelves that no window takes
+    ("ring_rack", {"frame_board": "pine-2x4@38", "depth": 150, "support": "cleat"}, "frame_board"),
+    (
+        "ring_rack",
+        {"member": 140, "height": 300, "shelves": 1, "shelf_board": "birch-ply-24", "boards": "flat"},
+        "shelf_board",
+    ),
+    ("ring_rack", {"support": "bearer", "member": 20}, "support"),
+    ("ring_rack", {"member": 10}, "bearer_joint"),  # no dowel is so thin
+    ("ring_rack", {"member": 10, "bearer_joint": "screwed"}, None),
+    ("ring_rack", {"build": "one piece"}, "build"),
+    ("ring_rack", {"corner": "finger"}, "corner"),
+    ("ring_rack", {"corner": "half-lap", "build": "butted rails"}, "corner"),
+    ("ring_rack", {"corner": "finger", "build": "butted rails", "boards": "flat"}, "corner"),
+    ("ring_rack", {"support": "rail", "boards": "flat"}, "support"),
+    ("ring_rack", {"first": 80, "boards": "flat"}, "first"),
+    ("ring_rack", {"first": 40, "boards": "flat"}, "first"),
+    ("ring_rack", {"below_top": 30, "boards": "flat"}, "below_top"),
+    ("ring_rack", {"member": 150, "depth": 300, "boards": "flat"}, "member"),
+    (
+        "ring_rack",
+        {"member": 74.99, "depth": 150, "first": 300, "support": "cleat", "boards": "flat"},
+        "member",
+    ),
+    ("ring_rack", {"support": "cleat", "first": 60, "bearer": 80, "boards": "flat"}, None),
+    ("ring_rack", {"support": "cleat", "first": 70, "bearer": 80, "boards": "flat"}, "first"),
     ("divided_case", {"shelves": 12, "height": 400, "leg_height": 200}, "shelves"),
     ("divided_case", {"dividers": "1,2,3,4"}, "dividers"),
     ("divided_case", {"dividers": "12", "width": 300, "shelves": 0}, None),
@@ -274,9 +317,12 @@ def test_what_can_not_stand_is_refused_and_what_can_is_made(name, given_values, 
 @pytest.mark.parametrize(
     ("name", "given_values", "fits"),
     [
-        ("ring_rack", {"first": 80}, {"first": 100}),
-        ("ring_rack", {"first": 80}, {"first": 60}),
-        ("ring_rack", {"overhang": 500, "width": 1000}, {"overhang": 429.4}),
+        ("ring_rack", {"first": 80, "boards": "flat"}, {"first": 100}),
+        ("ring_rack", {"first": 80, "boards": "flat"}, {"first": 60}),
+        ("ring_rack", {"first": 30}, {"first": 20.4}),
+        ("ring_rack", {"first": 30}, {"first": 40.8}),
+        ("ring_rack", {"frames": 12, "member": 150}, {"member": 124.9}),
+        ("ring_rack", {"overhang": 500, "width": 1000}, {"overhang": 389}),
         ("divided_case", {"inset": 20, "leg_joint": "screwed"}, {"inset": 30}),
         ("leaning_shelf", {"below_top": 20, "lean": 8}, {"below_top": 300}),
     ],

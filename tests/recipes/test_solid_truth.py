@@ -76,8 +76,10 @@ CHOICES = [
 @pytest.mark.parametrize(("recipe", "name", "option"), CHOICES)
 def test_every_choice_is_true(recipe, name, option):
     keywords = {name: option}
-    if name == "corner" and option in ("dowelled", "tenoned", "half-lap", "screwed"):
+    if name == "corner" and option in ("dowelled", "tenoned", "half-lap", "screwed", "rabbet", "finger"):
         keywords["build"] = "butted uprights"
+    if option in ("tenoned", "half-lap", "one piece"):
+        keywords |= {"boards": "flat"} if recipe.name == "ring_rack" else {}
     if option == "cross-lap":
         keywords["dividers"] = (2, 2, 2)
     if recipe.name == "panel_bookcase" and option in ("dowelled", "screwed", "knock-down"):
