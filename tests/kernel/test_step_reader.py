@@ -22,7 +22,8 @@ from furnigen.errors import InputError
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
-from furnigen.kernel.step_reader import read_step, step_mesh_model
+from furnigen.kernel.step_mesh import step_mesh_model
+from furnigen.kernel.step_reader import read_step
 from furnigen.kernel.tessellate import mesh_model
 from furnigen.materials import find_material
 from furnigen.piece import Piece, Placement
