@@ -19,8 +19,8 @@ MOST_COPIES = 10_000
 _MB = 1e6
 _SAID = "reader: "
 _ENDED = {
-    "time": "takes longer than {seconds:g} s{step}; allow more with --time-limit, or save part of it alone",
-    "memory": "needs more than {memory:g} GiB{step}; allow more with --memory-limit, or save part of it alone",
+    "time": "takes longer than {seconds:g} s{step}; allow more with --time-limit, or save it in parts",
+    "memory": "needs more than {memory:g} GiB{step}; allow more with --memory-limit, or save it in parts",
     "too deep": "nests deeper than it can be followed",
 }
 

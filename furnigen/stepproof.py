@@ -17,6 +17,8 @@ _SOURCE = "a solid has a closed boundary, and what it bounds is one volume"
 _SAME_SIZE = 1e-3
 """Share by which the box about a solid's corners may differ from the file's: mended corners move."""
 _NAMELESS = "a part without a name"
+_AGAIN = "save the file anew in the program it comes from"
+_MEND = "have the program it comes from check and mend this solid, then save it anew"
 
 
 def prove(file: StepFile, solids: Sequence[MeasuredSolid], tolerance_mm: float) -> list[Finding]:
@@ -66,7 +68,7 @@ def _count(file: StepFile) -> Iterator[Finding]:
             "solids",
             named([_times(name, n) for name, n in extra.items()]) if same_names else "",
             f"{_STATED}: more were read than it states",
-            "save the file anew in the program it comes from",
+            _AGAIN,
         )
         return
     yield Finding(
@@ -103,7 +105,6 @@ def _beneath(stated: Contents) -> set[int]:
 def _structure(stated: Contents) -> Iterator[Finding]:
     """What the file states of itself and that does not fit together, or is no solid."""
     why = "each product stands where one placement says (ISO 10303-44)"
-    again = "save the file anew in the program it comes from"
     solid = _beneath(stated)
     names = {p.number: p.name or _NAMELESS for p in stated.products}
     for fault, usages in (
@@ -113,14 +114,14 @@ def _structure(stated: Contents) -> Iterator[Finding]:
     ):
         if usages:
             where = named([u.name or names.get(u.child, _NAMELESS) for u in usages])
-            yield Finding("placements", FAIL, len(usages), 0, "parts", where, f"{fault}: {why}", again)
+            yield Finding("placements", FAIL, len(usages), 0, "parts", where, f"{fault}: {why}", _AGAIN)
     if stated.orphans:
         where = named([f"#{n}" for n in stated.orphans])
-        yield Finding("solids-of-no-part", FAIL, len(stated.orphans), 0, "solids", where, _STATED, again)
+        yield Finding("solids-of-no-part", FAIL, len(stated.orphans), 0, "solids", where, _STATED, _AGAIN)
     faults = [*stated.faults, *(f"two rows are numbered #{n}" for n in dict.fromkeys(stated.file.twice))]
     if faults:
         shown = "; ".join(faults[:5]) + (f"; and {len(faults) - 5} more" if len(faults) > 5 else "")
-        yield Finding("structure", FAIL, len(faults), 0, "faults", shown, _STATED, again)
+        yield Finding("structure", FAIL, len(faults), 0, "faults", shown, _STATED, _AGAIN)
     if stated.elsewhere:
         where = named(stated.elsewhere)
         remedy = "check those files, or save all parts in one file"
@@ -156,9 +157,6 @@ def _unmeasured(file: StepFile, solids: Sequence[MeasuredSolid]) -> Iterator[Fin
     if invalid:
         source = "the CAD kernel finds faces, edges or corners that do not lie on each other as they should"
         yield Finding("solids-sound", WARN, len(invalid), 0, "shapes", named(invalid), source, _MEND)
-
-
-_MEND = "have the program it comes from check and mend this solid, then save it anew"
 
 
 def _sizes(file: StepFile, solids: Sequence[MeasuredSolid]) -> Iterator[Finding]:
@@ -225,9 +223,8 @@ def _complaints(file: StepFile) -> Iterator[Finding]:
         yield Finding("reader-says", WARN, complaint.rows, None, "rows", complaint.text, proof)
     dangling = file.stated.file.dangling()
     if dangling:
-        where = named([f"#{n}" for n in dangling])
-        yield Finding(
-            "rows-missing", WARN, len(dangling), None, "rows", where, f"named and not there: {proof}"
+        where, source = (
+            named([f"#{n}" for n in dangling]),
+            "named and not there: what else is lost is not known",
         )
-    if not file.stated.file.ended:
-        yield Finding("file-end", WARN, 0, None, "", "", f"its last line is missing: {proof}")
+        yield Finding("rows-missing", FAIL, len(dangling), 0, "rows", where, source, _AGAIN)

@@ -23,7 +23,6 @@ _TOKEN = re.compile(
     rb"\s*(?:(?P<ref>#\d+)|(?P<text>(?:'[^']*+')+)|(?P<number>[+-]?\d+(?:\.\d*)?(?:[Ee][+-]?\d+)?)"
     rb'|(?P<enum>\.\w+\.)|(?P<word>!?[A-Za-z_]\w*)|(?P<binary>"[0-9A-Fa-f]*")|(?P<mark>[(),$*]))'
 )
-_END = re.compile(rb"END-ISO-10303-21\s*;\s*\Z")
 _ENCODED = re.compile(
     r"\\X2\\([0-9A-Fa-f]*)\\X0\\|\\X4\\([0-9A-Fa-f]*)\\X0\\|\\X\\([0-9A-Fa-f]{2})|\\S\\(.)|\\\\"
 )
@@ -125,7 +124,6 @@ class ExchangeFile:
         twice: numbers that are given to two instances.
         unread: rows that are no instance.
         header: the first values of FILE_NAME and of FILE_SCHEMA.
-        ended: whether the file has its last line.
     """
 
     rows: dict[int, bytes] = field(default_factory=dict)
@@ -133,7 +131,6 @@ class ExchangeFile:
     twice: list[int] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
     header: dict[str, list[Any]] = field(default_factory=dict)
-    ended: bool = False
     _known: dict[int, dict[Kind, list[Any]]] = field(default_factory=dict)
 
     def of(self, *kinds: Kind) -> list[int]:
@@ -217,7 +214,7 @@ def _statements(data: bytes) -> Iterator[bytes]:
 
 def exchange_file(data: bytes) -> ExchangeFile:
     """Take the text of a STEP file apart; whatever the bytes are, there is no error."""
-    file = ExchangeFile(ended=bool(_END.search(data[-200:])))
+    file = ExchangeFile()
     complex_rows = []
     for row in _statements(data):
         head = _INSTANCE.match(row)

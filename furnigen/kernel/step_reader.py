@@ -30,6 +30,7 @@ from OCP.XCAFDoc import (
 
 from furnigen.errors import InputError
 from furnigen.exchange.contents import Contents, contents
+from furnigen.exchange.numbers import refuse_numbers
 from furnigen.exchange.part21 import exchange_file
 from furnigen.exchange.placing import refuse_placements
 from furnigen.kernel.explore import solids_in
@@ -266,6 +267,7 @@ def _stated(path: Path, content: bytes, most_copies: int | None) -> Contents:
         stated = contents(exchange_file(content))
     except InputError as error:
         raise InputError("STEP file", path, f"{error.value} {error.allowed}") from None
+    refuse_numbers(path, stated)
     refuse_placements(path, stated)
     if most_copies is not None and stated.solids_placed > most_copies:
         raise InputError(

@@ -57,9 +57,8 @@ def _rows(text: str, wanted: str = "") -> list[re.Match[str]]:
 
 def _replaced(text: str, span: tuple[int, int], new: str) -> Change:
     line = text[text.rfind("\n", 0, span[0]) + 1 : span[0]]
-    return f"{line[-60:]}[{text[span[0] : span[1]][:60]} -> {new[:60]}]", text[: span[0]] + new + text[
-        span[1] :
-    ]
+    words = f"{line[-60:]}[{text[span[0] : span[1]][:60]} -> {new[:60]}]"
+    return words, text[: span[0]] + new + text[span[1] :]
 
 
 def _data(text: str) -> int:
@@ -108,15 +107,7 @@ def deletion(text: str, dice: random.Random) -> Change:
 
 def structure(text: str, dice: random.Random) -> Change:
     """A row of the product structure is gone, empty in places, or there twice."""
-    kinds = (
-        "PRODUCT_DEFINITION",
-        "SHAPE_REPRESENTATION",
-        "NEXT_ASSEMBLY",
-        "ITEM_DEFINED",
-        "SOLID_BREP",
-        "SHELL",
-    )
-    found = dice.choice(_rows(text, dice.choice(kinds)))
+    found = dice.choice(_rows(text, dice.choice(STRUCTURE)))
     how = dice.random()
     if how < 0.4:
         return _replaced(text, found.span(), "")
@@ -151,12 +142,16 @@ def duplicate(text: str, dice: random.Random) -> Change:
 
 def axes(text: str, dice: random.Random) -> Change:
     """A direction is nothing, turned round, skew, or along its neighbour."""
-    found = dice.choice(_rows(text, "AXIS2_PLACEMENT_3D"))
+    placed = _rows(text, "AXIS2_PLACEMENT_3D")
+    named = set(_REFERENCE.findall("".join(r[2] for r in _rows(text, "ITEM_DEFINED_TRANSFORMATION"))))
+    # every other time of a placed part, not of a face
+    found = dice.choice([r for r in placed if f"#{r[1]}" in named] if dice.random() < 0.5 else placed)
     z, x = _REFERENCE.findall(found[2])[1:3]
     how = dice.randrange(4)
     if how == 0:
         return _replaced(text, found.span(2), found[2].replace(f"{z},{x}", f"{z},{z}"))
-    direction = next(r for r in _rows(text) if f"#{r[1]}" == dice.choice((z, x)))
+    wanted = dice.choice((z, x))
+    direction = next(r for r in _rows(text) if f"#{r[1]}" == wanted)
     new = ("(0.,0.,0.)", "(0.6,0.48,0.64)", "(-1.,0.,0.)")[how - 1]
     return _replaced(text, direction.span(2), f"DIRECTION('',{new})")
 
@@ -164,13 +159,7 @@ def axes(text: str, dice: random.Random) -> Change:
 def unit(text: str, dice: random.Random) -> Change:
     """The unit of length is another, unreadable or gone."""
     found = dice.choice(list(re.finditer(r"SI_UNIT\(\.MILLI\.,\.METRE\.\)", text)))
-    choices = (
-        "SI_UNIT($,.METRE.)",
-        "SI_UNIT(.CENTI.,.METRE.)",
-        "SI_UNIT(.MILLI.,.GRAM.)",
-        "SI_UNIT(.MILI.,.METRE.)",
-    )
-    return _replaced(text, found.span(), dice.choice(choices))
+    return _replaced(text, found.span(), dice.choice(UNITS))
 
 
 def characters(text: str, dice: random.Random) -> Change:

@@ -230,7 +230,7 @@ def test_what_cannot_be_read_is_refused_by_name(tmp_path: Path) -> None:
         "empty.step": (empty.encode(), "holds no shape"),
         "broken.step": (
             text.replace("CARTESIAN_POINT", "CARTESIAN_PINT", 30).encode(),
-            "is damaged: .*illegal type",
+            r"the placement of shelf\.1 has no origin that can be read",
         ),
         "sheet.step": (plain(cq.Face.makePlane(10, 10).wrapped).encode(), "holds no solid"),
     }
