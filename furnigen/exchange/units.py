@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from furnigen.errors import InputError
 from furnigen.exchange.part21 import ExchangeFile
 
 _PREFIXES = {
@@ -51,6 +52,21 @@ def length_unit(file: ExchangeFile, context: int | None) -> Unit | None:
         if isinstance(unit, int) and "LENGTH_UNIT" in file.values(unit):
             return _unit(file, unit, _CHAIN)
     return None
+
+
+def refuse_units(path: object, file: ExchangeFile) -> None:
+    """Refuse a file that states a unit of length which can not be read: the kernel would take another for it.
+
+    Args:
+        path: of the file, for the message.
+
+    Errors: InputError naming the row.
+    """
+    for context in file.of("GLOBAL_UNIT_ASSIGNED_CONTEXT"):
+        given = file.value(context, "GLOBAL_UNIT_ASSIGNED_CONTEXT", 0)
+        for unit in given if isinstance(given, list) else ():
+            if isinstance(unit, int) and "LENGTH_UNIT" in file.values(unit) and not _unit(file, unit, _CHAIN):
+                raise InputError("STEP file", path, f"states a unit of length (#{unit}) that can not be read")
 
 
 def _unit(file: ExchangeFile, number: int, chain: int) -> Unit | None:

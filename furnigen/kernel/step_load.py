@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -19,6 +20,9 @@ from furnigen.kernel.failures import FAILURES
 from furnigen.kernel.settings import settings
 
 _MAGIC = b"ISO-10303-21"
+_THREE_VALUES = re.compile(rb"(NAMED_UNIT\s*\([^()]*\)\s*SI_UNIT\s*\()\s*\*\s*,")
+"""A unit of length as some catalogues of parts write it, with the value of a plain SI_UNIT in a row of several
+kinds. The kernel would take metres for it."""
 
 
 @dataclass(frozen=True)
@@ -87,11 +91,16 @@ def load_document(
     reader.SetMatMode(True)
     document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
     try:
+        content, mended = _THREE_VALUES.subn(rb"\1", content)
         if reader.ReadStream(path.name, BytesIO(content)) != IFSelect_RetDone:
             raise InputError(
                 "STEP file", path, "is not a STEP file that the kernel can read, or is cut short"
             )
         complaints = _complaints(reader.ChangeReader().StepModel())
+        if mended:
+            complaints += (
+                Complaint("SI_UNIT: three values where two belong, the first is left out", mended),
+            )
         for complaint in complaints:
             on_complaint(complaint.text)
         with settings({"xstep.cascade.unit": "MM"}):

@@ -33,6 +33,7 @@ from furnigen.exchange.contents import Contents, contents
 from furnigen.exchange.numbers import refuse_numbers
 from furnigen.exchange.part21 import exchange_file
 from furnigen.exchange.placing import refuse_placements
+from furnigen.exchange.units import refuse_units
 from furnigen.kernel.explore import solids_in
 from furnigen.kernel.step_load import Complaint, ignored, load_document, step_content
 from furnigen.kernel.tessellate import location_matrix
@@ -267,6 +268,7 @@ def _stated(path: Path, content: bytes, most_copies: int | None) -> Contents:
         stated = contents(exchange_file(content))
     except InputError as error:
         raise InputError("STEP file", path, f"{error.value} {error.allowed}") from None
+    refuse_units(path, stated.file)
     refuse_numbers(path, stated)
     refuse_placements(path, stated)
     if most_copies is not None and stated.solids_placed > most_copies:

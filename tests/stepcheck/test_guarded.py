@@ -1,4 +1,4 @@
-"""`furnigen check FILE.step` in its guarded process: whatever the file is, one answer or one message, exit 2."""
+"""`furnigen check FILE.step` in its guarded process: whatever the file is, one answer or one message."""
 
 from __future__ import annotations
 

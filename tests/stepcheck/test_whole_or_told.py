@@ -12,9 +12,11 @@ import pytest
 
 from furnigen import find_recipe
 from furnigen.check.finding import Finding
-from furnigen.errors import InputError
+from furnigen.errors import GeometryError, InputError
+from furnigen.kernel import step_mesh
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
+from furnigen.kernel.tessellate import triangles
 from furnigen.stepcheck import check_step
 
 
@@ -50,6 +52,11 @@ def in_inches(text: str, dimensions: str) -> str:
     )
 
 
+def no_unit_read(text: str) -> str:
+    """The file with a prefix misspelt in its first unit of length."""
+    return text.replace("SI_UNIT(.MILLI.,", "SI_UNIT(.MILI.,", 1)
+
+
 COMPLAINTS: dict[str, tuple[Callable[[str], str], float]] = {
     "transformations without a name": (
         lambda t: t.replace("ITEM_DEFINED_TRANSFORMATION('','',", "ITEM_DEFINED_TRANSFORMATION($,$,"),
@@ -57,6 +64,16 @@ COMPLAINTS: dict[str, tuple[Callable[[str], str], float]] = {
     ),
     "inches without dimensions": (lambda t: in_inches(t, "$"), 25.4),
     "inches of dimensions left open": (lambda t: in_inches(t, "*"), 25.4),
+    "angles in units of three values": (
+        lambda t: t.replace("SI_UNIT($,.RADIAN.)", "SI_UNIT(*,$,.RADIAN.)").replace(
+            "SI_UNIT($,.STERADIAN.)", "SI_UNIT(*,$,.STERADIAN.)"
+        ),
+        1.0,
+    ),
+    "lengths in units of three values": (
+        lambda t: t.replace("SI_UNIT(.MILLI.,.METRE.)", "SI_UNIT(*,.MILLI.,.METRE.)"),
+        1.0,
+    ),
     "a unit in small letters": (lambda t: t.replace("SI_UNIT(.MILLI.,", "si_unit(.MILLI.,"), 1.0),
     "formations without an identifier": (
         lambda t: re.sub(r"PRODUCT_DEFINITION_FORMATION\('[^']*'", "PRODUCT_DEFINITION_FORMATION($", t),
@@ -161,8 +178,8 @@ DAMAGES: dict[str, tuple[Callable[[str], str], str, str]] = {
         "structure",
         "two rows are numbered #12",
     ),
-    "a unit that can not be read": (
-        lambda t: t.replace("SI_UNIT(.MILLI.,.METRE.)", "SI_UNIT(.MILLI.,.METER.)"),
+    "no unit of length": (
+        lambda t: re.sub(r"GLOBAL_UNIT_ASSIGNED_CONTEXT\(\(#\d+,", "GLOBAL_UNIT_ASSIGNED_CONTEXT((", t),
         "unit",
         "post",
     ),
@@ -196,12 +213,65 @@ def test_a_coordinate_that_is_no_number_is_refused_by_name(tmp_path: Path, shelf
         checked(tmp_path, broken)
 
 
+def test_a_unit_that_can_not_be_read_is_refused(tmp_path: Path, shelf: str) -> None:
+    with pytest.raises(InputError, match=r"states a unit of length \(#\d+\) that can not be read"):
+        checked(tmp_path, no_unit_read(shelf))
+
+
 def test_parallel_axes_of_a_placement_are_refused(tmp_path: Path, shelf: str) -> None:
     found = re.search(r"#15 = AXIS2_PLACEMENT_3D\('',#16,#17,#18\);", shelf)
     assert found
     broken = shelf.replace(found[0], found[0].replace("#18", "#17"))
     with pytest.raises(InputError, match=r"the placement of post\.left has parallel axes"):
         checked(tmp_path, broken)
+
+
+def test_a_solid_that_meshes_at_another_tolerance_is_meshed_at_it_and_told(
+    tmp_path: Path, shelf: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The kernel's mesher fails on some curved faces at one tolerance and not at another near it."""
+
+    def fussy(shape: Any, *, tolerance_mm: float, angle_radians: float) -> Any:
+        if tolerance_mm in (0.1, 0.05):
+            raise GeometryError("the kernel could not mesh one of its faces")
+        return triangles(shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
+
+    good, _ = checked(tmp_path, shelf)
+    monkeypatch.setattr(step_mesh, "triangles", fussy)
+    report, findings = checked(tmp_path, shelf)
+    told = [f for f in findings if f.name == "meshed-at"]
+    assert [(f.status, f.value) for f in told] == [("warn", 0.2)] * 7
+    assert volumes(report) == pytest.approx(volumes(good), rel=1e-3)
+
+
+def test_a_solid_that_meshes_at_no_tolerance_fails_by_name_and_the_rest_is_checked(
+    tmp_path: Path, shelf: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    usual = step_mesh._meshed
+
+    def fussy(solid: Any, tolerance_mm: float, angle_radians: float) -> Any:
+        if solid.name == "post left":
+            raise GeometryError("the kernel could not mesh one of its faces")
+        return usual(solid, tolerance_mm, angle_radians)
+
+    monkeypatch.setattr(step_mesh, "_meshed", fussy)
+    report, findings = checked(tmp_path, shelf)
+    (closed,) = [f for f in findings if f.name == "solids-closed"]
+    assert (closed.status, closed.where, closed.value) == ("fail", "post.left", 1)
+    assert len(report["placements"]) == 6
+    assert report["solids"] == 7
+
+
+def test_parts_in_other_files_are_told(tmp_path: Path, shelf: str) -> None:
+    elsewhere = (
+        "#900000 = DOCUMENT_FILE('leg.stp','','',#900001,'',$);\n#900001 = DOCUMENT_TYPE('');\n"
+        "#900002 = APPLIED_EXTERNAL_IDENTIFICATION_ASSIGNMENT('leg.stp',#900003,#900004,(#900000));\n"
+        "#900003 = IDENTIFICATION_ROLE('external document id and location',$);\n"
+        "#900004 = EXTERNAL_SOURCE(IDENTIFIER(''));\nENDSEC;\nEND-ISO"
+    )
+    _, findings = checked(tmp_path, shelf.replace("ENDSEC;\nEND-ISO", elsewhere))
+    told = amiss(findings)["parts-in-other-files"]
+    assert (told.status, told.where) == ("fail", "leg.stp")
 
 
 def test_what_the_file_is_stands_in_the_report(tmp_path: Path, shelf: str) -> None:
