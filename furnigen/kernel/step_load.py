@@ -21,8 +21,8 @@ from furnigen.kernel.settings import settings
 
 _MAGIC = b"ISO-10303-21"
 _THREE_VALUES = re.compile(rb"(NAMED_UNIT\s*\([^()]*\)\s*SI_UNIT\s*\()\s*\*\s*,")
-"""A unit of length as some catalogues of parts write it, with the value of a plain SI_UNIT in a row of several
-kinds. The kernel would take metres for it."""
+"""A unit of length as some catalogues of parts write it, with the values of a plain SI_UNIT in a row of
+several kinds. The kernel would take metres for it."""
 
 
 @dataclass(frozen=True)
