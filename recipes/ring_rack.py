@@ -189,7 +189,7 @@ def ring_rack(
                     lo, hi = (x, y0, z - bearer), (x + member, y1, z)
                     strip = f"{label}.{side}"
                     draft.board(
-                        strip, frame_board, lo, hi, grain="x", face="y", role=support, path=path, facts=idle
+                        strip, frame_board, lo, hi, grain="x", face="y", role=support, path=path, **strips
                     )
                     draft.join(sides[side], strip, butt(in_end), asked=("support", support))
                     draft.join(strip, shelf, butt(), asked=("shelf_board", shelf_board.name))
@@ -207,7 +207,7 @@ def ring_rack(
                 lo, hi = (x + inset, front, z - tall), (x + frame.along - inset, back, z)
                 face = "z" if lies else "x"
                 draft.board(
-                    label, frame_board, lo, hi, grain="y", face=face, role="bearer", path=path, facts=idle
+                    label, frame_board, lo, hi, grain="y", face=face, role="bearer", path=path, **strips
                 )
                 end = in_end if lies or not on_edge else _in_end(bearer)
                 joined, asked = BEARER_JOINTS[bearer_joint](end), ("bearer_joint", bearer_joint)

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import argparse
 import sys
+import textwrap
+from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.words import add_limits, add_recipe, add_strength, add_tolerance, asked, tolerance
 from furnigen.errors import InputError
+
+if TYPE_CHECKING:
+    from furnigen.stepguard import StepLimits
 
 STEP_ENDINGS = (".step", ".stp", ".p21")
 
@@ -24,6 +30,10 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     )
     add_strength(command)
     add_tolerance(command)
+    file = command.add_argument_group("limits of a STEP file")
+    file.add_argument("--time-limit", metavar="SECONDS", help="time it may take (60 s and 60 s a megabyte)")
+    file.add_argument("--memory-limit", metavar="GIB", help="memory it may take (4 GiB)")
+    file.add_argument("--copy-limit", metavar="NUMBER", help="placed solids it may hold (10000)")
 
 
 def run(given: argparse.Namespace) -> int:
@@ -69,21 +79,63 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.cli.show import Progress, safety
     from furnigen.output.files import settle
     from furnigen.output.report import json_bytes
-    from furnigen.stepcheck import check_step
+    from furnigen.stepguard import check_step_guarded
 
     if given.values or given.params or given.limit or given.load or given.only or given.tip_test:
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
         )
     settle(Path(given.recipe).parent)  # it may lie in a folder that a killed run was about to put in place
+    limits = _step_limits(given)
     progress = Progress()
     try:
-        report, findings = check_step(given.recipe, tolerance_mm, progress)
+        report, findings = check_step_guarded(given.recipe, tolerance_mm, limits, progress)
     finally:
         progress.done()
     if given.json:
         sys.stdout.write(json_bytes(report).decode())
     else:
         units = given.units or "mm"
-        print("\n".join([*findings_table(findings, units), "", safety()]))
+        print("\n".join([*_step_lines(report, units), "", *findings_table(findings, units), "", safety()]))
     return int(any_failed(findings))
+
+
+def _step_limits(given: argparse.Namespace) -> StepLimits:
+    from furnigen.stepguard import StepLimits
+
+    seconds = _amount("--time-limit", given.time_limit, "seconds", 1e6)
+    memory = _amount("--memory-limit", given.memory_limit, "GiB", 1e4)
+    copies = _amount("--copy-limit", given.copy_limit, "solids", 1e7)
+    return StepLimits(seconds, memory, None if copies is None else int(copies))
+
+
+def _amount(option: str, text: str | None, unit: str, most: float) -> float | None:
+    """The number of an option; None where it is not given."""
+    if text is None:
+        return None
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 0.0 < value <= most:
+        raise InputError(option, text, f"must be a number of {unit} above 0, at most {most:,.0f}")
+    return value
+
+
+def _step_lines(report: Mapping[str, Any], units: str) -> list[str]:
+    """What a file is, so that a misread is seen: name, size, unit, what it holds, when it was written."""
+    from furnigen.cli.findingtable import terminal_width
+    from furnigen.quantities import format_length
+
+    stated = report["stated"]
+    size = " x ".join(format_length(s, units, mark_inexact=units == "in") for s in report["size_mm"])
+    solids, shapes = (
+        f"{n:,} {one}{'' if n == 1 else 's'}"
+        for n, one in ((report["solids"], "solid"), (report["shapes"], "shape"))
+    )
+    written = f", written {stated['written']}" if stated["written"] else ""
+    text = (
+        f"{report['name']}: {size} (x, y, z), {solids} of {shapes}; the file's unit of length:"
+        f" {' and '.join(stated['unit']) or 'none'}{written}; read and checked in {report['seconds']:.1f} s"
+    )
+    return textwrap.wrap(text, terminal_width(), subsequent_indent="  ")

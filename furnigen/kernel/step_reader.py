@@ -2,26 +2,22 @@
 
 furnigen's own files and others: nested assemblies, shared parts, parts without a name or with
 several solids, any unit of length (the kernel turns it into millimetres). A mirrored or scaled copy
-is refused.
+is refused, and a placement that gives no position. What the kernel left out is for
+`furnigen.stepproof` to find, from what the file says of itself.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from io import BytesIO
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from OCP.IFSelect import IFSelect_RetDone
 from OCP.Quantity import Quantity_Color
-from OCP.STEPCAFControl import STEPCAFControl_Reader
-from OCP.StepGeom import StepGeom_CartesianTransformationOperator3d
-from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString
+from OCP.TCollection import TCollection_AsciiString
 from OCP.TDataStd import TDataStd_Name, TDataStd_TreeNode
 from OCP.TDF import TDF_Label, TDF_LabelSequence, TDF_Tool
-from OCP.TDocStd import TDocStd_Document
 from OCP.XCAFDoc import (
     XCAFDoc,
     XCAFDoc_ColorGen,
@@ -32,21 +28,20 @@ from OCP.XCAFDoc import (
     XCAFDoc_ShapeTool,
 )
 
-from furnigen.errors import GeometryError, InputError
-from furnigen.kernel.explore import is_flat, solids_in
-from furnigen.kernel.failures import FAILURES
-from furnigen.kernel.settings import settings
-from furnigen.kernel.tessellate import ANGLE_RADIANS, TOLERANCE_MM, location_matrix, triangles
-from furnigen.mesh.model import Floats, MeshInstance, MeshModel, PartMesh
-from furnigen.pose import Vector, cross, dot
+from furnigen.errors import InputError
+from furnigen.exchange.contents import Contents, contents
+from furnigen.exchange.numbers import refuse_numbers
+from furnigen.exchange.part21 import exchange_file
+from furnigen.exchange.placing import refuse_placements
+from furnigen.exchange.units import refuse_units
+from furnigen.kernel.explore import solids_in
+from furnigen.kernel.step_load import Complaint, ignored, load_document, step_content
+from furnigen.kernel.tessellate import location_matrix
+from furnigen.mesh.model import Floats
+from furnigen.pose import Vector
 
 _GREY: Vector = (0.5, 0.5, 0.5)
 _UNKNOWN = "unknown"
-_MAGIC = b"ISO-10303-21"
-_SAME_SCALE = 1e-9
-"""Rounding of the numbers in a file, which have twelve digits."""
-_BEARING = ("StepBasic", "StepGeom", "StepRepr", "StepShape")
-"""Families of entities that carry the shapes: the kernel falls over when one of them is broken."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,12 +50,14 @@ class StepSolid:
 
     Attributes:
         name: unique in the file.
+        product: the name of its product; "" where it has none, and for a bare number.
         shape: the OCP solid in its own frame, mm.
         colour: linear red, green, blue from 0 to 1; grey where the file has none.
         material: the material's name; "unknown" where the file has none.
     """
 
     name: str
+    product: str
     shape: Any
     colour: Vector = _GREY
     material: str = _UNKNOWN
@@ -92,83 +89,16 @@ class StepFile:
         solids: each distinct solid once.
         copies: where they stand, in the order of the file.
         without_solid: labels of placed items that hold no solid: sheets, wires, points.
+        stated: what the file holds by its own product structure.
+        complaints: what the kernel's reader found amiss in single rows.
     """
 
     name: str
     solids: tuple[StepSolid, ...]
     copies: tuple[StepCopy, ...]
-    without_solid: tuple[str, ...] = ()
-
-
-def _content(path: Path) -> bytes:
-    what = "STEP file"
-    try:
-        content = path.read_bytes()
-    except IsADirectoryError:
-        raise InputError(what, path, "is a folder; name a STEP file in it") from None
-    except FileNotFoundError:
-        raise InputError(what, path, "does not exist") from None
-    except OSError as error:
-        raise InputError(what, path, f"cannot be read: {error.strerror}") from error
-    if _MAGIC not in content[:1024]:
-        raise InputError(what, path, f"is not a STEP file: it does not begin with {_MAGIC.decode()}")
-    return content
-
-
-def _broken(model: Any) -> str:
-    """The first thing in a loaded file that would bring the kernel down; empty when there is none."""
-    for i in range(1, model.NbEntities() + 1):
-        if model.IsErrorEntity(i):
-            family, _, kind = type(model.Value(i)).__name__.partition("_")
-            if family in _BEARING:
-                check = model.Check(i, True)
-                return f"{kind}: {check.CFail(1) if check.NbFails() else 'cannot be read'}"
-    return ""
-
-
-def _mirrored(model: Any) -> bool:
-    """Whether a loaded file mirrors or scales a copy: the kernel would turn it instead, and say nothing."""
-    for i in range(1, model.NbEntities() + 1):
-        entity = model.Value(i)
-        if not isinstance(entity, StepGeom_CartesianTransformationOperator3d):
-            continue
-        if entity.HasScale() and abs(entity.Scale() - 1.0) > _SAME_SCALE:
-            return True
-        axes = (entity.Axis1(), entity.Axis2(), entity.Axis3())
-        if None not in axes:
-            x, y, z = (tuple(axis.DirectionRatiosValue(k) for k in (1, 2, 3)) for axis in axes)
-            if dot(cross(x, y), z) < 0:
-                return True
-    return False
-
-
-def _load(path: Path) -> Any:
-    reader = STEPCAFControl_Reader()
-    reader.SetNameMode(True)
-    reader.SetColorMode(True)
-    reader.SetMatMode(True)
-    document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
-    # the kernel is told no name of the file: it takes none that is not UTF-8
-    if reader.ReadStream("model.step", BytesIO(_content(path))) != IFSelect_RetDone:
-        raise InputError("STEP file", path, "is not a STEP file that the kernel can read, or is cut short")
-    model = reader.ChangeReader().StepModel()
-    broken = _broken(model)
-    if broken:
-        raise InputError("STEP file", path, f"is damaged: {broken}")
-    if _mirrored(model):
-        raise InputError(
-            "STEP file",
-            path,
-            "mirrors or scales a copy of a part; save it with that copy as a part of its own",
-        )
-    try:
-        with settings({"xstep.cascade.unit": "MM"}):
-            done = reader.Transfer(document)
-    except FAILURES as error:
-        raise GeometryError(f"{path}: the kernel could not build its shapes: {error}") from error
-    if not done:
-        raise InputError("STEP file", path, "holds no shape")
-    return document
+    without_solid: tuple[str, ...]
+    stated: Contents
+    complaints: tuple[Complaint, ...] = ()
 
 
 def _labels(sequence: Any) -> Iterator[Any]:
@@ -185,13 +115,18 @@ def _attribute(label: Any, key: Any, kind: Any) -> Any:
     return found
 
 
+def shown_name(text: str) -> str:
+    """A name of the file as people are told it; empty for a bare number."""
+    text = "".join(c if c.isprintable() else " " for c in text).strip()
+    return "" if text.isdigit() else text
+
+
 def _name(label: Any) -> str:
     """What a label is called; empty for no name, and for the bare number the kernel puts in its place."""
     name = _attribute(label, TDataStd_Name.GetID_s(), TDataStd_Name)
     if name is None:
         return ""
-    text = "".join(c if c.isprintable() else " " for c in name.Get().ToExtString()).strip()
-    return "" if text.isdigit() else text
+    return shown_name(name.Get().ToExtString())
 
 
 def _entry(label: Any) -> str:
@@ -253,8 +188,11 @@ class _Walk:
             found = solids_in(XCAFDoc_ShapeTool.GetShape_s(label))
             first = len(self.solids)
             for solid in found:
-                name = self._solid_names.unique(_name(label))
-                self.solids.append(StepSolid(name, solid, self._colour(label, solid), _material(label)))
+                product = _name(label)
+                name = self._solid_names.unique(product)
+                self.solids.append(
+                    StepSolid(name, product, solid, self._colour(label, solid), _material(label))
+                )
             self._known[entry] = list(range(first, len(self.solids)))
         return self._known[entry]
 
@@ -287,19 +225,28 @@ class _Walk:
             self.item(inner, name and within + name, at, path, shared)
 
 
-def read_step(path: str | Path) -> StepFile:
+def read_step(
+    path: str | Path, *, most_copies: int | None = None, on_complaint: Callable[[str], None] = ignored
+) -> StepFile:
     """Read a STEP file.
 
     A part with several solids gives several, each with a label of its own. Names that a file repeats
     are made unique: "leg", "leg.2". What has no name is called "solid.1", "solid.2".
 
+    Args:
+        most_copies: placed solids, counted before any is made, beyond which the file is refused; None for
+            no limit.
+        on_complaint: told what the kernel's reader finds amiss, before the shapes are built.
+
     Errors:
-        InputError: naming the file, when it can not be read, is no STEP file, is damaged, or holds no
-            solid.
+        InputError: naming the file, when it can not be read, is no STEP file, has a placement that is none,
+            too many copies, or no solid.
         GeometryError: when the kernel can not build its shapes.
     """
     path = Path(path)
-    document = _load(path)
+    content = step_content(path)
+    stated = _stated(path, content, most_copies)
+    document, complaints = load_document(path, content, on_complaint)
     roots = TDF_LabelSequence()
     XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).GetFreeShapes(roots)
     walk = _Walk(document)
@@ -311,38 +258,45 @@ def read_step(path: str | Path) -> StepFile:
         else:
             walk.item(root, _name(root), np.eye(4), ())
     if not walk.copies:
-        held = f": only {', '.join(walk.without_solid[:5])}" if walk.without_solid else ""
-        raise InputError("STEP file", path, f"holds no solid{held}; export solids, not sheets or wires")
-    return StepFile(name or path.stem, tuple(walk.solids), tuple(walk.copies), tuple(walk.without_solid))
+        raise InputError("STEP file", path, _nothing(walk, stated, complaints))
+    return StepFile(
+        name or path.stem,
+        tuple(walk.solids),
+        tuple(walk.copies),
+        tuple(walk.without_solid),
+        stated,
+        complaints,
+    )
 
 
-def _outward(part: PartMesh) -> PartMesh:
-    """The mesh with its triangles counter-clockwise seen from outside, however the file had them."""
-    a, b, c = (part.vertices[part.faces[:, k]] for k in range(3))
-    if np.einsum("ij,ij->", a, np.cross(b, c)) < 0:
-        return replace(part, faces=part.faces[:, ::-1])
-    return part
+def _stated(path: Path, content: bytes, most_copies: int | None) -> Contents:
+    """What the file says it holds, when that can be read at all."""
+    try:
+        stated = contents(exchange_file(content))
+    except InputError as error:
+        raise InputError("STEP file", path, f"{error.value} {error.allowed}") from None
+    refuse_units(path, stated.file)
+    refuse_numbers(path, stated)
+    refuse_placements(path, stated)
+    if most_copies is not None and stated.solids_placed > most_copies:
+        raise InputError(
+            "STEP file",
+            path,
+            f"places {stated.solids_placed:,} solids, and at most {most_copies:,} are taken",
+            "save an assembly within it by itself, or allow more copies",
+        )
+    return stated
 
 
-def step_mesh_model(
-    path: str | Path, *, tolerance_mm: float = TOLERANCE_MM, angle_radians: float = ANGLE_RADIANS
-) -> MeshModel:
-    """The meshes of a STEP file, one for each distinct solid, and their placed copies.
-
-    Args:
-        tolerance_mm, angle_radians: as in `furnigen.kernel.tessellate.triangles`.
-
-    Errors: as `read_step`; GeometryError naming a solid that can not be meshed.
-    """
-    file = read_step(path)
-    parts = []
-    for solid in file.solids:
-        try:
-            vertices, faces = triangles(solid.shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
-        except GeometryError as error:
-            raise GeometryError(f"{path}: solid {solid.name!r}: {error}") from error
-        curved = not is_flat(solid.shape)
-        mesh = PartMesh(solid.name, vertices, faces, solid.colour, solid.material, curved=curved)
-        parts.append(_outward(mesh))
-    copies = tuple(MeshInstance(c.label, c.solid, c.matrix, c.path) for c in file.copies)
-    return MeshModel(file.name, tuple(parts), copies)
+def _nothing(walk: _Walk, stated: Contents, complaints: Sequence[Complaint]) -> str:
+    """Why a file gave no solid."""
+    if stated.elsewhere:
+        return (
+            f"holds no solid: its parts lie in other files ({', '.join(stated.elsewhere[:5])}); check those"
+        )
+    if stated.solids_placed:
+        number = stated.solids_placed
+        why = f"; its reader says: {complaints[0].text}" if complaints else ""
+        return f"is damaged: it states {number} solid{'s' * (number > 1)}, and none could be read{why}"
+    held = f": only {', '.join(walk.without_solid[:5])}" if walk.without_solid else ""
+    return f"holds no solid{held}; export solids, not sheets or wires"

@@ -14,9 +14,9 @@ from space import space
 
 from furnigen import InputError, list_recipes
 from furnigen.check.solid import check_solid
+from furnigen.kernel.step_mesh import mesh_volume_mm3
 from furnigen.make import mesh_of
 from furnigen.parts.measure import volume_mm3
-from furnigen.stepcheck import mesh_volume_mm3
 
 RECIPES = list_recipes()
 TOLERANCE_MM = 0.1

@@ -1,0 +1,6 @@
+"""Files written by hand stand beside the tests of their structure."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "exchange"))
