@@ -1,6 +1,6 @@
 """Run furnigen as a module: python -m furnigen."""
 
-from furnigen.processes import leave_current_folder
+from furnigen.core.processes import leave_current_folder
 
 if __name__ == "__main__":
     leave_current_folder()

@@ -11,9 +11,9 @@ from pathlib import Path
 from weakref import ref
 
 import furnigen
-from furnigen.caches import Kept, forget_all, kept, while_alive
+from furnigen.core.caches import Kept, forget_all, kept, while_alive
 from furnigen.parts.cuts import Bore
-from furnigen.parts.forms import Prism, rectangle
+from furnigen.parts.forms.prism import Prism, rectangle
 from furnigen.parts.part import canonical
 
 ROOT = Path(furnigen.__file__).parent
@@ -87,9 +87,9 @@ def test_equal_boards_are_alike_to_the_sign_of_a_zero() -> None:
 MADE = """
 import hashlib, sys
 from dataclasses import replace
-from furnigen.cookbook import find_recipe
-from furnigen.make import Options, make_piece
-from furnigen.workshop import Workshop
+from furnigen.recipes.discovery import find_recipe
+from furnigen.pipeline.make import Options, make_piece
+from furnigen.pipeline.part_cache import Workshop
 workshop = Workshop(family=True) if "family" in sys.argv else None
 for name, options in (("ladder_rack", {}), ("ring_rack", {"frames": 4}), ("ladder_rack", {"ladders": 4})):
     if "before" in sys.argv or options == {"ladders": 4}:

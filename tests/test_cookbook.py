@@ -7,7 +7,7 @@ from textwrap import dedent
 import pytest
 
 from furnigen import FurnigenError, InputError, RecipeError, find_recipe, list_recipes
-from furnigen.cookbook import ParameterFile, load_file, read_parameter_file
+from furnigen.recipes.discovery import ParameterFile, load_file, read_parameter_file
 
 GOOD = """
     from furnigen import Draft, from_stock, length, recipe

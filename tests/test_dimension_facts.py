@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from furnigen import InputError, find_recipe, find_stock
-from furnigen.check.fit import check_fit, read_limits
+from furnigen.checks.fit import check_fit, read_limits
+from furnigen.core.quantities import parse_length
 from furnigen.parts.cuts import Bore
-from furnigen.quantities import parse_length
 
 with (Path(__file__).parent / "facts" / "dimensions.csv").open(encoding="utf-8") as file:
     FACTS = {row["id"]: row for row in csv.DictReader(file)}

@@ -30,7 +30,7 @@ from furnigen import (
     ring_upright,
     upright_places,
 )
-from furnigen.parts.measure import volume_mm3
+from furnigen.parts.volume.moments import volume_mm3
 
 PLY = find_stock("birch-ply-18")  # 17.6 mm
 T = 17.6

@@ -6,15 +6,16 @@ from dataclasses import replace
 import pytest
 
 from furnigen import Draft, Fact, InputError, Piece, butt, dowelled, equal_clear, find_stock, housing, mitre
-from furnigen.check.finding import WARN, Finding
-from furnigen.check.strength import check_sag, check_strength
-from furnigen.facts import FastenerKind, Joinery, Subject, fastener_kind, read_facts, words_of
-from furnigen.goods import lies_level
-from furnigen.hardware import hardware_kinds
-from furnigen.mesh.drafted import draft_touching
-from furnigen.piece import Fastener, LoadOn, Placement
-from furnigen.pose import Box
-from furnigen.strength.grouped import rows_of
+from furnigen.catalogue.hardware import hardware_kinds
+from furnigen.catalogue.materials import table_rows
+from furnigen.checks.strength import check_sag, check_strength
+from furnigen.core.facts import FastenerKind, Joinery, Subject, fastener_kind, read_facts, words_of
+from furnigen.core.finding import WARN, Finding
+from furnigen.core.pose import Box
+from furnigen.drafting.goods import lies_level
+from furnigen.joints.joint import Fastener
+from furnigen.mesh.light_mesh import light_contacts
+from furnigen.piece.description import LoadOn, Placement
 
 PLY = find_stock("birch-ply-18@18")
 
@@ -35,7 +36,7 @@ def span(
 
 
 def found(piece: Piece) -> dict[str, list[Finding]]:
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     findings, _ = check_strength(piece, touching.contacts, touching.support.grounded)
     by_name: dict[str, list[Finding]] = {}
     for f in findings:
@@ -122,7 +123,7 @@ def test_a_board_without_any_load_is_reported() -> None:
         assert told.source.startswith("not estimated: ")
         assert why in told.source
         assert "say what it carries" in told.remedy
-    touching = draft_touching(span())
+    touching = light_contacts(span())
     sag, _ = check_sag(span(), touching.contacts, touching.support.grounded)
     assert "load" in {f.name for f in sag}
     # a board that is said to take none has its answer: its own weight
@@ -210,7 +211,7 @@ def test_a_joint_is_what_it_is_not_what_it_is_called() -> None:
 
 def test_every_row_of_the_tables_has_its_fact() -> None:
     assert {FastenerKind(kind) for kind in hardware_kinds()} <= set(FastenerKind)
-    assert {row["joint"] for row in rows_of("turning")} == set(Joinery)
+    assert {row["joint"] for row in table_rows("turning")} == set(Joinery)
 
 
 # -- what contradicts itself -----------------------------------------------------------------------

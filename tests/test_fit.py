@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from furnigen import Box, Draft, find_stock
-from furnigen.check.finding import FAIL, PASS
-from furnigen.check.fit import check_openings
-from furnigen.piece import Opening
+from furnigen.checks.fit import check_openings
+from furnigen.core.finding import FAIL, PASS
+from furnigen.piece.description import Opening
 
 PLY = find_stock("birch-ply-18").with_thickness(18.0)
 

@@ -9,21 +9,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from furnigen.draft import Draft
-from furnigen.errors import InputError
-from furnigen.hardware import (
+from furnigen.catalogue.hardware import (
     check_screw_length,
     dowel_for,
     gauge_mm,
     hardware_kinds,
-    hardware_list,
     list_hardware,
     places_along,
     screw_for,
 )
-from furnigen.output.hardwarelist import hardware_csv, hardware_rows
-from furnigen.piece import Fastener, Joint, Piece
-from furnigen.stock import find_stock
+from furnigen.catalogue.stock import find_stock
+from furnigen.core.errors import InputError
+from furnigen.drafting.draft import Draft
+from furnigen.formats.hardware_list import hardware_csv, hardware_rows
+from furnigen.joints.joint import Fastener, Joint
+from furnigen.piece.description import Piece
+from furnigen.piece.hardware_list import hardware_list
 
 INCH = 25.4
 

@@ -9,21 +9,25 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from furnigen.check.finding import Finding
-from furnigen.check.loadpath import check_load_path
-from furnigen.draft import Draft
-from furnigen.errors import GeometryError
-from furnigen.facts import Fact, Joinery
-from furnigen.loadpath import LoadPath, can_carry, find_load_path
-from furnigen.mesh.drafted import description_contacts, draft_touching, drafted_mesh, drafted_model
+from furnigen.catalogue.stock import find_stock
+from furnigen.checks.load_path import check_load_path
+from furnigen.construction.load_path import LoadPath, can_carry, find_load_path
+from furnigen.core.errors import GeometryError
+from furnigen.core.facts import Fact, Joinery
+from furnigen.core.finding import Finding
+from furnigen.core.pose import Box, Pose
+from furnigen.drafting.draft import Draft
+from furnigen.joints.joint import Fastener, Joint
+from furnigen.mesh.light_mesh import description_contacts, light_contacts, light_mesh, light_model
 from furnigen.parts.cuts import Bore, BoxCut, Turned
-from furnigen.parts.forms import Custom, Rod, leaning, mitred, rectangle, ring
-from furnigen.parts.legs import SquareLeg, TurnedLeg
-from furnigen.parts.measure import volume_mm3
+from furnigen.parts.forms.custom import Custom
+from furnigen.parts.forms.prism import leaning, mitred, rectangle, ring
+from furnigen.parts.forms.rod import Rod
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.part import Part
-from furnigen.piece import Fastener, Joint, Piece
-from furnigen.pose import Box, Pose
-from furnigen.stock import find_stock
+from furnigen.parts.volume.moments import volume_mm3
+from furnigen.piece.description import Piece
 
 PLY = find_stock("birch-ply-18@18")
 HOUSED = partial(Joint, "housing", joinery=Joinery.HOUSING, facts=Fact.CARRIES_BY_ITS_SHAPE)
@@ -31,7 +35,7 @@ SCREW = Fastener("screw", 4.0, 45.0, (((0.0, 37.0, 309.0), (1.0, 0.0, 0.0)),))
 
 
 def walk(piece: Piece) -> LoadPath:
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     return find_load_path(piece, touching.contacts, touching.support.grounded)
 
 
@@ -288,7 +292,7 @@ def test_every_reached_part_comes_after_what_carries_it(data: st.DataObject) -> 
     ids=lambda p: p.name,
 )
 def test_flat_parts_are_drawn_exactly(part: Part) -> None:
-    mesh = drafted_mesh(part)
+    mesh = light_mesh(part)
     assert not mesh.curved
     # tools a millionth of a millimetre larger take 1e-6 mm off some 15,000 mm² of a million mm³
     assert _volume(mesh) == pytest.approx(volume_mm3(part), rel=2e-8)
@@ -311,7 +315,7 @@ def test_flat_parts_are_drawn_exactly(part: Part) -> None:
 )
 def test_round_parts_are_drawn_within_the_tolerance(part: Part) -> None:
     for tolerance in (0.1, 0.01):
-        mesh = drafted_mesh(part, tolerance)
+        mesh = light_mesh(part, tolerance)
         assert mesh.curved
         # facets lie inside the wood by at most the tolerance, over the round surface
         assert abs(_volume(mesh) - volume_mm3(part)) <= tolerance * 400 * 3.2 * 40
@@ -333,7 +337,7 @@ def test_a_cut_flush_with_a_face_leaves_no_film(
     # rounding, and the wood left is still blank less housing
     room = Pose.turned(axis, degrees, where)
     cut = BoxCut(room @ Pose.at(100, 0, 12), (18, 300, 6)).moved(room.inverse())
-    mesh = drafted_mesh(Part("side", rectangle(400, 300, 18), PLY, (cut,)))
+    mesh = light_mesh(Part("side", rectangle(400, 300, 18), PLY, (cut,)))
     assert _volume(mesh) == pytest.approx(400 * 300 * 18 - 18 * 300 * 6, rel=2e-8)
     faces = mesh.vertices[mesh.faces]
     over = (faces[:, :, 2] > 17.99).all(axis=1) & (abs(faces[:, :, 0].mean(axis=1) - 109) < 8.9)
@@ -343,7 +347,7 @@ def test_a_cut_flush_with_a_face_leaves_no_film(
 def test_a_part_cut_in_two_is_refused_by_name() -> None:
     part = Part("shelf", rectangle(400, 300, 18), PLY, (BoxCut(Pose.at(100, -1, -1), (18, 302, 20)),))
     with pytest.raises(GeometryError, match=r"part 'shelf': its cuts leave 2 pieces"):
-        drafted_mesh(part)
+        light_mesh(part)
 
 
 def test_a_custom_form_needs_its_own_mesh() -> None:
@@ -352,9 +356,9 @@ def test_a_custom_form_needs_its_own_mesh() -> None:
     draft.place("knob", form, PLY, Pose())
     piece = draft.done()
     with pytest.raises(GeometryError, match="part 'knob': a knob can not be drawn"):
-        drafted_model(piece)
-    block = replace(drafted_mesh(Part("knob", rectangle(30, 30, 30), PLY)))
-    assert drafted_model(piece, {"knob": block}).parts == (block,)
+        light_model(piece)
+    block = replace(light_mesh(Part("knob", rectangle(30, 30, 30), PLY)))
+    assert light_model(piece, {"knob": block}).parts == (block,)
 
 
 def everything() -> Piece:
@@ -389,12 +393,12 @@ def bored(piece: Piece, label: str, bore: Bore) -> Piece:
 
 
 def test_the_description_and_the_kernel_agree_on_what_touches() -> None:
-    from furnigen.make import mesh_of
     from furnigen.mesh.contacts import find_contacts
     from furnigen.mesh.scene import scene_of
+    from furnigen.pipeline.make import solids_and_meshes
 
     for piece in (everything(), housed(), butted()):
-        by_kernel = find_contacts(scene_of(mesh_of(piece)[1]))
+        by_kernel = find_contacts(scene_of(solids_and_meshes(piece)[1]))
         drawn = description_contacts(piece)
         assert [(c.a, c.b) for c in drawn] == [(c.a, c.b) for c in by_kernel]
         for one, two in zip(drawn, by_kernel, strict=True):
@@ -406,18 +410,18 @@ def test_the_description_and_the_kernel_agree_on_what_touches() -> None:
 
 
 def test_the_load_path_is_the_same_from_kernel_meshes() -> None:
-    from furnigen.check.solid import check_solid
-    from furnigen.make import mesh_of
+    from furnigen.checks.solids import check_solid
+    from furnigen.pipeline.make import solids_and_meshes
 
     piece = housed()
-    solid = check_solid(mesh_of(piece)[1])
+    solid = check_solid(solids_and_meshes(piece)[1])
     assert find_load_path(piece, solid.contacts, solid.support.grounded).order == walk(piece).order
 
 
 def test_the_path_needs_no_cad_kernel() -> None:
     program = (
-        "import sys, furnigen.check.loadpath, furnigen.mesh.drafted as d;"
-        "from furnigen.draft import Draft; from furnigen.stock import find_stock;"
+        "import sys, furnigen.checks.load_path, furnigen.mesh.light_mesh as d;"
+        "from furnigen.drafting.draft import Draft; from furnigen.catalogue.stock import find_stock;"
         "t = Draft('t'); t.board('b', find_stock('birch-ply-18@18'), (0, 0, 0), (400, 300, 18));"
         "d.description_contacts(t.done());"
         "print([m for m in ('OCP', 'cadquery', 'trimesh', 'scipy') if m in sys.modules])"
@@ -427,6 +431,6 @@ def test_the_path_needs_no_cad_kernel() -> None:
 
 
 def test_the_description_of_the_load_path_needs_no_arrays() -> None:
-    program = "import sys, furnigen.loadpath, furnigen.check.loadpath; print('numpy' in sys.modules)"
+    program = "import sys, furnigen.checks.load_path; print('numpy' in sys.modules)"
     out = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "False"

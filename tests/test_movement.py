@@ -12,23 +12,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from furnigen.check.movement import check_movement
-from furnigen.draft import Draft
-from furnigen.errors import InputError
-from furnigen.materials import find_material, list_materials
-from furnigen.mesh.drafted import description_contacts
-from furnigen.movement import (
-    Held,
+from furnigen.catalogue.materials import find_material, list_materials
+from furnigen.catalogue.stock import find_stock
+from furnigen.checks.wood_movement import check_movement
+from furnigen.construction.wood_movement import (
+    Restraint,
     cross_strain,
     equilibrium_moisture_pct,
-    held_wood,
+    find_restraints,
     seasonal_movement,
     size_change_mm,
     size_change_wide_mm,
 )
-from furnigen.output.making import movement_rows
-from furnigen.piece import Fastener, Joint, Piece
-from furnigen.stock import find_stock
+from furnigen.core.errors import InputError
+from furnigen.drafting.draft import Draft
+from furnigen.formats.report_construction import movement_rows
+from furnigen.joints.joint import Fastener, Joint
+from furnigen.mesh.light_mesh import description_contacts
+from furnigen.piece.description import Piece
 
 FACTS = Path(__file__).parent / "facts" / "movement.csv"
 OAK = find_stock("red-oak-4-4")  # 13/16 in = 20.6375 mm
@@ -142,8 +143,8 @@ def top_on_rail(
     return replace(draft.done(), joints=(Joint("butt", "rail", "top", glued, fasteners),))
 
 
-def held(piece: Piece) -> tuple[Held, ...]:
-    return held_wood(piece, description_contacts(piece))
+def held(piece: Piece) -> tuple[Restraint, ...]:
+    return find_restraints(piece, description_contacts(piece))
 
 
 def test_a_top_glued_across_a_rail_fails() -> None:
@@ -239,8 +240,8 @@ def test_a_panel_shut_in_without_a_gap_is_told_what_it_needs(gap: float) -> None
 def test_a_drier_house_moves_less() -> None:
     piece = top_on_rail(300.0)
     contacts = description_contacts(piece)
-    (usual,) = held_wood(piece, contacts)
-    (dry,) = held_wood(piece, contacts, (6.0, 9.0))
+    (usual,) = find_restraints(piece, contacts)
+    (dry,) = find_restraints(piece, contacts, (6.0, 9.0))
     assert dry.movement_mm == pytest.approx(usual.movement_mm / 2)
 
 

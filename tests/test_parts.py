@@ -13,15 +13,16 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from furnigen import InputError, Pose, Prism, Rod, SquareLeg, TurnedLeg, leaning, mitred, rectangle, ring
+from furnigen.drafting.leg_angles import leg_angles
 from furnigen.parts.cuts import BoxCut
-from furnigen.parts.forms import bounds, polygon_area, polygon_centroid
-from furnigen.parts.legs import (
+from furnigen.parts.forms.bounds import bounds
+from furnigen.parts.forms.leg_lean import (
     STEEPEST_DEGREES,
     TRIM_ALLOWANCE_MM,
-    leg_angles,
     resultant_degrees,
     sightline_degrees,
 )
+from furnigen.parts.forms.outline import polygon_area, polygon_centroid
 from furnigen.parts.part import canonical, mirror_key
 
 # -- straight forms ----------------------------------------------------------------------------

@@ -16,8 +16,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from furnigen.errors import InputError
-from furnigen.quantities import (
+from furnigen.core.errors import InputError
+from furnigen.core.quantities import (
     MAX_COUNT,
     MAX_LENGTH_MM,
     MM_PER_INCH,
@@ -315,7 +315,7 @@ def test_counts() -> None:
 
 def test_reading_lengths_and_stock_loads_no_heavy_library() -> None:
     code = (
-        "import sys, furnigen.quantities, furnigen.stock, furnigen.materials;"
+        "import sys, furnigen.core.quantities, furnigen.catalogue.stock, furnigen.catalogue.materials;"
         "print(sorted({'numpy', 'cadquery', 'trimesh', 'scipy', 'vtk', 'difflib'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

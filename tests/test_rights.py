@@ -16,13 +16,13 @@ import pytest
 
 from furnigen import Draft, Piece, butt, find_stock
 from furnigen.cli.main import main
-from furnigen.family.bench import READY, answer, start_apart
-from furnigen.family.familyfile import read_family
+from furnigen.family.contact_sheet import Sheet, contact_sheet
+from furnigen.family.family_file import read_family
 from furnigen.family.table import columns, csv_chunks
 from furnigen.family.task import setup_of
-from furnigen.output.contactsheet import Sheet, contact_sheet
-from furnigen.output.cutlist import cutlist_csv
-from furnigen.output.hardwarelist import hardware_csv
+from furnigen.family.worker import READY, answer, start_apart
+from furnigen.formats.cut_list import cutlist_csv
+from furnigen.formats.hardware_list import hardware_csv
 
 TRAPPED = (
     "pickle", "struct", "signal", "selectors", "socket", "random", "numpy", "trimesh", "OCP", "vtk",

@@ -12,30 +12,32 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from manifold3d import Manifold, Mesh64, OpType
 
-from furnigen.check.sequence import check_assembly
-from furnigen.draft import Draft
-from furnigen.facts import Fact, Joinery
-from furnigen.hardware import hardware_list
+from furnigen.catalogue.stock import find_stock
+from furnigen.checks.construction import check_assembly_order
+from furnigen.construction.assembly_order import AssemblyOrder, find_assembly_order
+from furnigen.construction.load_path import find_load_path
+from furnigen.core.facts import Fact, Joinery
+from furnigen.core.pose import Box, Pose, Vector
+from furnigen.drafting.draft import Draft
+from furnigen.drafting.leg_blocks import legs_on_blocks
+from furnigen.drafting.uprights import ring_upright
+from furnigen.formats.report_construction import assembly_rows, joint_rows, load_path_rows, step_text
 from furnigen.joints.cleats import cleat
 from furnigen.joints.fastened import butt, cross_bolt, dowelled
 from furnigen.joints.housing import housing
+from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.mitre import mitre
 from furnigen.joints.pins import shelf_pins
-from furnigen.joints.rounds import round_tenon
+from furnigen.joints.round_tenons import round_tenon
 from furnigen.joints.tenons import tenon
-from furnigen.legblocks import legs_on_blocks
-from furnigen.loadpath import find_load_path
 from furnigen.mesh import sweep
-from furnigen.mesh.drafted import Drafted, draft_touching
+from furnigen.mesh.light_mesh import LightPiece, light_contacts
 from furnigen.mesh.sweep import Sweeper
-from furnigen.output.making import assembly_rows, joint_rows, load_path_rows, step_text
 from furnigen.parts.cuts import Bore, BoxCut
-from furnigen.parts.forms import Rod, rectangle, ring
-from furnigen.piece import Fastener, Joint, Piece
-from furnigen.pose import Box, Pose, Vector
-from furnigen.sequence import Assembly, find_assembly
-from furnigen.stock import find_stock
-from furnigen.uprights import ring_upright
+from furnigen.parts.forms.prism import rectangle, ring
+from furnigen.parts.forms.rod import Rod
+from furnigen.piece.description import Piece
+from furnigen.piece.hardware_list import hardware_list
 
 HOUSED = partial(Joint, "housing", joinery=Joinery.HOUSING, facts=Fact.CARRIES_BY_ITS_SHAPE)
 PLY = find_stock("birch-ply-18@18")
@@ -46,10 +48,10 @@ def joined(draft: Draft, *joints: Joint) -> Piece:
     return replace(draft.done(), joints=joints)
 
 
-def plan(piece: Piece) -> Assembly:
-    drawn = draft_touching(piece)
+def plan(piece: Piece) -> AssemblyOrder:
+    drawn = light_contacts(piece)
     path = find_load_path(piece, drawn.contacts, drawn.support.grounded)
-    assembly = find_assembly(piece, drawn.scene, drawn.contacts, path, 0.1)
+    assembly = find_assembly_order(piece, drawn.scene, drawn.contacts, path, 0.1)
     if not assembly.locked:
         prove(piece, drawn, assembly)
     return assembly
@@ -58,7 +60,7 @@ def plan(piece: Piece) -> Assembly:
 # ---- a second, slower way to sweep: build the swept solid and intersect it
 
 
-def solid(drawn: Drafted, label: str) -> Manifold:
+def solid(drawn: LightPiece, label: str) -> Manifold:
     model = drawn.scene.model
     instance = next(i for i in model.instances if i.label == label)
     faces = model.parts[instance.part].faces.astype(np.uint64)
@@ -75,7 +77,7 @@ def swept(body: Manifold, way: Vector, length: float) -> Manifold:
     return Manifold.batch_boolean([body, *prisms], OpType.Add)
 
 
-def prove(piece: Piece, drawn: Drafted, assembly: Assembly) -> None:
+def prove(piece: Piece, drawn: LightPiece, assembly: AssemblyOrder) -> None:
     """Every part is brought in once, and its way back out is free of what was there before it."""
     solids = {p.label: solid(drawn, p.label) for p in piece.placements}
     there: dict[str, set[str]] = {}
@@ -122,7 +124,7 @@ def two_parts(draw: st.DrawFn) -> Piece:
     st.sampled_from([(1, 0, 0), (0, 1, 0), (0, 0, 1), (-1, 0, 0), (0.6, 0.8, 0.0), (0.0, 0.6, -0.8)]),
 )
 def test_the_sweep_agrees_with_the_swept_solid(piece: Piece, way: Vector) -> None:
-    drawn = draft_touching(piece)
+    drawn = light_contacts(piece)
     one, two = solid(drawn, "a"), solid(drawn, "b")
     if (one ^ two).volume() > 1e-6:
         return  # parts that overlap at the start can not be swept apart
@@ -151,7 +153,7 @@ def test_the_sweep_agrees_with_the_swept_solid(piece: Piece, way: Vector) -> Non
 
 @pytest.mark.parametrize("block", [1, 60, sweep.BLOCK])
 def test_ways_swept_together_find_what_each_finds_alone(block: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    drawn = draft_touching(case(3, stopped=10.0))
+    drawn = light_contacts(case(3, stopped=10.0))
     ways: list[Vector] = [(0.0, 0.0, 1.0), LEFT, (0.6, 0.0, 0.8), RIGHT, (0.0, 0.6, -0.8)]
     alone = [Sweeper(drawn.scene).blocking(way) for way in ways]
     monkeypatch.setattr(sweep, "BLOCK", block)
@@ -199,7 +201,7 @@ def test_a_case_goes_together_by_its_joints_own_ways() -> None:
         "bring shelf.1, shelf.2 to the left onto side.left (housing, glued); 4 screws 4 x 45 mm"
     )
     assert step_text(steps[0]) == "start with side.left"
-    (found,) = check_assembly(plan(case()))
+    (found,) = check_assembly_order(plan(case()))
     assert (found.status, found.value, found.unit) == ("pass", 3, "steps")
 
 
@@ -223,7 +225,7 @@ def test_a_panel_caught_in_a_groove_all_round_is_named_with_its_frame() -> None:
     draft.board("lid", PLY, (0, 0, 18), (400, 300, 36))
     assembly = plan(draft.done())
     assert assembly.locked == (("frame", "panel"),)
-    (found,) = check_assembly(assembly)
+    (found,) = check_assembly_order(assembly)
     assert (found.status, found.where, found.value) == ("fail", "frame, panel", 2)
     assert "lock each other" in found.remedy
     # what could still be brought in is told: the lid goes on last
@@ -404,9 +406,9 @@ def test_rows_of_the_report_are_plain_and_repeat() -> None:
     piece = case()
 
     def rows() -> dict[str, Any]:
-        drawn = draft_touching(piece)
+        drawn = light_contacts(piece)
         path = find_load_path(piece, drawn.contacts, drawn.support.grounded)
-        assembly = find_assembly(piece, drawn.scene, drawn.contacts, path)
+        assembly = find_assembly_order(piece, drawn.scene, drawn.contacts, path)
         return {
             "joints": joint_rows(piece),
             "load_path": load_path_rows(path),
@@ -491,7 +493,7 @@ JOINED = {
 @pytest.mark.parametrize("name", JOINED)
 def test_every_kind_of_joint_carries_and_goes_together(name: str) -> None:
     piece = JOINED[name]().done()
-    drawn = draft_touching(piece)
+    drawn = light_contacts(piece)
     path = find_load_path(piece, drawn.contacts, drawn.support.grounded)
     assert path.islands == ()
     assembly = plan(piece)  # which sweeps every step a second way
@@ -503,6 +505,6 @@ def test_every_kind_of_joint_carries_and_goes_together(name: str) -> None:
 
 
 def test_finding_the_order_needs_no_cad_kernel_and_loading_it_no_arrays() -> None:
-    program = "import sys, furnigen.sequence, furnigen.check.sequence; print('numpy' in sys.modules)"
+    program = "import sys, furnigen.construction.assembly_order; print('numpy' in sys.modules)"
     out = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "False"

@@ -12,10 +12,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from furnigen.errors import InputError
-from furnigen.materials import Material, find_material, list_materials
-from furnigen.quantities import parse_length
-from furnigen.stock import KINDS, Stock, find_stock, list_stock
+from furnigen.catalogue.materials import Material, find_material, list_materials
+from furnigen.catalogue.stock import KINDS, Stock, find_stock, list_stock
+from furnigen.core.errors import InputError
+from furnigen.core.quantities import parse_length
 
 FACTS = Path(__file__).parent / "facts"
 GUESS = "common practice, no source"

@@ -9,11 +9,18 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from furnigen.cli.words import add_limits, add_recipe, add_strength, add_tolerance, asked, tolerance
-from furnigen.errors import InputError
+from furnigen.cli.shared_options import (
+    add_limits,
+    add_recipe,
+    add_strength,
+    add_tolerance,
+    read_request,
+    tolerance,
+)
+from furnigen.core.errors import InputError
 
 if TYPE_CHECKING:
-    from furnigen.stepguard import StepLimits
+    from furnigen.pipeline.step_guard import StepLimits
 
 STEP_ENDINGS = (".step", ".stp", ".p21")
 
@@ -38,21 +45,21 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Check a piece; 1 when a check fails."""
-    from furnigen.make import Options
+    from furnigen.pipeline.make import MakeOptions
 
-    options = Options((), tolerance(given))
+    options = MakeOptions((), tolerance(given))
     if given.recipe.lower().endswith(STEP_ENDINGS):
         return _check_step(given, options.tolerance_mm)
-    from furnigen.check.finding import any_failed
-    from furnigen.cli.findingtable import carried_lines, findings_table
+    from furnigen.cli.finding_table import carried_lines, findings_table
     from furnigen.cli.show import Progress, headline, safety
-    from furnigen.make import check_only, check_piece
+    from furnigen.core.finding import any_failed
+    from furnigen.pipeline.make import check_only, check_piece
 
-    what = asked(given)
-    from furnigen.remedy import adviser  # numpy: not before the input is known to be good
+    what = read_request(given)
+    from furnigen.pipeline.remedy import adviser  # numpy: not before the input is known to be good
 
     piece, units = what.piece, what.units
-    options = Options((), options.tolerance_mm, units, demands=what.demands)
+    options = MakeOptions((), options.tolerance_mm, units, demands=what.demands)
     advise = adviser(what.recipe, what.values, what.changed, piece, what.demands)
     progress = Progress()
     try:
@@ -74,12 +81,12 @@ def run(given: argparse.Namespace) -> int:
 
 
 def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
-    from furnigen.check.finding import any_failed
-    from furnigen.cli.findingtable import findings_table
+    from furnigen.cli.finding_table import findings_table
     from furnigen.cli.show import Progress, safety
-    from furnigen.output.files import settle
-    from furnigen.output.report import json_bytes
-    from furnigen.stepguard import check_step_guarded
+    from furnigen.core.finding import any_failed
+    from furnigen.formats.report import json_bytes
+    from furnigen.pipeline.result_folder import settle
+    from furnigen.pipeline.step_guard import check_step_guarded
 
     if given.values or given.params or given.limit or given.load or given.only or given.tip_test:
         raise InputError(
@@ -101,7 +108,7 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
 
 
 def _step_limits(given: argparse.Namespace) -> StepLimits:
-    from furnigen.stepguard import StepLimits
+    from furnigen.pipeline.step_guard import StepLimits
 
     seconds = _amount("--time-limit", given.time_limit, "seconds", 1e6)
     memory = _amount("--memory-limit", given.memory_limit, "GiB", 1e4)
@@ -124,8 +131,8 @@ def _amount(option: str, text: str | None, unit: str, most: float) -> float | No
 
 def _step_lines(report: Mapping[str, Any], units: str) -> list[str]:
     """What a file is, so that a misread is seen: name, size, unit, what it holds, when it was written."""
-    from furnigen.cli.findingtable import terminal_width
-    from furnigen.quantities import format_length
+    from furnigen.cli.finding_table import terminal_width
+    from furnigen.core.quantities import format_length
 
     stated = report["stated"]
     size = " x ".join(format_length(s, units, mark_inexact=units == "in") for s in report["size_mm"])

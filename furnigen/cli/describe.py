@@ -6,7 +6,7 @@ import argparse
 import json
 import textwrap
 
-from furnigen.cli.words import add_units
+from furnigen.cli.shared_options import add_units
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -17,7 +17,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Show name, unit, default, allowed range and meaning of every parameter."""
-    from furnigen.cookbook import find_recipe
+    from furnigen.recipes.discovery import find_recipe
 
     recipe = find_recipe(given.recipe)
     units = given.units or "mm"

@@ -10,13 +10,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 
 if TYPE_CHECKING:
     from furnigen.family.run import Tally
     from furnigen.family.task import Outcome
 
-USUAL_OUT = "out"
+FAMILY_OUT = "out"
 SHOW_EVERY_S = 0.2
 INTERRUPTED = 130
 
@@ -43,7 +43,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> int:
     """Make what is missing of a family; 1 when a variant does not pass."""
     from furnigen.family.engine import Choice
-    from furnigen.family.familyfile import read_family
+    from furnigen.family.family_file import read_family
     from furnigen.family.pool import all_cores
     from furnigen.family.run import make_family, summary
     from furnigen.family.task import Limits
@@ -55,7 +55,7 @@ def run(given: argparse.Namespace) -> int:
         raise InputError("workers", given.workers, "are those of this machine", "leave it out with --cluster")
     file = Path(given.file)
     family = read_family(file, given.cap)
-    folder = Path(given.out) if given.out else Path(USUAL_OUT) / file.stem
+    folder = Path(given.out) if given.out else Path(FAMILY_OUT) / file.stem
     workers = all_cores() if given.workers is None else given.workers
     choice = Choice(workers, given.cluster, Limits(given.time_limit, given.memory_limit))
     watch = _Lines() if given.json else _Progress()

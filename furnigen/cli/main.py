@@ -15,7 +15,7 @@ from typing import Any
 
 from furnigen import __version__
 from furnigen.cli.streams import UnsaidError, prepare
-from furnigen.errors import FurnigenError
+from furnigen.core.errors import FurnigenError
 
 COMMANDS = {
     "recipes": "list the recipes",

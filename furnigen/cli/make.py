@@ -6,7 +6,14 @@ import argparse
 import sys
 from pathlib import Path
 
-from furnigen.cli.words import add_limits, add_recipe, add_strength, add_tolerance, asked, tolerance
+from furnigen.cli.shared_options import (
+    add_limits,
+    add_recipe,
+    add_strength,
+    add_tolerance,
+    read_request,
+    tolerance,
+)
 
 USUAL_OUT = "out"
 
@@ -28,23 +35,25 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Make a piece and write its folder; 1 when a check fails."""
-    from furnigen.check.finding import any_failed
-    from furnigen.cli.findingtable import carried_lines, findings_table
+    from furnigen.cli.finding_table import carried_lines, findings_table
     from furnigen.cli.show import Progress, headline, parts_table, pitch_lines, safety
-    from furnigen.cli.told import after_writing, folder_lines, tell_aside
-    from furnigen.make import USUAL, Options, make_piece, planned_files
-    from furnigen.output.files import check_writable, write_folder
+    from furnigen.cli.written_folder import after_writing, folder_lines, tell_aside
+    from furnigen.core.finding import any_failed
+    from furnigen.pipeline.make import USUAL_FORMATS, MakeOptions, make_piece, planned_files
+    from furnigen.pipeline.result_folder import check_writable, write_folder
 
-    formats = tuple(f.strip() for f in given.formats.split(",") if f.strip()) if given.formats else USUAL
-    options = Options(formats, tolerance(given))
-    what = asked(given)
+    formats = (
+        tuple(f.strip() for f in given.formats.split(",") if f.strip()) if given.formats else USUAL_FORMATS
+    )
+    options = MakeOptions(formats, tolerance(given))
+    what = read_request(given)
     piece, units = what.piece, what.units
-    options = Options(formats, options.tolerance_mm, units, demands=what.demands)
+    options = MakeOptions(formats, options.tolerance_mm, units, demands=what.demands)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
     check_writable(folder, planned_files(formats))
     progress = Progress()
     try:
-        from furnigen.remedy import adviser  # numpy: not before the input is known to be good
+        from furnigen.pipeline.remedy import adviser  # numpy: not before the input is known to be good
 
         advise = adviser(what.recipe, what.values, what.changed, piece, what.demands)
         made = make_piece(piece, options, progress, advise=advise)

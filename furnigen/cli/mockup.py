@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 from furnigen.cli.make import USUAL_OUT
-from furnigen.cli.words import add_recipe, described
-from furnigen.quantities import parse_length
+from furnigen.cli.shared_options import add_recipe, describe_request
+from furnigen.core.quantities import parse_length
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -43,14 +43,14 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Make a mockup and write its folder; 1 when a check fails."""
-    from furnigen.check.finding import any_failed
-    from furnigen.cli.findingtable import findings_table
+    from furnigen.cli.finding_table import findings_table
     from furnigen.cli.show import Progress
-    from furnigen.cli.told import after_writing, folder_lines, tell_aside
-    from furnigen.mockup.make import FORMATS, WAYS, Options, make_mockup
+    from furnigen.cli.written_folder import after_writing, folder_lines, tell_aside
+    from furnigen.core.finding import any_failed
+    from furnigen.mockup.make import MOCKUP_FORMATS, PRINT_WAYS, MockupOptions, make_mockup
     from furnigen.mockup.printer import Printer, read_bed
     from furnigen.mockup.scale import read_scale
-    from furnigen.output.files import check_writable, write_folder
+    from furnigen.pipeline.result_folder import check_writable, write_folder
 
     scale = read_scale(given.scale)
     printer = Printer(
@@ -58,17 +58,19 @@ def run(given: argparse.Namespace) -> int:
         parse_length(given.nozzle, what="nozzle"),
         parse_length(given.clearance, what="clearance", allow_zero=True),
     )
-    ways = WAYS if given.way == "both" else (given.way,)
+    ways = PRINT_WAYS if given.way == "both" else (given.way,)
     formats = (
-        tuple(f.strip() for f in given.formats.split(",") if f.strip()) if given.formats else tuple(FORMATS)
+        tuple(f.strip() for f in given.formats.split(",") if f.strip())
+        if given.formats
+        else tuple(MOCKUP_FORMATS)
     )
-    Options(scale, printer, ways, formats)
-    piece, units = described(given)
+    MockupOptions(scale, printer, ways, formats)
+    piece, units = describe_request(given)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / f"{piece.name}-mockup"
     check_writable(folder, ("mockup.json", "report.json"))
     progress = Progress()
     try:
-        made = make_mockup(piece, Options(scale, printer, ways, formats, units), progress)
+        made = make_mockup(piece, MockupOptions(scale, printer, ways, formats, units), progress)
         progress("writing the folder")
         written = write_folder(folder, made.files)
     finally:

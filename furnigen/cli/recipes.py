@@ -6,7 +6,7 @@ import argparse
 import json
 import sys
 
-from furnigen.errors import RecipeError
+from furnigen.core.errors import RecipeError
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -15,7 +15,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """List the recipes by name with one line each."""
-    from furnigen.cookbook import list_recipes
+    from furnigen.recipes.discovery import list_recipes
 
     broken: dict[str, RecipeError] = {}
     found = list_recipes(broken.__setitem__)

@@ -6,10 +6,10 @@ import sys
 import textwrap
 import time
 
-from furnigen.cli.findingtable import terminal_width
-from furnigen.output.report import SAFETY_NOTE
-from furnigen.piece import Piece
-from furnigen.quantities import format_length
+from furnigen.cli.finding_table import terminal_width
+from furnigen.core.quantities import format_length
+from furnigen.formats.report import SAFETY_NOTE
+from furnigen.piece.description import Piece
 
 QUIET_SECONDS = 1.0
 """Work shorter than this needs no progress line."""

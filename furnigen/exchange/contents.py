@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.exchange.part21 import ExchangeFile
 from furnigen.exchange.shapes import Held, Shapes
 

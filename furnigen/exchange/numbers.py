@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.exchange.contents import Contents
 from furnigen.exchange.part21 import ExchangeFile
 

@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
+from furnigen.core.pose import cross, dot
 from furnigen.exchange.contents import Contents
 from furnigen.exchange.part21 import ExchangeFile
 from furnigen.exchange.shapes import Extent
-from furnigen.pose import cross, dot
 
 _OPERATORS = ("CARTESIAN_TRANSFORMATION_OPERATOR_3D", "CARTESIAN_TRANSFORMATION_OPERATOR")
 _PLACEMENT = "AXIS2_PLACEMENT_3D"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.exchange.part21 import ExchangeFile
 
 _PREFIXES = {

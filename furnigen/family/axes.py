@@ -15,9 +15,9 @@ from math import floor
 from pathlib import Path
 from typing import Any
 
-from furnigen.errors import InputError
-from furnigen.parameters import Parameter
-from furnigen.quantities import MAX_LENGTH_MM, MM_PER_INCH
+from furnigen.core.errors import InputError
+from furnigen.core.quantities import MAX_LENGTH_MM, MM_PER_INCH
+from furnigen.recipes.parameters import Parameter
 
 RANGE_KEYS = {"from", "to", "step", "count"}
 MOST_STEPS = 10**9

@@ -1,6 +1,6 @@
 """Variants on several machines, by Dask distributed.
 
-Each thread of a Dask worker keeps one furnigen worker process of its own (`bench.start_apart`), so limits
+Each thread of a Dask worker keeps one furnigen worker process of its own (`slot.start_apart`), so limits
 hold, a crash of the kernel costs one variant's time, and kernel and solids stay loaded from task to task.
 Tasks and outcomes travel as data; no disk is shared. Workers need a POSIX system (Linux or macOS).
 """
@@ -17,10 +17,10 @@ from itertools import islice
 from typing import Any
 
 from furnigen import __version__
-from furnigen.errors import InputError, OutputError
-from furnigen.family.bench import start_apart
-from furnigen.family.pool import Crew, ended
+from furnigen.core.errors import InputError, OutputError
+from furnigen.family.pool import WorkerPool, ended
 from furnigen.family.task import CRASHED, Limits, Outcome, Setup, Task
+from furnigen.family.worker import start_apart
 
 REACH_S = 10.0
 """How long a scheduler, and then its first worker, may take to answer."""
@@ -38,15 +38,15 @@ _own = threading.local()
 def make_there(setup: Setup, limits: Limits, tasks: list[Task]) -> list[Outcome]:
     """Make some variants, in a thread of a Dask worker.
 
-    Errors: as `Crew.run`.
+    Errors: as `WorkerPool.run`.
     """
-    crew: Crew | None = getattr(_own, "crew", None)
-    if crew is None or _own.key != (setup, limits):
-        if crew is not None:
-            crew.close()
-        crew = _own.crew = Crew(setup, 1, limits, start_apart)
+    worker_pool: WorkerPool | None = getattr(_own, "crew", None)
+    if worker_pool is None or _own.key != (setup, limits):
+        if worker_pool is not None:
+            worker_pool.close()
+        worker_pool = _own.worker_pool = WorkerPool(setup, 1, limits, start_apart)
         _own.key = (setup, limits)
-    return list(crew.run(tasks))
+    return list(worker_pool.run(tasks))
 
 
 _UNREAD = (OSError, ImportError, AttributeError, pickle.PickleError)

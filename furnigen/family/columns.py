@@ -16,8 +16,8 @@ from collections.abc import Set as AbstractSet
 from itertools import chain
 from typing import Any
 
-from furnigen.check.finding import STATUSES, Finding, any_failed, worst_first
-from furnigen.family.task import FAIL, PASS, WARN, Row
+from furnigen.core.finding import STATUSES, Finding, any_failed, worst_first
+from furnigen.family.task import FAIL, PASS, WARN, VariantRow
 
 Cell = tuple[str, Any]
 
@@ -47,7 +47,7 @@ def _holds_items(item: dict[str, Any]) -> bool:
     return any(type(v) is list and v and type(v[0]) is dict for v in item.values())
 
 
-def _add_totals(row: Row, prefix: str, items: Sequence[dict[str, Any]]) -> None:
+def _add_totals(row: VariantRow, prefix: str, items: Sequence[dict[str, Any]]) -> None:
     """Count, and min, max and sum of every number the items share by key."""
     for key in dict.fromkeys(chain.from_iterable(items)):
         values: list[float] = [i[key] for i in items if type(i.get(key)) in _NUMBERS]
@@ -57,7 +57,7 @@ def _add_totals(row: Row, prefix: str, items: Sequence[dict[str, Any]]) -> None:
             row[f"{prefix}.{key}.sum"] = round(sum(values), 6)
 
 
-def _add_table(row: Row, prefix: str, value: dict[str, Any], but: AbstractSet[str] = _PLACES) -> None:
+def _add_table(row: VariantRow, prefix: str, value: dict[str, Any], but: AbstractSet[str] = _PLACES) -> None:
     """The cells of all values but those of some keys."""
     # a report has tens of thousands of values, all of plain types: most are told apart here
     start = prefix and f"{prefix}."
@@ -72,7 +72,7 @@ def _add_table(row: Row, prefix: str, value: dict[str, Any], but: AbstractSet[st
             _add_list(row, start + key, inner)
 
 
-def _add_list(row: Row, prefix: str, value: list[Any]) -> None:
+def _add_list(row: VariantRow, prefix: str, value: list[Any]) -> None:
     if value and _NUMBERS.issuperset(map(type, value)):
         ends = _AXES if len(value) == len(_AXES) else map(str, range(1, len(value) + 1))
         for end, number in zip(ends, value, strict=True):
@@ -108,7 +108,7 @@ def _checks(findings: Sequence[Finding]) -> Iterator[Cell]:
                 yield f"checks.{f.name}.used", f.used
 
 
-def report_row(report: dict[str, Any], findings: Sequence[Finding]) -> Row:
+def report_row(report: dict[str, Any], findings: Sequence[Finding]) -> VariantRow:
     """The row of a report.
 
     Args:

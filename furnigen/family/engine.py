@@ -7,7 +7,7 @@ from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from typing import Protocol
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.family.task import NO_LIMITS, Limits, Outcome, Setup, Task
 
 MOST_WORKERS = 256
@@ -68,6 +68,6 @@ def engine(choice: Choice, setup: Setup, most: int) -> AbstractContextManager[En
         return Cluster(choice.cluster, setup, choice.limits)
     if not choice.workers:
         return nullcontext(Serial(setup))
-    from furnigen.family.pool import Crew
+    from furnigen.family.pool import WorkerPool
 
-    return Crew(setup, min(choice.workers, max(1, most)), choice.limits)
+    return WorkerPool(setup, min(choice.workers, max(1, most)), choice.limits)

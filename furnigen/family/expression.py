@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isfinite
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 
 Value = float | int | bool | str
 

@@ -1,7 +1,7 @@
 """A family's folder: who uses it, which family it holds, and what of it is finished.
 
     family.json           which family this is: furnigen's version and all that its variants depend on
-    NAME/                 the files of one variant, written whole by `furnigen.output.files`
+    NAME/                 the files of one variant, written whole by `furnigen.pipeline.result_folder`
     family.csv, .parquet, .html    made of the rows, when all are there
     .family/rows.jsonl    one line a finished variant, added after its folder is in place
     .family/written       a hash of each file that furnigen wrote beside the variants
@@ -24,15 +24,15 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
 from furnigen import __version__
-from furnigen.errors import OutputError
+from furnigen.core.errors import OutputError
+from furnigen.core.progress import Sink, silent
 from furnigen.family.rows import Line, Rows
 from furnigen.family.task import CRASHED, STOPPED, Limits, Outcome
-from furnigen.output.carry import free_name, link
-from furnigen.output.files import place_of, write_folder
-from furnigen.output.lock import InUseError, hold
-from furnigen.output.manifest import NAME, digest_of
-from furnigen.output.workplace import Workplace, why
-from furnigen.progress import Sink, silent
+from furnigen.pipeline.result_folder import place_of, write_folder
+from furnigen.pipeline.results.carry_over import free_name, link
+from furnigen.pipeline.results.lock import InUseError, hold
+from furnigen.pipeline.results.manifest import NAME, digest_of
+from furnigen.pipeline.results.staging import Workplace, why
 
 MANIFEST = "family.json"
 NAMED = 5

@@ -11,18 +11,18 @@ from tempfile import TemporaryDirectory
 from typing import ParamSpec, TypeVar
 
 from furnigen import __version__
-from furnigen.cookbook import load_file
-from furnigen.declare import Recipe
-from furnigen.errors import FurnigenError, InputError
+from furnigen.core.errors import FurnigenError, InputError
 from furnigen.family.columns import report_row, verdict
-from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Row, Setup, Task, given_row
-from furnigen.make import Known, Made, Options, examine, known_together, make_piece
-from furnigen.output.cutlist import cutlist_csv
-from furnigen.output.hardwarelist import hardware_csv
-from furnigen.output.report import json_bytes
-from furnigen.piece import Limit, LoadOn, Piece
-from furnigen.strength.use import read_demands
-from furnigen.workshop import Workshop
+from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Setup, Task, VariantRow, given_row
+from furnigen.formats.cut_list import cutlist_csv
+from furnigen.formats.hardware_list import hardware_csv
+from furnigen.formats.report import json_bytes
+from furnigen.piece.description import Limit, LoadOn, Piece
+from furnigen.pipeline.make import KnownResults, Made, MakeOptions, examine, known_together, make_piece
+from furnigen.pipeline.part_cache import PartCache
+from furnigen.recipes.discovery import load_file
+from furnigen.recipes.recipe import Recipe
+from furnigen.strength.model.demands import read_demands
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -50,7 +50,7 @@ def _start_kernel() -> None:
     """
     import furnigen.kernel.solids
     import furnigen.kernel.step_cache
-    import furnigen.kernel.tessellate  # noqa: F401
+    import furnigen.kernel.tessellation  # noqa: F401
     from furnigen.kernel.start import one_thread
 
     one_thread()
@@ -72,10 +72,10 @@ class Maker:
         self._setup = setup
         self._recipe = _recipe(setup)
         demands = read_demands({n: list(v) if isinstance(v, tuple) else v for n, v in setup.strength})
-        self._options = Options(setup.formats, setup.tolerance_mm, setup.units, setup.picture_px, demands)
+        self._options = MakeOptions(setup.formats, setup.tolerance_mm, setup.units, setup.picture_px, demands)
         self._limits = tuple(Limit(name, mm) for name, mm in setup.limits)
         self._loads = tuple(LoadOn(target, text) for target, text in setup.loads)
-        self._workshop = Workshop(family=True)
+        self._workshop = PartCache(family=True)
         if setup.solid:
             _start_kernel()
 
@@ -87,7 +87,7 @@ class Maker:
         """Make some variants, in order; what needs no solid is found for all of them at once."""
         drafted = [self._tried(task, self._piece, task) for task in tasks]
         pieces = {i: piece for i, piece in enumerate(drafted) if isinstance(piece, Piece)}
-        together = [Known()] * len(pieces)
+        together = [KnownResults()] * len(pieces)
         if len(pieces) > 1 and not self._setup.solid:
             together = known_together(list(pieces.values()), self._options, self._setup.checks)
         known = dict(zip(pieces, together, strict=True))
@@ -117,15 +117,15 @@ class Maker:
         piece = self._recipe(**task.values)
         return replace(piece, limits=self._limits, loads=piece.loads + self._loads)
 
-    def _finished(self, task: Task, piece: Piece, known: Known) -> Outcome:
+    def _finished(self, task: Task, piece: Piece, known: KnownResults) -> Outcome:
         made = self._made(piece, known)
         status, reason = verdict(made.findings)
-        row: Row = report_row(made.report, made.findings) | given_row({}, task.helpers)
+        row: VariantRow = report_row(made.report, made.findings) | given_row({}, task.helpers)
         return Outcome(task.number, task.name, status, reason, row, made.files)
 
-    def _made(self, piece: Piece, known: Known) -> Made:
+    def _made(self, piece: Piece, known: KnownResults) -> Made:
         if self._setup.solid:
-            return make_piece(piece, self._options, workshop=self._workshop)
+            return make_piece(piece, self._options, parts_cache=self._workshop)
         table = {
             "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, self._setup.units)},
             "hardware": lambda: {"hardware.csv": hardware_csv(piece)},

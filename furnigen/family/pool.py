@@ -14,10 +14,10 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from multiprocessing.connection import wait
 
-from furnigen.errors import GeometryError
-from furnigen.family.bench import READY, TOGETHER, Hand, answer, start_here
-from furnigen.family.pile import Pile
+from furnigen.core.errors import GeometryError
 from furnigen.family.task import CRASHED, STOPPED, Limits, Outcome, Setup, Task, given_row
+from furnigen.family.task_queue import TaskQueue
+from furnigen.family.worker import READY, TOGETHER, WorkerProcess, answer, start_here
 
 TRIES = 3
 """How often a task is given to a worker before the deaths of its workers are put down to it."""
@@ -31,16 +31,16 @@ LEAVING_S = 2.0
 
 
 @dataclass
-class _Bench:
+class _WorkerSlot:
     """A worker and what it holds: `tasks[0]` is the one it is at."""
 
-    hand: Hand
+    worker: WorkerProcess
     ready: bool = False
     tasks: deque[Task] = field(default_factory=deque)
     since: float = 0.0
 
 
-class Crew:
+class WorkerPool:
     """Worker processes for the variants of one family; a context that ends them when left.
 
     Args:
@@ -51,15 +51,15 @@ class Crew:
     """
 
     def __init__(
-        self, setup: Setup, size: int, limits: Limits, start: Callable[[Setup], Hand] = start_here
+        self, setup: Setup, size: int, limits: Limits, start: Callable[[Setup], WorkerProcess] = start_here
     ) -> None:
         self._setup, self._size, self._limits, self._start = setup, size, limits, start
         self._ahead = AHEAD_SOLID if setup.solid else AHEAD_LIGHT
-        self._benches: list[_Bench] = []
+        self._slots: list[_WorkerSlot] = []
         self._tries: dict[int, int] = {}
         self._stillborn = 0
 
-    def __enter__(self) -> Crew:
+    def __enter__(self) -> WorkerPool:
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -67,13 +67,13 @@ class Crew:
 
     def close(self) -> None:
         """End all workers."""
-        while self._benches:
-            self._benches.pop().hand.end()
+        while self._slots:
+            self._slots.pop().worker.end()
 
     @property
     def pids(self) -> list[int]:
         """Process ids of the workers."""
-        return [b.hand.pid for b in self._benches]
+        return [b.worker.pid for b in self._slots]
 
     def run(self, tasks: Iterable[Task]) -> Iterator[Outcome]:
         """Make all tasks; outcomes come as they are finished, in any order.
@@ -81,71 +81,71 @@ class Crew:
         Errors:
             FurnigenError: what keeps a worker from starting: another version, no kernel, no recipe.
         """
-        pile = Pile(tasks)
+        queue = TaskQueue(tasks)
         while True:
-            self._deal(pile)
-            if not pile.left and not any(b.tasks for b in self._benches):
+            self._deal(queue)
+            if not queue.left and not any(b.tasks for b in self._slots):
                 return
-            for bench in self._heard():
-                yield from self._take(bench, pile)
-            yield from self._watch(pile)
+            for slot in self._heard():
+                yield from self._take(slot, queue)
+            yield from self._watch(queue)
 
-    def _deal(self, pile: Pile) -> None:
+    def _deal(self, queue: TaskQueue) -> None:
         """Give every worker its next tasks."""
-        while len(self._benches) < self._size and pile.left:
-            self._benches.append(_Bench(self._start(self._setup)))
+        while len(self._slots) < self._size and queue.left:
+            self._slots.append(_WorkerSlot(self._start(self._setup)))
         for _ in range(self._ahead):  # in rounds: a short rest is shared out evenly
-            for bench in self._benches:
-                if not bench.ready or len(bench.tasks) >= self._ahead:
+            for slot in self._slots:
+                if not slot.ready or len(slot.tasks) >= self._ahead:
                     continue
-                task = pile.take(bench.hand.pid)
+                task = queue.take(slot.worker.pid)
                 if task is None:
                     return
-                if not bench.tasks:
-                    bench.since = time.monotonic()
+                if not slot.tasks:
+                    slot.since = time.monotonic()
                 if self._limits or self._setup.solid:
                     task = replace(task, alone=True)
-                bench.tasks.append(task)
+                slot.tasks.append(task)
                 with contextlib.suppress(OSError):  # its death is heard next
-                    bench.hand.connection.send(task)
+                    slot.worker.connection.send(task)
 
-    def _heard(self) -> list[_Bench]:
+    def _heard(self) -> list[_WorkerSlot]:
         limit = WATCH_S if self._limits else PATIENCE_S
-        by_connection = {b.hand.connection: b for b in self._benches}
+        by_connection = {b.worker.connection: b for b in self._slots}
         return [by_connection[c] for c in wait(list(by_connection), limit)]  # type: ignore[index]
 
-    def _take(self, bench: _Bench, pile: Pile) -> Iterator[Outcome]:
+    def _take(self, slot: _WorkerSlot, queue: TaskQueue) -> Iterator[Outcome]:
         """One answer of a worker, or its death."""
         try:
-            said = answer(bench.hand)
+            said = answer(slot.worker)
         except EOFError:
-            yield from self._died(bench, pile)
+            yield from self._died(slot, queue)
             return
         if isinstance(said, Exception):
             raise said
         if said == READY:
-            bench.ready, self._stillborn = True, 0
+            slot.ready, self._stillborn = True, 0
             return
         assert isinstance(said, Outcome)
-        task = bench.tasks.popleft()
-        bench.since = time.monotonic()
+        task = slot.tasks.popleft()
+        slot.since = time.monotonic()
         self._tries.pop(task.number, None)
         yield said
 
-    def _lose(self, bench: _Bench, pile: Pile, grace_s: float = 0.0) -> tuple[Task | None, str]:
+    def _lose(self, slot: _WorkerSlot, queue: TaskQueue, grace_s: float = 0.0) -> tuple[Task | None, str]:
         """End a worker; the tasks it has not answered but the first go back, to be made one by one.
 
         Returns: the first, and how the worker ended.
         """
-        self._benches.remove(bench)
-        how = bench.hand.end(grace_s)
-        at = bench.tasks.popleft() if bench.tasks else None
-        pile.back([replace(task, alone=True) for task in bench.tasks], bench.hand.pid)
+        self._slots.remove(slot)
+        how = slot.worker.end(grace_s)
+        at = slot.tasks.popleft() if slot.tasks else None
+        queue.back([replace(task, alone=True) for task in slot.tasks], slot.worker.pid)
         return at, how
 
-    def _died(self, bench: _Bench, pile: Pile) -> Iterator[Outcome]:
-        at, how = self._lose(bench, pile, LEAVING_S)
-        if not bench.ready:
+    def _died(self, slot: _WorkerSlot, queue: TaskQueue) -> Iterator[Outcome]:
+        at, how = self._lose(slot, queue, LEAVING_S)
+        if not slot.ready:
             self._stillborn += 1
             if self._stillborn >= TRIES:
                 raise GeometryError(f"worker processes do not start: the last one {how}")
@@ -153,32 +153,32 @@ class Crew:
             return
         if not at.alone:
             # it was at several, and any of them may have ended it: by itself, each will show
-            pile.back([replace(at, alone=True)], bench.hand.pid)
+            queue.back([replace(at, alone=True)], slot.worker.pid)
             return
         self._tries[at.number] = self._tries.get(at.number, 0) + 1
         if self._tries[at.number] < TRIES:
-            pile.back([at], bench.hand.pid)
+            queue.back([at], slot.worker.pid)
             return
         yield ended(at, CRASHED, f"its worker process {how}, {TRIES} times over")
 
-    def _watch(self, pile: Pile) -> Iterator[Outcome]:
+    def _watch(self, queue: TaskQueue) -> Iterator[Outcome]:
         """Stop what is at a limit."""
         if not self._limits:
             return
         now = time.monotonic()
-        for bench in list(self._benches):
-            if bench.tasks and not bench.hand.connection.poll():
-                why = self._over(bench, now)
+        for slot in list(self._slots):
+            if slot.tasks and not slot.worker.connection.poll():
+                why = self._over(slot, now)
                 if why:
-                    at, _ = self._lose(bench, pile)
+                    at, _ = self._lose(slot, queue)
                     assert at is not None
                     yield ended(at, STOPPED, why)
 
-    def _over(self, bench: _Bench, now: float) -> str:
+    def _over(self, slot: _WorkerSlot, now: float) -> str:
         seconds, memory_mb = self._limits.seconds, self._limits.memory_mb
-        if seconds is not None and now - bench.since > seconds:
+        if seconds is not None and now - slot.since > seconds:
             return f"took longer than {seconds:g} s, the limit"
-        if memory_mb is not None and bench.hand.memory_bytes() > memory_mb * 1e6:
+        if memory_mb is not None and slot.worker.memory_bytes() > memory_mb * 1e6:
             return f"took more memory than {memory_mb:g} MB, the limit"
         return ""
 

@@ -8,17 +8,18 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
+from furnigen.core.progress import Sink, silent
 from furnigen.family.engine import Choice, engine
-from furnigen.family.familyfile import Family
+from furnigen.family.family_file import Family
 from furnigen.family.folder import FamilyFolder, some
-from furnigen.family.sheet import sheet_chunks
+from furnigen.family.sheet_columns import sheet_chunks
 from furnigen.family.table import columns, csv_chunks, has_parquet, write_parquet
 from furnigen.family.task import (
     FAIL,
+    OUTCOMES,
     PASS,
     REFUSED,
-    STATUSES,
     WARN,
     Outcome,
     Task,
@@ -26,8 +27,7 @@ from furnigen.family.task import (
     setup_of,
     task_of,
 )
-from furnigen.family.variants import Skipped, members
-from furnigen.progress import Sink, silent
+from furnigen.family.variants import Skipped, all_variants
 
 RECENT_S = 20.0
 """The rate is that of the last this many seconds."""
@@ -129,7 +129,7 @@ def make_family(
 def _counted(family: Family) -> Tally:
     """What there is to make; every expression is worked out once, before anything is made."""
     tally = Tally()
-    for one in members(family):
+    for one in all_variants(family):
         if isinstance(one, Skipped):
             tally.skipped[one.reason] += 1
         else:
@@ -149,7 +149,7 @@ def _keep(outcome: Outcome, folder: FamilyFolder, tally: Tally, watch: Watch, be
 
 def _tasks(family: Family, folder: FamilyFolder, tally: Tally, watch: Watch, begun: float) -> Iterator[Task]:
     """What is left to make; what can be refused without trying is kept at once."""
-    for one in members(family):
+    for one in all_variants(family):
         if isinstance(one, Skipped) or folder.has(one.number):
             continue
         if one.refusal:
@@ -176,7 +176,7 @@ def _tell_without_row(family: Family, folder: FamilyFolder, tell: Sink) -> None:
     """Say which variants have files, but no row: a run was ended there, or the row was taken out."""
     found = folder.without_row()
     if found:
-        names = [m.name for m in members(family) if not isinstance(m, Skipped) and m.name in found]
+        names = [m.name for m in all_variants(family) if not isinstance(m, Skipped) and m.name in found]
         if names:
             tell(f"{folder.path}: made anew, since their rows are missing: {some(names)}")
 
@@ -184,6 +184,6 @@ def _tell_without_row(family: Family, folder: FamilyFolder, tell: Sink) -> None:
 def summary(tally: Tally) -> str:
     """How a family came out, in one sentence: the same however often the run was interrupted."""
     words = {PASS: "pass", WARN: "pass with a warning", FAIL: "fail a check"}
-    told = [f"{tally.statuses[s]} {words.get(s, s)}" for s in STATUSES if tally.statuses[s]]
+    told = [f"{tally.statuses[s]} {words.get(s, s)}" for s in OUTCOMES if tally.statuses[s]]
     left_out = [f"{n} left out by {r!r}" for r, n in tally.skipped.items()]
     return f"{tally.total} variants: {', '.join(told + left_out)}."

@@ -15,10 +15,10 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from furnigen.output.cells import row_of_cells
+from furnigen.formats.cells import row_of_cells
 
-Line = dict[str, Any]
-Lines = Callable[[], Iterable[Line]]
+TableLine = dict[str, Any]
+TableLines = Callable[[], Iterable[TableLine]]
 """Begins to read the rows anew."""
 
 FIRST = ("variant", "status", "reason")
@@ -32,7 +32,7 @@ AT_A_TIME = 500
 
 
 @dataclass(frozen=True)
-class Column:
+class TableColumn:
     """One column: its name, what it holds, and whether its values differ between variants."""
 
     name: str
@@ -54,12 +54,12 @@ def _rank(name: str) -> int:
     return next((i for i, g in enumerate(_GROUPS) if name.startswith(g)), len(_GROUPS))
 
 
-def flat(line: Line) -> dict[str, Any]:
+def flat(line: TableLine) -> dict[str, Any]:
     """A finished row with its first columns."""
     return {"variant": line["name"], "status": line["status"], "reason": line["reason"], **line["row"]}
 
 
-def columns(lines: Iterable[Line]) -> tuple[Column, ...]:
+def columns(lines: Iterable[TableLine]) -> tuple[TableColumn, ...]:
     """The columns that the rows have between them."""
     # rows of a family are mostly of a few shapes: what each cell holds is looked at once a shape
     shapes: dict[tuple[tuple[str, ...], tuple[type, ...]], int] = {}
@@ -82,7 +82,7 @@ def columns(lines: Iterable[Line]) -> tuple[Column, ...]:
     every = sum(shapes.values())
     ordered = sorted((n for n in kinds if n not in FIRST), key=_rank)  # stable: else in the order they came
     names = (*(f for f in FIRST if f in kinds), *ordered)
-    return tuple(Column(n, kinds[n], n not in alike or seen[n] < every) for n in names)
+    return tuple(TableColumn(n, kinds[n], n not in alike or seen[n] < every) for n in names)
 
 
 def _cell(value: Any) -> str:
@@ -96,7 +96,7 @@ def _cell(value: Any) -> str:
     return f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".") if "e" in text else text.removesuffix(".0")
 
 
-def csv_chunks(lines: Lines, of: tuple[Column, ...]) -> Iterator[bytes]:
+def csv_chunks(lines: TableLines, of: tuple[TableColumn, ...]) -> Iterator[bytes]:
     """family.csv, UTF-8, piece by piece; an empty cell where a variant has no such number."""
     out = StringIO()
     table = csv.writer(out, lineterminator="\n")
@@ -116,7 +116,7 @@ def has_parquet() -> bool:
     return find_spec("pyarrow") is not None
 
 
-def write_parquet(path: Path, lines: Lines, of: tuple[Column, ...]) -> None:
+def write_parquet(path: Path, lines: TableLines, of: tuple[TableColumn, ...]) -> None:
     """family.parquet: the same table with types; OSError when it can not be written."""
     import pyarrow as pa
     from pyarrow import parquet

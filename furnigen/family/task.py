@@ -6,16 +6,16 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from furnigen import __version__
-from furnigen.family.familyfile import ALL_CHECKS, Family
+from furnigen.family.family_file import ALL_CHECKS, Family
 from furnigen.family.variants import Variant
 
 PASS, WARN, FAIL = "pass", "warn", "fail"
 REFUSED, STOPPED, CRASHED = "refused", "stopped", "crashed"
-STATUSES = (PASS, WARN, FAIL, REFUSED, STOPPED, CRASHED)
+OUTCOMES = (PASS, WARN, FAIL, REFUSED, STOPPED, CRASHED)
 """How a variant may end: its checks, or no piece at all: refused by the recipe or the kernel, stopped at a
 limit, or its worker process ended again and again."""
 
-Row = dict[str, Any]
+VariantRow = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -99,7 +99,7 @@ class Outcome:
     name: str
     status: str
     reason: str = ""
-    row: Row = field(default_factory=dict)
+    row: VariantRow = field(default_factory=dict)
     files: dict[str, bytes] = field(default_factory=dict)
 
 
@@ -127,6 +127,6 @@ def task_of(variant: Variant) -> Task:
     return Task(variant.number, variant.name, variant.values, variant.helpers)
 
 
-def given_row(values: dict[str, Any], helpers: dict[str, Any]) -> Row:
+def given_row(values: dict[str, Any], helpers: dict[str, Any]) -> VariantRow:
     """What the file sets for a variant, as columns: all a row has when no piece came of it."""
     return {f"params.{n}": v for n, v in values.items()} | {f"given.{n}": v for n, v in helpers.items()}

@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.family.axes import in_file_units
-from furnigen.family.familyfile import Family, expression_names
+from furnigen.family.family_file import Family, expression_names
 
 LONGEST_NAME = 120
 """Characters of a folder's name; leaves room below the 255 bytes of a file system for what is added."""
@@ -104,7 +104,7 @@ def _follow(family: Family, values: dict[str, Any]) -> str:
     return ""
 
 
-def member(family: Family, number: int) -> Variant | Skipped:
+def variant_of(family: Family, number: int) -> Variant | Skipped:
     """One member of the family.
 
     Errors: InputError when an expression can not be worked out.
@@ -127,6 +127,6 @@ def member(family: Family, number: int) -> Variant | Skipped:
     )
 
 
-def members(family: Family) -> Iterator[Variant | Skipped]:
+def all_variants(family: Family) -> Iterator[Variant | Skipped]:
     """All members, in order."""
-    return (member(family, number) for number in range(family.count))
+    return (variant_of(family, number) for number in range(family.count))

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from furnigen.errors import InputError
-from furnigen.facts import Fact
+from furnigen.catalogue.stock import Stock
+from furnigen.core.errors import InputError
+from furnigen.core.facts import Fact
+from furnigen.core.pose import AXES, Box
+from furnigen.core.quantities import format_length
 from furnigen.joints.fastened import Butt
 from furnigen.joints.meeting import Meeting
-from furnigen.pose import AXES, Box
-from furnigen.quantities import format_length
-from furnigen.stock import Stock
 
 SETBACK_MM = 10.0
 """A cleat stays back from the shelf's front edge, out of sight. Common practice, no source."""

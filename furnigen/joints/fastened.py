@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from furnigen.errors import InputError
-from furnigen.facts import NO_FACTS, Fact, FastenerKind, Joinery
-from furnigen.hardware import check_screw_length, dowel_for, list_hardware, places_along, screw_for
+from furnigen.catalogue.hardware import check_screw_length, dowel_for, list_hardware, places_along, screw_for
+from furnigen.core.errors import InputError
+from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
+from furnigen.core.pose import Vector, axis_vector
+from furnigen.core.quantities import format_length
+from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span, along_line, contact_outline
 from furnigen.joints.sizes import HOLE_SPARE_MM
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import Bore
-from furnigen.parts.forms import Prism
-from furnigen.piece import Fastener
-from furnigen.pose import Vector, axis_vector
-from furnigen.quantities import format_length
+from furnigen.parts.forms.prism import Prism
 
 WIDE_FACE_MM = 100.0
 """A meeting face wider than this takes two lines of fasteners. Common practice, no source."""

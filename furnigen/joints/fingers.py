@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from furnigen.errors import InputError
-from furnigen.facts import NO_FACTS, Joinery
+from furnigen.core.errors import InputError
+from furnigen.core.facts import NO_FACTS, Joinery
+from furnigen.core.quantities import format_length
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of, turn_at_corner
-from furnigen.joints.spec import Cutting, check_fit
+from furnigen.joints.spec import Cutting, check_clearance
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.quantities import format_length
 
 LEAST_FINGERS = 3
 """Two on one board, one between them on the other: fewer do not interlock."""
@@ -66,7 +66,7 @@ class Fingers:
                 if most >= LEAST_FINGERS
                 else f"boards at least {format_length(LEAST_FINGERS * THINNEST_MM)} wide would fit",
             )
-        check_fit(m, wide / count / 4, "quarter of a finger's width")
+        check_clearance(m, wide / count / 4, "quarter of a finger's width")
         return [box.lo[run] + wide * i / count for i in range(count + 1)]
 
     def cuts(self, m: Meeting) -> Cutting:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from furnigen.errors import InputError
-from furnigen.facts import NO_FACTS, Fact, Joinery
+from furnigen.core.errors import InputError
+from furnigen.core.facts import NO_FACTS, Fact, Joinery
+from furnigen.core.pose import axis_vector
+from furnigen.core.quantities import format_length
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import THIRD
-from furnigen.joints.spec import Cutting, check_fit
+from furnigen.joints.spec import Cutting, check_clearance
 from furnigen.parts.cuts import SAME_MM
-from furnigen.pose import axis_vector
-from furnigen.quantities import format_length
 
 DEEPEST_SHARE = 1 / 2
 """A groove deeper than half its board is refused. Common practice, no source."""
@@ -27,7 +27,7 @@ def _groove_depth(m: Meeting, depth: float | None, share: float) -> float:
         raise m.refusal(
             "depth", depth, f"must be more than 0 and at most {format_length(most)}, half of {m.a.label}"
         )
-    check_fit(m, depth, "depth")
+    check_clearance(m, depth, "depth")
     return depth
 
 

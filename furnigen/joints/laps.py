@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from furnigen.errors import InputError
-from furnigen.facts import NO_FACTS, Joinery
+from furnigen.core.errors import InputError
+from furnigen.core.facts import NO_FACTS, Joinery
+from furnigen.core.pose import axis_vector
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
-from furnigen.joints.spec import Cutting, check_fit
+from furnigen.joints.spec import Cutting, check_clearance
 from furnigen.parts.cuts import SAME_MM
-from furnigen.pose import axis_vector
 
 B_SIDES = ("", "low", "high")
 
@@ -40,7 +40,7 @@ class Lap:
         """All of a's width, where b only butts against it."""
         m.boards_only()
         m.square_only()
-        check_fit(m, min(m.a_box.size) / 2, "half thickness")
+        check_clearance(m, min(m.a_box.size) / 2, "half thickness")
         if m.axis >= 0:
             if self._split(m) == m.axis:
                 raise InputError(

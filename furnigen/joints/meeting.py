@@ -10,14 +10,17 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from furnigen.caches import MEETINGS, kept
-from furnigen.errors import InputError
-from furnigen.facts import NO_FACTS, Fact
-from furnigen.parts.clipping import clip
+from furnigen.core.caches import MEETINGS, kept
+from furnigen.core.errors import InputError
+from furnigen.core.facts import NO_FACTS, Fact
+from furnigen.core.pose import Box, Pose, Vector, axis_vector
+from furnigen.core.quantities import format_length
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.parts.forms import Form, Outline, Prism, bounds, polygon_area
-from furnigen.pose import Box, Pose, Vector, axis_vector
-from furnigen.quantities import format_length
+from furnigen.parts.forms.bounds import bounds
+from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.outline import Outline, polygon_area
+from furnigen.parts.forms.prism import Prism
+from furnigen.parts.volume.clipping import clip
 
 Span = tuple[float, float]
 STRAIGHT = 1 - 1e-9
@@ -25,7 +28,7 @@ STRAIGHT = 1 - 1e-9
 
 
 @dataclass(frozen=True)
-class Member:
+class JointMember:
     """One of the two placements of a joint: its label, form and pose in the room."""
 
     label: str
@@ -44,7 +47,7 @@ def box_of(spans: dict[int, Span]) -> Box:
     return Box(tuple(lo), tuple(hi))
 
 
-def lows(pose: Pose) -> tuple[int, int, int]:
+def low_ways(pose: Pose) -> tuple[int, int, int]:
     """For each axis of a frame the sign of its low way in the room: down, else forward, else left."""
     found = []
     for axis in range(3):
@@ -70,8 +73,8 @@ class Meeting:
         placed: b as it was placed, before it grew, in its frame now; None before that.
     """
 
-    a: Member
-    b: Member
+    a: JointMember
+    b: JointMember
     kind: str
     axis: int
     sign: int
@@ -286,7 +289,7 @@ def contact_area(m: Meeting) -> float:
 
 
 @kept(MEETINGS)
-def find_meeting(a: Member, b: Member, kind: str, crossing: bool = False) -> Meeting:
+def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = False) -> Meeting:
     """How b meets a: with which end, or crossing it where the joint allows that.
 
     Args:
@@ -294,7 +297,7 @@ def find_meeting(a: Member, b: Member, kind: str, crossing: bool = False) -> Mee
 
     Errors: InputError naming both and how far apart they are, when they do not meet.
     """
-    low = lows(b.pose)
+    low = low_ways(b.pose)
     seen = Meeting(a, b, kind, -1, 0, low)
     ours, theirs = seen.b_box, seen.a_box
     gaps = [max(theirs.lo[i] - ours.hi[i], ours.lo[i] - theirs.hi[i]) for i in range(3)]

@@ -1,6 +1,6 @@
 """Mitres: frame corners and case corners, plain, with a spline in the joint or a key across the corner.
 
-Boards already sawn to a mitre (`furnigen.parts.forms.mitred`) are joined as they stand. Where b butts
+Boards already sawn to a mitre (`furnigen.parts.forms.prism.mitred`) are joined as they stand. Where b butts
 against a at a corner, b grows over a and both are cut on the plane from the inner to the outer corner.
 """
 
@@ -9,15 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import sqrt
 
-from furnigen.errors import InputError
-from furnigen.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_kind
+from furnigen.core.errors import InputError
+from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_kind
+from furnigen.core.pose import Pose, Vector, cross, dot
+from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import STRAIGHT, Meeting, Span, turn_at_corner
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.parts.forms import Outline, Prism
-from furnigen.piece import Fastener
-from furnigen.pose import Pose, Vector, cross, dot
+from furnigen.parts.forms.outline import Outline
+from furnigen.parts.forms.prism import Prism
 
 REINFORCEMENTS = ("", "spline", "key")
 OVER_MM = 1.0

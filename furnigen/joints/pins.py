@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
 from math import ceil, floor
 
-from furnigen.division import Division, Rule
-from furnigen.errors import InputError
-from furnigen.facts import NO_FACTS, Fact, FastenerKind, Joinery
+from furnigen.core.errors import InputError
+from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
+from furnigen.core.pose import axis_vector
+from furnigen.core.quantities import format_length
+from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, Bore
-from furnigen.piece import Fastener
-from furnigen.pose import axis_vector
-from furnigen.quantities import format_length
 
 PITCH_MM = 32.0
 """Hole to hole. Source: three independent pages on the 32 mm system agree."""
@@ -175,34 +173,3 @@ def shelf_pins(
         if not value > 0:
             raise InputError(f"{what} of pin holes", f"{value:g} mm", "must be more than 0")
     return Pins(first, around, pitch, setback, diameter, depth, through)
-
-
-def on_pin_rows(
-    rule: Rule, above_foot: float, *, first: float, pitch: float = PITCH_MM, diameter: float = HOLE_MM
-) -> Rule:
-    """A rule of division whose boards are moved to the nearest hole of a row of shelf pins.
-
-    Args:
-        rule: from `furnigen.division`, such as equal_clear(3).
-        above_foot: height of the opening's floor above the lower end of its sides (mm).
-        first: height of the lowest hole above that end (mm).
-        pitch, diameter: of the holes (mm).
-    """
-    return partial(_on_rows, rule, above_foot, first, pitch, diameter)
-
-
-def _on_rows(
-    rule: Rule, above_foot: float, first: float, pitch: float, diameter: float, clear: float, thickness: float
-) -> Division:
-    offset = first + diameter / 2 - above_foot
-    starts = tuple(offset + pitch * round((s - offset) / pitch) for s in rule(clear, thickness).starts)
-    edges = [0.0, *(s + thickness for s in starts)]
-    clears = tuple(b - a for a, b in zip(edges, [*starts, clear], strict=True))
-    if min(clears) <= SAME_MM:
-        raise InputError(
-            "shelves on pins",
-            len(starts),
-            f"do not fit in {format_length(clear)} on holes every {pitch:g} mm",
-            "use fewer, or a smaller pitch",
-        )
-    return Division(starts, clears)

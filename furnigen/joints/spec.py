@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-from furnigen.facts import Fact, Joinery
+from furnigen.core.facts import Fact, Joinery
+from furnigen.core.pose import Vector
+from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
-from furnigen.piece import Fastener
-from furnigen.pose import Vector
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ class Spec(Protocol):
         """
 
 
-def check_fit(m: Meeting, depth: float, what: str) -> None:
+def check_clearance(m: Meeting, depth: float, what: str) -> None:
     """Refuse an allowance that leaves nothing of the joint.
 
     Errors: InputError.

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from furnigen.errors import InputError
-from furnigen.facts import NO_FACTS, FastenerKind, Joinery
+from furnigen.core.errors import InputError
+from furnigen.core.facts import NO_FACTS, FastenerKind, Joinery
+from furnigen.core.quantities import format_length
+from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import BLIND_SHARE, LEAST_WALL_MM, THIRD
-from furnigen.joints.spec import Cutting, check_fit
+from furnigen.joints.spec import Cutting, check_clearance
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.piece import Fastener
-from furnigen.quantities import format_length
 
 SHOULDER_SHARE = 1 / 6
 """Shoulder at each edge of a tenon as a share of its board's width. Common practice, no source."""
@@ -48,7 +48,7 @@ class Tenon:
             )
         for axis, span in self._section(m).items():
             size = span[1] - span[0]
-            check_fit(m, size / 2, "half tenon")
+            check_clearance(m, size / 2, "half tenon")
             a = (m.a_box.lo[axis], m.a_box.hi[axis])
             if span[0] < a[0] + SAME_MM or span[1] > a[1] - SAME_MM:
                 raise m.refusal(
@@ -71,7 +71,7 @@ class Tenon:
                 f"must be more than 0 and at most {format_length(max(0.0, most))} in {m.a.label}",
                 "or make it a through tenon",
             )
-        check_fit(m, length, "tenon")
+        check_clearance(m, length, "tenon")
         return length
 
     def _section(self, m: Meeting) -> dict[int, Span]:

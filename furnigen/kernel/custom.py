@@ -11,11 +11,11 @@ from OCP.BRepLib import BRepLib
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Shape
 
-from furnigen.authored import run_authored
-from furnigen.errors import RecipeError
-from furnigen.kernel.explore import solids_in
+from furnigen.core.author_code import run_authored
+from furnigen.core.errors import RecipeError
 from furnigen.kernel.measure import measure
-from furnigen.parts.forms import Custom
+from furnigen.kernel.shapes import solids_in
+from furnigen.parts.forms.custom import Custom
 
 _FORMS = "a CadQuery Workplane, Solid or other Shape that holds one solid"
 
@@ -36,7 +36,7 @@ def _standing_alone(solid: Any) -> Any:
     return copy
 
 
-def run(function: Callable[..., Any], arguments: tuple[tuple[str, Any], ...]) -> Any:
+def run_custom_function(function: Callable[..., Any], arguments: tuple[tuple[str, Any], ...]) -> Any:
     """The one solid (an OCP TopoDS_Solid) that `function(**arguments)` makes, where it left it.
 
     Errors: RecipeError when the function fails or does not give one valid solid.
@@ -83,6 +83,6 @@ def custom_form(function: Callable[..., Any], **arguments: Any) -> Custom:
             f"form function {getattr(function, '__name__', function)}: its arguments ({given}) tell parts"
             " apart, so they must be numbers, words or tuples of them; write a list as a tuple"
         ) from None
-    found = measure(run(function, pairs))
+    found = measure(run_custom_function(function, pairs))
     name = getattr(function, "__name__", "custom form").replace("_", " ")
     return Custom(name, function, pairs, found.box, found.volume_mm3, found.centroid_mm, found.flat)

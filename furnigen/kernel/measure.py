@@ -10,8 +10,8 @@ from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 
-from furnigen.kernel.explore import is_flat
-from furnigen.pose import Box, Vector
+from furnigen.core.pose import Box, Vector
+from furnigen.kernel.shapes import is_flat
 
 
 @dataclass(frozen=True, slots=True)

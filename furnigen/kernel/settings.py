@@ -18,7 +18,7 @@ def _apply(options: Mapping[str, str | int]) -> None:
 
 
 @contextmanager
-def settings(options: Mapping[str, str | int]) -> Iterator[None]:
+def kernel_settings(options: Mapping[str, str | int]) -> Iterator[None]:
     """Hold the kernel's `options` within a with block, then put back what was there."""
     STEPControl_Controller.Init_s()  # without it the options do not exist yet
     before: dict[str, str | int] = {

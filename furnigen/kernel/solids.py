@@ -16,19 +16,23 @@ from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCone, BRepPrimA
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 from OCP.TopTools import TopTools_ListOfShape
 
-from furnigen.errors import GeometryError
-from furnigen.kernel.custom import run
-from furnigen.kernel.explore import solids_in
-from furnigen.kernel.failures import FAILURES
-from furnigen.kernel.flat import flat_solid
+from furnigen.core.errors import GeometryError
+from furnigen.core.pose import Vector
+from furnigen.kernel.custom import run_custom_function
+from furnigen.kernel.flat_solid import flat_solid
+from furnigen.kernel.shapes import FAILURES, solids_in
 from furnigen.kernel.start import load
 from furnigen.parts.cuts import BoxCut, Cut, Turned
-from furnigen.parts.forms import Custom, Form, Prism, Rod, bounds
-from furnigen.parts.legs import SquareLeg, TurnedLeg
+from furnigen.parts.forms.bounds import bounds
+from furnigen.parts.forms.custom import Custom
+from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.prism import Prism
+from furnigen.parts.forms.rod import Rod
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.part import Part
 from furnigen.parts.polyhedron import polyhedron_of
-from furnigen.piece import Piece
-from furnigen.pose import Vector
+from furnigen.piece.description import Piece
 
 Solid = Any
 """An OCP TopoDS_Solid; the kernel's binding carries no types."""
@@ -92,7 +96,7 @@ def _form_solid(form: Form) -> Solid:
     if isinstance(form, TurnedLeg):
         return _turned_leg(form)
     if isinstance(form, Custom):
-        return run(form.function, form.arguments)
+        return run_custom_function(form.function, form.arguments)
     raise GeometryError(f"no solid is known for a form of type {type(form).__name__}")
 
 

@@ -6,7 +6,7 @@ import re
 from importlib import import_module
 from typing import Any
 
-from furnigen.errors import GeometryError
+from furnigen.core.errors import GeometryError
 
 _DEBIAN = {"libGL.so.1": "libgl1", "libX11.so.6": "libx11-6"}
 """Libraries the wheels of CadQuery's kernel load from the system, and the Debian packages that hold

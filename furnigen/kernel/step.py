@@ -30,13 +30,13 @@ from OCP.TDocStd import TDocStd_Document
 from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
-from furnigen.errors import GeometryError, InputError
-from furnigen.kernel.settings import settings
-from furnigen.kernel.step_text import HASH, plain, repaired, whole
+from furnigen.catalogue.materials import find_material
+from furnigen.core.errors import GeometryError, InputError
+from furnigen.core.pose import Pose
+from furnigen.kernel.settings import kernel_settings
+from furnigen.kernel.step_text import HASH, one_entity_a_line, plain, repaired
 from furnigen.kernel.subassemblies import Subassembly, tree_of
-from furnigen.materials import find_material
-from furnigen.piece import Piece
-from furnigen.pose import Pose
+from furnigen.piece.description import Piece
 
 OPTIONS: dict[str, str | int] = {
     # edges without their curves in surface parameters, which a reader finds for itself (and then is off
@@ -208,7 +208,7 @@ def placed(piece: Piece) -> list[int]:
 def written(piece: Piece, shapes: Mapping[int, Any]) -> bytes:
     """The file of a piece as the kernel writes it, with a shape for each of its parts."""
     tree = _Tree(piece, shapes)
-    with settings(OPTIONS):
+    with kernel_settings(OPTIONS):
         writer = STEPCAFControl_Writer()
         writer.SetNameMode(True)
         writer.SetColorMode(False)  # see _colour
@@ -241,4 +241,4 @@ def step_bytes(piece: Piece, solids: Sequence[Any]) -> bytes:
         for a SOURCE_DATE_EPOCH that is no number.
     """
     shapes = {k: solids[k] for k in placed(piece)}
-    return plain(repaired(whole(written(piece, shapes)), root_id(piece)))
+    return plain(repaired(one_entity_a_line(written(piece, shapes)), root_id(piece)))

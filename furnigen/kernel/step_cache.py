@@ -13,15 +13,15 @@ from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 from OCP.TopAbs import TopAbs_FORWARD, TopAbs_REVERSED
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Solid, TopoDS_Vertex, TopoDS_Wire
 
-from furnigen.caches import FAMILY_PARTS, Kept
-from furnigen.errors import GeometryError
-from furnigen.kernel.flat import CLOSE_MM
-from furnigen.kernel.settings import settings
+from furnigen.core.caches import FAMILY_PARTS, Kept
+from furnigen.core.errors import GeometryError
+from furnigen.kernel.flat_solid import CLOSE_MM
+from furnigen.kernel.settings import kernel_settings
 from furnigen.kernel.step import OPTIONS, placed, root_id, step_bytes, stream, written
 from furnigen.kernel.step_rows import Rows, assembled, rows_of_solids
 from furnigen.kernel.step_text import LayoutError
 from furnigen.parts.part import Part
-from furnigen.piece import Piece
+from furnigen.piece.description import Piece
 
 
 def _token(number: int) -> Any:
@@ -51,7 +51,7 @@ def _rows_of(solids: Sequence[Any]) -> list[Rows]:
     Errors: GeometryError when the kernel can not write one; LayoutError when it writes them otherwise than
     known.
     """
-    with settings(OPTIONS):
+    with kernel_settings(OPTIONS):
         writer = STEPControl_Writer()
         for solid in solids:
             if writer.Transfer(solid, STEPControl_AsIs) != IFSelect_RetDone:

@@ -15,9 +15,9 @@ from OCP.STEPCAFControl import STEPCAFControl_Reader
 from OCP.TCollection import TCollection_ExtendedString
 from OCP.TDocStd import TDocStd_Document
 
-from furnigen.errors import GeometryError, InputError
-from furnigen.kernel.failures import FAILURES
-from furnigen.kernel.settings import settings
+from furnigen.core.errors import GeometryError, InputError
+from furnigen.kernel.settings import kernel_settings
+from furnigen.kernel.shapes import FAILURES
 
 _MAGIC = b"ISO-10303-21"
 _THREE_VALUES = re.compile(rb"(NAMED_UNIT\s*\([^()]*\)\s*SI_UNIT\s*\()\s*\*\s*,")
@@ -104,7 +104,7 @@ def load_document(
             )
         for complaint in complaints:
             on_complaint(complaint.text)
-        with settings({"xstep.cascade.unit": "MM"}):
+        with kernel_settings({"xstep.cascade.unit": "MM"}):
             done = reader.Transfer(document)
     except FAILURES as error:
         raise GeometryError(f"{path}: the kernel could not build its shapes: {error}") from error

@@ -3,7 +3,7 @@
 furnigen's own files and others: nested assemblies, shared parts, parts without a name or with
 several solids, any unit of length (the kernel turns it into millimetres). A mirrored or scaled copy
 is refused, and a placement that gives no position. What the kernel left out is for
-`furnigen.stepproof` to find, from what the file says of itself.
+`furnigen.pipeline.step_proof` to find, from what the file says of itself.
 """
 
 from __future__ import annotations
@@ -28,17 +28,17 @@ from OCP.XCAFDoc import (
     XCAFDoc_ShapeTool,
 )
 
-from furnigen.errors import InputError
+from furnigen.core.array_types import Floats
+from furnigen.core.errors import InputError
+from furnigen.core.pose import Vector
 from furnigen.exchange.contents import Contents, contents
 from furnigen.exchange.numbers import refuse_numbers
 from furnigen.exchange.part21 import exchange_file
 from furnigen.exchange.placing import refuse_placements
 from furnigen.exchange.units import refuse_units
-from furnigen.kernel.explore import solids_in
+from furnigen.kernel.shapes import solids_in
 from furnigen.kernel.step_load import Complaint, ignored, load_document, step_content
-from furnigen.kernel.tessellate import location_matrix
-from furnigen.mesh.model import Floats
-from furnigen.pose import Vector
+from furnigen.kernel.tessellation import location_matrix
 
 _GREY: Vector = (0.5, 0.5, 0.5)
 _UNKNOWN = "unknown"

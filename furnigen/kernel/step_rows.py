@@ -21,9 +21,9 @@ from furnigen.kernel.step_text import (
     SHAPE,
     LayoutError,
     entities,
+    one_entity_a_line,
     plain,
     repaired,
-    whole,
 )
 
 _NUMBER = re.compile(rb"#\d+")
@@ -67,7 +67,7 @@ def rows_of_solids(data: bytes) -> list[Rows]:
 
     Errors: LayoutError when they do not keep to themselves.
     """
-    data = whole(data)
+    data = one_entity_a_line(data)
     found = []
     for start, end in _solids(data):
         text = data[start:end]
@@ -93,7 +93,7 @@ def assembled(data: bytes, name: bytes, rows: Mapping[int, Rows]) -> bytes:
 
     Errors: LayoutError when a token or a row is not where it should be.
     """
-    data = repaired(whole(data), name)
+    data = repaired(one_entity_a_line(data), name)
     between: list[bytes] = []
     solids: list[bytes] = []
     number: dict[bytes, int] = {}

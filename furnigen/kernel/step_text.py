@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterator
 from itertools import chain, count
 
-from furnigen.errors import GeometryError
+from furnigen.core.errors import GeometryError
 
 _NUMBER = re.compile(rb"#\d+")
 _INDENT = re.compile(rb"\n *")
@@ -34,7 +34,7 @@ class LayoutError(GeometryError):
         super().__init__(f"the kernel's STEP file is not laid out as it used to be: {what}")
 
 
-def whole(data: bytes) -> bytes:
+def one_entity_a_line(data: bytes) -> bytes:
     """A STEP file with each entity on one line.
 
     The kernel breaks lines even within a name, where a reader may take the break as part of it.
@@ -71,7 +71,8 @@ def _changed(
 
 
 def repaired(data: bytes, name: bytes) -> bytes:
-    """What the kernel wrote, from `whole`, made repeatable and right; `plain` gives its number signs back.
+    """What the kernel wrote, from `one_entity_a_line`, made repeatable and right; `plain` gives its number
+    signs back.
 
     It numbers occurrences through the whole process, gives products of one name one id and the root its name
     for an id, and density as g³ cm² for g / cm³. In its model that takes far longer to find than in its file.

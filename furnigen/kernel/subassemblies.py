@@ -11,8 +11,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from furnigen.piece import Piece
-from furnigen.pose import Pose
+from furnigen.core.pose import Pose
+from furnigen.piece.description import Piece
 
 SAME_MM = 1e-7
 """Places closer than this are one: the kernel's own measure of a coincident point."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from furnigen.mesh.model import Floats, Ints
+from furnigen.core.array_types import Floats, Ints
 
 FEW = 256
 """Up to so many boxes each is held against each: the tree takes longer to grow than it saves (measured)."""

@@ -12,11 +12,10 @@ from itertools import repeat
 
 import numpy as np
 
-from furnigen.mesh.clip import area_and_centroid, clip_convex
-from furnigen.mesh.model import Floats, Ints
-from furnigen.mesh.ragged import expand, group_sums, products
+from furnigen.core.array_types import Floats, Ints
+from furnigen.mesh.flat_arrays import cross_products, expand, group_sums, products
+from furnigen.mesh.polygon_clipping import area_and_centroid, clip_convex
 from furnigen.mesh.scene import Scene
-from furnigen.mesh.vectors import cross
 
 Point = tuple[float, float, float]
 
@@ -43,7 +42,7 @@ class Patch:
 
 
 @dataclass(frozen=True, eq=False)
-class Faces:
+class FacePatches:
     """Many faces in arrays: (n,) areas, mm², (n, 3) unit normals from a to b, centroids and bounds, mm."""
 
     area: Floats
@@ -70,8 +69,8 @@ class ContactTable:
         copy: (n,) the first copy of each contact, by its place in the model; rising.
     """
 
-    whole: Faces
-    parts: Faces
+    whole: FacePatches
+    parts: FacePatches
     first: list[int]
     copy: Ints
 
@@ -132,11 +131,11 @@ def find_contacts(scene: Scene) -> tuple[Contact, ...]:
     if not blocks:
         return ()
     row, *columns = (np.concatenate(column) for column in zip(*blocks, strict=True))
-    return _gathered(scene, row, Faces(*columns))
+    return _gathered(scene, row, FacePatches(*columns))
 
 
 def _patches(scene: Scene, start: int, stop: int) -> tuple[Ints, Floats, Floats, Floats, Floats, Floats]:
-    """Rows start to stop of scene.pairs: the row of each patch, then its columns of `Faces`."""
+    """Rows start to stop of scene.pairs: the row of each patch, then its columns of `FacePatches`."""
     row, one, two = _facing(scene, start, stop)
     area, centre, lo, hi = _shared_areas(scene, row, one, two)
     i, j = scene.pairs[row, 0], scene.pairs[row, 1]
@@ -147,7 +146,7 @@ def _patches(scene: Scene, start: int, stop: int) -> tuple[Ints, Floats, Floats,
     return row[real], area[real], normal[real], centre[real], lo[real], hi[real]
 
 
-def _gathered(scene: Scene, row: Ints, parts: Faces) -> tuple[Contact, ...]:
+def _gathered(scene: Scene, row: Ints, parts: FacePatches) -> tuple[Contact, ...]:
     """Contacts from their patches, which come sorted by the pair (row of scene.pairs) they belong to."""
     if not len(row):
         return ()
@@ -158,7 +157,7 @@ def _gathered(scene: Scene, row: Ints, parts: Faces) -> tuple[Contact, ...]:
     # the first of the largest; a part in a billion keeps rounding from choosing among equals
     largest = np.flatnonzero(np.maximum.reduceat(parts.area, starts)[group] * (1.0 - 1e-9) <= parts.area)
     chosen = largest[np.unique(group[largest], return_index=True)[1]]
-    whole = Faces(
+    whole = FacePatches(
         total,
         parts.normal[chosen],
         np.add.reduceat(parts.area[:, None] * parts.centre, starts) / total[:, None],
@@ -240,7 +239,7 @@ def _shared_areas(scene: Scene, row: Ints, one: Ints, two: Ints) -> tuple[Floats
     facets = scene.facets
     i, j = scene.pairs[row, 0], scene.pairs[row, 1]
     normal, along = _turned(scene, i, facets.normal[one]), _turned(scene, i, facets.along[one])
-    frame = np.stack([along, cross(normal, along)], axis=2)
+    frame = np.stack([along, cross_products(normal, along)], axis=2)
     origin = _placed(scene, i, facets.centre[one])
     pieces = np.diff(facets.piece_first)
     which, p, q = products(facets.piece_first[one], pieces[one], facets.piece_first[two], pieces[two])

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from furnigen.errors import GeometryError
-from furnigen.mesh.model import Floats, Ints
-from furnigen.mesh.ragged import first_of, group_sums, joined_sets
+from furnigen.core.array_types import Floats, Ints
+from furnigen.core.errors import GeometryError
+from furnigen.mesh.flat_arrays import cross_products, first_of, group_sums, joined_sets
 from furnigen.mesh.tolerances import Bools, Tolerances
-from furnigen.mesh.vectors import cross
 
 Mesh = tuple[str, Floats, Ints]
 
@@ -79,7 +78,7 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     begins = points.take(start, axis=0)
     edges = points.take(end, axis=0) - begins
     a, b, c = begins.reshape(-1, 3, 3).transpose(1, 0, 2)
-    normals = cross(edges[2::3], edges[::3])
+    normals = cross_products(edges[2::3], edges[::3])
     double_area = _lengths(normals)
     volume = group_sums(mesh_of, np.einsum("ij,ij->i", a, normals) / 6.0, len(meshes))
     surface = group_sums(mesh_of, double_area / 2.0, len(meshes))
@@ -124,7 +123,7 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     along = edge[corner_first[:-1]]
     along -= np.einsum("ij,ij->i", along, facet_normal)[:, None] * facet_normal
     along /= _lengths(along)[:, None]
-    across = cross(facet_normal, along)
+    across = cross_products(facet_normal, along)
     corners = begins.take(border, axis=0)
 
     quads, quad_facet = _quads(
@@ -226,7 +225,7 @@ def _quads(
     follow[first[1:] - 1] = first[:-1]
     point, owner = corners.take(order, axis=0), owner[order]
     edge = point.take(follow, axis=0) - point
-    turn = np.einsum("ij,ij->i", cross(edge, edge.take(follow, axis=0)), normal.take(owner, axis=0))
+    turn = np.einsum("ij,ij->i", cross_products(edge, edge.take(follow, axis=0)), normal.take(owner, axis=0))
     size = _lengths(edge)
     # sine of the turn: below a millionth of a radian an outline runs straight on
     sine = turn / np.maximum(size * size[follow], 1e-300)

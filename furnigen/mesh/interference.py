@@ -12,12 +12,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from furnigen.caches import while_alive
-from furnigen.errors import GeometryError
-from furnigen.mesh.convex import Body, Solid, SolidShelf, convex_set, corners_and_triangles, pieces_of
+from furnigen.core.array_types import Floats, Ints
+from furnigen.core.caches import while_alive
+from furnigen.core.errors import GeometryError
+from furnigen.mesh.convex_pieces import (
+    ConvexBody,
+    Solid,
+    SolidShelf,
+    convex_pieces,
+    convex_set,
+    corners_and_triangles,
+)
 from furnigen.mesh.facets import facets_of
-from furnigen.mesh.model import Floats, Ints, PartMesh
-from furnigen.mesh.ragged import expand, first_of, products
+from furnigen.mesh.flat_arrays import expand, first_of, products
+from furnigen.mesh.model import PartMesh
 from furnigen.mesh.scene import Scene
 from furnigen.mesh.tolerances import Bools, Tolerances
 
@@ -204,7 +212,7 @@ class _Solids:
         uncut = [m for m in np.unique(part[hit]).tolist() if not kept[meshes[m]].whole]
         if uncut:
             for m, pieces in zip(
-                uncut, pieces_of([self.solid(m) for m in uncut], self.scene.tol), strict=True
+                uncut, convex_pieces([self.solid(m) for m in uncut], self.scene.tol), strict=True
             ):
                 kept[meshes[m]] = _Shape(kept[meshes[m]].solids if pieces is None else pieces, whole=True)
             again = np.flatnonzero(hit & np.any(np.isin(part, uncut), axis=1))
@@ -223,7 +231,7 @@ class _Solids:
             out |= {meshes[m]: _Shape([s], False) for m, s in zip(hollow, solids, strict=True)}
         return out
 
-    def _hull(self, part: int) -> Body:
+    def _hull(self, part: int) -> ConvexBody:
         """The convex hull of a part; its box where rounding folds the hull of a fine curve flat on itself."""
         corners, triangles = corners_and_triangles(self.solid(part).hull())
         start, end = triangles.reshape(-1), np.roll(triangles, -1, axis=1).reshape(-1)

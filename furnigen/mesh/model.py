@@ -4,13 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from furnigen.piece import Wall
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from furnigen.core.array_types import Floats, Ints
+from furnigen.piece.description import Wall
 
 
 @dataclass(frozen=True, eq=False)

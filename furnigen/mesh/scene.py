@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from furnigen.errors import GeometryError
+from furnigen.core.array_types import Floats, Ints
+from furnigen.core.errors import GeometryError
 from furnigen.mesh.broadphase import meeting_boxes
 from furnigen.mesh.facets import Facets, facets_of
-from furnigen.mesh.model import Floats, Ints, MeshModel
-from furnigen.mesh.ragged import expand, first_of
+from furnigen.mesh.flat_arrays import expand, first_of
+from furnigen.mesh.model import MeshModel
 from furnigen.mesh.tolerances import Tolerances
 
 _ASIDE_MM = 1000.0

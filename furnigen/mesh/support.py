@@ -7,19 +7,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from furnigen.errors import InputError
+from furnigen.core.array_types import Floats
+from furnigen.core.errors import InputError
 from furnigen.mesh.contacts import Contact, points_of, touching_plane
+from furnigen.mesh.flat_arrays import expand, joined_sets
 from furnigen.mesh.interference import CurvedFit
-from furnigen.mesh.model import Floats
-from furnigen.mesh.ragged import expand, joined_sets
 from furnigen.mesh.scene import Scene
 from furnigen.mesh.tolerances import Bools
-from furnigen.piece import Wall
+from furnigen.piece.description import Wall
 
 Point = tuple[float, float, float]
 
 
-FLOOR = Wall("floor", (0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+FLOOR_PLACE = Wall("floor", (0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class GroundContact:
 
 
 @dataclass(frozen=True, slots=True)
-class Support:
+class HeldModel:
     """How a model is held up.
 
     Attributes:
@@ -61,7 +61,7 @@ def find_support(
     contacts: Sequence[Contact],
     walls: Sequence[Wall] = (),
     curved_fits: Sequence[CurvedFit] = (),
-) -> Support:
+) -> HeldModel:
     """Follow contacts from the floor and the walls, and name what they do not reach.
 
     Args:
@@ -75,7 +75,7 @@ def find_support(
     """
     grounded: list[GroundContact] = []
     sunk = np.zeros(len(scene.part), dtype=bool)
-    for ground in (FLOOR, *walls):
+    for ground in (FLOOR_PLACE, *walls):
         normal = np.asarray(ground.normal, dtype=np.float64)
         length = float(np.linalg.norm(normal))
         if not length > 0.0 or not np.isfinite(length):
@@ -94,7 +94,7 @@ def find_support(
     for label, k in number.items():
         if int(root[k]) not in held:
             islands.setdefault(int(root[k]), []).append(label)
-    return Support(
+    return HeldModel(
         tuple(grounded),
         tuple(tuple(labels) for labels in islands.values()),
         tuple(label for label, k in number.items() if sunk[k]),

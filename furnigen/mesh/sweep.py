@@ -14,12 +14,11 @@ from itertools import pairwise
 
 import numpy as np
 
-from furnigen.mesh.clip import area_and_centroid, clip_convex
-from furnigen.mesh.model import Floats, Ints
-from furnigen.mesh.ragged import expand, first_of, products
+from furnigen.core.array_types import Floats, Ints
+from furnigen.mesh.flat_arrays import cross_products, expand, first_of, products
+from furnigen.mesh.polygon_clipping import area_and_centroid, clip_convex
 from furnigen.mesh.scene import Scene
 from furnigen.mesh.tolerances import Bools
-from furnigen.mesh.vectors import cross
 
 Point = tuple[float, float, float]
 
@@ -177,9 +176,9 @@ class _View:
         self, scene: Scene, copy: Ints, corners: Floats, normal: Floats, ways: Sequence[Point]
     ) -> None:
         d = np.asarray(ways, dtype=np.float64)
-        u = cross(np.eye(3)[np.argmin(np.abs(d), axis=1)], d)
+        u = cross_products(np.eye(3)[np.argmin(np.abs(d), axis=1)], d)
         u /= np.linalg.norm(u, axis=1)[:, None]
-        self._axes = axes = np.stack([u, cross(d, u), d])  # (3, ways, 3)
+        self._axes = axes = np.stack([u, cross_products(d, u), d])  # (3, ways, 3)
         count, size = len(ways), len(scene.part)
         seen = axes.reshape(-1, 3) @ corners.reshape(3, -1)
         self.corners = seen.reshape(3, count, 4, -1).transpose(0, 2, 1, 3).reshape(3, 4, -1)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from furnigen.mesh.model import Floats
+from furnigen.core.array_types import Floats
 
 Bools = NDArray[np.bool_]
 

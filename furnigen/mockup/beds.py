@@ -8,14 +8,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from manifold3d import Manifold
 
-from furnigen.errors import InputError
-from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
-from furnigen.mockup.packing import PER_MM, Place, pack
+from furnigen.core.array_types import Floats, Ints
+from furnigen.core.errors import InputError
+from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
+from furnigen.mockup.mesh_proof import MeshProof, prove_mesh
+from furnigen.mockup.orientation import Orientation, about_z, turned_on_bed
+from furnigen.mockup.packing import PER_MM, BedPlace, pack_on_beds
+from furnigen.mockup.print_solids import HAIR_MM, printable_mesh, slivers_of, solid_of
 from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
-from furnigen.mockup.proof import Proof, prove
-from furnigen.mockup.solid import HAIR_MM, printable_mesh, slivers_of, solid_of
-from furnigen.mockup.stand import Stand, about_z, spun
-from furnigen.mockup.walls import LOST_MM
+from furnigen.mockup.wall_thickness import LOST_MM
 
 REACH_WALLS = 3.0
 """Walls are measured up to this many times the thinnest that prints."""
@@ -30,7 +31,7 @@ class PrintPiece:
         mesh: corners on the fine grid.
         solid: the same mesh as a solid of the boolean engine.
         back: (3, 4) from the bed to where the piece belongs in the mockup.
-        stand: how it lies.
+        orientation: how it lies.
         proof: of its mesh.
         colour, material: its look.
     """
@@ -39,8 +40,8 @@ class PrintPiece:
     mesh: PartMesh
     solid: Manifold
     back: Floats
-    stand: Stand
-    proof: Proof
+    orientation: Orientation
+    proof: MeshProof
 
     @property
     def size_mm(self) -> Floats:
@@ -91,14 +92,14 @@ def mass_g(volume_mm3: float) -> float:
 
 
 def print_piece(
-    name: str, solid: Manifold, stand: Stand, printer: Printer, colour: tuple[float, float, float]
+    name: str, solid: Manifold, orientation: Orientation, printer: Printer, colour: tuple[float, float, float]
 ) -> PrintPiece:
     """A solid of the mockup laid on the bed, its mesh proven."""
-    laid = solid.transform(stand.matrix)
-    best: tuple[Floats, Ints, Proof] | None = None
+    laid = solid.transform(orientation.matrix)
+    best: tuple[Floats, Ints, MeshProof] | None = None
     for hair in (0.0, HAIR_MM):
         v, f = printable_mesh(laid, hair)
-        proof = prove(v, f, REACH_WALLS * printer.wall_mm)
+        proof = prove_mesh(v, f, REACH_WALLS * printer.wall_mm)
         thinned = best is not None and proof.wall_mm < min(best[2].wall_mm, printer.wall_mm - LOST_MM)
         if best is None or (proof.sound and not (best[2].sound and thinned)):
             best = (v, f, proof)
@@ -109,32 +110,32 @@ def print_piece(
     v, f, proof = best
     low = v.min(axis=0)  # simplifying may have moved it off the bed by a hair; on the grid this is exact
     v = v - low
-    turn = stand.turn.T
-    back = np.column_stack([turn, turn @ (low - stand.shift)])
+    turn = orientation.turn.T
+    back = np.column_stack([turn, turn @ (low - orientation.shift)])
     return PrintPiece(
         name,
         PartMesh(name, v, f, colour, PLASTIC),
         solid_of(v, f, name),
         back,
-        stand,
+        orientation,
         replace(proof, wall_at=_shifted(proof.wall_at, low)),
     )
 
 
 @dataclass(frozen=True, eq=False)
-class Loose:
+class UnplacedPrint:
     """One thing to print before it has a bed.
 
     Attributes:
         name: unique, such as "shelf.2" or "piece.1".
         solid: in place in the mockup.
-        stand: how it is to lie.
+        orientation: how it is to lie.
         colour: in pictures.
     """
 
     name: str
     solid: Manifold
-    stand: Stand
+    orientation: Orientation
     colour: tuple[float, float, float]
 
 
@@ -142,12 +143,16 @@ def _shifted(point: tuple[float, float, float], by: Floats) -> tuple[float, floa
     return (point[0] - float(by[0]), point[1] - float(by[1]), point[2] - float(by[2]))
 
 
-def packed(things: Sequence[Loose], printer: Printer) -> tuple[tuple[PrintPiece, ...], tuple[Bed, ...]]:
+def packed(
+    things: Sequence[UnplacedPrint], printer: Printer
+) -> tuple[tuple[PrintPiece, ...], tuple[Bed, ...]]:
     """Things to print, in their order, each lying as it is printed; and the fewest beds the packer reaches.
 
     Errors: InputError naming a thing that fits no bed.
     """
-    places = pack([(float(t.stand.size_mm[0]), float(t.stand.size_mm[1])) for t in things], printer)
+    places = pack_on_beds(
+        [(float(t.orientation.size_mm[0]), float(t.orientation.size_mm[1])) for t in things], printer
+    )
     if isinstance(places, int):
         raise InputError("bed", printer.bed_text, f"has no room for {things[places].name}")
     groups: dict[int, list[tuple[PrintPiece, Floats]]] = {}
@@ -159,21 +164,23 @@ def packed(things: Sequence[Loose], printer: Printer) -> tuple[tuple[PrintPiece,
     return tuple(pieces), tuple(Bed(f"bed.{n + 1}", tuple(groups[n])) for n in sorted(groups))
 
 
-def _placed(thing: Loose, place: Place, printer: Printer) -> tuple[PrintPiece, Floats]:
+def _placed(thing: UnplacedPrint, place: BedPlace, printer: Printer) -> tuple[PrintPiece, Floats]:
     """A piece and its (4, 4) placement: a shift, a quarter turn at most, so that its corners stay exact."""
     matrix = np.eye(4)
     matrix[:2, 3] = place.at_mm
     if place.slant is None:
-        piece = print_piece(thing.name, thing.solid, thing.stand, printer, thing.colour)
+        piece = print_piece(thing.name, thing.solid, thing.orientation, printer, thing.colour)
         if place.turned:
             matrix[:2, :2] = [[0.0, -1.0], [1.0, 0.0]]
             # its depth, which now lies along x; rounded up within the cells the packer gave it
             matrix[0, 3] += np.ceil(float(piece.size_mm[1]) * PER_MM) / PER_MM
         return piece, matrix
-    stand = spun(thing.solid, thing.stand, 90.0)[0] if place.turned else thing.stand
-    stand, corner = spun(thing.solid, stand, place.slant.degrees)
+    orientation = (
+        turned_on_bed(thing.solid, thing.orientation, 90.0)[0] if place.turned else thing.orientation
+    )
+    orientation, corner = turned_on_bed(thing.solid, orientation, place.slant.degrees)
     middle = np.array([place.slant.long_mm, place.slant.wide_mm]) / 2
     turn = about_z(np.radians(place.slant.degrees))[:2, :2]
     at = np.array(printer.bed_mm[:2]) / 2 + turn @ (np.array(place.at_mm) - middle) + corner
     matrix[:2, 3] = np.round(at * PER_MM) / PER_MM
-    return print_piece(thing.name, thing.solid, stand, printer, thing.colour), matrix
+    return print_piece(thing.name, thing.solid, orientation, printer, thing.colour), matrix

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from manifold3d import CrossSection, JoinType, Manifold, OpType
 
-from furnigen.mesh.model import Floats
+from furnigen.core.array_types import Floats
 from furnigen.mockup.printer import SMALLEST_HOLE_MM
 
 TAB_SHARE, LONGEST_TAB_MM = 0.24, 14.0
@@ -30,7 +30,7 @@ _DEEP_MM = 0.05
 
 
 @dataclass(frozen=True, eq=False)
-class Plane:
+class MeetingPlane:
     """A plane where two parts meet.
 
     Attributes:
@@ -40,11 +40,11 @@ class Plane:
     matrix: Floats
 
     @staticmethod
-    def at(point: Floats, up: Floats, along: Floats) -> Plane:
+    def at(point: Floats, up: Floats, along: Floats) -> MeetingPlane:
         """Through a point, with a direction up and one that u should follow as far as it can."""
         u = along - along @ up * up
         u /= np.linalg.norm(u)
-        return Plane(np.column_stack([u, np.cross(up, u), up, point]))
+        return MeetingPlane(np.column_stack([u, np.cross(up, u), up, point]))
 
     def local(self, solid: Manifold) -> Manifold:
         """A solid of the room as the plane sees it."""
@@ -79,15 +79,15 @@ def meeting_section(first: Manifold, second: Manifold) -> CrossSection:
     return first.slice(-_DEEP_MM) ^ second.slice(_DEEP_MM)
 
 
-def grown(section: CrossSection, by: float) -> CrossSection:
+def offset_section(section: CrossSection, by: float) -> CrossSection:
     """A section moved out (or in) by `by`, its corners kept sharp."""
     return section.offset(by, JoinType.Miter, 4.0) if by else section
 
 
-def opened(section: CrossSection, wall: float) -> CrossSection:
+def opened_section(section: CrossSection, wall: float) -> CrossSection:
     """What of a section is at least `wall` wide everywhere."""
     half = (wall - SLACK_MM) / 2
-    return grown(grown(section, -half), half) ^ section
+    return offset_section(offset_section(section, -half), half) ^ section
 
 
 def tab_layouts(section: CrossSection, wall: float) -> Iterator[list[CrossSection]]:
@@ -124,7 +124,7 @@ def tab_layouts(section: CrossSection, wall: float) -> Iterator[list[CrossSectio
 def peg_layouts(section: CrossSection, wall: float, clearance: float) -> Iterator[list[CrossSection]]:
     """Pegs that a section has room for: two as far apart as they go, then one in the middle."""
     radius = max(wall, SMALLEST_HOLE_MM / 2 - clearance)
-    cores = _polygons(grown(section, -(radius + clearance + wall)))
+    cores = _polygons(offset_section(section, -(radius + clearance + wall)))
     for centre_part in cores[:1]:
         points = np.concatenate([np.asarray(p) for p in centre_part.to_polygons()])
         middle = np.array(points.mean(axis=0))
@@ -142,7 +142,7 @@ def peg_layouts(section: CrossSection, wall: float, clearance: float) -> Iterato
 
 
 def make_key(
-    plane: Plane,
+    plane: MeetingPlane,
     second: Manifold,
     shapes: Sequence[CrossSection],
     depth: float,
@@ -179,17 +179,17 @@ def make_key(
 
 
 def _hole(body: CrossSection, shape: CrossSection, clearance: float, wall: float) -> CrossSection | None:
-    hole = grown(shape, clearance)
+    hole = offset_section(shape, clearance)
     if (hole ^ body).area() < 0.5 * shape.area():
         return None
     for _ in range(2):
-        near = grown(hole, 1.5 * wall)
-        was = (body - opened(body, wall)) ^ near
+        near = offset_section(hole, 1.5 * wall)
+        was = (body - opened_section(body, wall)) ^ near
         rest = body - hole
-        thin = ((rest - opened(rest, wall)) ^ near) - was
+        thin = ((rest - opened_section(rest, wall)) ^ near) - was
         if thin.area() <= 1e-3 * wall:
             return hole
-        hole = hole + grown(thin, 0.02)
+        hole = hole + offset_section(thin, 0.02)
     return None
 
 

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from manifold3d import CrossSection, Manifold, OpType
 
-from furnigen.mesh.model import Floats
-from furnigen.mockup.keys import grown
+from furnigen.core.array_types import Floats
+from furnigen.mockup.keys import offset_section
 from furnigen.mockup.letters import text_section
+from furnigen.mockup.orientation import Orientation
 from furnigen.mockup.printer import LETTER_DEPTH_MM, Printer
-from furnigen.mockup.stand import Stand
 
 TRIED = 9
 """Places tried along each side of a face."""
@@ -20,7 +20,7 @@ _SUNK_MM = 0.1
 
 
 @dataclass(frozen=True, eq=False)
-class Lettered:
+class Lettering:
     """What a part bears.
 
     Attributes:
@@ -34,37 +34,37 @@ class Lettered:
     block: Manifold | None = None
 
 
-NONE = Lettered()
+NONE = Lettering()
 
 
-def lettered(
+def find_lettering(
     solid: Manifold,
-    stand: Stand,
+    orientation: Orientation,
     thickness_mm: float,
     texts: Sequence[str],
     others: Sequence[Manifold],
     printer: Printer,
-) -> Lettered:
+) -> Lettering:
     """The first of some texts that fits on the upper face of a part; nothing when none does.
 
     Args:
         solid: the part, in place in the mockup.
-        stand: how it lies on the bed, flat.
+        orientation: how it lies on the bed, flat.
         thickness_mm: of its board: how high the upper face lies.
         texts: its label, then shorter names.
         others: parts near it, in place in the mockup.
     """
-    laid = solid.transform(stand.matrix)
+    laid = solid.transform(orientation.matrix)
     top = laid.slice(thickness_mm - _SUNK_MM / 2)
     taken = [
         laid.trim_by_plane((0.0, 0.0, 1.0), thickness_mm + 0.02).project(),
-        *_above(others, stand, thickness_mm),
+        *_above(others, orientation, thickness_mm),
     ]
     taken = [t for t in taken if not t.is_empty()]
     margin = printer.wall_mm
-    free = grown(top, -margin)
+    free = offset_section(top, -margin)
     if taken:
-        free = free - grown(CrossSection.batch_boolean(taken, OpType.Add), margin)
+        free = free - offset_section(CrossSection.batch_boolean(taken, OpType.Add), margin)
     if free.is_empty():
         return NONE
     for text in texts:
@@ -72,20 +72,22 @@ def lettered(
         for placed in _places(letters, free):
             x0, y0, x1, y1 = placed.bounds()
             block = CrossSection.square((x1 - x0, y1 - y0)).translate((x0, y0))
-            back = np.column_stack([stand.turn.T, -stand.turn.T @ stand.shift])
+            back = np.column_stack([orientation.turn.T, -orientation.turn.T @ orientation.shift])
             low = thickness_mm - _SUNK_MM
             raised, whole = (
                 Manifold.extrude(s, LETTER_DEPTH_MM + _SUNK_MM).translate((0, 0, low)).transform(back)
                 for s in (placed, block)
             )
-            return Lettered(text, raised, whole)
+            return Lettering(text, raised, whole)
     return NONE
 
 
-def _above(others: Sequence[Manifold], stand: Stand, thickness_mm: float) -> Iterator[CrossSection]:
+def _above(
+    others: Sequence[Manifold], orientation: Orientation, thickness_mm: float
+) -> Iterator[CrossSection]:
     """What stands on the upper face, or so near that letters would reach it."""
     for other in others:
-        laid = other.transform(stand.matrix)
+        laid = other.transform(orientation.matrix)
         low, high = laid.bounding_box()[2], laid.bounding_box()[5]
         if low < thickness_mm + LETTER_DEPTH_MM and high > thickness_mm:
             # all of it there: a board halved into this one is open at the face, and closes a clearance above

@@ -8,24 +8,24 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from furnigen import __version__
-from furnigen.check.finding import FAIL, WARN, Finding
-from furnigen.errors import InputError
-from furnigen.make import Made
+from furnigen.core.errors import InputError
+from furnigen.core.finding import FAIL, WARN, Finding
+from furnigen.core.progress import Sink, silent
+from furnigen.formats.report import Json, finding_row, json_bytes, piece_report, rounded_for_report
 from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
 from furnigen.mockup.scale import Scale
-from furnigen.output.names import series
-from furnigen.output.report import Json, finding_row, json_bytes, piece_report, rounded
-from furnigen.piece import Piece
-from furnigen.progress import Sink, silent
+from furnigen.piece.description import Piece
+from furnigen.pipeline.make import Made
+from furnigen.pipeline.results.file_names import series
 
 if TYPE_CHECKING:
     from furnigen.mesh.model import PartMesh
-    from furnigen.mockup.bodies import Scaled
-    from furnigen.mockup.way import Way
+    from furnigen.mockup.print_plan import PrintPlan
+    from furnigen.mockup.scaled_bodies import ScaledPiece
 
 WHOLE, KIT = "whole", "kit"
-WAYS = (WHOLE, KIT)
-FORMATS = {
+PRINT_WAYS = (WHOLE, KIT)
+MOCKUP_FORMATS = {
     "3mf": "one for each bed: named objects, mm",
     "stl": "one for each bed, mm",
     "part-stl": "one for each piece as it lies, mm",
@@ -35,7 +35,7 @@ FORMATS = {
 
 
 @dataclass(frozen=True)
-class Options:
+class MockupOptions:
     """How a mockup is made.
 
     Attributes:
@@ -48,29 +48,29 @@ class Options:
 
     scale: Scale
     printer: Printer
-    ways: tuple[str, ...] = WAYS
-    formats: tuple[str, ...] = tuple(FORMATS)
+    ways: tuple[str, ...] = PRINT_WAYS
+    formats: tuple[str, ...] = tuple(MOCKUP_FORMATS)
     units: str = "mm"
 
     def __post_init__(self) -> None:
         for name in self.formats:
-            if name not in FORMATS:
-                raise InputError("format", name, f"must be one of {', '.join(FORMATS)}")
+            if name not in MOCKUP_FORMATS:
+                raise InputError("format", name, f"must be one of {', '.join(MOCKUP_FORMATS)}")
 
 
-def make_mockup(piece: Piece, options: Options, on_step: Sink = silent) -> Made:
+def make_mockup(piece: Piece, options: MockupOptions, on_step: Sink = silent) -> Made:
     """Make the mockup of a piece: its checks, its report, and the content of its files.
 
     Of two ways asked for, one that is impossible becomes a finding; the other is made.
 
     Errors: InputError when no way that was asked for can be made; GeometryError naming a part that can not.
     """
-    from furnigen.mockup.bodies import scaled_bodies
+    from furnigen.mockup.scaled_bodies import scaled_bodies
 
     on_step("scaling the parts")
     scaled = scaled_bodies(piece, options.scale, options.printer, _custom_meshes(piece))
     files: dict[str, bytes] = {}
-    ways: list[Way] = []
+    ways: list[PrintPlan] = []
     findings: list[Finding] = []
     pictures: list[Future[dict[str, bytes]]] = []
     with ThreadPoolExecutor(max_workers=1) as beside:
@@ -96,31 +96,31 @@ def make_mockup(piece: Piece, options: Options, on_step: Sink = silent) -> Made:
     return _reported(piece, options, scaled, ways, findings, files)
 
 
-def _maker(name: str) -> Callable[[Piece, Scaled, Printer, Scale], Way]:
+def _maker(name: str) -> Callable[[Piece, ScaledPiece, Printer, Scale], PrintPlan]:
     if name == WHOLE:
-        from furnigen.mockup.in_whole import print_whole
+        from furnigen.mockup.whole_print import print_whole
 
         return print_whole
-    from furnigen.mockup.in_kit import print_kit
+    from furnigen.mockup.kit import print_kit
 
     return print_kit
 
 
 def _custom_meshes(piece: Piece) -> dict[str, PartMesh]:
     """Meshes of the parts whose form only the CAD kernel can make; it is not loaded when there are none."""
-    from furnigen.parts.forms import Custom
+    from furnigen.parts.forms.custom import Custom
 
     if not any(isinstance(p.form, Custom) for p in piece.parts):
         return {}
-    from furnigen.make import mesh_of
+    from furnigen.pipeline.make import solids_and_meshes
 
-    made = mesh_of(piece)[1].parts
+    made = solids_and_meshes(piece)[1].parts
     return {m.name: m for p, m in zip(piece.parts, made, strict=True) if isinstance(p.form, Custom)}
 
 
-def _meshes(way: Way, formats: tuple[str, ...]) -> dict[str, bytes]:
-    from furnigen.mesh.stl import part_stls, stl_bytes
-    from furnigen.mesh.threemf import threemf_bytes
+def _meshes(way: PrintPlan, formats: tuple[str, ...]) -> dict[str, bytes]:
+    from furnigen.formats.stl import part_stls, stl_bytes
+    from furnigen.formats.threemf import threemf_bytes
 
     files: dict[str, bytes] = {}
     pieces: dict[str, bytes] = {}
@@ -135,9 +135,9 @@ def _meshes(way: Way, formats: tuple[str, ...]) -> dict[str, bytes]:
     return files | series(f"{way.name}/parts", ".stl", pieces)
 
 
-def _draw(way: Way, printer: Printer) -> dict[str, bytes]:
+def _draw(way: PrintPlan, printer: Printer) -> dict[str, bytes]:
     from furnigen.mockup.pictures import VIEWS, bed_picture
-    from furnigen.output.picture import render_many
+    from furnigen.picture.picture import render_many
 
     shown = {f"{way.name}/{bed.name}.png": bed_picture(bed, printer) for bed in way.beds}
     shown[f"{way.name}/mockup.png"] = way.assembled
@@ -148,7 +148,7 @@ def _draw(way: Way, printer: Printer) -> dict[str, bytes]:
 
 def _collect(drawn: Future[dict[str, bytes]], files: dict[str, bytes], findings: list[Finding]) -> None:
     """Pictures; where the machine can not draw, a warning and nothing else."""
-    from furnigen.output.picture import PictureError
+    from furnigen.picture.picture import PictureError
 
     try:
         files.update(drawn.result())
@@ -158,9 +158,9 @@ def _collect(drawn: Future[dict[str, bytes]], files: dict[str, bytes], findings:
 
 def _reported(
     piece: Piece,
-    options: Options,
-    scaled: Scaled,
-    ways: list[Way],
+    options: MockupOptions,
+    scaled: ScaledPiece,
+    ways: list[PrintPlan],
     findings: list[Finding],
     files: dict[str, bytes],
 ) -> Made:
@@ -173,14 +173,14 @@ def _reported(
 
 def _mockup_report(
     piece: Piece,
-    options: Options,
-    scaled: Scaled,
-    ways: list[Way],
+    options: MockupOptions,
+    scaled: ScaledPiece,
+    ways: list[PrintPlan],
     findings: list[Finding],
     files: list[str],
 ) -> Json:
     printer, beds = options.printer, [(way, bed) for way in ways for bed in way.beds]
-    return rounded(  # type: ignore[no-any-return]
+    return rounded_for_report(  # type: ignore[no-any-return]
         {
             "furnigen": __version__,
             "recipe": piece.name,
@@ -216,7 +216,7 @@ def _mockup_report(
                     "volume_mm3": sum(p.volume_mm3 for p in way.pieces),
                     "mass_g": sum(bed.mass_g for bed in way.beds),
                     "height_mm": max(bed.height_mm for bed in way.beds),
-                    "support_mm2": sum(p.stand.support_mm2 for p in way.pieces),
+                    "support_mm2": sum(p.orientation.support_mm2 for p in way.pieces),
                     **way.details,
                 }
                 for way in ways

@@ -20,7 +20,7 @@ ANGLES = np.radians(np.arange(1.0, 90.0, 0.5))
 
 
 @dataclass(frozen=True, slots=True)
-class Slant:
+class SlantedRectangle:
     """A rectangle let into the bed at an angle, about its middle.
 
     Attributes:
@@ -34,7 +34,7 @@ class Slant:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class BedPlace:
     """Where a box lies.
 
     Attributes:
@@ -47,20 +47,20 @@ class Place:
     bed: int
     at_mm: tuple[float, float]
     turned: bool
-    slant: Slant | None
+    slant: SlantedRectangle | None
 
 
 Size = tuple[float, float]
-_Found = list[tuple[int, int, int, bool, int, Slant | None]]
+_Found = list[tuple[int, int, int, bool, int, SlantedRectangle | None]]
 
 
-def lies_straight(size: Size, printer: Printer) -> bool:
+def fits_straight(size: Size, printer: Printer) -> bool:
     """Whether a box fits the bed along its edges."""
     (a, b), (w, d) = sorted(size), sorted(printer.bed_mm[:2])
     return a <= w + SLACK_MM and b <= d + SLACK_MM
 
 
-def slant_for(size: Size, printer: Printer) -> Slant | None:
+def slant_for(size: Size, printer: Printer) -> SlantedRectangle | None:
     """The widest rectangle as long as a box that goes into the bed at an angle; None where the box does not.
 
     A rectangle l by w at an angle a takes l cos a + w sin a by l sin a + w cos a of the bed.
@@ -72,18 +72,18 @@ def slant_for(size: Size, printer: Printer) -> Slant | None:
     best = int(np.argmax(wide))
     if wide[best] < min(size):
         return None
-    return Slant(float(np.degrees(ANGLES[best])), long, float(wide[best]))
+    return SlantedRectangle(float(np.degrees(ANGLES[best])), long, float(wide[best]))
 
 
-def pack(sizes: Sequence[Size], printer: Printer) -> list[Place] | int:
+def pack_on_beds(sizes: Sequence[Size], printer: Printer) -> list[BedPlace] | int:
     """A place for each box (mm), with gaps between; the number of a box that fits no bed if there is one."""
     rest: list[int] = []
     for k, size in enumerate(sizes):
-        if not lies_straight(size, printer):
+        if not fits_straight(size, printer):
             if slant_for(size, printer) is None:
                 return k
             rest.append(k)
-    groups: list[tuple[Slant, list[int]]] = []
+    groups: list[tuple[SlantedRectangle, list[int]]] = []
     while rest:
         longest = max(rest, key=lambda k: (max(sizes[k]), -k))
         slant = slant_for(sizes[longest], printer)
@@ -104,7 +104,7 @@ def pack(sizes: Sequence[Size], printer: Printer) -> list[Place] | int:
         together = _fewest(sizes, range(len(sizes)), [*bins, (None, None)], printer)
         if len(together) == len(sizes) and _beds(together) < _beds(best):
             best = together
-    places = {k: Place(n, (x / PER_MM, y / PER_MM), turned, s) for n, x, y, turned, k, s in best}
+    places = {k: BedPlace(n, (x / PER_MM, y / PER_MM), turned, s) for n, x, y, turned, k, s in best}
     return [places[k] for k in range(len(sizes))]
 
 
@@ -121,7 +121,7 @@ def _shifted(found: _Found, after: _Found) -> _Found:
 def _fewest(
     sizes: Sequence[Size],
     which: Sequence[int],
-    bins: Sequence[tuple[Slant | None, int | None]],
+    bins: Sequence[tuple[SlantedRectangle | None, int | None]],
     printer: Printer,
 ) -> _Found:
     """The best of several orders and rules of the packer: all boxes, the fewest beds, the last the emptiest.

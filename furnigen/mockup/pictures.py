@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from furnigen.mesh.model import Floats, MeshInstance, MeshModel, PartMesh
+from furnigen.core.array_types import Floats
+from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
 from furnigen.mockup.beds import Bed, PrintPiece
 from furnigen.mockup.printer import Printer
-from furnigen.output.camera import View
+from furnigen.picture.camera import View
 
 VIEWS = {"whole": View(400, 300, 25.0, 27.0), "kit": View(640, 480, 25.0, 27.0)}
 """From the front left and well above: a bed is looked down on. A kit has small parts to be told apart."""

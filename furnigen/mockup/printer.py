@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from furnigen.errors import InputError
-from furnigen.quantities import as_typed, parse_length
+from furnigen.core.errors import InputError
+from furnigen.core.quantities import as_typed, parse_length
 
 LINES = 2
 """Lines of plastic in the thinnest wall (looked-up: four pages)."""

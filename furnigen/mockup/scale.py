@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from furnigen.quantities import parse_scale
+from furnigen.core.quantities import parse_scale
 
-USUAL = (6, 8, 10, 12, 16, 20, 24, 48)
+USUAL_SCALES = (6, 8, 10, 12, 16, 20, 24, 48)
 """Usual denominators of model scales (common practice, no source)."""
 
 
@@ -36,7 +36,7 @@ def one_to(denominator: float) -> Scale:
 def read_scale(text: str) -> Scale:
     """The scale that `text` names.
 
-    Errors: InputError, as `furnigen.quantities.parse_scale` raises it.
+    Errors: InputError, as `furnigen.core.quantities.parse_scale` raises it.
 
     >>> read_scale('1/2 in = 1 ft').text, read_scale("1:7.5").text
     ('1:24', '1:7.5')
@@ -53,6 +53,6 @@ def would_fit(denominator: int | None) -> str:
     """
     if denominator is None:
         return "a larger bed would do; at every scale that fits this one the nozzle is wider than every part"
-    usual = min((u for u in USUAL if u >= denominator), default=denominator)
+    usual = min((u for u in USUAL_SCALES if u >= denominator), default=denominator)
     also = f", of the usual scales 1:{usual}" if usual != denominator else ""
     return f"1:{denominator} would fit{also}"

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import pi
 
-from furnigen.facts import NO_FACTS, Fact, FastenerKind
-from furnigen.pose import Box, Pose, Vector, unsigned_zeros
+from furnigen.core.facts import NO_FACTS, Fact, FastenerKind
+from furnigen.core.pose import Box, Pose, Vector, unsigned_zeros
 
-Key = tuple[object, ...]
+CutKey = tuple[object, ...]
 SAME_MM = 1e-4
 """Two sizes closer than this are one size: far below any saw, far above rounding of doubles."""
 SQUARE_SINE = 1e-8
@@ -18,7 +18,7 @@ _GRID_SHIFT = 0.2360679775
 that are one; no fraction of an inch or decimal of a millimetre comes near a border of the shifted grid."""
 
 
-def rounded(v: Vector) -> tuple[int, int, int]:
+def on_size_grid(v: Vector) -> tuple[int, int, int]:
     """`v` in steps of the grid of sizes that count as the same."""
     x, y, z = v
     return (
@@ -101,12 +101,12 @@ class BoxCut:
             hi.append(o + max(0.0, x) + max(0.0, y) + max(0.0, z))
         return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
-    def key(self) -> Key:
+    def key(self) -> CutKey:
         """Equal for cuts that take out the same space, however written."""
         if self.square:
             box = self.spans()
-            return ("box", rounded(box.lo), rounded(box.hi))
-        return ("box", *sorted(map(rounded, self.corners())))
+            return ("box", on_size_grid(box.lo), on_size_grid(box.hi))
+        return ("box", *sorted(map(on_size_grid, self.corners())))
 
     @property
     def volume_mm3(self) -> float:
@@ -155,9 +155,13 @@ class Bore:
         s, d = self.start, self.direction
         return replace(self, start=(-s[0], s[1], s[2]), direction=(-d[0], d[1], d[2]))
 
-    def key(self) -> Key:
+    def key(self) -> CutKey:
         """Equal for bores that take out the same space, from whichever end they are drilled."""
-        return ("bore", *sorted((rounded(self.start), rounded(self.end))), round(self.diameter / SAME_MM))
+        return (
+            "bore",
+            *sorted((on_size_grid(self.start), on_size_grid(self.end))),
+            round(self.diameter / SAME_MM),
+        )
 
     @property
     def volume_mm3(self) -> float:
@@ -202,13 +206,13 @@ class Turned:
         o, n, a = ((-v[0], v[1], v[2]) for v in (self.origin, self.normal, self.axis))
         return Turned(o, n, a, self.diameter, self.name)
 
-    def key(self) -> Key:
+    def key(self) -> CutKey:
         """Equal for the same tenon."""
         return (
             "turned",
-            rounded(self.origin),
-            rounded(self.normal),
-            rounded(self.axis),
+            on_size_grid(self.origin),
+            on_size_grid(self.normal),
+            on_size_grid(self.axis),
             round(self.diameter / SAME_MM),
         )
 

@@ -10,12 +10,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from furnigen.caches import PART_KEYS, kept
-from furnigen.parts.cuts import SAME_MM, Cut, Key, rounded, unsigned
-from furnigen.parts.forms import Form, Outline, Prism, Rod
-from furnigen.parts.legs import SquareLeg, TurnedLeg
-from furnigen.pose import Pose, Vector
-from furnigen.stock import Stock
+from furnigen.catalogue.stock import Stock
+from furnigen.core.caches import PART_KEYS, kept
+from furnigen.core.pose import Pose, Vector
+from furnigen.parts.cuts import SAME_MM, Cut, CutKey, on_size_grid, unsigned
+from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.outline import Outline
+from furnigen.parts.forms.prism import Prism
+from furnigen.parts.forms.rod import Rod
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.forms.turned_leg import TurnedLeg
 
 
 @dataclass(frozen=True)
@@ -37,28 +41,28 @@ class Part:
     hand: str = ""
 
 
-def _outline_key(outline: Outline) -> Key:
-    points = [rounded((x, y, 0.0))[:2] for x, y in outline]
+def _outline_key(outline: Outline) -> CutKey:
+    points = [on_size_grid((x, y, 0.0))[:2] for x, y in outline]
     first = points.index(min(points))
     return tuple(points[first:] + points[:first])
 
 
-def _form_key(form: Form) -> Key:
+def _form_key(form: Form) -> CutKey:
     if isinstance(form, Prism):
         return (
             "prism",
-            *rounded(form.blank_mm),
+            *on_size_grid(form.blank_mm),
             _outline_key(form.corners),
             *sorted(_outline_key(w) for w in form.windows),
         )
     if isinstance(form, Rod):
-        return ("rod", *rounded(form.blank_mm))
+        return ("rod", *on_size_grid(form.blank_mm))
     if isinstance(form, TurnedLeg):
-        return ("turned leg", *rounded((form.height, form.top, form.foot)), round(form.lean, 6))
+        return ("turned leg", *on_size_grid((form.height, form.top, form.foot)), round(form.lean, 6))
     if isinstance(form, SquareLeg):
         return (
             "square leg",
-            *rounded((form.height, form.top, form.foot)),
+            *on_size_grid((form.height, form.top, form.foot)),
             round(form.lean_x, 6),
             round(form.lean_y, 6),
         )
@@ -98,7 +102,7 @@ def _turns(form: Form, plain: bool) -> Iterator[tuple[Form, Pose]]:
 
 
 @kept(PART_KEYS)
-def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, ...], Pose]:
+def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[CutKey, Form, tuple[Cut, ...], Pose]:
     """The canonical position of a form with cuts.
 
     Returns:
@@ -107,13 +111,13 @@ def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[Key, Form, tuple[Cut, 
         pose: sends the canonical form onto the given one.
     """
     turns = list(_turns(form, not cuts))
-    first: list[Key] = [()] * len(turns)
+    first: list[CutKey] = [()] * len(turns)
     if len(turns) > 1:
         # cuts are met in full only where the outline and the middle of all cuts leave a choice
         middle = _middle(cuts)
-        first = [(_form_key(other), rounded(pose.inverse().apply(middle))) for other, pose in turns]
+        first = [(_form_key(other), on_size_grid(pose.inverse().apply(middle))) for other, pose in turns]
     least = min(first)
-    best: tuple[Key, Form, tuple[Cut, ...], Pose] | None = None
+    best: tuple[CutKey, Form, tuple[Cut, ...], Pose] | None = None
     for (other, pose), known in zip(turns, first, strict=True):
         if known != least:
             continue
@@ -141,7 +145,7 @@ def _middle(cuts: Sequence[Cut]) -> Vector:
     return sum(p[0] for p in points) / n, sum(p[1] for p in points) / n, sum(p[2] for p in points) / n
 
 
-def mirror_key(form: Form, cuts: tuple[Cut, ...]) -> Key | None:
+def mirror_key(form: Form, cuts: tuple[Cut, ...]) -> CutKey | None:
     """The canonical key of the mirror image; None when it is not known."""
     image = form.mirrored()
     if image is None:

@@ -13,12 +13,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from furnigen.caches import POLYHEDRA, kept
+from furnigen.core.caches import POLYHEDRA, kept
+from furnigen.core.pose import Box, Vector, axis_vector, cross, unit
 from furnigen.parts.cuts import SAME_MM, BoxCut, Cut
-from furnigen.parts.forms import Form, Outline, Prism, polygon_area
-from furnigen.parts.legs import SquareLeg
-from furnigen.parts.measure import square_box
-from furnigen.pose import Box, Vector, axis_vector, cross, unit
+from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.outline import Outline, polygon_area
+from furnigen.parts.forms.prism import Prism
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.volume.moments import square_box
 
 if TYPE_CHECKING:
     import numpy as np

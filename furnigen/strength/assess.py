@@ -6,29 +6,29 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from furnigen.check.finding import named
-from furnigen.errors import InputError
-from furnigen.loadpath import FLOOR, LoadPath
-from furnigen.piece import Piece
-from furnigen.strength.boards import AtRest, Board, backed_shares, check_boards
-from furnigen.strength.body import LEVEL, Body, bodies_of
-from furnigen.strength.carry import Ground, find_ground
-from furnigen.strength.legs import LegJoint, check_legs
-from furnigen.strength.posts import Post, Pressure, check_bearings, check_posts
-from furnigen.strength.sideways import Sideways, check_sideways
-from furnigen.strength.spanning import find_spanning
-from furnigen.strength.stack import Stack, rest_all
-from furnigen.strength.stand import Mass
-from furnigen.strength.steady import (
+from furnigen.construction.load_path import FLOOR, LoadPath
+from furnigen.core.errors import InputError
+from furnigen.core.finding import name_labels
+from furnigen.piece.description import Piece
+from furnigen.strength.formulas.tipping import Mass
+from furnigen.strength.members.board_stack import BoardStack, solve_stack
+from furnigen.strength.members.boards import Board, LoadedPiece, backed_shares, check_boards
+from furnigen.strength.members.legs import LegJoint, check_legs
+from furnigen.strength.members.posts import Post, Pressure, check_bearings, check_posts
+from furnigen.strength.members.stability import (
     Foot,
     OnWall,
-    Steadiness,
+    Stability,
     all_mass,
-    check_steadiness,
+    check_stability,
     check_wall,
     feet_of,
 )
-from furnigen.strength.use import Carried, Demands, loads_of
+from furnigen.strength.members.sway import Sideways, check_sideways
+from furnigen.strength.model.carriers import Carriers, find_carriers
+from furnigen.strength.model.demands import BoardLoad, Demands, loads_of
+from furnigen.strength.model.members import LEVEL, Member, members_of
+from furnigen.strength.model.spanning import find_spanning
 
 if TYPE_CHECKING:
     from furnigen.mesh.contacts import Contact
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Loaded:
+class LoadedBoards:
     """The boards of a piece under their loads: all that sag asks, and where strength goes on from.
 
     Attributes:
@@ -44,11 +44,11 @@ class Loaded:
     """
 
     demands: Demands
-    bodies: Mapping[str, Body]
-    carried: Mapping[str, Carried]
+    bodies: Mapping[str, Member]
+    carried: Mapping[str, BoardLoad]
     boards: tuple[Board, ...]
-    stack: Stack
-    ground: Ground
+    stack: BoardStack
+    ground: Carriers
 
 
 @dataclass(frozen=True)
@@ -66,8 +66,8 @@ class Strength:
         sideways: pushes along each direction.
         feet: what floor and walls carry.
         whole: all mass as one, contents included.
-        steadiness: how it stands on the floor; None where a wall holds it, or its feet span no area.
-        unsteady: why not, in words.
+        stability: how it stands on the floor; None where a wall holds it, or its feet span no area.
+        why_no_stability: why not, in words.
         walls: what each wall takes.
         stack: every load handed on.
         ground: what carries what.
@@ -75,8 +75,8 @@ class Strength:
     """
 
     demands: Demands
-    bodies: Mapping[str, Body]
-    carried: Mapping[str, Carried]
+    bodies: Mapping[str, Member]
+    carried: Mapping[str, BoardLoad]
     boards: tuple[Board, ...]
     posts: tuple[Post, ...]
     legs: tuple[LegJoint, ...]
@@ -84,11 +84,11 @@ class Strength:
     sideways: tuple[Sideways, ...]
     feet: tuple[Foot, ...]
     whole: Mass
-    steadiness: Steadiness | None
-    unsteady: str
+    stability: Stability | None
+    why_no_stability: str
     walls: tuple[OnWall, ...]
-    stack: Stack
-    ground: Ground
+    stack: BoardStack
+    ground: Carriers
     joined: bool
 
 
@@ -102,7 +102,7 @@ def load_boards(
     grounded: Iterable[GroundContact],
     demands: Demands | None = None,
     known: LoadPath | None = None,
-) -> Loaded:
+) -> LoadedBoards:
     """Load the boards of a piece: what `assess` begins with, at a third of its cost.
 
     Args and errors: as `assess`.
@@ -114,7 +114,7 @@ def load_boards(
 
 def load_boards_together(
     pieces: Iterable[tuple[Piece, Iterable[Contact], Iterable[GroundContact]]], demands: Demands
-) -> list[Loaded | None]:
+) -> list[LoadedBoards | None]:
     """Load the boards of some pieces, solved all at once; None for one that can not be loaded.
 
     Args:
@@ -122,7 +122,7 @@ def load_boards_together(
 
     Errors: as `assess`, without saying which piece it is.
     """
-    found: list[tuple[AtRest, Ground] | None] = []
+    found: list[tuple[LoadedPiece, Carriers] | None] = []
     for piece, contacts, grounded in pieces:
         try:
             found.append(_at_rest(piece, contacts, grounded, demands))
@@ -132,8 +132,8 @@ def load_boards_together(
     return [None if one is None else _loaded(*one, next(boards)) for one in found]
 
 
-def _loaded(rest: AtRest, ground: Ground, boards: tuple[Board, ...]) -> Loaded:
-    return Loaded(rest.demands, rest.bodies, rest.carried, boards, rest.stack, ground)
+def _loaded(rest: LoadedPiece, ground: Carriers, boards: tuple[Board, ...]) -> LoadedBoards:
+    return LoadedBoards(rest.demands, rest.bodies, rest.carried, boards, rest.stack, ground)
 
 
 def _at_rest(
@@ -142,19 +142,22 @@ def _at_rest(
     grounded: Iterable[GroundContact],
     demands: Demands,
     known: LoadPath | None = None,
-) -> tuple[AtRest, Ground]:
+) -> tuple[LoadedPiece, Carriers]:
     """A piece at rest, and what carries what in it. Args and errors: as `assess`."""
     contacts, grounded = tuple(contacts), tuple(grounded)
-    bodies = bodies_of(piece)
+    bodies = members_of(piece)
     carried = loads_of(piece, {label for label, body in bodies.items() if body.kind == LEVEL})
-    ground = find_ground(piece, contacts, grounded, known)
+    ground = find_carriers(piece, contacts, grounded, known)
     if not grounded:
         raise UncarriedError(
             "floor contacts", 0, "the piece touches neither the floor (z = 0) nor a declared wall", "lower it"
         )
     if ground.lost:
         raise UncarriedError(
-            "parts that nothing carries", len(ground.lost), named(ground.lost), "join them, or support them"
+            "parts that nothing carries",
+            len(ground.lost),
+            name_labels(ground.lost),
+            "join them, or support them",
         )
     spans = {
         label: span
@@ -166,8 +169,8 @@ def _at_rest(
     backed = backed_shares(spans)
     loads = {label: on.load for label, on in carried.items()}
     stiffer = {label: 1 / share for label, share in backed.items()}
-    stack = rest_all(bodies, ground.places, spans, loads, stiffer, ground.order)
-    return AtRest(stack, bodies, carried, backed, demands), ground
+    stack = solve_stack(bodies, ground.places, spans, loads, stiffer, ground.order)
+    return LoadedPiece(stack, bodies, carried, backed, demands), ground
 
 
 def assess(
@@ -180,7 +183,7 @@ def assess(
     """The strength of a piece.
 
     Args:
-        contacts, grounded: what touches, from `furnigen.check.solid` or `furnigen.mesh.drafted`.
+        contacts, grounded: what touches, from `furnigen.checks.solids` or `furnigen.mesh.light_mesh`.
         demands: what it is held to; the usual where None.
         known: its load path, where it was found before.
 
@@ -199,14 +202,14 @@ def assess(
     by_label: dict[str, float] = {}
     for foot in feet:
         by_label[foot.label] = by_label.get(foot.label, 0.0) + foot.newton
-    steadiness, unsteady = None, ""
+    stability, why_no_stability = None, ""
     if walls:
-        unsteady = "a wall holds it"
+        why_no_stability = "a wall holds it"
     else:
         try:
-            steadiness = check_steadiness(piece, bodies, carried, spans, grounded, demands.tests())
+            stability = check_stability(piece, bodies, carried, spans, grounded, demands.tests())
         except InputError as error:
-            unsteady = f"{error.value}: {error.allowed}"
+            why_no_stability = f"{error.value}: {error.allowed}"
     return Strength(
         demands=demands,
         bodies=bodies,
@@ -218,8 +221,8 @@ def assess(
         sideways=check_sideways(boards, bodies, ground, whole, walls=bool(walls)),
         feet=feet,
         whole=whole,
-        steadiness=steadiness,
-        unsteady=unsteady,
+        stability=stability,
+        why_no_stability=why_no_stability,
         walls=tuple(
             check_wall(wall, grounded, feet, whole)
             for wall in piece.walls

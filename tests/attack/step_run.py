@@ -4,7 +4,8 @@
 
 prints a line of JSON for each: how it ended (an exit status of `furnigen check`, "crash", "time"), its
 message, its findings, the volume of each placed solid. A fork costs a hundredth of a new interpreter with the
-kernel; the limits are those that `furnigen.guard` sets, which makes one message of a crash or hang.
+kernel; the limits are those that `furnigen.pipeline.guarded_process` sets, which makes one message of a crash
+or hang.
 """
 
 from __future__ import annotations
@@ -21,10 +22,10 @@ from typing import Any
 from step_mutants import mutant
 from step_sources import sources
 
-from furnigen.check.finding import FAIL
-from furnigen.errors import FurnigenError
-from furnigen.guard import hold_here
-from furnigen.stepcheck import check_step
+from furnigen.core.errors import FurnigenError
+from furnigen.core.finding import FAIL
+from furnigen.pipeline.guarded_process import hold_here
+from furnigen.pipeline.step_check import check_step
 
 SECONDS, MEMORY_GIB, COPIES = 30.0, 4.0, 10_000
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from furnigen.errors import OutputError
-from furnigen.output.files import check_writable, write_folder
+from furnigen.core.errors import OutputError
+from furnigen.pipeline.result_folder import check_writable, write_folder
 
 FEW = "make leaning_shelf --formats cutlist"
 FAMILY = """

@@ -19,9 +19,9 @@ from writing import (
     whole,
 )
 
-from furnigen.errors import OutputError
-from furnigen.output.exchange import exchange
-from furnigen.output.files import settle, write_folder
+from furnigen.core.errors import OutputError
+from furnigen.pipeline.result_folder import settle, write_folder
+from furnigen.pipeline.results.swap import exchange
 
 
 def one_step_here(folder) -> bool:

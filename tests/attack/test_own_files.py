@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from furnigen.errors import OutputError
-from furnigen.output import carry as carrying
-from furnigen.output.files import check_writable, write_folder
-from furnigen.output.names import file_names, same_name
+from furnigen.core.errors import OutputError
+from furnigen.pipeline.result_folder import check_writable, write_folder
+from furnigen.pipeline.results import carry_over as carrying
+from furnigen.pipeline.results.file_names import file_names, same_name
 
 REPORT = {"report.json": b'{"furnigen": "x", "files": ["cutlist.csv"]}'}
 
@@ -145,14 +145,14 @@ def test_the_same_input_gives_the_same_bytes(folder, tmp_path):
 
 
 def test_a_file_added_while_a_result_is_put_in_place_stays(folder, monkeypatch):
-    from furnigen.output import exchange
+    from furnigen.pipeline.results import swap
 
     def add(step: str) -> None:
         if step == "the exchange":
             (folder / "late.txt").write_text("mine")
             (folder / "cutlist.csv").write_text("late")
 
-    monkeypatch.setattr(exchange, "watch", add)
+    monkeypatch.setattr(swap, "watch", add)
     written = write_folder(folder, result("B", "cutlist.csv"))
     assert seen(folder)["late.txt"] == "mine"
     assert seen(folder)["cutlist.csv"] == "B cutlist.csv"
@@ -183,10 +183,10 @@ def test_parts_whose_names_meet_both_have_a_file():
 
 def test_a_mockup_and_a_make_write_a_file_for_each_part():
     from furnigen import Draft, find_stock
-    from furnigen.make import Options, make_piece
     from furnigen.mockup import make as mockup
     from furnigen.mockup.printer import Printer, read_bed
     from furnigen.mockup.scale import read_scale
+    from furnigen.pipeline.make import MakeOptions, make_piece
 
     board = find_stock("birch-ply-18-2440")
     t, draft = board.thickness_mm, Draft("stack")
@@ -195,9 +195,9 @@ def test_a_mockup_and_a_make_write_a_file_for_each_part():
         draft.board(name, board, at, (300 + 20 * n, 200, (n + 1) * t), role=name)
     piece = draft.done()
     assert len({p.name for p in piece.parts}) == 3
-    files = make_piece(piece, Options(("part-stl",))).files
+    files = make_piece(piece, MakeOptions(("part-stl",))).files
     assert len({same_name(f) for f in files if f.startswith("parts/")}) == 3
-    options = mockup.Options(
+    options = mockup.MockupOptions(
         read_scale("1:5"), Printer(read_bed("220x220x250"), 0.4, 0.2), ("kit",), ("part-stl",)
     )
     files = mockup.make_mockup(piece, options).files

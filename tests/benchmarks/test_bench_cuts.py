@@ -11,13 +11,13 @@ from time import perf_counter
 import cadquery as cq
 import pytest
 
+from furnigen.catalogue.stock import find_stock
+from furnigen.core.pose import Pose
 from furnigen.kernel import solids as kernel
 from furnigen.parts.cuts import BoxCut
-from furnigen.parts.forms import rectangle
+from furnigen.parts.forms.prism import rectangle
 from furnigen.parts.part import Part
 from furnigen.parts.polyhedron import polyhedron_of
-from furnigen.pose import Pose
-from furnigen.stock import find_stock
 
 PLY = find_stock("birch-ply-18@18")
 SIDE = rectangle(2200.0, 300.0, 18.0)

@@ -9,9 +9,9 @@ from json import loads
 
 import pytest
 
-from furnigen.check.finding import FAIL, PASS, WARN, Finding, named
-from furnigen.cli.findingtable import carried_lines, findings_table
+from furnigen.cli.finding_table import carried_lines, findings_table
 from furnigen.cli.main import main
+from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
 
 FINDINGS = [
     Finding("fine", PASS, 12.0, None, "parts", "everything that there is to be named here, " * 4),
@@ -96,10 +96,10 @@ def test_lengths_in_feet_and_inches() -> None:
 
 
 def test_labels_that_count_up_are_told_by_their_ends() -> None:
-    assert named(["a.1", "a.2", "a.3", "a.5", "b", "c.1", "c.2"]) == "a.1 to .3, a.5, b, c.1, c.2"
-    assert named(["2", "3", "4"]) == "2 to 4"
-    assert named([f"part.{2 * n}" for n in range(20)]).endswith("part.22 and 8 more")
-    assert named([]) == ""
+    assert name_labels(["a.1", "a.2", "a.3", "a.5", "b", "c.1", "c.2"]) == "a.1 to .3, a.5, b, c.1, c.2"
+    assert name_labels(["2", "3", "4"]) == "2 to 4"
+    assert name_labels([f"part.{2 * n}" for n in range(20)]).endswith("part.22 and 8 more")
+    assert name_labels([]) == ""
 
 
 @pytest.mark.parametrize("json", [False, True])

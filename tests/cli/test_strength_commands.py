@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from bench_recipe import BENCH
 
+from furnigen.catalogue.loads import list_uses
+from furnigen.catalogue.sag_limits import list_limits
 from furnigen.cli.main import main
-from furnigen.strength.limits import list_limits
-from furnigen.strength.loads import list_uses
 
 
 @pytest.fixture
@@ -146,10 +146,10 @@ def air(board=from_stock("birch-ply-18-2440", "board", ("sheet",))):
 def test_a_material_without_a_modulus(bench, capsys, monkeypatch) -> None:
     from dataclasses import replace
 
-    from furnigen.strength import body
+    from furnigen.strength.model import members
 
-    real = body.find_material
-    monkeypatch.setattr(body, "find_material", lambda name: replace(real(name), moe_mpa=0.0))
+    real = members.find_material
+    monkeypatch.setattr(members, "find_material", lambda name: replace(real(name), moe_mpa=0.0))
     line = refused(capsys, *CHECK)
     assert "modulus of plywood-birch-18 = 0 N/mm²: must be more than zero" in line
     assert "choose another stock" in line

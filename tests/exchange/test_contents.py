@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from exchange_files import assembly, cube, product, step_file, usage
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.exchange.contents import contents
 from furnigen.exchange.part21 import exchange_file
 from furnigen.exchange.placing import refuse_placements

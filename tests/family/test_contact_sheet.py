@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from trial import PLAIN, finished, trial_family
 
-from furnigen.output.contactsheet import MOST_EMBEDDED_BYTES, Sheet, SheetColumn, SheetRow, contact_sheet
-from furnigen.output.contactsheet_script import SCRIPT
+from furnigen.family.contact_sheet import MOST_EMBEDDED_BYTES, Sheet, SheetColumn, SheetRow, contact_sheet
+from furnigen.family.contact_sheet_script import SCRIPT
 
 COLUMNS = (SheetColumn("mass", "kg"), SheetColumn("shelves", given=True, less=False))
 

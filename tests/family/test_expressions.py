@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.family.expression import LARGEST, read_expression
 
 SIGNS = ["+", "-", "*", "/", "//", "%", "<", "<=", ">", ">=", "==", "!="]

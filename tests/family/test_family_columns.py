@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from furnigen.check.finding import FAIL, PASS, WARN, Finding, worst_first
-from furnigen.cookbook import find_recipe
+from furnigen.core.finding import FAIL, PASS, WARN, Finding, worst_first
 from furnigen.family.columns import report_row, verdict
-from furnigen.make import Options, check_piece
+from furnigen.pipeline.make import MakeOptions, check_piece
+from furnigen.recipes.discovery import find_recipe
 
 NAMED = {"parts", "openings", "legs", "stands_on", "bounds_mm"}
 PLACES = {"pose", "box_mm", "outline_mm", "centre_mm", "normal"}
@@ -33,7 +33,7 @@ def numbers(value, way=()):
 @pytest.fixture(scope="module")
 def made():
     piece = find_recipe("ring_rack")(frames=2, shelves=3)
-    return check_piece(piece, Options(()))
+    return check_piece(piece, MakeOptions(()))
 
 
 def test_every_number_of_the_report_is_in_the_row(made):

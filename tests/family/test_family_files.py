@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from trial import PLAIN, trial_family
 
 from furnigen.cli.main import main
-from furnigen.errors import FurnigenError, InputError
-from furnigen.family.familyfile import read_family
-from furnigen.family.variants import Skipped, Variant, folder_name, members
+from furnigen.core.errors import FurnigenError, InputError
+from furnigen.family.family_file import read_family
+from furnigen.family.variants import Skipped, Variant, all_variants, folder_name
 
 
 def family(tmp_path, body: str, **more):
@@ -22,7 +22,7 @@ def family(tmp_path, body: str, **more):
 
 
 def variants(of) -> list[Variant]:
-    return [v for v in members(of) if isinstance(v, Variant)]
+    return [v for v in all_variants(of) if isinstance(v, Variant)]
 
 
 def test_lists_ranges_and_rows_span_all_combinations(tmp_path):
@@ -80,7 +80,7 @@ def test_what_follows_is_worked_out_in_any_order(tmp_path):
         "fits the room" = "width <= room / 3"
         """,
     )
-    first, second = members(of)
+    first, second = all_variants(of)
     # 24 in: depth 24 / 4 + 1 = 7 in = 177.8 mm; the room is 96 in, a third of it 32 in
     assert first.values == {"width": 609.6, "depth": pytest.approx(177.8), "shelves": 2}
     assert first.helpers == {"room": 96.0, "half": 6.0}  # exactly: comparisons must hold
@@ -89,7 +89,7 @@ def test_what_follows_is_worked_out_in_any_order(tmp_path):
 
 def test_a_value_that_follows_and_does_not_fit_is_that_variants_refusal(tmp_path):
     of = family(tmp_path, "[vary]\nwidth = [400, 1200]\n[let]\ndepth = 'width'")
-    good, bad = members(of)
+    good, bad = all_variants(of)
     assert good.refusal == ""
     assert "depth" in bad.refusal
     assert "must be from 100.0 mm to 900.0 mm" in bad.refusal

@@ -11,11 +11,11 @@ import sys
 import pytest
 from trial import family_files, finished, trial_family
 
-from furnigen.cookbook import load_file
-from furnigen.family.familyfile import read_family
+from furnigen.family.family_file import read_family
 from furnigen.family.task import setup_of
-from furnigen.make import Options, make_piece
-from furnigen.workshop import Workshop
+from furnigen.pipeline.make import MakeOptions, make_piece
+from furnigen.pipeline.part_cache import PartCache
+from furnigen.recipes.discovery import load_file
 
 SOLID = """
 recipe = "trial.py"
@@ -35,7 +35,7 @@ def test_a_variant_has_the_bytes_that_making_it_alone_has(tmp_path):
     for shelves in (1, 2):
         for trick in ("none", "overlap"):
             piece = recipe(shelves=shelves, trick=trick)
-            alone = make_piece(piece, Options(("step", "stl", "glb"))).files
+            alone = make_piece(piece, MakeOptions(("step", "stl", "glb"))).files
             folder = tmp_path / "out" / "family" / f"shelves={shelves},trick={trick}"
             assert family_files(folder) == alone
     rows = csv.DictReader(io.StringIO((tmp_path / "out" / "family" / "family.csv").read_text()))
@@ -51,32 +51,32 @@ def test_a_variant_has_the_bytes_that_making_it_alone_has(tmp_path):
 def test_parts_met_before_are_not_made_again(tmp_path):
     trial_family(tmp_path, SOLID)
     recipe = load_file(tmp_path / "trial.py")
-    workshop = Workshop(most=3)
-    first = workshop.mesh_of(recipe(shelves=1), 0.1).parts
-    again = workshop.mesh_of(recipe(shelves=2), 0.1).parts
+    parts_cache = PartCache(most=3)
+    first = parts_cache.mesh_of(recipe(shelves=1), 0.1).parts
+    again = parts_cache.mesh_of(recipe(shelves=2), 0.1).parts
     assert [p.name for p in first] == ["block", "shelf"]
     assert all(a is b for a, b in zip(first, again, strict=True))
     for width in (700.0, 800.0, 900.0, 1000.0):
-        workshop.mesh_of(recipe(width=width), 0.1)
-    assert len(workshop) == 3
-    other = workshop.mesh_of(recipe(shelves=1), 0.5).parts
+        parts_cache.mesh_of(recipe(width=width), 0.1)
+    assert len(parts_cache) == 3
+    other = parts_cache.mesh_of(recipe(shelves=1), 0.5).parts
     assert not any(a is b for a in other for b in first)
 
 
 def test_a_workshop_that_is_handed_in_is_used_from_the_first_piece_on(tmp_path):
     trial_family(tmp_path, SOLID)
-    workshop = Workshop()
-    make_piece(load_file(tmp_path / "trial.py")(shelves=1), Options(("step",)), workshop=workshop)
-    assert len(workshop) == 2
+    parts_cache = PartCache()
+    make_piece(load_file(tmp_path / "trial.py")(shelves=1), MakeOptions(("step",)), parts_cache=parts_cache)
+    assert len(parts_cache) == 2
 
 
 def test_a_step_file_is_the_same_whatever_was_made_before(tmp_path):
     trial_family(tmp_path, SOLID)
     recipe = load_file(tmp_path / "trial.py")
-    workshop = Workshop(most=3)
+    parts_cache = PartCache(most=3)
     for shelves, width in ((1, 700.0), (2, 700.0), (2, 800.0), (3, 700.0), (1, 700.0)):
         piece = recipe(shelves=shelves, width=width)
-        assert workshop.step_bytes(piece) == Workshop().step_bytes(piece)
+        assert parts_cache.step_bytes(piece) == PartCache().step_bytes(piece)
 
 
 FORK_SERVER = """
@@ -84,8 +84,8 @@ import sys
 from pathlib import Path
 from multiprocessing import forkserver
 sys.path.insert(0, sys.argv[1])
-from furnigen.family.bench import READY, answer, start_here
-from furnigen.family.familyfile import read_family
+from furnigen.family.worker import READY, answer, start_here
+from furnigen.family.family_file import read_family
 from furnigen.family.task import setup_of
 if __name__ == "__main__":
     hand = start_here(setup_of(read_family(Path("family.toml"))))

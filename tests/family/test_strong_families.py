@@ -13,14 +13,14 @@ import pytest
 from trial import command, finished, trial_family
 
 from furnigen import __version__
-from furnigen.cookbook import find_recipe, load_file
-from furnigen.declare import Recipe
-from furnigen.errors import GeometryError
+from furnigen.core.errors import GeometryError
 from furnigen.family.making import Maker
 from furnigen.family.task import Setup, Task
-from furnigen.make import Options, check_only
-from furnigen.piece import LoadOn
-from furnigen.strength.use import Demands
+from furnigen.piece.description import LoadOn
+from furnigen.pipeline.make import MakeOptions, check_only
+from furnigen.recipes.discovery import find_recipe, load_file
+from furnigen.recipes.recipe import Recipe
+from furnigen.strength.model.demands import Demands
 
 SAG = """
 recipe = "trial.py"
@@ -45,7 +45,7 @@ def test_a_sweep_says_what_the_check_alone_says(tmp_path):
     recipe = load_file(tmp_path / "trial.py")
     for row, width in zip(rows, (600.0, 900.0, 1200.0), strict=True):
         piece = replace(recipe(width=width), loads=(LoadOn("shelf", "30 kg/m"),))
-        options = Options((), demands=Demands("L/300", 2))
+        options = MakeOptions((), demands=Demands("L/300", 2))
         alone = check_only(piece, options, ["fit", "sag", "standing"])
         sag = max((f for f in alone.findings if f.name == "sag"), key=lambda f: f.used or 0.0)
         assert float(row["checks.sag.value"]) == pytest.approx(sag.value, abs=1e-6)
@@ -72,8 +72,8 @@ def test_a_sweep_of_sag_loads_no_kernel(tmp_path):
 def test_sag_alone_is_the_sag_of_all_strength(name):
     """Sag alone looks at boards without the holes for hardware: that must change next to nothing."""
     piece = find_recipe(name)()
-    alone = [f for f in check_only(piece, Options(()), ["sag"]).findings if f.name == "sag"]
-    whole = [f for f in check_only(piece, Options(()), ["sag", "standing"]).findings if f.name == "sag"]
+    alone = [f for f in check_only(piece, MakeOptions(()), ["sag"]).findings if f.name == "sag"]
+    whole = [f for f in check_only(piece, MakeOptions(()), ["sag", "standing"]).findings if f.name == "sag"]
     assert [f.status for f in alone] == [f.status for f in whole]
     for one, other in zip(alone, whole, strict=True):
         assert one.value == pytest.approx(other.value, rel=2e-3, abs=1e-6)
@@ -132,7 +132,7 @@ def test_one_in_the_air_among_others_is_told_and_the_others_are_loaded(tmp_path)
     assert together == [maker.make(task) for task in tasks]
 
 
-@pytest.mark.parametrize("where", ["mesh.drafted.draft_touching_together", "strength.assess.check_boards"])
+@pytest.mark.parametrize("where", ["mesh.light_mesh.light_contacts_together", "strength.assess.check_boards"])
 @pytest.mark.parametrize("fault", [GeometryError("lost"), MemoryError()])
 def test_what_is_wrong_with_one_of_several_is_left_to_each_alone(monkeypatch, where, fault):
     maker = maker_of(find_recipe("crate_wall"), ("fit", "sag"))
@@ -157,7 +157,7 @@ def test_a_fault_of_the_program_met_together_is_not_hidden(monkeypatch):
     def broken(*given):
         raise KeyError("lost")
 
-    monkeypatch.setattr("furnigen.mesh.drafted.draft_touching_together", broken)
+    monkeypatch.setattr("furnigen.mesh.light_mesh.light_contacts_together", broken)
     with pytest.raises(KeyError, match="lost"):
         list(maker.make_some([Task(i, str(i), {"height": 1200.0 + 50 * i}) for i in range(3)]))
 

@@ -9,8 +9,8 @@ import pytest
 from test_contact_sheet import Reader
 from trial import finished
 
-from furnigen.family.familyfile import read_family
-from furnigen.family.variants import Variant, members
+from furnigen.family.family_file import read_family
+from furnigen.family.variants import Variant, all_variants
 
 HOME = Path(__file__).parents[2]
 FAMILIES = sorted((HOME / "recipes" / "studio" / "families").glob("*.toml"))
@@ -19,7 +19,7 @@ FAMILIES = sorted((HOME / "recipes" / "studio" / "families").glob("*.toml"))
 @pytest.mark.parametrize("path", FAMILIES, ids=lambda p: p.stem)
 def test_every_variant_can_be_described(path):
     family = read_family(path)
-    for variant in members(family):
+    for variant in all_variants(family):
         assert isinstance(variant, Variant)
         assert variant.refusal == ""
         piece = family.recipe(**variant.values)
@@ -28,7 +28,7 @@ def test_every_variant_can_be_described(path):
 
 def test_the_drying_racks_are_three_walls_two_thicknesses_three_counts():
     family = read_family(HOME / "recipes" / "studio" / "families" / "drying_rack.toml")
-    got = [v for v in members(family) if isinstance(v, Variant)]
+    got = [v for v in all_variants(family) if isinstance(v, Variant)]
     assert len(got) == 18
     assert {v.values["width"] for v in got} == {1200.0, 1800.0, 2400.0}
     assert {v.values["shelves"] for v in got} == {5, 6, 7}

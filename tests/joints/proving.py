@@ -6,17 +6,17 @@ from dataclasses import dataclass
 
 import pytest
 
-from furnigen.draft import Draft
+from furnigen.catalogue.stock import find_stock
+from furnigen.drafting.draft import Draft
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solids
-from furnigen.kernel.tessellate import mesh_model
 from furnigen.mesh.contacts import Contact, find_contacts
 from furnigen.mesh.interference import find_interference
+from furnigen.mesh.part_meshes import mesh_model
 from furnigen.mesh.scene import scene_of
-from furnigen.parts.measure import volume_mm3
 from furnigen.parts.part import Part
-from furnigen.piece import Piece
-from furnigen.stock import find_stock
+from furnigen.parts.volume.moments import volume_mm3
+from furnigen.piece.description import Piece
 
 PLY = find_stock("birch-ply-18@18")
 OAK = find_stock("oak-square-30")

@@ -8,18 +8,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from furnigen.errors import GeometryError
+from furnigen.catalogue.stock import find_stock
+from furnigen.core.errors import GeometryError
+from furnigen.core.pose import Pose
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solid
 from furnigen.parts.cuts import Bore, BoxCut, Turned
-from furnigen.parts.forms import Prism, Rod, leaning, mitred, rectangle, ring
-from furnigen.parts.legs import SquareLeg, TurnedLeg
-from furnigen.parts.measure import centroid_mm, volume_mm3
+from furnigen.parts.forms.prism import Prism, leaning, mitred, rectangle, ring
+from furnigen.parts.forms.rod import Rod
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.part import Part
-from furnigen.parts.rounds import crossed_volume
-from furnigen.parts.turning import leg_axis
-from furnigen.pose import Pose
-from furnigen.stock import find_stock
+from furnigen.parts.volume.moments import centroid_mm, volume_mm3
+from furnigen.parts.volume.round_holes import crossed_volume
+from furnigen.parts.volume.turning import leg_axis
 
 PLY = find_stock("birch-ply-18")
 

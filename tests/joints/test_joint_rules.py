@@ -7,8 +7,8 @@ from proving import PLY, prove
 from test_housings import shelf_between_sides
 
 from furnigen import Draft, butt, dowelled, housing, shelf_pins
-from furnigen.check.finding import FAIL, PASS, WARN
-from furnigen.check.joints import check_joints
+from furnigen.checks.joint_rules import check_joints
+from furnigen.core.finding import FAIL, PASS, WARN
 
 T = 18.0
 

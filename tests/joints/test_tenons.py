@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from proving import PLY, prove
 
 from furnigen import Draft, Pose, Rod, find_stock, legs_on_blocks, round_tenon, tenon, wedged_tenon
-from furnigen.parts.legs import resultant_degrees
+from furnigen.parts.forms.leg_lean import resultant_degrees
 
 POST = find_stock("birch-ply-27@27")
 DOWEL = find_stock("dowel-beech-25")

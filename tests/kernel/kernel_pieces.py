@@ -5,13 +5,16 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from furnigen.catalogue.stock import find_stock
+from furnigen.core.pose import Pose
 from furnigen.parts.cuts import Bore, BoxCut, Cut
-from furnigen.parts.forms import Form, Prism, Rod, mitred, rectangle, ring
-from furnigen.parts.legs import SquareLeg, TurnedLeg
+from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.prism import Prism, mitred, rectangle, ring
+from furnigen.parts.forms.rod import Rod
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.part import Part
-from furnigen.piece import Piece, Placement
-from furnigen.pose import Pose
-from furnigen.stock import find_stock
+from furnigen.piece.description import Piece, Placement
 
 PLY, OAK = "birch-ply-18", "oak-square-30"
 

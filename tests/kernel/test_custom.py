@@ -9,13 +9,13 @@ import cadquery as cq
 import pytest
 from kernel_pieces import is_closed_manifold, mesh_volume, part
 
-from furnigen.errors import InputError, RecipeError
+from furnigen.core.errors import InputError, RecipeError
+from furnigen.core.pose import Pose
 from furnigen.kernel.custom import custom_form
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solid
-from furnigen.kernel.tessellate import triangles
+from furnigen.kernel.tessellation import triangles
 from furnigen.parts.cuts import BoxCut
-from furnigen.pose import Pose
 
 
 def round_knob(diameter: float, height: float) -> Any:

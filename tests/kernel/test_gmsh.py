@@ -17,15 +17,16 @@ import numpy as np
 import pytest
 from kernel_pieces import glaze_case, part
 
-from furnigen.cookbook import find_recipe
+from furnigen.core.pose import Pose
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
 from furnigen.parts.cuts import Bore, BoxCut
-from furnigen.parts.forms import Prism
-from furnigen.parts.legs import TurnedLeg, resultant_degrees
-from furnigen.parts.measure import centroid_mm, volume_mm3
-from furnigen.piece import Piece, Placement
-from furnigen.pose import Pose
+from furnigen.parts.forms.leg_lean import resultant_degrees
+from furnigen.parts.forms.prism import Prism
+from furnigen.parts.forms.turned_leg import TurnedLeg
+from furnigen.parts.volume.moments import centroid_mm, volume_mm3
+from furnigen.piece.description import Piece, Placement
+from furnigen.recipes.discovery import find_recipe
 
 READER = """
 import json, sys

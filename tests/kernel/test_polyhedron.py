@@ -11,16 +11,17 @@ from hypothesis import strategies as st
 from kernel_pieces import is_closed_manifold, part
 from OCP.BRepCheck import BRepCheck_Analyzer
 
-from furnigen.errors import GeometryError, InputError
-from furnigen.kernel.flat import flat_solid
+from furnigen.core.errors import GeometryError, InputError
+from furnigen.core.pose import Pose
+from furnigen.kernel.flat_solid import flat_solid
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solid
-from furnigen.mesh.flat import flat_mesh
+from furnigen.mesh.closed_form_mesh import flat_mesh
 from furnigen.parts.cuts import Bore, BoxCut
-from furnigen.parts.forms import Prism, mitred, rectangle, ring
-from furnigen.parts.legs import STEEPEST_DEGREES, SquareLeg
+from furnigen.parts.forms.leg_lean import STEEPEST_DEGREES
+from furnigen.parts.forms.prism import Prism, mitred, rectangle, ring
+from furnigen.parts.forms.square_leg import SquareLeg
 from furnigen.parts.polyhedron import Polyhedron, polyhedron_of
-from furnigen.pose import Pose
 
 SIZE = (400.0, 120.0, 18.0)
 BOARD = rectangle(*SIZE)

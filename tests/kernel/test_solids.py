@@ -16,14 +16,19 @@ from OCP.TopAbs import TopAbs_EDGE
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS
 
-from furnigen.errors import GeometryError, InputError
-from furnigen.kernel.explore import faces_in
+from furnigen.core.errors import GeometryError, InputError
+from furnigen.core.pose import Pose
 from furnigen.kernel.measure import measure
+from furnigen.kernel.shapes import faces_in
 from furnigen.kernel.solids import cadquery_solid, solid, solids
 from furnigen.parts.cuts import Bore, BoxCut
-from furnigen.parts.forms import Form, Prism, Rod, bounds, leaning, mitred, ring
-from furnigen.parts.legs import STEEPEST_DEGREES, SquareLeg, TurnedLeg, resultant_degrees, sightline_degrees
-from furnigen.pose import Pose
+from furnigen.parts.forms.bounds import bounds
+from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.leg_lean import STEEPEST_DEGREES, resultant_degrees, sightline_degrees
+from furnigen.parts.forms.prism import Prism, leaning, mitred, ring
+from furnigen.parts.forms.rod import Rod
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.forms.turned_leg import TurnedLeg
 
 RELATIVE = 1e-9
 """The kernel integrates cones numerically; measured, it is right to about 1e-11."""

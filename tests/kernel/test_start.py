@@ -16,7 +16,7 @@ class Block:
             raise {error}
 
 sys.meta_path.insert(0, Block())
-from furnigen.errors import GeometryError
+from furnigen.core.errors import GeometryError
 try:
     {code}
 except GeometryError as error:
@@ -69,7 +69,7 @@ def test_any_other_failure_is_passed_on() -> None:
 def test_the_kernel_starts_without_the_rest_of_cadquery() -> None:
     """CadQuery's drawing and solver libraries double the time a command takes to start."""
     script = (
-        "import sys, furnigen.kernel.solids, furnigen.kernel.step, furnigen.kernel.tessellate;"
+        "import sys, furnigen.kernel.solids, furnigen.kernel.step, furnigen.kernel.tessellation;"
         "print([m for m in ('cadquery', 'vtk', 'ezdxf', 'casadi', 'trimesh') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
@@ -77,6 +77,6 @@ def test_the_kernel_starts_without_the_rest_of_cadquery() -> None:
 
 
 def test_light_modules_do_not_load_the_kernel() -> None:
-    script = "import sys, furnigen.piece, furnigen.draft, furnigen.stock; print('OCP' in sys.modules)"
+    script = "import sys, furnigen.piece.description, furnigen.drafting.draft; print('OCP' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

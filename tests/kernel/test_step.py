@@ -22,14 +22,14 @@ from OCP.TDF import TDF_LabelSequence
 from OCP.TDocStd import TDocStd_Document
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
-from furnigen.errors import GeometryError, InputError
+from furnigen.catalogue.materials import find_material
+from furnigen.core.errors import GeometryError, InputError
+from furnigen.core.pose import Pose
 from furnigen.kernel.custom import custom_form
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import encoded, step_bytes
 from furnigen.kernel.step_reader import read_step
-from furnigen.materials import find_material
-from furnigen.piece import Piece, Placement
-from furnigen.pose import Pose
+from furnigen.piece.description import Piece, Placement
 
 
 @pytest.fixture(autouse=True)

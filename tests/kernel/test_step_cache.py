@@ -8,13 +8,13 @@ from dataclasses import replace
 import pytest
 from kernel_pieces import board, glaze_case, part
 
-from furnigen.cookbook import find_recipe
+from furnigen.core.pose import Pose
 from furnigen.kernel import step, step_cache
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
 from furnigen.kernel.step_cache import StepCache
-from furnigen.piece import Piece, Placement
-from furnigen.pose import Pose
+from furnigen.piece.description import Piece, Placement
+from furnigen.recipes.discovery import find_recipe
 
 RECIPES = ("crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_bookcase", "ring_rack")
 

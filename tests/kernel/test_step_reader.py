@@ -18,16 +18,16 @@ from kernel_pieces import board, glaze_case, is_closed_manifold, mesh_volume, pa
 from OCP.Interface import Interface_Static
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
-from furnigen.errors import InputError
+from furnigen.catalogue.materials import find_material
+from furnigen.core.errors import InputError
+from furnigen.core.pose import Pose
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
-from furnigen.kernel.step_mesh import step_mesh_model
 from furnigen.kernel.step_reader import read_step
-from furnigen.kernel.tessellate import mesh_model
-from furnigen.materials import find_material
-from furnigen.piece import Piece, Placement
-from furnigen.pose import Pose
+from furnigen.mesh.part_meshes import mesh_model
+from furnigen.piece.description import Piece, Placement
+from furnigen.pipeline.step_meshes import step_mesh_model
 
 
 def ours(piece: Piece) -> str:

@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 from kernel_pieces import board, part
 
 from furnigen.cli.main import main
-from furnigen.cookbook import find_recipe
+from furnigen.core.pose import Pose
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
 from furnigen.kernel.step_reader import read_step
 from furnigen.kernel.subassemblies import tree_of
-from furnigen.piece import Piece, Placement
-from furnigen.pose import Pose
+from furnigen.piece.description import Piece, Placement
+from furnigen.recipes.discovery import find_recipe
 
 
 def frames(poses: list[Pose], labels: str = "frame.{n}.{local}") -> Piece:

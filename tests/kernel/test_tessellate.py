@@ -19,16 +19,20 @@ from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from test_solids import forms, turned_legs
 
+from furnigen.catalogue.materials import find_material
+from furnigen.core.pose import Pose
 from furnigen.kernel.custom import custom_form
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solid, solids
-from furnigen.kernel.tessellate import ANGLE_RADIANS, TOLERANCE_MM, mesh_model, part_mesh, triangles
-from furnigen.materials import find_material
-from furnigen.mesh.rulings import sides
+from furnigen.kernel.tessellation import ANGLE_RADIANS, TOLERANCE_MM, triangles
+from furnigen.mesh.part_meshes import mesh_model, part_mesh
+from furnigen.mesh.ruled_mesh import sides
 from furnigen.parts.cuts import Bore, BoxCut
-from furnigen.parts.forms import Form, Rod, bounds, ring
-from furnigen.parts.legs import TurnedLeg
-from furnigen.pose import Pose
+from furnigen.parts.forms.bounds import bounds
+from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.prism import ring
+from furnigen.parts.forms.rod import Rod
+from furnigen.parts.forms.turned_leg import TurnedLeg
 
 GREY = (0.5, 0.5, 0.5)
 
@@ -192,7 +196,7 @@ def test_two_processes_make_the_same_mesh() -> None:
         "import sys, hashlib; sys.path.insert(0, sys.argv[1])\n"
         "from kernel_pieces import glaze_case\n"
         "from furnigen.kernel.solids import solids\n"
-        "from furnigen.kernel.tessellate import triangles\n"
+        "from furnigen.kernel.tessellation import triangles\n"
         "h = hashlib.sha256()\n"
         "for s in solids(glaze_case()):\n"
         "    for a in triangles(s): h.update(a.tobytes())\n"

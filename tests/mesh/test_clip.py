@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from manifold3d import CrossSection
 from numpy.typing import NDArray
 
-from furnigen.mesh.clip import area_and_centroid, clip_convex
+from furnigen.mesh.polygon_clipping import area_and_centroid, clip_convex
 
 Corners = NDArray[np.float64]
 

@@ -10,13 +10,13 @@ from manifold3d import CrossSection, Manifold
 from mesh_shapes import at, block, drawn_up, model, part, prism, star, turned
 from numpy.typing import NDArray
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.mesh.contacts import Contact, find_contacts
 from furnigen.mesh.interference import find_interference
 from furnigen.mesh.model import MeshModel
 from furnigen.mesh.scene import scene_of
-from furnigen.mesh.support import Support, find_support
-from furnigen.piece import Wall
+from furnigen.mesh.support import HeldModel, find_support
+from furnigen.piece.description import Wall
 
 steps = st.integers(-3, 3)
 sizes = st.integers(1, 4)
@@ -182,7 +182,7 @@ def test_contacts_come_in_model_order_whatever_the_order_of_parts() -> None:
 # ---- support ----
 
 
-def support(m: MeshModel, *walls: Wall) -> Support:
+def support(m: MeshModel, *walls: Wall) -> HeldModel:
     scene = scene_of(m)
     return find_support(scene, find_contacts(scene), walls, find_interference(scene, 0.2).curved_fits)
 
@@ -278,4 +278,4 @@ def test_a_wall_without_direction_is_refused() -> None:
 
 
 def test_nothing_placed_touches_nothing() -> None:
-    assert support(MeshModel("empty", (), ())) == Support((), (), ())
+    assert support(MeshModel("empty", (), ())) == HeldModel((), (), ())

@@ -17,10 +17,10 @@ from manifold3d import Manifold
 from mesh_shapes import at, block, drawn_up, model, part, prism, star, turned
 from numpy.typing import NDArray
 
-from furnigen.errors import GeometryError
+from furnigen.core.errors import GeometryError
 from furnigen.mesh import broadphase, interference
 from furnigen.mesh.broadphase import meeting_boxes
-from furnigen.mesh.convex import Solid, pieces_of
+from furnigen.mesh.convex_pieces import Solid, convex_pieces
 from furnigen.mesh.interference import Interference, Overlap, find_interference
 from furnigen.mesh.model import MeshModel, PartMesh
 from furnigen.mesh.scene import scene_of
@@ -170,7 +170,7 @@ def test_a_mesh_met_before_is_not_cut_again_and_overlaps_as_it_did(monkeypatch: 
 
     def counted(solids: Sequence[Manifold], tol: Tolerances) -> list[list[Solid] | None]:
         cut.append(len(solids))
-        return pieces_of(solids, tol)
+        return convex_pieces(solids, tol)
 
     monkeypatch.setattr(interference, "pieces_of", counted)
     assert found(first).overlaps == overlaps

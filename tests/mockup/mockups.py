@@ -12,10 +12,10 @@ import numpy as np
 import trimesh
 
 from furnigen import Draft, Piece, find_stock
-from furnigen.make import Made
-from furnigen.mockup.make import Options, make_mockup
+from furnigen.mockup.make import MockupOptions, make_mockup
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
+from furnigen.pipeline.make import Made
 
 BOARD = "birch-ply-18"
 CHECKED_BY_ADMESH = (
@@ -40,7 +40,7 @@ def made(
 ) -> Made:
     """A mockup without pictures."""
     printer = Printer(bed, **more)
-    return make_mockup(piece, Options(read_scale(scale), printer, (way,), ("3mf", "stl", "part-stl")))
+    return make_mockup(piece, MockupOptions(read_scale(scale), printer, (way,), ("3mf", "stl", "part-stl")))
 
 
 def failed(made: Made) -> list[tuple[str, str, str]]:

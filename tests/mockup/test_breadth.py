@@ -18,9 +18,9 @@ from mockups import admesh_repairs, failed, made, read_strictly, stl
 
 import furnigen
 from furnigen import InputError, Piece, find_recipe, list_recipes
-from furnigen.cookbook import read_parameter_file
-from furnigen.make import Made
-from furnigen.parameters import Parameter
+from furnigen.pipeline.make import Made
+from furnigen.recipes.discovery import read_parameter_file
+from furnigen.recipes.parameters import Parameter
 
 RECIPES = list_recipes()
 STUDIO = sorted((Path(furnigen.__file__).parent.parent / "recipes" / "studio").glob("*.toml"))

@@ -11,23 +11,23 @@ import trimesh
 from mockups import BOARD, admesh_repairs, bench, failed, made, read_strictly, stl
 
 from furnigen import find_recipe, find_stock
-from furnigen.mockup.bodies import scaled_bodies
-from furnigen.mockup.connecting import connected, with_keys
-from furnigen.mockup.freeing import freed
+from furnigen.mockup.connections import find_connections, with_keys
+from furnigen.mockup.overlap_removal import without_overlaps
+from furnigen.mockup.print_solids import solid_mesh
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
-from furnigen.mockup.solid import mesh_of
+from furnigen.mockup.scaled_bodies import scaled_bodies
 
 T = find_stock(BOARD).thickness_mm
 
 
 def kit_of(piece, scale: str, printer: Printer) -> tuple[list, dict]:
     """The parts of a kit in place as trimesh meshes by label, and its connections."""
-    bodies = freed(piece, scaled_bodies(piece, read_scale(scale), printer).bodies, printer)
-    connections = connected(piece, bodies, printer)
+    bodies = without_overlaps(piece, scaled_bodies(piece, read_scale(scale), printer).bodies, printer)
+    connections = find_connections(piece, bodies, printer)
     meshes = {}
     for body, solid in zip(bodies, with_keys(bodies, connections), strict=True):
-        v, f = mesh_of(solid)
+        v, f = solid_mesh(solid)
         meshes[body.label] = trimesh.Trimesh(v, f, process=False)
     return connections, meshes
 

@@ -9,13 +9,13 @@ from manifold3d import Manifold
 from mockups import bench
 
 from furnigen.mockup.beds import print_piece
-from furnigen.mockup.bodies import scaled_bodies
-from furnigen.mockup.in_whole import print_whole
-from furnigen.mockup.order import Trial
+from furnigen.mockup.kit_order import KitTrial
+from furnigen.mockup.orientation import best_orientation
+from furnigen.mockup.print_plan import check_pieces
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
-from furnigen.mockup.stand import best_stand
-from furnigen.mockup.way import check_pieces
+from furnigen.mockup.scaled_bodies import scaled_bodies
+from furnigen.mockup.whole_print import print_whole
 
 PRINTER, SCALE = Printer(), read_scale("1:6")
 SCALED = scaled_bodies(bench(), SCALE, PRINTER)
@@ -37,7 +37,7 @@ def placed(*solids: Manifold) -> list[Manifold]:
 
 def test_a_wall_too_thin_fails_and_the_scale_that_would_do_is_told() -> None:
     solid = block(20, 20, 0.5)
-    thin = print_piece("thin", solid, best_stand(solid, PRINTER), PRINTER, (0.5, 0.5, 0.5))
+    thin = print_piece("thin", solid, best_orientation(solid, PRINTER), PRINTER, (0.5, 0.5, 0.5))
     meshes, walls = check_pieces("kit", (thin,), PRINTER, SCALE)
     assert (meshes.status, walls.status, walls.where) == ("pass", "fail", "thin")
     assert (walls.value, walls.limit, walls.least) == (pytest.approx(0.5), 0.8, True)
@@ -47,7 +47,7 @@ def test_a_wall_too_thin_fails_and_the_scale_that_would_do_is_told() -> None:
 
 def test_a_mesh_that_is_not_sound_fails() -> None:
     solid = block(20, 20, 2)
-    good = print_piece("good", solid, best_stand(solid, PRINTER), PRINTER, (0.5, 0.5, 0.5))
+    good = print_piece("good", solid, best_orientation(solid, PRINTER), PRINTER, (0.5, 0.5, 0.5))
     bad = replace(good, name="bad", proof=replace(good.proof, crossings=1))
     meshes, _ = check_pieces("kit", (good, bad), PRINTER, SCALE)
     assert (meshes.status, meshes.where) == ("fail", "bad")
@@ -66,7 +66,7 @@ def test_a_mockup_of_another_size_or_volume_fails() -> None:
 
 
 def test_parts_that_share_space_are_found() -> None:
-    trial = Trial(bench())
+    trial = KitTrial(bench())
     assert trial.fit(placed()).good
     # a pin of 1 mm² that reaches 2 mm into the left side, from 3 mm
     fit = trial.fit(placed(block(2.5, 1, 1, at=(1.0, 25, 65))))
@@ -84,7 +84,7 @@ def test_parts_that_lock_each_other_are_found() -> None:
     pin = block(inside + 1.2 - outside, 2, 2, at=(outside - 0.5, 24, 60))
     head = block(1.0, 6, 5, at=(outside - 1.2, 22, 58))
     joined = shelf + arm + pin + head
-    trial = Trial(bench())
+    trial = KitTrial(bench())
     hole = block(9.0, 2.4, 2.4, at=(outside - 2, 23.8, 59.8))
     locked = trial.fit([left - hole, right, joined])
     assert not locked.overlaps

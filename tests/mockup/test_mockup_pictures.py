@@ -10,7 +10,7 @@ from mockups import bench
 from PIL import Image
 
 from furnigen import Piece, find_recipe
-from furnigen.mockup.make import Options, make_mockup
+from furnigen.mockup.make import MockupOptions, make_mockup
 from furnigen.mockup.pictures import VIEWS
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
@@ -27,7 +27,7 @@ from furnigen.mockup.scale import read_scale
     ids=["kit", "whole", "cut"],
 )
 def test_every_picture_is_drawn(piece: Piece, way: str, names: set[str]) -> None:
-    options = Options(read_scale("1:6"), Printer((180, 180, 180)), (way,), ("picture",))
+    options = MockupOptions(read_scale("1:6"), Printer((180, 180, 180)), (way,), ("picture",))
     files = {n: d for n, d in make_mockup(piece, options).files.items() if n.endswith(".png")}
     assert set(files) == {f"{way}/{name}.png" for name in names}
     drawn = {name: np.asarray(Image.open(io.BytesIO(data)).convert("RGB")) for name, data in files.items()}

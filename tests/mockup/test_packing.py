@@ -11,13 +11,13 @@ from manifold3d import CrossSection
 from mockups import failed, made, stl
 
 from furnigen import find_recipe
-from furnigen.mockup.packing import PER_MM, Place, Size, pack, slant_for
+from furnigen.mockup.packing import PER_MM, BedPlace, Size, pack_on_beds, slant_for
 from furnigen.mockup.printer import GAP_MM, Printer
 
 PRINTER = Printer((220.0, 200.0, 250.0))
 
 
-def outline(size: Size, place: Place, grown: float = 0.0) -> CrossSection:
+def outline(size: Size, place: BedPlace, grown: float = 0.0) -> CrossSection:
     """A box as it lies on its bed, larger all round by `grown`."""
     w, d = size[::-1] if place.turned else size
     x, y = place.at_mm
@@ -44,7 +44,7 @@ def outline(size: Size, place: Place, grown: float = 0.0) -> CrossSection:
     ],
 )
 def test_the_fewest_beds(sizes: list[Size], beds: int) -> None:
-    places = pack(sizes, PRINTER)
+    places = pack_on_beds(sizes, PRINTER)
     assert isinstance(places, list)
     assert {p.bed for p in places} == set(range(beds))
 
@@ -58,13 +58,13 @@ def test_the_widest_strip_along_the_diagonal_of_a_square() -> None:
 
 
 def test_a_box_too_long_for_any_bed_is_told() -> None:
-    assert pack([(10.0, 10.0), (300.0, 10.0), (10.0, 20.0)], PRINTER) == 1
-    assert pack([(240.0, 60.0)], PRINTER) == 0
+    assert pack_on_beds([(10.0, 10.0), (300.0, 10.0), (10.0, 20.0)], PRINTER) == 1
+    assert pack_on_beds([(240.0, 60.0)], PRINTER) == 0
 
 
 @given(st.lists(st.tuples(st.floats(1.0, 290.0), st.floats(1.0, 100.0)), min_size=1, max_size=12))
 def test_boxes_stay_on_their_bed_and_apart(sizes: list[Size]) -> None:
-    places = pack(sizes, PRINTER)
+    places = pack_on_beds(sizes, PRINTER)
     if isinstance(places, int):
         assert slant_for(sizes[places], PRINTER) is None
         return

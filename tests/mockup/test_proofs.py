@@ -9,9 +9,9 @@ import pytest
 from manifold3d import CrossSection, Manifold
 
 from furnigen.mockup.letters import text_section
-from furnigen.mockup.proof import prove
-from furnigen.mockup.solid import printable_mesh, without_slivers
-from furnigen.mockup.walls import thinnest_wall
+from furnigen.mockup.mesh_proof import prove_mesh
+from furnigen.mockup.print_solids import printable_mesh, without_slivers
+from furnigen.mockup.wall_thickness import thinnest_wall
 
 
 def box(x: float, y: float, z: float, at: tuple[float, float, float] = (0, 0, 0)) -> tuple:
@@ -28,47 +28,47 @@ def both(*meshes: tuple) -> tuple:
 
 
 def test_a_box_is_sound() -> None:
-    proof = prove(*box(10, 20, 2), 5.0)
+    proof = prove_mesh(*box(10, 20, 2), 5.0)
     assert proof.sound
     assert (proof.volume_mm3, proof.wall_mm) == pytest.approx((400.0, 2.0))
 
 
 def test_a_hole_is_found() -> None:
     v, f = box(10, 20, 2)
-    assert prove(v, f[1:], 5.0).open_edges == 3
-    assert not prove(v, f[1:], 5.0).sound
+    assert prove_mesh(v, f[1:], 5.0).open_edges == 3
+    assert not prove_mesh(v, f[1:], 5.0).sound
 
 
 def test_a_triangle_turned_over_is_found() -> None:
     v, f = box(10, 20, 2)
     f = f.copy()
     f[0] = f[0, ::-1]
-    assert prove(v, f, 5.0).open_edges == 3
+    assert prove_mesh(v, f, 5.0).open_edges == 3
 
 
 def test_a_mesh_inside_out_is_found() -> None:
     v, f = box(10, 20, 2)
-    assert prove(v, f[:, ::-1], 5.0).volume_mm3 == pytest.approx(-400.0)
-    assert not prove(v, f[:, ::-1], 5.0).sound
+    assert prove_mesh(v, f[:, ::-1], 5.0).volume_mm3 == pytest.approx(-400.0)
+    assert not prove_mesh(v, f[:, ::-1], 5.0).sound
 
 
 def test_two_boxes_that_meet_in_an_edge_are_no_manifold() -> None:
-    assert prove(*both(box(1, 1, 1), box(1, 1, 1, (1, 1, 0))), 5.0).open_edges == 1
+    assert prove_mesh(*both(box(1, 1, 1), box(1, 1, 1, (1, 1, 0))), 5.0).open_edges == 1
 
 
 def test_two_boxes_that_meet_in_a_point_pinch_it() -> None:
-    proof = prove(*both(box(1, 1, 1), box(1, 1, 1, (1, 1, 1))), 5.0)
+    proof = prove_mesh(*both(box(1, 1, 1), box(1, 1, 1, (1, 1, 1))), 5.0)
     assert (proof.open_edges, proof.pinched) == (0, 1)
 
 
 def test_two_boxes_through_each_other_cross() -> None:
-    proof = prove(*both(box(10, 10, 10), box(3, 3, 30, (4, 3, -7))), 50.0)
+    proof = prove_mesh(*both(box(10, 10, 10), box(3, 3, 30, (4, 3, -7))), 50.0)
     assert proof.open_edges == 0
     assert proof.crossings > 0
 
 
 def test_two_boxes_face_on_face_cover_each_other() -> None:
-    assert prove(*both(box(4, 4, 4), box(2, 2, 4, (1, 1, 4))), 50.0).crossings > 0
+    assert prove_mesh(*both(box(4, 4, 4), box(2, 2, 4, (1, 1, 4))), 50.0).crossings > 0
 
 
 def test_slivers_are_traded_for_triangles_with_a_normal() -> None:
@@ -108,7 +108,7 @@ def test_every_letter_prints_at_the_width_of_its_strokes(char: str) -> None:
     section = text_section(char, 0.8)
     assert len(section.decompose()) == 1
     v, f = printable_mesh(Manifold.extrude(section, 2.0))
-    proof = prove(v, f, 2.0)
+    proof = prove_mesh(v, f, 2.0)
     assert proof.sound
     # 0.8 mm is the limit; simplifying moves a face by up to 0.002 mm
     assert proof.wall_mm >= 0.8 - 0.004

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 from furnigen.mockup.printer import Printer, read_bed
 from furnigen.mockup.scale import read_scale
 

@@ -9,9 +9,9 @@ import pytest
 from mockups import BOARD, admesh_repairs, bench, failed, made, read_strictly, stl
 
 from furnigen import Draft, find_recipe, find_stock
-from furnigen.mockup.bodies import scaled_bodies
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
+from furnigen.mockup.scaled_bodies import scaled_bodies
 
 T = find_stock(BOARD).thickness_mm
 GRID = 2 * 2.0**-10  # the grid of corners moves either end of a size by less than a step

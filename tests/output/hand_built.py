@@ -10,7 +10,8 @@ import math
 
 import numpy as np
 
-from furnigen.mesh.model import Floats, Ints, MeshInstance, MeshModel, PartMesh
+from furnigen.core.array_types import Floats, Ints
+from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
 
 BIRCH = ("birch plywood", (0.693, 0.518, 0.319))
 OAK = ("oak", (0.337, 0.204, 0.102))

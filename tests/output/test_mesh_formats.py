@@ -23,12 +23,12 @@ import trimesh
 from hand_built import BOUNDS, PART_VOLUMES, about, at, box, leg, part, small_case, whole_volume
 from hand_built import OAK as LOOK
 
-from furnigen.errors import GeometryError
-from furnigen.mesh.glb import glb_bytes
+from furnigen.core.errors import GeometryError
+from furnigen.formats.glb import glb_bytes
+from furnigen.formats.shading import shaded_corners
+from furnigen.formats.stl import part_stls, stl_bytes
+from furnigen.formats.threemf import threemf_bytes
 from furnigen.mesh.model import MeshInstance, MeshModel
-from furnigen.mesh.shading import shaded_corners
-from furnigen.mesh.stl import part_stls, stl_bytes
-from furnigen.mesh.threemf import threemf_bytes
 
 Writer = Callable[[MeshModel], bytes]
 WRITERS: dict[str, Writer] = {"stl": stl_bytes, "3mf": threemf_bytes, "glb": glb_bytes}
@@ -264,9 +264,9 @@ _IN_A_NEW_PROCESS = """
 import hashlib, sys
 sys.path.insert(0, sys.argv[1])
 from hand_built import small_case
-from furnigen.mesh.glb import glb_bytes
-from furnigen.mesh.stl import stl_bytes
-from furnigen.mesh.threemf import threemf_bytes
+from furnigen.formats.glb import glb_bytes
+from furnigen.formats.stl import stl_bytes
+from furnigen.formats.threemf import threemf_bytes
 for write in (stl_bytes, threemf_bytes, glb_bytes):
     print(hashlib.sha256(write(small_case())).hexdigest())
 print('trimesh' in sys.modules)

@@ -20,11 +20,11 @@ from hand_built import BIRCH, at, box, part, small_case
 from numpy.typing import NDArray
 
 from furnigen.cli.main import main
-from furnigen.errors import GeometryError, InputError, OutputError
+from furnigen.core.errors import GeometryError, InputError, OutputError
 from furnigen.mesh.model import MeshInstance, MeshModel
-from furnigen.output.camera import Camera, View
-from furnigen.output.picture import LARGEST, PictureError, picture_png, render_many
-from furnigen.piece import Wall
+from furnigen.picture.camera import Camera, View
+from furnigen.picture.picture import LARGEST, PictureError, picture_png, render_many
+from furnigen.piece.description import Wall
 
 SMALL = View(320, 240)
 
@@ -277,7 +277,7 @@ def test_drawing_needs_no_display(drawn: bytes, monkeypatch: pytest.MonkeyPatch)
 
 
 def test_asking_for_a_picture_loads_no_vtk_here() -> None:
-    code = "import sys, furnigen.output.picture; print(any(m.startswith('vtk') for m in sys.modules))"
+    code = "import sys, furnigen.picture.picture; print(any(m.startswith('vtk') for m in sys.modules))"
     run = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
     assert run.stdout.strip() == "False"
 

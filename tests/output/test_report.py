@@ -8,13 +8,13 @@ import math
 import numpy as np
 import pytest
 
-from furnigen.output.report import json_bytes, rounded
+from furnigen.formats.report import json_bytes, rounded_for_report
 
 
 def test_numbers_are_kept_to_six_decimals_wherever_they_stand():
     third = 1.0 / 3.0
     report = {"a": third, "rows": [{"at": (third, 2.0, -4e-9), "n": 1}, {"at": [], "n": third}]}
-    assert rounded(report) == {
+    assert rounded_for_report(report) == {
         "a": 0.333333,
         "rows": [{"at": [0.333333, 2.0, 0.0], "n": 1}, {"at": [], "n": 0.333333}],
     }
@@ -22,7 +22,7 @@ def test_numbers_are_kept_to_six_decimals_wherever_they_stand():
 
 def test_a_number_keeps_its_kind():
     """1, 1.0 and true are equal to Python, and three things to a reader of the report."""
-    report = rounded([1.0, 1, True, 0.0, -0.0, 0, False, None, "1", np.float64(1.0)])
+    report = rounded_for_report([1.0, 1, True, 0.0, -0.0, 0, False, None, "1", np.float64(1.0)])
     assert [type(v) for v in report] == [float, int, bool, float, float, int, bool, type(None), str, float]
     assert math.copysign(1.0, report[4]) == 1.0
     assert json_bytes(report) == b'[1.0, 1, true, 0.0, 0.0, 0, false, null, "1", 1.0]\n'

@@ -5,7 +5,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from furnigen import Recipe, list_stock
-from furnigen.parameters import Parameter
+from furnigen.recipes.parameters import Parameter
 
 
 def values(parameter: Parameter) -> st.SearchStrategy[Any]:

@@ -13,14 +13,14 @@ from hypothesis import strategies as st
 from space import space
 
 from furnigen import Draft, Fact, FurnigenError, InputError, Piece, Recipe, list_recipes
-from furnigen.make import Options, check_only, check_piece
-from furnigen.mockup.bodies import scaled_bodies
-from furnigen.mockup.connecting import connected
-from furnigen.mockup.details import kept_cuts
+from furnigen.mockup.connections import find_connections
+from furnigen.mockup.printed_cuts import kept_cuts
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
-from furnigen.piece import LoadOn
-from furnigen.strength.use import ALL, Demands
+from furnigen.mockup.scaled_bodies import scaled_bodies
+from furnigen.piece.description import LoadOn
+from furnigen.pipeline.make import MakeOptions, check_only, check_piece
+from furnigen.strength.model.demands import ALL, Demands
 
 WORDS = (
     "shelf", "rail", "cleat", "top", "bottom", "seat", "side", "pin", "bolt", "housing", "tenon", "butt",
@@ -118,7 +118,7 @@ def same(one: Counter[Any], other: Counter[Any]) -> None:
 def test_renaming_everything_changes_no_number(recipe: Recipe, data: st.DataObject, random: Any) -> None:
     piece = drawn(recipe, data)
     other, _ = renamed(piece, random)
-    options = Options(demands=Demands(tip_tests=(ALL,)))
+    options = MakeOptions(demands=Demands(tip_tests=(ALL,)))
     same(
         told(check_only(piece, options, WITHOUT_KERNEL).report),
         told(check_only(other, options, WITHOUT_KERNEL).report),
@@ -130,7 +130,7 @@ def test_renaming_changes_nothing_of_how_a_piece_is_built(recipe: Recipe) -> Non
     piece = recipe()
     for seed in range(1):
         other, _ = renamed(piece, Random(seed))
-        same(told(check_piece(piece, Options()).report), told(check_piece(other, Options()).report))
+        same(told(check_piece(piece, MakeOptions()).report), told(check_piece(other, MakeOptions()).report))
 
 
 def mocked_up(piece: Piece) -> tuple[Any, ...]:
@@ -139,7 +139,7 @@ def mocked_up(piece: Piece) -> tuple[Any, ...]:
     kept, left_out = kept_cuts(piece, 1 / 12, printer, {})
     at = {p.label: k for k, p in enumerate(piece.placements)}
     scaled = scaled_bodies(piece, scale, printer, {})
-    held = connected(piece, scaled.bodies, printer)
+    held = find_connections(piece, scaled.bodies, printer)
     return (
         [len(kept[p.label]) for p in piece.placements],
         Counter((at[one.label], one.why) for one in left_out for _ in range(one.count)),
@@ -161,10 +161,10 @@ def test_renaming_changes_no_way_of_building(recipe: Recipe, data: st.DataObject
     piece = drawn(recipe, data)
     assume(len(piece.placements) < 60)
     try:
-        report = check_piece(piece, Options()).report
+        report = check_piece(piece, MakeOptions()).report
     except FurnigenError:
         assume(False)
-    same(told(report), told(check_piece(renamed(piece, random)[0], Options()).report))
+    same(told(report), told(check_piece(renamed(piece, random)[0], MakeOptions()).report))
 
 
 @by_name
@@ -187,7 +187,7 @@ def test_what_the_drafting_table_concludes_hangs_on_no_role(
         other = recipe(**values)
     assert [p.facts for p in other.placements] == [p.facts for p in piece.placements]
     assert [(j.joinery, j.facts) for j in other.joints] == [(j.joinery, j.facts) for j in piece.joints]
-    options = Options()
+    options = MakeOptions()
     same(
         told(check_only(piece, options, WITHOUT_KERNEL).report),
         told(check_only(other, options, WITHOUT_KERNEL).report),

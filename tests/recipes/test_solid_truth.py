@@ -13,10 +13,10 @@ from OCP.BRepCheck import BRepCheck_Analyzer
 from space import space
 
 from furnigen import InputError, list_recipes
-from furnigen.check.solid import check_solid
-from furnigen.kernel.step_mesh import mesh_volume_mm3
-from furnigen.make import mesh_of
-from furnigen.parts.measure import volume_mm3
+from furnigen.checks.solids import check_solid
+from furnigen.parts.volume.moments import volume_mm3
+from furnigen.pipeline.make import solids_and_meshes
+from furnigen.pipeline.step_meshes import mesh_volume_mm3
 
 RECIPES = list_recipes()
 TOLERANCE_MM = 0.1
@@ -35,7 +35,7 @@ def prove(recipe, keywords) -> bool:
         assert error.allowed
         assert "\n" not in str(error)
         return False
-    shapes, model = mesh_of(piece, TOLERANCE_MM)
+    shapes, model = solids_and_meshes(piece, TOLERANCE_MM)
     for part, shape, mesh in zip(piece.parts, shapes, model.parts, strict=True):
         assert BRepCheck_Analyzer(shape).IsValid(), part.name
         exact, meshed = volume_mm3(part), mesh_volume_mm3(mesh.vertices, mesh.faces)

@@ -7,9 +7,9 @@ import pytest
 
 import furnigen
 from furnigen import find_recipe, list_recipes
-from furnigen.check.finding import PASS
-from furnigen.check.fit import check_limits, check_stock, read_limits
-from furnigen.cookbook import read_parameter_file
+from furnigen.checks.fit import check_limits, check_stock, read_limits
+from furnigen.core.finding import PASS
+from furnigen.recipes.discovery import read_parameter_file
 
 FILES = sorted((Path(furnigen.__file__).parent.parent / "recipes" / "studio").glob("*.toml"))
 by_file = pytest.mark.parametrize("path", FILES, ids=lambda p: p.stem)

@@ -6,7 +6,7 @@ import os
 import time
 from typing import Any
 
-from furnigen.errors import InputError
+from furnigen.core.errors import InputError
 
 
 def double(number: int, on_step: Any) -> int:

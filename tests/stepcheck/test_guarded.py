@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 from exchange_files import assembly, cube, product, step_file, usage
 
-from furnigen.errors import InputError
-from furnigen.guard import EndedError, Limits, guarded
+from furnigen.core.errors import InputError
+from furnigen.pipeline.guarded_process import EndedError, Limits, guarded
 
 USUAL = Limits(60.0, 1.0)
 

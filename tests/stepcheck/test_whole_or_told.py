@@ -11,13 +11,13 @@ import cadquery as cq
 import pytest
 
 from furnigen import find_recipe
-from furnigen.check.finding import Finding
-from furnigen.errors import GeometryError, InputError
-from furnigen.kernel import step_mesh
+from furnigen.core.errors import GeometryError, InputError
+from furnigen.core.finding import Finding
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
-from furnigen.kernel.tessellate import triangles
-from furnigen.stepcheck import check_step
+from furnigen.kernel.tessellation import triangles
+from furnigen.pipeline import step_meshes
+from furnigen.pipeline.step_check import check_step
 
 
 @pytest.fixture(scope="module")
@@ -237,7 +237,7 @@ def test_a_solid_that_meshes_at_another_tolerance_is_meshed_at_it_and_told(
         return triangles(shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
 
     good, _ = checked(tmp_path, shelf)
-    monkeypatch.setattr(step_mesh, "triangles", fussy)
+    monkeypatch.setattr(step_meshes, "triangles", fussy)
     report, findings = checked(tmp_path, shelf)
     told = [f for f in findings if f.name == "meshed-at"]
     assert [(f.status, f.value) for f in told] == [("warn", 0.2)] * 7
@@ -247,14 +247,14 @@ def test_a_solid_that_meshes_at_another_tolerance_is_meshed_at_it_and_told(
 def test_a_solid_that_meshes_at_no_tolerance_fails_by_name_and_the_rest_is_checked(
     tmp_path: Path, shelf: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    usual = step_mesh._meshed
+    usual = step_meshes._meshed
 
     def fussy(solid: Any, tolerance_mm: float, angle_radians: float) -> Any:
         if solid.name == "post left":
             raise GeometryError("the kernel could not mesh one of its faces")
         return usual(solid, tolerance_mm, angle_radians)
 
-    monkeypatch.setattr(step_mesh, "_meshed", fussy)
+    monkeypatch.setattr(step_meshes, "_meshed", fussy)
     report, findings = checked(tmp_path, shelf)
     (closed,) = [f for f in findings if f.name == "solids-closed"]
     assert (closed.status, closed.where, closed.value) == ("fail", "post.left", 1)

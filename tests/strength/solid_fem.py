@@ -29,7 +29,7 @@ from skfem.models.elasticity import lame_parameters, linear_elasticity
 
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
-from furnigen.piece import Piece
+from furnigen.piece.description import Piece
 
 Where = Callable[[np.ndarray], np.ndarray]
 

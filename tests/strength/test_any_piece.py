@@ -17,14 +17,14 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "recipes"))
 from space import space
 
 from furnigen import InputError, list_recipes
-from furnigen.check.finding import FAIL, STATUSES
-from furnigen.check.strength import check_strength
-from furnigen.cli.findingtable import findings_table
-from furnigen.mesh.drafted import draft_touching
-from furnigen.output.report import json_bytes, rounded
-from furnigen.output.strengthrows import strength_rows
-from furnigen.piece import LoadOn
-from furnigen.strength.use import Demands
+from furnigen.checks.strength import check_strength
+from furnigen.cli.finding_table import findings_table
+from furnigen.core.finding import FAIL, STATUSES
+from furnigen.formats.report import json_bytes, rounded_for_report
+from furnigen.formats.report_strength import strength_rows
+from furnigen.mesh.light_mesh import light_contacts
+from furnigen.piece.description import LoadOn
+from furnigen.strength.model.demands import Demands
 
 LOADS = ("", "empty", "bagged clay", "20 kg at middle", "3000 kg/m", "books + 5 kg spread")
 
@@ -44,7 +44,7 @@ def test_any_piece_is_told(recipe, data) -> None:
     load = data.draw(st.sampled_from(LOADS))
     if load:
         piece = replace(piece, loads=(LoadOn("all", load),))
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     found, strength = check_strength(
         piece, touching.contacts, touching.support.grounded, Demands(tip_tests=("all",))
     )
@@ -59,5 +59,5 @@ def test_any_piece_is_told(recipe, data) -> None:
         assert f.name != "sag-unknown"
     for width in (60, 120):
         assert max(map(len, findings_table(found, "mm", width))) <= width
-    told = json.loads(json_bytes(rounded(strength_rows(strength))))
+    told = json.loads(json_bytes(rounded_for_report(strength_rows(strength))))
     assert len(told["loads"]) == len(strength.carried)

@@ -7,7 +7,7 @@ from math import inf
 import pytest
 from Pynite import FEModel3D
 
-from furnigen.strength.beam import Beam, Point, Spread, Support, bend
+from furnigen.strength.solver.beam import Beam, BeamSupport, PointLoad, SpreadLoad, solve_beams
 
 EI, LENGTH = 1.5e9, 1500.0
 STEPS = 60
@@ -18,19 +18,20 @@ def random_beam(seed: int) -> Beam:
     rng = random.Random(seed)
     cells = sorted(rng.sample(range(STEPS + 1), rng.randint(2, 6)))
     supports = tuple(
-        Support(
+        BeamSupport(
             c * LENGTH / STEPS,
             rng.choice([0.0, 0.0, 0.0, inf, 10 ** rng.uniform(5, 8)]),
             sunk=rng.choice([0.0, 0.0, rng.uniform(-1, 4)]),
         )
         for c in cells
     )
-    spread = [Spread(0.0, LENGTH, rng.uniform(0.05, 0.8))]
+    spread = [SpreadLoad(0.0, LENGTH, rng.uniform(0.05, 0.8))]
     for _ in range(rng.randint(0, 2)):
         a, b = sorted(rng.sample(range(STEPS + 1), 2))
-        spread.append(Spread(a * LENGTH / STEPS, b * LENGTH / STEPS, rng.uniform(-0.3, 0.9)))
+        spread.append(SpreadLoad(a * LENGTH / STEPS, b * LENGTH / STEPS, rng.uniform(-0.3, 0.9)))
     points = tuple(
-        Point(rng.randint(0, STEPS) * LENGTH / STEPS, rng.uniform(20, 300)) for _ in range(rng.randint(0, 3))
+        PointLoad(rng.randint(0, STEPS) * LENGTH / STEPS, rng.uniform(20, 300))
+        for _ in range(rng.randint(0, 3))
     )
     return Beam(LENGTH, EI, supports, tuple(spread), points)
 
@@ -64,7 +65,7 @@ def reference(beam: Beam) -> FEModel3D:
 @pytest.mark.parametrize("seed", range(12))
 def test_random_beams(seed: int) -> None:
     beam = random_beam(seed)
-    result = bend([beam])[0]
+    result = solve_beams([beam])[0]
     assert result is not None
     model = reference(beam)
     scale = max(abs(y) for _, y in result.line)
@@ -93,10 +94,10 @@ def test_beams_soft_over_their_supports(seed: int) -> None:
     cells = sorted(rng.sample(range(4, STEPS - 3, 4), rng.randint(1, 3)))
     places = [0.0, *(c * LENGTH / STEPS for c in cells), LENGTH]
     necks = [0.0, *(10 ** rng.uniform(-8, -6) for _ in cells), 0.0]
-    supports = tuple(Support(at, neck=neck) for at, neck in zip(places, necks, strict=True))
-    spread = (Spread(0.0, LENGTH, rng.uniform(0.05, 0.8)),)
-    beam = Beam(LENGTH, EI, supports, spread, (Point(rng.randint(1, STEPS - 1) * LENGTH / STEPS, 150.0),))
-    result = bend([beam])[0]
+    supports = tuple(BeamSupport(at, neck=neck) for at, neck in zip(places, necks, strict=True))
+    spread = (SpreadLoad(0.0, LENGTH, rng.uniform(0.05, 0.8)),)
+    beam = Beam(LENGTH, EI, supports, spread, (PointLoad(rng.randint(1, STEPS - 1) * LENGTH / STEPS, 150.0),))
+    result = solve_beams([beam])[0]
     assert result is not None
 
     half = 0.5

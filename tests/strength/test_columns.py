@@ -8,17 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strength_facts import POUND, check, rows
 
-from furnigen.errors import InputError
-from furnigen.strength.column import (
-    ENDS,
-    Ends,
+from furnigen.core.errors import InputError
+from furnigen.strength.formulas.column import (
+    END_CONDITIONS,
+    EndCondition,
+    check_column,
     compression_mpa,
     euler_n,
     fastener_pull_n,
-    find_ends,
+    find_end_condition,
     foot_mpa,
-    lean,
-    press,
+    leaning_leg_forces,
     screw_withdrawal_n,
     socket_mpa,
 )
@@ -62,21 +62,21 @@ HELD = {
 }
 
 
-@pytest.mark.parametrize("name", ENDS)
+@pytest.mark.parametrize("name", END_CONDITIONS)
 def test_end_conditions_against_a_mesh(name: str) -> None:
-    ends: Ends = find_ends(name)
+    ends: EndCondition = find_end_condition(name)
     meshed = mesh_buckling([1e9] * 24, 1800.0, HELD[name])
     assert isclose(meshed, euler_n(1e9, 1800.0, ends.theory), rel_tol=1e-4)
     assert ends.used >= ends.theory
 
 
-@given(st.floats(0.3, 1.0), st.sampled_from(sorted(ENDS)))
+@given(st.floats(0.3, 1.0), st.sampled_from(sorted(END_CONDITIONS)))
 def test_a_tapered_leg_is_never_weaker_than_its_smallest_section(share: float, name: str) -> None:
     """A square taper: EI goes with the fourth power of the side."""
     n = 16
     sides = [1 - (1 - share) * (i + 0.5) / n for i in range(n)]
     tapered = mesh_buckling([1e9 * s**4 for s in sides], 700.0, HELD[name])
-    assert tapered >= euler_n(1e9 * share**4, 700.0, ENDS[name].theory) * 0.999
+    assert tapered >= euler_n(1e9 * share**4, 700.0, END_CONDITIONS[name].theory) * 0.999
 
 
 @pytest.mark.parametrize("row", rows("strength_en338"), ids=lambda r: r["class"])
@@ -101,15 +101,15 @@ def test_against_the_buckling_curve_of_eurocode(slender: float) -> None:
     side, e05, fm, fc = 40.0, 7400.0, 24.0, 21.0
     length = slender * side / sqrt(12)
     allowed = eurocode_share(slender, fc, e05) * fc * side**2
-    result = press(
+    result = check_column(
         allowed, length=length, bending=e05 * side**4 / 12, area=side**2, modulus=side**3 / 6,
         compression_mpa=fc, bending_mpa=fm,
     )  # fmt: skip
-    more = press(
+    more = check_column(
         allowed * 1.2, length=length, bending=e05 * side**4 / 12, area=side**2, modulus=side**3 / 6,
         compression_mpa=fc, bending_mpa=fm,
     )  # fmt: skip
-    less = press(
+    less = check_column(
         allowed * 0.8, length=length, bending=e05 * side**4 / 12, area=side**2, modulus=side**3 / 6,
         compression_mpa=fc, bending_mpa=fm,
     )  # fmt: skip
@@ -120,26 +120,26 @@ def test_against_the_buckling_curve_of_eurocode(slender: float) -> None:
 def test_limits_of_a_column() -> None:
     """Stub: crushing alone. Slender: Euler alone. Straight and unpressed: the moment alone."""
     plain = {"area": 1600.0, "modulus": 1e4, "compression_mpa": 20.0, "bending_mpa": 24.0}
-    stub = press(16000.0, length=1.0, bending=1e9, **plain)
+    stub = check_column(16000.0, length=1.0, bending=1e9, **plain)
     assert isclose(stub.used, 0.5, rel_tol=1e-3)
-    beyond = press(euler_n(1e8, 3000.0) * 1.01, length=3000.0, bending=1e8, **plain)
+    beyond = check_column(euler_n(1e8, 3000.0) * 1.01, length=3000.0, bending=1e8, **plain)
     assert beyond.used == inf
-    bent = press(0.0, length=1000.0, bending=1e9, moment=-1.2e5, **plain)
+    bent = check_column(0.0, length=1000.0, bending=1e9, moment=-1.2e5, **plain)
     assert (bent.amplifier, bent.compression) == (1.0, 0.0)
     assert isclose(bent.bending, 0.5, rel_tol=1e-12)
 
 
 def test_leaning_legs() -> None:
     """stability.md D: a leg 150 mm tall at 8 degrees has its foot 21.08 mm out: the lever of its load."""
-    leg = lean(100.0, 150.0, 8.0)
+    leg = leaning_leg_forces(100.0, 150.0, 8.0)
     assert isclose(leg.moment, 100 * 21.08, rel_tol=1e-3)
     assert isclose(leg.thrust, 100 * tan(radians(8.0)), rel_tol=1e-12)
     assert isclose(leg.axial**2 + leg.across**2, 100.0**2, rel_tol=1e-12)
-    upright = lean(100.0, 700.0, 0.0)
+    upright = leaning_leg_forces(100.0, 700.0, 0.0)
     assert (upright.moment, upright.thrust, upright.across) == (0.0, 0.0, 0.0)
     # a leg splayed two ways has the lever of its resultant angle (checks LEG-1, LEG-2)
     angle, length = float(check("LEG-1")["expected"]), float(check("LEG-2")["expected"])
-    both = lean(1.0, 700.0, angle)
+    both = leaning_leg_forces(1.0, 700.0, angle)
     assert isclose(both.moment, sqrt(length**2 - 700.0**2), rel_tol=1e-5)
 
 
@@ -165,23 +165,23 @@ def test_screw_withdrawal() -> None:
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: find_ends("glued"), "must be one of"),
+        (lambda: find_end_condition("glued"), "must be one of"),
         (lambda: euler_n(0.0, 1.0), "more than zero"),
         (lambda: compression_mpa(0.0), "bending strength"),
-        (lambda: lean(1.0, 0.0, 5.0), "height of a leg"),
-        (lambda: lean(1.0, 700.0, 95.0), "lean of a leg"),
+        (lambda: leaning_leg_forces(1.0, 0.0, 5.0), "height of a leg"),
+        (lambda: leaning_leg_forces(1.0, 700.0, 95.0), "lean of a leg"),
         (lambda: socket_mpa(1.0, 1.0, 0.0, 5.0), "tenon"),
         (lambda: fastener_pull_n(1.0, 0.0), "lever"),
         (lambda: screw_withdrawal_n(0.5, 0.0, 20.0), "screw"),
         (lambda: foot_mpa(1.0, 0.0), "contact of a foot"),
         (
-            lambda: press(
+            lambda: check_column(
                 -1.0, length=1.0, bending=1.0, area=1.0, modulus=1.0, compression_mpa=1.0, bending_mpa=1.0
             ),
             "a tie is no column",
         ),
         (
-            lambda: press(
+            lambda: check_column(
                 1.0, length=1.0, bending=1.0, area=0.0, modulus=1.0, compression_mpa=1.0, bending_mpa=1.0
             ),
             "area of a column",

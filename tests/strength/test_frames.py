@@ -7,17 +7,17 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from furnigen.errors import InputError
-from furnigen.strength.beam import Beam, Spread, Support, bend
-from furnigen.strength.frame import (
-    Member,
-    Panel,
+from furnigen.core.errors import InputError
+from furnigen.strength.model.racking import Rack, find_turning, push_sideways
+from furnigen.strength.solver.beam import Beam, BeamSupport, SpreadLoad, solve_beams
+from furnigen.strength.solver.frame import (
+    FrameMember,
+    ShearPanel,
     fastener_slip,
     panel_shear,
     solve_frame,
     sway_safety,
 )
-from furnigen.strength.racking import Rack, find_turning, push_sideways
 
 E = 1e4
 
@@ -30,7 +30,7 @@ def random_rack(seed: int):  # type: ignore[no-untyped-def]
     nodes = [(float(x), float(z)) for x in xs for z in zs]
     rows = len(zs)
     members = [
-        Member(i * rows + j, i * rows + j + 1, E * 720.0, E * 2e4)
+        FrameMember(i * rows + j, i * rows + j + 1, E * 720.0, E * 2e4)
         for i in range(len(xs))
         for j in range(rows - 1)
     ]
@@ -38,8 +38,8 @@ def random_rack(seed: int):  # type: ignore[no-untyped-def]
         for j in range(1, rows):
             ends = [rng.choice([inf, inf, 0.0]) for _ in range(2)]
             load = (rng.uniform(-0.1, 0.1), -rng.uniform(0.1, 0.6))
-            members.append(Member(i * rows + j, (i + 1) * rows + j, E * 5400.0, E * 1.4e5, *ends, load))
-    members.append(Member(0, rows + 1, E * 400.0, E * 1e3, 0.0, 0.0))
+            members.append(FrameMember(i * rows + j, (i + 1) * rows + j, E * 5400.0, E * 1.4e5, *ends, load))
+    members.append(FrameMember(0, rows + 1, E * 400.0, E * 1e3, 0.0, 0.0))
     held = {i * rows: (True, True, rng.random() < 0.5) for i in range(len(xs))}
     forces = {rng.randrange(1, rows): (rng.uniform(10, 100), 0.0, rng.uniform(-1e4, 1e4)) for _ in range(3)}
     return nodes, members, held, forces
@@ -88,10 +88,10 @@ def test_joints_that_give_under_an_even_load(springs: tuple[float, float]) -> No
     clamped = {0: (True, True, True), 1: (True, True, True)}
     for up in (False, True):  # the same standing upright, pushed sideways
         nodes = [(0.0, 0.0), (0.0, length) if up else (length, 0.0)]
-        member = Member(0, 1, 1e6, ei, *springs, (load, 0.0) if up else (0.0, -load))
+        member = FrameMember(0, 1, 1e6, ei, *springs, (load, 0.0) if up else (0.0, -load))
         ends = solve_frame(nodes, [member], clamped, {}).ends[0]
-        supports = tuple(Support(at, turning=k) for at, k in zip((0.0, length), springs, strict=True))
-        bent = bend([Beam(length, ei, supports, (Spread(0.0, length, load),))])[0]
+        supports = tuple(BeamSupport(at, turning=k) for at, k in zip((0.0, length), springs, strict=True))
+        bent = solve_beams([Beam(length, ei, supports, (SpreadLoad(0.0, length, load),))])[0]
         assert bent is not None
         assert np.allclose(abs(ends[[1, 4]]), bent.reactions, rtol=1e-12)
         assert np.allclose(abs(ends[[2, 5]]), np.abs(bent.held), rtol=1e-9, atol=1e-6)
@@ -131,9 +131,9 @@ def test_back_and_brace() -> None:
 def test_sheet_between_posts_by_energy() -> None:
     """Half a newton-millimetre of work: four nodes, posts hinged, the sheet alone stores the energy."""
     nodes = [(0.0, 0.0), (600.0, 0.0), (0.0, 400.0), (600.0, 400.0)]
-    members = [Member(a, b, STIFF, 1.0, 0.0, 0.0) for a, b in ((0, 2), (1, 3), (2, 3), (0, 1))]
+    members = [FrameMember(a, b, STIFF, 1.0, 0.0, 0.0) for a, b in ((0, 2), (1, 3), (2, 3), (0, 1))]
     held = {0: (True, True, False), 1: (True, True, False)}
-    panel = Panel(0, 1, 2, 3, 250.0)
+    panel = ShearPanel(0, 1, 2, 3, 250.0)
     result = solve_frame(nodes, members, held, {2: (1.0, 0.0, 0.0)}, [panel])
     assert isclose(result.moved[2, 0], 400 / (250 * 600), rel_tol=1e-6)
     # the bars are some 10^7 times as stiff as the sheet: their rounding is seen in the sum
@@ -190,16 +190,19 @@ def test_joint_table() -> None:
         (lambda: panel_shear(1.0, 0.0, 1.0, 1.0), "panel"),
         (lambda: fastener_slip(0.0, 1.0, drilled=True), "fastener"),
         (lambda: sway_safety(1.0, 0.0, 1.0), "weight"),
-        (lambda: solve_frame([(0, 0), (0, 0)], [Member(0, 1, 1.0, 1.0)], {}, {}), "must have a length"),
-        (lambda: solve_frame([(0, 0), (0, 1)], [Member(0, 1, 1.0, 0.0)], {}, {}), "stiffness above zero"),
+        (lambda: solve_frame([(0, 0), (0, 0)], [FrameMember(0, 1, 1.0, 1.0)], {}, {}), "must have a length"),
+        (
+            lambda: solve_frame([(0, 0), (0, 1)], [FrameMember(0, 1, 1.0, 0.0)], {}, {}),
+            "stiffness above zero",
+        ),
         (
             lambda: solve_frame(
-                [(0, 0), (0, 9)], [Member(0, 1, 1.0, 1.0)], {0: (True, True, False)}, {1: (1.0, 0, 0)}
+                [(0, 0), (0, 9)], [FrameMember(0, 1, 1.0, 1.0)], {0: (True, True, False)}, {1: (1.0, 0, 0)}
             ),
             "move freely",
         ),
         (
-            lambda: solve_frame([(0, 0), (1, 0), (0, 0), (1, 0)], [], {}, {}, [Panel(0, 1, 2, 3, 1.0)]),
+            lambda: solve_frame([(0, 0), (1, 0), (0, 0), (1, 0)], [], {}, {}, [ShearPanel(0, 1, 2, 3, 1.0)]),
             "must have a size",
         ),
     ],

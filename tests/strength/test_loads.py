@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strength_facts import rows
 
-from furnigen.errors import InputError
-from furnigen.strength.loads import GRAVITY, list_uses, parse_load
+from furnigen.catalogue.loads import GRAVITY, list_uses, parse_load
+from furnigen.core.errors import InputError
 
 
 @pytest.mark.parametrize("row", rows("strength_loads"), ids=lambda r: f"{r['typed']} on {r['depth_mm']} mm")

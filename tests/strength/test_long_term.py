@@ -9,21 +9,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strength_facts import G, check, inputs, rows
 
-from furnigen.errors import InputError
-from furnigen.materials import Material, list_materials
-from furnigen.materials import find_material as wood
-from furnigen.strength.allowable import DURATIONS, basis_of, find_allowable
-from furnigen.strength.beam import Beam, Spread, Support, bend
-from furnigen.strength.creep import CLIMATES, find_creep
-from furnigen.strength.limits import find_limit, list_limits
-from furnigen.strength.section import rectangle
-from furnigen.strength.uncertainty import load_spread, sag_spread
-from furnigen.tables import read_table
+from furnigen.catalogue.materials import Material, list_materials
+from furnigen.catalogue.materials import find_material as wood
+from furnigen.catalogue.sag_limits import find_limit, list_limits
+from furnigen.core.errors import InputError
+from furnigen.core.tables import read_table
+from furnigen.strength.formulas.allowable import DURATIONS, basis_of, find_allowable
+from furnigen.strength.formulas.creep import CLIMATES, find_creep
+from furnigen.strength.formulas.section import rectangular_section
+from furnigen.strength.formulas.uncertainty import load_spread, sag_spread
+from furnigen.strength.solver.beam import Beam, BeamSupport, SpreadLoad, solve_beams
 
 
 def sag(length: float, bending: float, newton_per_mm: float) -> float:
-    ends = (Support(0.0), Support(length))
-    result = bend([Beam(length, bending, ends, (Spread(0.0, length, newton_per_mm),))])[0]
+    ends = (BeamSupport(0.0), BeamSupport(length))
+    result = solve_beams([Beam(length, bending, ends, (SpreadLoad(0.0, length, newton_per_mm),))])[0]
     assert result is not None
     return result.sag
 
@@ -49,7 +49,7 @@ def test_every_material_creeps_by_some_row() -> None:
 def test_eurocode_example() -> None:
     """A public Eurocode 5 notebook: 50 x 250 mm, 4 m, G = 1.0 and Q = 2.0 kN/m, psi2 0.4, k_def 0.6."""
     at_once, final = check("EC5-1a"), check("EC5-1b")
-    ei = rectangle(50.0, 250.0, inputs(at_once)["E"]).bending
+    ei = rectangular_section(50.0, 250.0, inputs(at_once)["E"]).bending
     lasting, passing = sag(4000.0, ei, 1.0), sag(4000.0, ei, 2.0)
     assert abs(lasting + passing - float(at_once["expected"])) <= float(at_once["tolerance"])
     creep = find_creep(wood("c24"))
@@ -65,7 +65,7 @@ def test_shelves_in_the_long_run() -> None:
         row = check(name)
         creep = find_creep(wood(material))
         assert f"k_def {creep.factor:.2f}" in row["inputs"]
-        final = creep.final(sag(800.0, rectangle(300.0, 18.0, moe).bending, load))
+        final = creep.final(sag(800.0, rectangular_section(300.0, 18.0, moe).bending, load))
         assert abs(final - float(row["expected"])) <= float(row["tolerance"])
 
 

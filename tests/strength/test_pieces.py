@@ -17,23 +17,23 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "recipes"))
 from space import space
 
 from furnigen import InputError, find_recipe, list_recipes
-from furnigen.check.finding import FAIL, PASS, WARN
-from furnigen.check.strength import check_strength
-from furnigen.draft import Draft
+from furnigen.catalogue.materials import find_material
+from furnigen.catalogue.stock import find_stock
+from furnigen.checks.strength import check_strength
+from furnigen.core.finding import FAIL, PASS, WARN
+from furnigen.drafting.draft import Draft
 from furnigen.joints.fastened import butt, dowelled
 from furnigen.joints.housing import housing, rabbet
 from furnigen.joints.pins import shelf_pins
-from furnigen.materials import find_material
-from furnigen.mesh.drafted import draft_touching
-from furnigen.parts.measure import centroid_mm, volume_mm3
-from furnigen.piece import LoadOn, Piece
-from furnigen.stock import find_stock
-from furnigen.strength import body as body_module
-from furnigen.strength.allowable import find_allowable
+from furnigen.mesh.light_mesh import light_contacts
+from furnigen.parts.volume.moments import centroid_mm, volume_mm3
+from furnigen.piece.description import LoadOn, Piece
 from furnigen.strength.assess import Strength, assess
-from furnigen.strength.beam import Beam, Point, Spread, Support, bend
-from furnigen.strength.plate import backed_share
-from furnigen.strength.use import Demands
+from furnigen.strength.formulas.allowable import find_allowable
+from furnigen.strength.formulas.back_stiffening import backed_share
+from furnigen.strength.model import members as body_module
+from furnigen.strength.model.demands import Demands
+from furnigen.strength.solver.beam import Beam, BeamSupport, PointLoad, SpreadLoad, solve_beams
 
 PLY = find_stock("birch-ply-18@18")
 E_PLY = find_material("plywood-birch-18").moe_mpa
@@ -41,12 +41,12 @@ BIRCH_KG_M3 = find_material("plywood-birch-18").density_kg_m3
 
 
 def assessed(piece: Piece, **demands: object) -> Strength:
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     return assess(piece, touching.contacts, touching.support.grounded, Demands(**demands))  # type: ignore[arg-type]
 
 
 def findings(piece: Piece, **demands: object) -> dict[str, list]:
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     found, _ = check_strength(
         piece,
         touching.contacts,
@@ -235,9 +235,9 @@ def test_a_divider_goes_down_with_the_shelf_it_stands_on() -> None:
     w = 60 * G / 1000
 
     def middle(even: float, push: float) -> float:
-        ends = (Support(places[0], turning), Support(places[2], turning))
-        loads = (Spread(0.0, upper.span.length, even),) if even else ()
-        bent = bend([Beam(upper.span.length, ei, ends, loads, (Point(places[1], push),))])[0]
+        ends = (BeamSupport(places[0], turning), BeamSupport(places[2], turning))
+        loads = (SpreadLoad(0.0, upper.span.length, even),) if even else ()
+        bent = solve_beams([Beam(upper.span.length, ei, ends, loads, (PointLoad(places[1], push),))])[0]
         assert bent is not None
         near = min(bent.line, key=lambda p: abs(p[0] - places[1]))
         return near[1]
@@ -264,10 +264,10 @@ def test_a_board_that_lies_loose_rests_as_a_loose_beam(at: int) -> None:
     rests = {b.label: b for b in assessed(draft.done()).boards}["seat"].resting
     span = rests.span
     own, post = (300 * 18e-9 * BIRCH_KG_M3 * G * long for long in (1200, 182))
-    loads = (Point(float(at), 200 * G), Point(809.0, post))
-    loose = tuple(Support(s.at, holds_down=False) for s in span.stations)
-    spread = (Spread(0.0, span.length, own / span.length),)
-    bent = bend([Beam(span.length, span.section.bending, loose, spread, loads)])[0]
+    loads = (PointLoad(float(at), 200 * G), PointLoad(809.0, post))
+    loose = tuple(BeamSupport(s.at, holds_down=False) for s in span.stations)
+    spread = (SpreadLoad(0.0, span.length, own / span.length),)
+    bent = solve_beams([Beam(span.length, span.section.bending, loose, spread, loads)])[0]
     assert bent is not None
     assert not all(bent.touching)
     force = rests.force.sum(1)
@@ -407,10 +407,10 @@ def test_tipping_by_hand() -> None:
     """The footprint is 0 .. 300 deep; the pull that tips it is W d / h (stability.md 3)."""
     piece = replace(cased(back=False), loads=(LoadOn("all", "empty"),))
     strength = assessed(piece, tip_tests=("all",))
-    steady = strength.steadiness
-    assert steady is not None
+    stability = strength.stability
+    assert stability is not None
     kg = sum(b.kg for b in strength.bodies.values())
-    (front,) = steady.empty.side("front")
+    (front,) = stability.empty.side("front")
     assert front.inside == pytest.approx(150.0)
     assert front.pull_n(1200.0) == pytest.approx(kg * G * 150 / 1200, rel=1e-9)
     found = findings(piece, tip_tests=("pull-top", "child"))

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from furnigen import find_recipe
-from furnigen.check.finding import FAIL
+from furnigen.catalogue.stock import find_stock
 from furnigen.cli.main import main
-from furnigen.edgestrips import stiffened
-from furnigen.piece import Limit, LoadOn
-from furnigen.remedy import Remedy, Search, thicker, try_piece
-from furnigen.stock import find_stock
-from furnigen.strength.use import Demands
+from furnigen.core.finding import FAIL
+from furnigen.piece.description import Limit, LoadOn
+from furnigen.pipeline.edge_strips import stiffened
+from furnigen.pipeline.remedy import Remedy, Search, thicker, try_piece
+from furnigen.strength.model.demands import Demands
 
 RECIPE = find_recipe("panel_bookcase")
 VALUES = RECIPE.read({"width": 2000.0, "shelves": 2})

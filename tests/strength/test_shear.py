@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 from strength_facts import G
 
-from furnigen.check.strength import check_strength
-from furnigen.draft import Draft
+from furnigen.catalogue.materials import find_material, list_materials
+from furnigen.catalogue.stock import find_stock
+from furnigen.checks.strength import check_strength
+from furnigen.drafting.draft import Draft
 from furnigen.joints.pins import shelf_pins
-from furnigen.materials import find_material, list_materials
-from furnigen.mesh.drafted import draft_touching
-from furnigen.stock import find_stock
+from furnigen.mesh.light_mesh import light_contacts
 from furnigen.strength.assess import assess
-from furnigen.strength.shear import find_shear
+from furnigen.strength.formulas.shear import find_shear
 
 
 def test_every_material_says_how_its_shear_counts() -> None:
@@ -56,7 +56,7 @@ def bay(stock: str, clear: float, thick: float):
 def test_sag_of_a_short_and_a_long_shelf_by_hand(stock, material, thick, g, clear) -> None:
     """5 w L⁴ / 384 E I, and w L² / 8 (5/6 G A) on top or not (Wood Handbook Eq. 9-2)."""
     piece = bay(stock, clear, thick)
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     (board,) = assess(piece, touching.contacts, touching.support.grounded).boards
     assert board.result is not None
     first, last = (s.at for s in board.span.stations)

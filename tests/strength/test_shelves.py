@@ -8,13 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strength_facts import G, check
 
-from furnigen.errors import InputError
-from furnigen.materials import find_material
-from furnigen.strength.beam import Beam, Point, Spread, Support, bend
-from furnigen.strength.limits import find_limit
-from furnigen.strength.loads import GRAVITY, parse_load
-from furnigen.strength.section import Strip, glued, rectangle
-from furnigen.strength.shelf import Shelf, ShelfResult, bays_of, check_shelves, patterns
+from furnigen.catalogue.loads import GRAVITY, parse_load
+from furnigen.catalogue.materials import find_material
+from furnigen.catalogue.sag_limits import find_limit
+from furnigen.core.errors import InputError
+from furnigen.strength.formulas.section import Strip, glued_section, rectangular_section
+from furnigen.strength.members.shelf import Shelf, ShelfResult, bays_of, check_shelves, patterns
+from furnigen.strength.solver.beam import Beam, BeamSupport, PointLoad, SpreadLoad, solve_beams
 
 BIRCH = find_material("plywood-birch-18")
 
@@ -25,9 +25,9 @@ def birch_shelf(load: str = "40 kg spread", **changes: object) -> Shelf:
         label="shelf",
         length=800.0,
         depth=300.0,
-        section=rectangle(300.0, 18.0, BIRCH.moe_mpa),
+        section=rectangular_section(300.0, 18.0, BIRCH.moe_mpa),
         materials=(BIRCH,),
-        supports=(Support(0.0), Support(800.0)),
+        supports=(BeamSupport(0.0), BeamSupport(800.0)),
         load=parse_load(load),
         own_kg_m=0.0,
         limit=find_limit("visible"),
@@ -57,7 +57,7 @@ def test_birch_shelf_of_the_facts_sheet() -> None:
 def test_mdf_shelf_of_the_facts_sheet() -> None:
     """beams.md 8.7: it fails every limit."""
     mdf = find_material("mdf-12-19")
-    result = one(birch_shelf(section=rectangle(300.0, 18.0, 2200.0), materials=(mdf,)))
+    result = one(birch_shelf(section=rectangular_section(300.0, 18.0, 2200.0), materials=(mdf,)))
     row = check("SAG-4")
     assert abs(result.final_mm - float(row["expected"])) <= float(row["tolerance"])
     assert abs(result.first_mm - 8.153) < 5e-4
@@ -74,7 +74,9 @@ def test_passing_load_creeps_less() -> None:
 
 def test_one_bay_full_is_worse_than_all() -> None:
     """Two spans: 0.00915 with one full against 0.005416 (AISC Table 3-23)."""
-    two = birch_shelf("40 kg/m", length=1600.0, supports=(Support(0.0), Support(800.0), Support(1600.0)))
+    two = birch_shelf(
+        "40 kg/m", length=1600.0, supports=(BeamSupport(0.0), BeamSupport(800.0), BeamSupport(1600.0))
+    )
     result = one(two)
     w = 40 * GRAVITY / 1000
     assert isclose(result.first_mm, 0.0091506 * w * 800**4 / two.section.bending, rel_tol=1e-4)
@@ -90,13 +92,13 @@ def test_patterns_and_bays() -> None:
     assert patterns(1) == (("all bays", (0,)),)
     assert patterns(2) == (("all bays", (0, 1)), ("bay 1", (0,)), ("bay 2", (1,)))
     # the two edges of a post part the bays once; a bearing at the end parts none
-    supports = tuple(map(Support, (9.0, 51.0, 791.0, 833.0, 1591.0)))
+    supports = tuple(map(BeamSupport, (9.0, 51.0, 791.0, 833.0, 1591.0)))
     shelf = birch_shelf(length=1600.0, supports=supports)
     assert bays_of(shelf) == ((0.0, 812.0), (812.0, 1600.0))
 
 
 def test_a_shelf_that_tips_off() -> None:
-    loose = (Support(300.0, holds_down=False), Support(500.0, holds_down=False))
+    loose = (BeamSupport(300.0, holds_down=False), BeamSupport(500.0, holds_down=False))
     heavy_end = birch_shelf("20 kg at 790 mm", supports=loose)
     assert check_shelves([heavy_end, birch_shelf()])[0] is None
     assert check_shelves([heavy_end, birch_shelf()])[1] is not None
@@ -106,7 +108,7 @@ def test_glued_edge_carries_and_is_stressed() -> None:
     """A lipping 40 mm deep under one edge: stress in each wood by its own modulus, the worst one told."""
     oak = find_material("oak-northern-red")
     strips = [Strip(300.0, 18.0, BIRCH.moe_mpa, low=40.0), Strip(20.0, 40.0, oak.moe_mpa)]
-    stiff = birch_shelf(section=glued(strips), materials=(BIRCH, oak))
+    stiff = birch_shelf(section=glued_section(strips), materials=(BIRCH, oak))
     plain, lipped = one(birch_shelf()), one(stiff)
     ratio = stiff.section.bending / birch_shelf().section.bending
     assert isclose(plain.first_mm / lipped.first_mm, ratio, rel_tol=1e-9)
@@ -118,7 +120,7 @@ def test_glued_edge_carries_and_is_stressed() -> None:
 
 def test_unknown_strength_is_said_not_guessed() -> None:
     glass = find_material("glass")
-    result = one(birch_shelf(section=rectangle(300.0, 8.0, glass.moe_mpa), materials=(glass,)))
+    result = one(birch_shelf(section=rectangular_section(300.0, 8.0, glass.moe_mpa), materials=(glass,)))
     assert result.stress_allowed_mpa is None
     assert result.stress_used is None
     assert result.stress_mpa > 0
@@ -140,15 +142,15 @@ def test_negative_weight_is_refused() -> None:
 )
 def test_more_is_never_better(length: float, uprights: int, thick: float, load: str, loose: bool) -> None:
     """Thicker sags less, longer and heavier sags more, the long run more; reactions carry the weight."""
-    supports = tuple(Support(length * i / (uprights - 1), holds_down=not loose) for i in range(uprights))
+    supports = tuple(BeamSupport(length * i / (uprights - 1), holds_down=not loose) for i in range(uprights))
     shelf = birch_shelf(
-        load, length=length, supports=supports, own_kg_m=3.0, section=rectangle(300.0, thick, 1e4)
+        load, length=length, supports=supports, own_kg_m=3.0, section=rectangular_section(300.0, thick, 1e4)
     )
     stretched = tuple(replace(s, at=s.at * 1.1) for s in supports)
     results = check_shelves(
         [
             shelf,
-            replace(shelf, section=rectangle(300.0, thick * 1.1, 1e4)),
+            replace(shelf, section=rectangular_section(300.0, thick * 1.1, 1e4)),
             replace(shelf, length=length * 1.1, supports=stretched),
             replace(shelf, own_kg_m=6.0),
         ]
@@ -173,10 +175,12 @@ def test_shelves_alike_are_told_each_under_its_own_name() -> None:
 
 def test_full_bays_side_by_side_are_one_load() -> None:
     """A shelf full from end to end bends as under one load; loads of one place add up."""
-    supports = (Support(0.0), Support(300.0), Support(800.0))
-    parts = (Point(200.0, 30.0), Point(200.0, 12.0))
+    supports = (BeamSupport(0.0), BeamSupport(300.0), BeamSupport(800.0))
+    parts = (PointLoad(200.0, 30.0), PointLoad(200.0, 12.0))
     apart = one(birch_shelf(supports=supports, dead=parts[:1], live=parts[1:]))
-    whole = Spread(0.0, 800.0, 40 * G / 800)
-    bent = bend([Beam(800.0, apart.shelf.section.bending, supports, (whole,), (Point(200.0, 42.0),))])[0]
+    whole = SpreadLoad(0.0, 800.0, 40 * G / 800)
+    bent = solve_beams(
+        [Beam(800.0, apart.shelf.section.bending, supports, (whole,), (PointLoad(200.0, 42.0),))]
+    )[0]
     assert bent is not None
     assert isclose(max(apart.most), max(bent.reactions), rel_tol=1e-9)  # over the middle: both bays full

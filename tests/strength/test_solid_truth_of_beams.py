@@ -11,17 +11,17 @@ from pathlib import Path
 import pytest
 from solid_fem import mesh_step, plane, solve_solid
 
-from furnigen.draft import Draft
+from furnigen.catalogue.stock import find_stock
+from furnigen.core.pose import Pose
+from furnigen.drafting.draft import Draft
 from furnigen.joints.housing import housing
-from furnigen.parts.legs import SquareLeg
-from furnigen.piece import Piece
-from furnigen.pose import Pose
-from furnigen.stock import find_stock
-from furnigen.strength.beam import Beam, Point, Spread, Support, bend
-from furnigen.strength.column import lean
-from furnigen.strength.frame import Member, solve_frame
-from furnigen.strength.plate import backed_share
-from furnigen.strength.section import SHEAR_MODULUS_SHARE, Strip, glued, rectangle
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.piece.description import Piece
+from furnigen.strength.formulas.back_stiffening import backed_share
+from furnigen.strength.formulas.column import leaning_leg_forces
+from furnigen.strength.formulas.section import SHEAR_MODULUS_SHARE, Strip, glued_section, rectangular_section
+from furnigen.strength.solver.beam import Beam, BeamSupport, PointLoad, SpreadLoad, solve_beams
+from furnigen.strength.solver.frame import FrameMember, solve_frame
 
 PLY = find_stock("birch-ply-18@18")
 E = 10048.0
@@ -49,8 +49,8 @@ def on_two_edges(piece: Piece, folder: Path, size: float, *, poisson: float, bac
 
 def even(length: float, ei: float, ga: float = inf, turning: float = 0.0) -> float:
     """Sag of a beam under FORCE spread evenly."""
-    supports = (Support(0.0, turning), Support(length, turning))
-    result = bend([Beam(length, ei, supports, (Spread(0.0, length, FORCE / length),), (), ga)])[0]
+    supports = (BeamSupport(0.0, turning), BeamSupport(length, turning))
+    result = solve_beams([Beam(length, ei, supports, (SpreadLoad(0.0, length, FORCE / length),), (), ga)])[0]
     assert result is not None
     return result.sag
 
@@ -69,12 +69,12 @@ def test_a_stocky_board_needs_its_shear(tmp_path: Path) -> None:
     """Span / thickness 5: without shear the beam is far too stiff; with it the two agree."""
     piece = board(120, 40, 24)
     solid = on_two_edges(piece, tmp_path, 8.0, poisson=0.0)
-    section = rectangle(40.0, 24.0, E, shear_modulus=E / 2)  # isotropic, Poisson's ratio 0
+    section = rectangular_section(40.0, 24.0, E, shear_modulus=E / 2)  # isotropic, Poisson's ratio 0
     sag = solid.at(60, 20, 12)[2] - (solid.at(0, 20, 12)[2] + solid.at(120, 20, 12)[2]) / 2
     assert -sag == pytest.approx(even(120, section.bending, section.shear), rel=0.03)
     assert -sag > 1.06 * even(120, section.bending)
     # solid wood shears eight times as easily: the share grows with it
-    soft = rectangle(40.0, 24.0, E, shear_modulus=E * SHEAR_MODULUS_SHARE)
+    soft = rectangular_section(40.0, 24.0, E, shear_modulus=E * SHEAR_MODULUS_SHARE)
     assert even(120, soft.bending, soft.shear) > 1.5 * even(120, soft.bending)
 
 
@@ -115,11 +115,11 @@ def test_a_shelf_in_housings(tmp_path: Path) -> None:
     nodes = [(0.0, 0.0), (0.0, 209.0), (0.0, 400.0), (618.0, 0.0), (618.0, 209.0), (618.0, 400.0)]
     nodes += [(309.0, 209.0)]
     w = (0.0, -FORCE / 600)
-    members = [Member(a, b, ea, ei) for a, b in ((0, 1), (1, 2), (3, 4), (4, 5))]
+    members = [FrameMember(a, b, ea, ei) for a, b in ((0, 1), (1, 2), (3, 4), (4, 5))]
     # the corner itself, half a side deep, does not bend; the load acts on the clear 600 mm
     nodes += [(9.0, 209.0), (609.0, 209.0)]
-    members += [Member(1, 7, 1e3 * ea, 1e3 * ei), Member(7, 6, ea, ei, load=w)]
-    members += [Member(6, 8, ea, ei, load=w), Member(8, 4, 1e3 * ea, 1e3 * ei)]
+    members += [FrameMember(1, 7, 1e3 * ea, 1e3 * ei), FrameMember(7, 6, ea, ei, load=w)]
+    members += [FrameMember(6, 8, ea, ei, load=w), FrameMember(8, 4, 1e3 * ea, 1e3 * ei)]
     clamped = {0: (True, True, True), 3: (True, True, True)}
     frame = solve_frame(nodes, members, clamped, {})
     expected = (frame.moved[1, 1] + frame.moved[4, 1]) / 2 - frame.moved[6, 1]
@@ -146,13 +146,13 @@ def test_a_strip_that_stops_at_the_upright(tmp_path: Path, span: float, high: fl
     solid = solve_solid(mesh, moe=E, poisson=0.0, held=held, pressed=plane(2, 18.0), force=(0.0, 0.0, -FORCE))
     sag = max(-solid.at(span * i / 40, deep / 2, 18)[2] for i in range(41))
     board, strip = Strip(deep, 18.0, E, 0.0, E / 2), Strip(18.0, high, E, -high, E / 2)
-    whole, bare = glued([board, strip]), glued([board])
+    whole, bare = glued_section([board, strip]), glued_section([board])
 
     def ours(length: float) -> float:
         neck = length * (1 / bare.bending - 1 / whole.bending)
-        supports = (Support(0.0), Support(span, neck=neck), Support(2 * span))
-        spread = (Spread(0.0, 2 * span, FORCE / span),)
-        result = bend([Beam(2 * span, whole.bending, supports, spread, (), whole.shear)])[0]
+        supports = (BeamSupport(0.0), BeamSupport(span, neck=neck), BeamSupport(2 * span))
+        spread = (SpreadLoad(0.0, 2 * span, FORCE / span),)
+        result = solve_beams([Beam(2 * span, whole.bending, supports, spread, (), whole.shear)])[0]
         assert result is not None
         return result.sag
 
@@ -183,18 +183,20 @@ def test_a_splayed_leg(tmp_path: Path) -> None:
     members = []
     for i in range(steps):
         side = 2 * leg.half_side_at(700 * (i + 0.5) / steps)
-        members.append(Member(i, i + 1, E * side**2, E * side**4 / 12))
+        members.append(FrameMember(i, i + 1, E * side**2, E * side**4 / 12))
     frame = solve_frame(nodes, members, {steps: (True, True, True)}, {0: (0.0, force, 0.0)})
     out, up = solid.moved[:, plane(2, 0.0)(mesh.p)].mean(1)[[0, 2]]
     assert out == pytest.approx(frame.moved[0, 0], rel=0.03)
     assert up == pytest.approx(frame.moved[0, 1], rel=0.03)
     # statics: the joint must take V H tan(lean), as the frame's top node does
-    assert abs(frame.reactions[steps, 2]) == pytest.approx(lean(force, 700.0, 10.0).moment, rel=1e-6)
+    assert abs(frame.reactions[steps, 2]) == pytest.approx(
+        leaning_leg_forces(force, 700.0, 10.0).moment, rel=1e-6
+    )
     # taken at its foot over its whole length, as the column check does, it would move far more: cautious
     thin = E * 28.0**4 / 12
     length = leg.axis_length
-    simple = bend([Beam(length, thin, (Support(0.0, inf),), (), (Point(length, force * sin(radians(10))),))])[
-        0
-    ]
+    simple = solve_beams(
+        [Beam(length, thin, (BeamSupport(0.0, inf),), (), (PointLoad(length, force * sin(radians(10))),))]
+    )[0]
     assert simple is not None
     assert simple.sag * cos(radians(10)) > 1.5 * out > 0

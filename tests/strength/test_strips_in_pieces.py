@@ -4,30 +4,30 @@ from __future__ import annotations
 
 import pytest
 
-from furnigen.draft import Draft
-from furnigen.errors import InputError
+from furnigen.catalogue.loads import parse_load
+from furnigen.catalogue.materials import find_material
+from furnigen.catalogue.sag_limits import find_limit
+from furnigen.catalogue.stock import find_stock
+from furnigen.core.errors import InputError
+from furnigen.drafting.draft import Draft
 from furnigen.joints.fastened import butt, dowelled
-from furnigen.materials import find_material
-from furnigen.mesh.drafted import draft_touching
-from furnigen.piece import Piece
-from furnigen.stock import find_stock
+from furnigen.mesh.light_mesh import light_contacts
+from furnigen.piece.description import Piece
 from furnigen.strength.assess import Strength, assess
-from furnigen.strength.beam import Beam, Point, Spread, Support, bend
-from furnigen.strength.limits import find_limit
-from furnigen.strength.loads import parse_load
-from furnigen.strength.section import rectangle
-from furnigen.strength.shelf import Shelf, check_shelves
+from furnigen.strength.formulas.section import rectangular_section
+from furnigen.strength.members.shelf import Shelf, check_shelves
+from furnigen.strength.solver.beam import Beam, BeamSupport, PointLoad, SpreadLoad, solve_beams
 
 PLY = find_stock("birch-ply-18@18")
 
 
 def assessed(piece: Piece) -> Strength:
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     return assess(piece, touching.contacts, touching.support.grounded)
 
 
 def result_of(beam: Beam):
-    (result,) = bend([beam])
+    (result,) = solve_beams([beam])
     assert result is not None
     return result
 
@@ -43,8 +43,8 @@ def test_two_spans_with_a_soft_middle_by_hand(neck: float) -> None:
     beam = Beam(
         2 * length,
         ei,
-        (Support(0.0), Support(length, neck=neck), Support(2 * length)),
-        (Spread(0.0, 2 * length, w),),
+        (BeamSupport(0.0), BeamSupport(length, neck=neck), BeamSupport(2 * length)),
+        (SpreadLoad(0.0, 2 * length, w),),
     )
     result = result_of(beam)
     m = w * length**2 / 8 / (1 + 3 * ei * neck / (2 * length))
@@ -60,19 +60,21 @@ def test_two_spans_with_a_soft_middle_by_hand(neck: float) -> None:
 
 
 def test_a_soft_board_sags_between_a_whole_one_and_single_spans() -> None:
-    spans = (Support(0.0), Support(700.0), Support(1300.0), Support(2100.0))
-    load = (Spread(0.0, 2100.0, 0.4),)
-    point = (Point(350.0, 80.0),)
+    spans = (BeamSupport(0.0), BeamSupport(700.0), BeamSupport(1300.0), BeamSupport(2100.0))
+    load = (SpreadLoad(0.0, 2100.0, 0.4),)
+    point = (PointLoad(350.0, 80.0),)
     whole = result_of(Beam(2100.0, 2e9, spans, load, point))
-    soft = result_of(Beam(2100.0, 2e9, tuple(Support(s.at, neck=2e-7) for s in spans), load, point))
-    hinged = result_of(Beam(700.0, 2e9, (Support(0.0), Support(700.0)), (Spread(0, 700, 0.4),), point))
+    soft = result_of(Beam(2100.0, 2e9, tuple(BeamSupport(s.at, neck=2e-7) for s in spans), load, point))
+    hinged = result_of(
+        Beam(700.0, 2e9, (BeamSupport(0.0), BeamSupport(700.0)), (SpreadLoad(0, 700, 0.4),), point)
+    )
     assert whole.sag < soft.sag < hinged.sag
     assert sum(soft.reactions) == pytest.approx(0.4 * 2100 + 80, rel=1e-12)
 
 
 def test_softness_must_make_sense() -> None:
     with pytest.raises(InputError, match="softness over a support = -1: must be zero or more"):
-        Beam(100.0, 1.0, (Support(0.0), Support(50.0, neck=-1.0), Support(100.0)))
+        Beam(100.0, 1.0, (BeamSupport(0.0), BeamSupport(50.0, neck=-1.0), BeamSupport(100.0)))
 
 
 # -- the piece ----------------------------------------------------------------------------------------
@@ -121,8 +123,11 @@ def test_a_strip_in_pieces_stiffens_a_board_over_three_uprights() -> None:
 def test_over_the_upright_the_board_alone_bears_the_bending() -> None:
     """The hogging moment on the bare board, 6 M / b t²; along its spans the whole section bears."""
     wood = find_material("plywood-birch-18")
-    whole, bare = rectangle(300.0, 30.0, wood.moe_mpa), rectangle(300.0, 12.0, wood.moe_mpa)
-    supports = (Support(0.0), Support(800.0, neck=1e-9), Support(1600.0))
+    whole, bare = (
+        rectangular_section(300.0, 30.0, wood.moe_mpa),
+        rectangular_section(300.0, 12.0, wood.moe_mpa),
+    )
+    supports = (BeamSupport(0.0), BeamSupport(800.0, neck=1e-9), BeamSupport(1600.0))
     shelf = Shelf(
         label="shelf",
         length=1600.0,

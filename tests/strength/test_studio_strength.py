@@ -9,7 +9,7 @@ import pytest
 
 import furnigen
 from furnigen.cli.main import main
-from furnigen.cookbook import read_parameter_file
+from furnigen.recipes.discovery import read_parameter_file
 
 FILES = sorted((Path(furnigen.__file__).parent.parent / "recipes" / "studio").glob("*.toml"))
 

@@ -9,22 +9,22 @@ import pytest
 from strength_facts import G
 
 from furnigen import find_recipe
-from furnigen.check.finding import PASS, WARN
-from furnigen.check.strength import check_strength
-from furnigen.draft import Draft
+from furnigen.catalogue.stock import find_stock
+from furnigen.checks.strength import check_strength
+from furnigen.core.finding import PASS, WARN
+from furnigen.drafting.draft import Draft
+from furnigen.formats.report_strength import strength_rows
 from furnigen.joints.fastened import dowelled
-from furnigen.mesh.drafted import draft_touching
-from furnigen.output.strengthrows import strength_rows
-from furnigen.piece import LoadOn, Piece
-from furnigen.stock import find_stock
-from furnigen.strength.racking import Rack, push_sideways
-from furnigen.strength.use import Demands
+from furnigen.mesh.light_mesh import light_contacts
+from furnigen.piece.description import LoadOn, Piece
+from furnigen.strength.model.demands import Demands
+from furnigen.strength.model.racking import Rack, push_sideways
 
 PLY = find_stock("birch-ply-18@18")
 
 
 def checked(piece: Piece, *tests: str):
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     found, strength = check_strength(
         piece, touching.contacts, touching.support.grounded, Demands(tip_tests=tests)
     )
@@ -91,30 +91,30 @@ def test_what_a_wall_or_a_back_holds_needs_no_advice() -> None:
 
 def test_each_way_it_tips_empty_and_loaded() -> None:
     found, strength = checked(case())
-    steady = strength.steadiness
-    assert steady is not None
+    stability = strength.stability
+    assert stability is not None
     (told,) = found["standing"]
-    for standing, words in zip((steady.empty, steady.loaded), told.where.split("; "), strict=True):
+    for standing, words in zip((stability.empty, stability.loaded), told.where.split("; "), strict=True):
         x, y, z = standing.centre
         by_hand = {"front": y, "back": 300 - y, "left": x, "right": 600 - x}
         for side, inside in by_hand.items():
             assert f"{side} {degrees(atan2(inside, z)):.1f}" in words
     (pull,) = found["tip-pull"]
     kg = sum(b.kg for b in strength.bodies.values())
-    assert pull.value == pytest.approx(kg * G * steady.empty.centre[1] / 900, rel=1e-9)
-    assert f"loaded {steady.loaded.kg * G * steady.loaded.centre[1] / 900:.0f} N" in pull.where
+    assert pull.value == pytest.approx(kg * G * stability.empty.centre[1] / 900, rel=1e-9)
+    assert f"loaded {stability.loaded.kg * G * stability.loaded.centre[1] / 900:.0f} N" in pull.where
 
 
 def test_the_weight_on_a_front_edge_that_tips_it() -> None:
     """W d = P e: the top stands 120 mm out in front of the feet."""
     found, strength = checked(case(overhang=120.0))
-    steady = strength.steadiness
-    assert steady is not None
+    stability = strength.stability
+    assert stability is not None
     (told,) = found["tip-load"]
-    kg = steady.empty.kg * steady.empty.centre[1] / 120
+    kg = stability.empty.kg * stability.empty.centre[1] / 120
     assert (told.unit, told.value) == ("kg", pytest.approx(kg, rel=1e-9))
     assert "on the front edge of top" in told.where
-    loaded = steady.loaded.kg * steady.loaded.centre[1] / 120
+    loaded = stability.loaded.kg * stability.loaded.centre[1] / 120
     assert f"loaded {loaded:.1f} kg on top" in told.where
     rows = strength_rows(strength)["standing"]
     assert rows["front_edge_load_n"] == pytest.approx(kg * G, rel=1e-9)
@@ -138,7 +138,7 @@ def test_what_stands_over_its_feet_can_not_tip_it() -> None:
 def test_a_child_on_a_top_that_stands_out() -> None:
     """stability.md 3: W d against P e, 60 lb = 27.2155 kg."""
     found, strength = checked(replace(case(overhang=120.0), loads=(LoadOn("all", "empty"),)), "child")
-    assert strength.steadiness is not None
-    empty = strength.steadiness.empty
+    assert strength.stability is not None
+    empty = strength.stability.empty
     (told,) = found["tip-test"]
     assert told.value == pytest.approx(empty.kg * empty.centre[1] / (27.2155 * 120), rel=1e-4)

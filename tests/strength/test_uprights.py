@@ -9,22 +9,22 @@ import pytest
 from strength_facts import G
 
 from furnigen import find_recipe
-from furnigen.check.finding import FAIL
-from furnigen.check.strength import check_strength
-from furnigen.draft import Draft
+from furnigen.catalogue.stock import find_stock
+from furnigen.checks.strength import check_strength
+from furnigen.core.finding import FAIL
+from furnigen.drafting.draft import Draft
+from furnigen.formats.report_strength import strength_rows
 from furnigen.joints.fastened import dowelled
-from furnigen.mesh.drafted import draft_touching
-from furnigen.output.strengthrows import strength_rows
-from furnigen.piece import LoadOn, Piece
-from furnigen.stock import find_stock
-from furnigen.strength.allowable import LOAD_FACTOR, find_allowable
+from furnigen.mesh.light_mesh import light_contacts
+from furnigen.piece.description import LoadOn, Piece
 from furnigen.strength.assess import Strength, assess
-from furnigen.strength.column import ENDS, FLOOR_FRICTION
-from furnigen.strength.use import Demands
+from furnigen.strength.formulas.allowable import LOAD_FACTOR, find_allowable
+from furnigen.strength.formulas.column import END_CONDITIONS, FLOOR_FRICTION
+from furnigen.strength.model.demands import Demands
 
 
 def assessed(piece: Piece) -> Strength:
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     return assess(piece, touching.contacts, touching.support.grounded)
 
 
@@ -99,7 +99,7 @@ def test_all_of_it_is_in_the_report() -> None:
     told = strength_rows(assessed(find_recipe("divided_case")()))
     for row in told["uprights"]:
         assert {"axial_n", "moment_nmm", "moment_from_lean_nmm", "buckling_n", "used"} <= row.keys()
-        assert row["euler_k"] == ENDS[row["ends"]].used
+        assert row["euler_k"] == END_CONDITIONS[row["ends"]].used
         assert row["euler_k_source"]
         assert row["why"]
     for row in told["legs"]:
@@ -140,7 +140,7 @@ def test_in_the_weather_an_upright_bears_less() -> None:
         draft.join("seat", side, dowelled())
     draft.load("seat", "80 kg at middle")
     piece = draft.done()
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     dry, wet = (
         assess(piece, touching.contacts, touching.support.grounded, Demands(climate=n)) for n in (1, 3)
     )
@@ -166,7 +166,7 @@ def test_what_would_hold_long_leaning_legs(joint: str, words: str) -> None:
     made = find_recipe("divided_case")
     sizes = {"leg_height": 600.0, "leg_top": 30.0, "leg_foot": 20.0, "rake": 18.0, "splay": 18.0}
     piece = replace(made(**sizes, leg_joint=joint), loads=(LoadOn("all", "bagged clay"),))
-    touching = draft_touching(piece)
+    touching = light_contacts(piece)
     found, _ = check_strength(piece, touching.contacts, touching.support.grounded)
     remedies = {f.name: f.remedy for f in found if f.status == FAIL or (f.name == "sideways" and f.remedy)}
     assert remedies["leg-joint"].startswith(words)

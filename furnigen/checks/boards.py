@@ -1,0 +1,218 @@
+"""Will its boards hold: findings on sag, bending and bearing, those that are alike told as one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TypeVar
+
+from furnigen.catalogue.loads import EMPTY
+from furnigen.construction.load_path import FLOOR
+from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels, not_estimated, stable_maximum
+from furnigen.core.quantities import format_length
+from furnigen.strength.assess import LoadedBoards, Strength
+from furnigen.strength.formulas.allowable import find_allowable
+from furnigen.strength.members.boards import Board
+from furnigen.strength.members.posts import Pressure
+from furnigen.strength.members.shelf import ShelfResult
+from furnigen.strength.model.demands import BoardLoad
+
+One = TypeVar("One")
+
+ASSUMED = "the load is assumed: say what it carries, with --load or in the recipe"
+
+
+KNOWN = "hold it against its maker's figure, or choose stock whose strength is known"
+
+
+def unknown_strength(materials: Iterable[str]) -> str:
+    """Of which materials no strength is known, in words."""
+    return f"no bending strength of {', '.join(dict.fromkeys(materials))} is known"
+
+
+def over_limit(carried: Mapping[str, BoardLoad], own: Iterable[BoardLoad | None] = ()) -> str:
+    """What passing a limit is: a failure where someone said what is carried, else a warning.
+
+    Args:
+        carried: what lies on the boards of the piece.
+        own: what lies on the boards in question, where it is known.
+    """
+    near = [on for on in own if on is not None] or list(carried.values())
+    return FAIL if not near or any(on.said for on in near) else WARN
+
+
+def grouped(
+    ones: Iterable[One], used: Callable[[One], float], alike: Callable[[One], float]
+) -> list[list[One]]:
+    """What is used alike, as groups, the most used first: all beyond their limit, or else the worst alone."""
+    groups: dict[tuple[float, float], list[One]] = {}
+    for one in ones:
+        groups.setdefault((round(used(one), 4), round(alike(one), 3)), []).append(one)
+    ranked = sorted(groups.values(), key=lambda g: -used(g[0]))
+    return [g for g in ranked if used(g[0]) > 1] or ranked[:1]
+
+
+def _bent(on: Strength | LoadedBoards) -> list[tuple[Board, ShelfResult]]:
+    return [(b, b.result) for b in on.boards if b.result is not None]
+
+
+def _labels(group: list[tuple[Board, ShelfResult]]) -> str:
+    return name_labels([board.label for board, _ in group])
+
+
+def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
+    """Boards that sag too far, or the one nearest to its limit; boards that slide off what carries them."""
+    for board in on.boards:
+        if board.result is None:
+            yield Finding(
+                "slides-off",
+                FAIL,
+                1,
+                0,
+                "boards",
+                board.label,
+                "a board that only lies needs its load between its supports, whichever bay is full",
+                "join it to what carries it, or move a support outward",
+            )
+    unknown = _unspanned(on)
+    if unknown:
+        yield not_estimated(
+            "sag-unknown",
+            "sag",
+            name_labels(unknown),
+            "it is carried at one place alone, or along one edge, and sag is reckoned between two places",
+            "carry it at both ends, or ask the maker of what holds it how much it bears",
+        )
+    for group in grouped(_bent(on), lambda one: one[1].used, lambda one: one[1].final_mm):
+        result = group[0][1]
+        over = result.used > 1
+        status = over_limit(on.carried, [b.carried for b, _ in group]) if over else PASS
+        remedy = "a thicker board, a shorter span, an edge stiffener or one more support"
+        yield Finding(
+            "sag",
+            status,
+            result.final_mm,
+            result.limit_mm,
+            "mm",
+            f"{_labels(group)}: {_place(result, group[0][0].carried)}",
+            _why_sag(group[0][0], result),
+            ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
+            result.used,
+        )
+
+
+def _unspanned(on: Strength | LoadedBoards) -> list[str]:
+    """Loaded boards of which no sag is known.
+
+    One that lies on the floor has none, and in what hangs on a wall the uprights hold the front of the top.
+    """
+    known = {label for b in on.boards for label in (b.label, *b.span.others)}
+    return [
+        label
+        for label, carried in on.carried.items()
+        if label not in known
+        and carried.load.text != EMPTY.text
+        and not on.ground.hangs
+        and all(place.by != FLOOR for place in on.ground.places[label])
+    ]
+
+
+def _place(result: ShelfResult, carried: BoardLoad | None) -> str:
+    """Which stretch of a board sags most, and under what."""
+    segment = result.segment
+    words = f"{segment.kind} of {format_length(segment.length)} under "
+    if carried is None:
+        words += "what rests on it"
+    else:
+        words += "its own weight" if carried.load.text == EMPTY.text else carried.load.text
+    return words + (
+        result.loaded.removeprefix("all bays")
+        if result.loaded.startswith("all bays")
+        else f", worst with {result.loaded} full"
+    )
+
+
+def _why_sag(board: Board, result: ShelfResult) -> str:
+    low, high = result.spread.range()
+    limit, creep, carried = result.shelf.limit, result.creep, board.carried
+    load = "" if carried is None else f" Load {carried.load.text}: {carried.load.source.text}."
+    ends = dict.fromkeys(board.span.stations[i].how for i in (0, -1))
+    shear = "added to bending" if result.shelf.shear.apart else "in the modulus already"
+    return (
+        f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
+        f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
+        f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Ends:"
+        f" {'; '.join(ends)}"
+    )
+
+
+def bending_findings(strength: Strength) -> Iterator[Finding]:
+    """Boards bent beyond what their wood bears, or the one nearest to it."""
+    known = [(b, r) for b, r in _bent(strength) if r.stress_used is not None]
+    for group in grouped(known, lambda one: one[1].stress_used or 0.0, lambda one: one[1].stress_mpa):
+        _board, result = group[0]
+        used = result.stress_used or 0.0
+        over = used > 1
+        bears = find_allowable(result.shelf.materials[result.stress_in], climate=result.shelf.climate)
+        yield Finding(
+            "bending",
+            over_limit(strength.carried, [b.carried for b, _ in group]) if over else PASS,
+            result.stress_mpa,
+            result.stress_allowed_mpa,
+            "N/mm2",
+            f"{_labels(group)}: {format_length(result.stress_at)} from its end",
+            "f_m x k_mod / gamma_M / 1.5, lasting load (EN 1995-1-1 2.4.1);"
+            f" {bears.bending_source.text}{_grain(result)}",
+            "a thicker board or a shorter span" if over else "",
+            used,
+        )
+    unknown = [(b, r) for b, r in _bent(strength) if r.stress_used is None]
+    if unknown:
+        result = stable_maximum([r for _, r in unknown], lambda r: r.stress_mpa)
+        yield not_estimated(
+            "bending",
+            "whether it breaks",
+            f"{_labels(unknown)}: the largest stress is {result.stress_mpa:.2g} N/mm²",
+            unknown_strength(r.shelf.materials[0].name for _, r in unknown),
+            KNOWN,
+        )
+
+
+def _grain(result: ShelfResult) -> str:
+    """What a board that bends across its grain, or plywood on edge, bears less, in words."""
+    across = result.shelf.across
+    share = across[result.stress_in] if across else 1.0
+    return "" if share > 1 - 1e-9 else f"; x {share:.2g}, as its modulus that way is of that along its grain"
+
+
+def bearing_findings(strength: Strength) -> Iterator[Finding]:
+    """Bearings pressed beyond what their wood bears, or the one nearest to it."""
+    known = [p for p in strength.pressures if p.allowed_mpa]
+    for group in grouped(known, _pressed, lambda p: p.mpa):
+        p = group[0]
+        over = _pressed(p) > 1
+        yield Finding(
+            "bearing",
+            WARN if over else PASS,
+            p.mpa,
+            p.allowed_mpa,
+            "N/mm2",
+            _bearings(group),
+            f"load over contact, {p.newton:.0f} N; design strength square to the grain / 1.5: {p.source}",
+            "a wider bearing: a deeper housing, a cleat below, or a plate" if over else "",
+            _pressed(p),
+        )
+
+
+def _pressed(p: Pressure) -> float:
+    return p.mpa / p.allowed_mpa if p.allowed_mpa else 0.0
+
+
+def _bearings(group: list[Pressure]) -> str:
+    """What rests on what: the boards that rest on the same carriers together."""
+    by: dict[str, list[str]] = {}
+    for p in group:
+        by.setdefault(p.label, []).append(p.by)
+    on: dict[str, list[str]] = {}
+    for label in sorted(by):
+        on.setdefault(name_labels(list(dict.fromkeys(by[label]))), []).append(label)
+    return "; ".join(f"{name_labels(labels)} on {carriers}" for carriers, labels in on.items())

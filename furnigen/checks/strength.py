@@ -1,0 +1,121 @@
+"""Will it hold, will it stand: findings on sag, stress, bearing, uprights, legs, sway and standing."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from typing import TYPE_CHECKING
+
+from furnigen.checks.boards import bearing_findings, bending_findings, sag_findings
+from furnigen.checks.loads import load_findings
+from furnigen.checks.standing import standing_findings, wall_findings
+from furnigen.checks.sway import sideways_findings
+from furnigen.checks.uprights import foot_findings, leg_findings, upright_findings
+from furnigen.core.finding import FAIL, Finding
+from furnigen.piece.description import Piece
+from furnigen.strength.assess import LoadedBoards, Strength, UncarriedError, assess, load_boards
+from furnigen.strength.model.demands import Demands
+
+if TYPE_CHECKING:
+    from furnigen.construction.load_path import LoadPath
+    from furnigen.mesh.contacts import Contact
+    from furnigen.mesh.support import GroundContact
+
+SAG, STRONG, STANDING = "sag", "strength", "standing"
+NAMES = {
+    SAG: ("sag", "slides-off", "sag-unknown", "load"),
+    STRONG: (
+        "bending",
+        "bearing",
+        "upright",
+        "leg-joint",
+        "leg-thrust",
+        "sideways",
+        "foot-pressure",
+        "carried",
+    ),
+    STANDING: ("standing", "tips-by-itself", "tip-pull", "tip-load", "tip-test", "anchor", "wall"),
+}
+"""Groups of checks that `furnigen check --only` knows, and the names of their findings."""
+
+
+def in_groups(findings: Iterable[Finding], groups: Collection[str]) -> list[Finding]:
+    """The findings that belong to some of SAG, STRONG and STANDING; strength holds sag too."""
+    names = {name for group in groups for name in NAMES.get(group, ())}
+    if STRONG in groups:
+        names |= {*NAMES[SAG]}
+    return [f for f in findings if f.name in names or f.name == "carried"]
+
+
+def check_strength(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    demands: Demands | None = None,
+    known: LoadPath | None = None,
+) -> tuple[list[Finding], Strength | None]:
+    """All checks of strength and standing, worst first, and what they were drawn from.
+
+    Args:
+        contacts, grounded: what touches, from `furnigen.checks.solids` or `furnigen.mesh.light_mesh`.
+        demands: what the piece is held to; the usual where None.
+        known: its load path, where it was found before.
+
+    Errors: InputError for a load, climate or material that makes no sense.
+    """
+    try:
+        strength = assess(piece, contacts, grounded, demands, known)
+    except UncarriedError as error:
+        return [_uncarried(error)], None
+    return findings_of(strength), strength
+
+
+def check_sag(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    demands: Demands | None = None,
+    known: LoadedBoards | None = None,
+) -> tuple[list[Finding], LoadedBoards | None]:
+    """Sag alone, as `check_strength` finds it, at a third of its cost.
+
+    Args:
+        contacts, grounded, demands: as in `check_strength`.
+        known: its boards under load, where they were found before.
+
+    Errors: as `check_strength`.
+    """
+    try:
+        on = known or load_boards(piece, contacts, grounded, demands)
+    except UncarriedError as error:
+        return [_uncarried(error)], None
+    return [*sag_findings(on), *load_findings(on)], on
+
+
+def _uncarried(error: UncarriedError) -> Finding:
+    many = isinstance(error.value, int)
+    return Finding(
+        "carried",
+        FAIL,
+        float(error.value) if many else 0.0,  # type: ignore[arg-type]
+        None,
+        "parts" if error.value else "",
+        error.allowed if many else "",
+        f"{error.what}: strength is not known for what nothing carries",
+        error.fits,
+    )
+
+
+def findings_of(strength: Strength) -> list[Finding]:
+    """Every finding on a piece's strength and standing."""
+    return [
+        *sag_findings(strength),
+        *load_findings(strength),
+        *bending_findings(strength),
+        *bearing_findings(strength),
+        *upright_findings(strength),
+        *leg_findings(strength),
+        *foot_findings(strength),
+        *sideways_findings(strength),
+        *standing_findings(strength),
+        *wall_findings(strength),
+    ]

@@ -1,0 +1,64 @@
+"""Does it sway: findings on a push sideways."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf
+
+from furnigen.checks.boards import over_limit
+from furnigen.checks.standing import MOST_USED
+from furnigen.core.finding import PASS, WARN, Finding, name_labels
+from furnigen.strength.assess import Strength
+from furnigen.strength.members.sway import Sideways
+
+FOLDS = "fix a back or a diagonal brace, stiffer joints, or anchor it to the wall"
+JOINTS = "only its joints resist a push sideways: a back, a brace or a wall anchor would make it stiff"
+LEGS = "only the joints of its legs resist a push sideways: shorter or thicker legs, or stretchers between"
+SWAY_LEAST = 2.0
+"""How many times its weight and load a piece should carry before it folds sideways. Our own choice."""
+
+
+def sideways_findings(strength: Strength) -> Iterator[Finding]:
+    """What resists a push each way, and how far from folding the piece is."""
+    if strength.sideways and all(one.by == "the wall" for one in strength.sideways):
+        yield Finding("sideways", PASS, 1, None, "wall", "", "a wall takes a push sideways")
+        return
+    for one in strength.sideways:
+        where = f"{one.way}: held by {one.by}" + (f" ({name_labels(one.panels)})" if one.panels else "")
+        if one.safety == inf:
+            source = "a panel takes the push in its plane"
+            yield Finding("sideways", PASS, len(one.panels), None, "panels", where, source)
+            continue
+        weak = one.safety < SWAY_LEAST
+        if not strength.joined:
+            status = WARN
+            remedy = "the piece declares no joints: join its parts to know how stiff it is sideways"
+        elif one.at_best < 1:
+            status = over_limit(strength.carried)
+            remedy = LEGS if one.by == "legs" else FOLDS + _would(one)
+        elif one.by == "joints" or weak:
+            status = WARN
+            remedy = LEGS if one.by == "legs" else JOINTS + _would(one)
+        else:
+            status, remedy = PASS, ""
+        yield Finding(
+            "sideways",
+            status,
+            one.safety,
+            SWAY_LEAST,
+            "times",
+            where,
+            f"its weight and load times this would fold it, K h / W, pinned feet; joints: {one.joint}; were"
+            f" they at the stiff end of their range, {min(one.at_best, MOST_USED):.1f} times",
+            remedy,
+            min(SWAY_LEAST / one.safety if one.safety > 0 else MOST_USED, MOST_USED),
+            least=True,
+        )
+
+
+def _would(one: Sideways) -> str:
+    """What a back and a brace would make of it, a line each."""
+    return "".join(
+        f"\n{w.what}: it would hold {w.safety:.{0 if w.safety >= 10 else 1}f} times its weight and load"
+        for w in one.would
+    )

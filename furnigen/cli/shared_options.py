@@ -1,0 +1,201 @@
+"""Words that several commands share: NAME=VALUE pairs, units, limits, tolerance."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from furnigen.checks.fit import LIMITS, read_limits
+from furnigen.cli.list_options import ListOption, sag_limits, uses
+from furnigen.core.errors import InputError
+from furnigen.core.quantities import parse_length
+from furnigen.piece.description import LoadOn, Piece
+from furnigen.recipes.discovery import ParameterFile, find_recipe, read_parameter_file
+from furnigen.recipes.recipe import Recipe
+from furnigen.strength.model.demands import Demands, read_demands, read_loads
+
+
+def add_recipe(
+    command: argparse.ArgumentParser, what: str = "a recipe's name, or the path of its .py file"
+) -> None:
+    """The positional RECIPE and its NAME=VALUE pairs, with the options that set parameters."""
+    command.add_argument("recipe", metavar="RECIPE", help=what)
+    command.add_argument(
+        "values", metavar="NAME=VALUE", nargs="*", default=[], help="parameters, such as width='1.2 m'"
+    )
+    command.add_argument(
+        "--params", metavar="FILE.toml", help="a file of parameters; NAME=VALUE goes over it"
+    )
+    command.set_defaults(limit=[])
+    add_units(command)
+
+
+def add_limits(command: argparse.ArgumentParser) -> None:
+    """The option --limit, where the piece is held to the brief."""
+    command.add_argument(
+        "--limit",
+        metavar="NAME=LENGTH",
+        action="append",
+        default=[],
+        help=f"what the brief demands: {', '.join(LIMITS)}",
+    )
+
+
+def add_strength(command: argparse.ArgumentParser) -> None:
+    """The options of strength: what boards carry, and what they are held to."""
+    command.add_argument(
+        "--load",
+        metavar="[BOARD=]LOAD",
+        action="append",
+        default=[],
+        help="what boards carry: a use (books; --uses lists them), 40 kg/m, 150 kg/m2, 20 kg at 300 mm,"
+        " empty; BOARD is a label or a role, such as shelf.2=empty",
+    )
+    command.add_argument(
+        "--sag-limit",
+        metavar="LIMIT",
+        help="how much boards may sag in the long run: visible (L/240), L/300 ...; --sag-limits lists them",
+    )
+    command.add_argument(
+        "--uses", action=ListOption, rows=uses, help="list the uses that --load knows, and leave"
+    )
+    command.add_argument(
+        "--sag-limits",
+        action=ListOption,
+        rows=sag_limits,
+        help="list the limits that --sag-limit knows, and leave",
+    )
+    command.add_argument(
+        "--climate", metavar="CLASS", type=int, help="1 heated rooms (usual), 2 unheated, 3 in the weather"
+    )
+    command.add_argument(
+        "--tip-test",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help="a published test load to tip it with: child, pull-top, carpet, early or all",
+    )
+
+
+def add_units(command: argparse.ArgumentParser) -> None:
+    """The option --units."""
+    command.add_argument(
+        "--units", choices=("mm", "in"), help="unit of bare numbers and of lists; mm where not said"
+    )
+
+
+def add_tolerance(command: argparse.ArgumentParser) -> None:
+    """The option --tolerance."""
+    command.add_argument(
+        "--tolerance",
+        metavar="LENGTH",
+        default="0.1 mm",
+        help="how far mesh facets may lie from a curved face (0.1 mm)",
+    )
+
+
+def tolerance(given: argparse.Namespace) -> float:
+    """The tessellation tolerance (mm)."""
+    return parse_length(given.tolerance, what="tolerance")
+
+
+def pairs(words: list[str], what: str) -> dict[str, str]:
+    """NAME=VALUE words as a dictionary.
+
+    Errors: InputError for a word without "=" or a name given twice.
+    """
+    found: dict[str, str] = {}
+    for word in words:
+        name, equals, value = word.partition("=")
+        name = name.strip()
+        if not equals or not name:
+            raise InputError(what, word, "must be NAME=VALUE", "quote a value with spaces: width='1.2 m'")
+        if name in found:
+            raise InputError(what, name, "is given twice", "give it once")
+        found[name] = value
+    return found
+
+
+def read_file(given: argparse.Namespace) -> ParameterFile:
+    """The parameter file of the command line; an empty one when none is named."""
+    return read_parameter_file(Path(given.params)) if given.params else ParameterFile()
+
+
+@dataclass(frozen=True)
+class Request:
+    """What a command line asks for.
+
+    Attributes:
+        recipe, values: the recipe and all its parameters.
+        piece: the piece, with title, limits and loads of the file and the command line.
+        units: the units lists are shown in.
+        demands: what its strength is held to.
+        said: loads of the file and the command line, which go over the recipe's.
+    """
+
+    recipe: Recipe
+    values: dict[str, Any]
+    piece: Piece
+    units: str
+    demands: Demands
+    said: tuple[LoadOn, ...]
+
+    def changed(self, values: dict[str, Any]) -> Piece:
+        """The piece with other parameters, all else as asked.
+
+        Errors: as `furnigen.recipes.recipe.Recipe` raises them.
+        """
+        made = self.recipe(**values)
+        return replace(made, title=self.piece.title, limits=self.piece.limits, loads=made.loads + self.said)
+
+
+def read_request(given: argparse.Namespace) -> Request:
+    """What a command line asks for.
+
+    Errors: InputError and RecipeError, as `furnigen.recipes.recipe.Recipe` raises them.
+    """
+    recipe = find_recipe(given.recipe)
+    file = read_file(given)
+    if file.recipe and file.recipe != recipe.name:
+        raise InputError("parameter file", given.params, f"is for {file.recipe}, not for {recipe.name}")
+    shown = given.units or file.units or "mm"
+    # a file's bare numbers are in the file's own unit, whatever the command line says
+    values = recipe.read(file.parameters, file.units or shown)
+    for name, text in pairs(given.values, "parameter").items():
+        values[name] = recipe.parameter(name).read(text, shown)
+    strength = dict(file.strength)
+    if getattr(given, "sag_limit", None) is not None:
+        strength["sag_limit"] = given.sag_limit
+    if getattr(given, "climate", None) is not None:
+        strength["climate"] = given.climate
+    if getattr(given, "tip_test", None):
+        strength["tip_test"] = given.tip_test
+    demands = read_demands(strength)
+    words = [word.rpartition("=")[::2] for word in getattr(given, "load", [])]
+    loads = (*read_loads(file.loads.items()), *read_loads(words))
+    piece = recipe(**values)
+    limits = {
+        limit.name: limit
+        for limit in (
+            *read_limits(file.limits, file.units or shown),
+            *read_limits(pairs(given.limit, "limit"), shown),
+        )
+    }
+    piece = replace(
+        piece,
+        title=file.title or piece.title,
+        limits=tuple(limits.values()),
+        loads=piece.loads + loads,
+    )
+    return Request(recipe, values, piece, shown, demands, loads)
+
+
+def describe_request(given: argparse.Namespace) -> tuple[Piece, str]:
+    """The piece a command line asks for, and the units lists are shown in.
+
+    Errors: as `read_request`.
+    """
+    found = read_request(given)
+    return found.piece, found.units

@@ -1,0 +1,1 @@
+"""How a piece is built and stays together: load path, order of assembly, movement of wood."""

@@ -1,0 +1,289 @@
+"""Taking a piece apart: what can leave along a straight way, one after another.
+
+Taking something off never blocks what was free, so no choice has to be undone. Sub-assemblies named by the
+placements' paths come off whole where they can. Where no single part is free, the smallest group that can
+leave together is looked for in the graphs of what blocks what along each way (Wilson and Latombe, 1994):
+if no direction gives one, the parts lock each other for all straight ways tried.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from furnigen.construction.load_path import LoadPath
+from furnigen.core.pose import Vector, dot
+from furnigen.piece.description import Piece
+
+if TYPE_CHECKING:
+    from furnigen.mesh.contacts import Contact
+    from furnigen.mesh.sweep import Sweeper
+
+AXIS_WAYS: tuple[Vector, ...] = (
+    (0.0, 0.0, 1.0),
+    (0.0, -1.0, 0.0),
+    (0.0, 1.0, 0.0),
+    (1.0, 0.0, 0.0),
+    (-1.0, 0.0, 0.0),
+    (0.0, 0.0, -1.0),
+)
+"""Ways out, the handiest first: up, then level, then down (which means turning the piece over)."""
+WAY_WORDS = 0.9998
+"""Cosine above which a way agrees with a joint's own: 1°."""
+MOST_NARROWED = 60
+"""Sets of more parts than this are named whole when they lock, not narrowed down."""
+
+
+@dataclass(frozen=True)
+class MovedUnit:
+    """What is moved as one: a placement, or a sub-assembly with what it is made of."""
+
+    name: str
+    mask: int
+    inner: tuple[MovedUnit, ...] = ()
+
+
+@dataclass(frozen=True)
+class Removal:
+    """Something taken off: the unit, the way it leaves, and what was left behind (bits)."""
+
+    unit: MovedUnit
+    way: Vector
+    rest: int
+
+
+def bits_of(mask: int) -> Iterator[int]:
+    """The bits set in `mask`, rising."""
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What does not change about a unit while a piece is taken apart.
+
+    Attributes:
+        far: steps of its furthest part from the ground.
+        top: height of its highest point (mm).
+        ways: for each way out, what blocks it there, and what it would leave against a joint's own way.
+    """
+
+    far: int
+    top: float
+    ways: tuple[tuple[Vector, int, int], ...]
+
+
+@dataclass
+class Disassembly:
+    """Takes a piece apart; sets of placements are the bits of whole numbers, in the order of the piece."""
+
+    piece: Piece
+    contacts: Sequence[Contact]
+    path: LoadPath
+    sweeper: Sweeper
+    locked: list[tuple[str, ...]] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        piece = self.piece
+        self.labels = [p.label for p in piece.placements]
+        self.number = {label: k for k, label in enumerate(self.labels)}
+        self.joints = [j for j in piece.joints if j.a in self.number and j.b in self.number]
+        # what nothing carries comes last of all
+        rank = {label: rank or len(self.labels) for label, rank in self.path.rank}
+        self.rank = [rank[label] for label in self.labels]
+        self.boxes = [piece.bounds_of(p) for p in piece.placements]
+        self.near = [0] * len(self.labels)
+        joined = [(self.number[j.a], self.number[j.b], j.home) for j in self.joints]
+        touching = [(self.number[c.a], self.number[c.b]) for c in self.contacts]
+        for i, j in [*touching, *((i, j) for i, j, _ in joined)]:
+            self.near[i] |= 1 << j
+            self.near[j] |= 1 << i
+        self.homing = [(i, j, home) for i, j, home in joined if home is not None]
+        self.homes = list(dict.fromkeys(home for _, _, home in self.homing))
+        self.groups = 0
+        self.blocked: dict[Vector, list[int]] = {}
+        self.against: dict[Vector, list[int]] = {}
+        self.known: dict[int, _Known] = {}
+        self._learn([*AXIS_WAYS, *self.homes])
+        self.contact_ways = False
+
+    def _learn(self, ways: Iterable[Vector]) -> None:
+        """Sweep every part along more ways."""
+        from furnigen.mesh.sweep import directions_of
+
+        known = len(self.blocked)
+        new = directions_of([*self.blocked, *dict.fromkeys(ways)])[known:]
+        self.sweeper.sweep(new)
+        for way in new:
+            masks = [0] * len(self.labels)
+            found = self.sweeper.blocking(way)
+            for mover, blocker in zip(found.mover.tolist(), found.blocker.tolist(), strict=True):
+                masks[mover] |= 1 << blocker
+            self.blocked[way] = masks
+            self.against[way] = self._against_joints(way)
+        self.known.clear()
+
+    def _against_joints(self, way: Vector) -> list[int]:
+        """For each placement, those it is joined to and would leave some other way than the joint's own."""
+        masks = [0] * len(self.labels)
+        along = {home: dot(way, home) for home in self.homes}
+        for a, b, home in self.homing:
+            if along[home] < WAY_WORDS:
+                masks[a] |= 1 << b
+            if -along[home] < WAY_WORDS:
+                masks[b] |= 1 << a
+        return masks
+
+    # -- what is moved as one --------------------------------------------------------------------
+
+    def units(self) -> tuple[MovedUnit, ...]:
+        """Placements and the sub-assemblies their paths name, nested as the paths are."""
+        return self._nested([(p.path, k) for k, p in enumerate(self.piece.placements)], "")
+
+    def _nested(self, items: list[tuple[tuple[str, ...], int]], prefix: str) -> tuple[MovedUnit, ...]:
+        groups: dict[object, list[tuple[tuple[str, ...], int]]] = {}
+        for path, k in items:
+            groups.setdefault(path[0] if path else k, []).append((path[1:], k))
+        units: list[MovedUnit] = []
+        for key, inside in groups.items():
+            if isinstance(key, int):
+                units.append(MovedUnit(self.labels[key], 1 << key))
+                continue
+            name = f"{prefix}{key}"
+            inner = self._nested(inside, f"{name}/")
+            mask = sum(1 << k for _, k in inside)
+            # parts that do not hang together can not be carried as one
+            if len(inner) > 1 and self._connected(mask):
+                units.append(MovedUnit(name, mask, inner))
+            else:
+                units += inner
+        return tuple(units)
+
+    def _connected(self, mask: int) -> bool:
+        seen = wave = mask & -mask
+        while wave and seen != mask:
+            low = wave & -wave
+            found = self.near[low.bit_length() - 1] & mask & ~seen
+            seen |= found
+            wave ^= low | found
+        return seen == mask
+
+    # -- taking apart ----------------------------------------------------------------------------
+
+    def take_apart(self, units: list[MovedUnit]) -> tuple[MovedUnit, list[Removal]]:
+        """The unit that is left at the end, and what was taken off before it, in that order."""
+        taken: list[Removal] = []
+        while len(units) > 1:
+            rest = sum(u.mask for u in units)
+            choice = self._free_unit(units, rest)
+            if choice is None:
+                compound = next((u for u in reversed(units) if u.inner), None)
+                if compound is not None:
+                    # as a whole it can not come in: its parts go in one by one
+                    at = units.index(compound)
+                    units[at : at + 1] = compound.inner
+                    continue
+                if not self.contact_ways:
+                    self._learn(p.normal for c in self.contacts for p in c.patches)
+                    self.contact_ways = True
+                    continue
+                choice = self._free_group(units, rest)
+            if choice is None:
+                self.locked.append(self._narrowed(rest))
+                return MovedUnit("locked parts", rest), taken
+            unit, way = choice
+            units = [u for u in units if not u.mask & unit.mask]
+            taken.append(Removal(unit, way, rest & ~unit.mask))
+        return units[0], taken
+
+    def _outside(self, mask: int, masks: list[int]) -> int:
+        """What the members of a set have in `masks`, the set itself aside."""
+        out = 0
+        for k in bits_of(mask):
+            out |= masks[k]
+        return out & ~mask
+
+    def _known(self, mask: int) -> _Known:
+        found = self.known.get(mask)
+        if found is None:
+            found = self.known[mask] = _Known(
+                far=max(self.rank[k] for k in bits_of(mask)),
+                top=round(max(self.boxes[k].hi[2] for k in bits_of(mask)), 3),
+                ways=tuple(
+                    (way, self._outside(mask, masks), self._outside(mask, self.against[way]))
+                    for way, masks in self.blocked.items()
+                ),
+            )
+        return found
+
+    def _free_unit(self, units: list[MovedUnit], rest: int) -> tuple[MovedUnit, Vector] | None:
+        """The unit best taken off next: by its joints' own way, far from the ground, high, placed last."""
+        free = []
+        for at, unit in enumerate(units):
+            known = self._known(unit.mask)
+            best: tuple[int, int, Vector] | None = None
+            for handy, (way, blockers, joined) in enumerate(known.ways):
+                if not blockers & rest:
+                    against = (joined & rest).bit_count()
+                    if best is None or against < best[0]:
+                        best = (against, handy, way)
+                    if not against:
+                        break
+            if best is not None:
+                against, handy, way = best
+                free.append((against, -known.far, -known.top, handy, -at, unit, way))
+        # no two agree in the first five, so units are never compared
+        free.sort()
+        for against, *_, unit, way in free:
+            if against == free[0][0] and self._connected(rest & ~unit.mask):
+                return unit, way
+        return free[0][5:] if free else None
+
+    def _free_group(self, units: list[MovedUnit], rest: int) -> tuple[MovedUnit, Vector] | None:
+        """The fewest units that can leave together."""
+        best: tuple[tuple[int, int, int], list[MovedUnit], Vector] | None = None
+        for handy, (way, masks) in enumerate(self.blocked.items()):
+            for unit in units:
+                group = self._closed(unit.mask, units, masks)
+                if group == rest:
+                    continue
+                inside = [u for u in units if u.mask & group]
+                against = (self._outside(group, self.against[way]) & rest).bit_count()
+                key = (against, len(inside), handy)
+                if best is None or key < best[0]:
+                    best = (key, inside, way)
+        if best is None:
+            return None
+        _, inside, way = best
+        if len(inside) == 1:
+            return inside[0], way
+        self.groups += 1
+        return MovedUnit(f"group {self.groups}", sum(u.mask for u in inside), tuple(inside)), way
+
+    def _closed(self, mask: int, units: Sequence[MovedUnit], masks: list[int]) -> int:
+        """What must leave with `mask`: all it runs into, all that runs into, and so on."""
+        while True:
+            hit = self._outside(mask, masks)
+            more = sum(u.mask for u in units if u.mask & hit and not u.mask & mask)
+            if not more:
+                return mask
+            mask |= more
+
+    def _narrowed(self, mask: int) -> tuple[str, ...]:
+        """A smallest set of parts within `mask` that lock each other, as labels."""
+        singles = [MovedUnit(self.labels[k], 1 << k) for k in bits_of(mask)]
+        if len(singles) <= MOST_NARROWED:
+            for unit in list(singles):
+                fewer = [u for u in singles if u is not unit]
+                if len(fewer) > 1 and self._stuck(fewer):
+                    singles = fewer
+        return tuple(u.name for u in singles)
+
+    def _stuck(self, units: list[MovedUnit]) -> bool:
+        rest = sum(u.mask for u in units)
+        return all(
+            self._closed(unit.mask, units, masks) == rest for masks in self.blocked.values() for unit in units
+        )

@@ -1,0 +1,1 @@
+"""What every room speaks in: errors, quantities, poses, tables, progress, findings."""

@@ -1,0 +1,50 @@
+"""Sets of places: along a line, mirrored and turned about the centre planes of a box.
+
+An array returns poses or boxes; it knows nothing of parts or solids.
+"""
+
+from __future__ import annotations
+
+from furnigen.core.errors import InputError
+from furnigen.core.pose import Box, Pose, Vector, axis_index
+
+
+def along(axis: str, starts: tuple[float, ...]) -> tuple[Pose, ...]:
+    """Shifts along one axis (mm)."""
+    i = axis_index(axis)
+    return tuple(Pose.at(*(s if k == i else 0.0 for k in range(3))) for s in starts)
+
+
+def line(axis: str, count: int, step: float, first: float = 0.0) -> tuple[Pose, ...]:
+    """`count` shifts every `step` mm along an axis.
+
+    Errors: InputError for fewer than one.
+    """
+    if count < 1:
+        raise InputError("count", count, "must be 1 or more")
+    return along(axis, tuple(first + i * step for i in range(count)))
+
+
+def mirrored_box(box: Box, axis: str, about: float) -> Box:
+    """The mirror image of a box in the plane `axis` = `about` (mm)."""
+    i = axis_index(axis)
+    lo, hi = list(box.lo), list(box.hi)
+    lo[i], hi[i] = 2 * about - box.hi[i], 2 * about - box.lo[i]
+    return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
+
+
+CORNERS = ("front.left", "front.right", "back.right", "back.left")
+"""The four corners seen from above, counter-clockwise from the front left."""
+
+
+def corner_points(box: Box, inset_x: float, inset_y: float, z: float) -> tuple[Vector, ...]:
+    """Points set in from the four corners of a box, in the order of CORNERS (mm).
+
+    Errors: InputError when the insets meet.
+    """
+    for what, inset, size in (("inset across", inset_x, box.size[0]), ("inset deep", inset_y, box.size[1])):
+        if not 0 <= inset < size / 2:
+            raise InputError(what, f"{inset:g} mm", f"must be from 0 to less than {size / 2:.1f} mm")
+    x0, x1 = box.lo[0] + inset_x, box.hi[0] - inset_x
+    y0, y1 = box.lo[1] + inset_y, box.hi[1] - inset_y
+    return ((x0, y0, z), (x1, y0, z), (x1, y1, z), (x0, y1, z))

@@ -1,0 +1,275 @@
+"""Dividing a clear size with boards: every rule, exactly.
+
+A rule is a function from the clear size of an opening and the thickness of the boards (mm) to a
+`Division`. Rules compose with openings of any depth (`furnigen.drafting.draft.Draft.divide`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from math import ceil, floor
+
+from furnigen.core.errors import InputError
+
+ROUNDING_MM = 1e-6
+"""Sums of doubles over a piece of furniture err by far less; no maker can see it."""
+
+
+@dataclass(frozen=True)
+class Division:
+    """Where the boards stand in an opening.
+
+    Attributes:
+        starts: low face of every board, from the low end of the opening (mm).
+        clear: the clear sizes between, one more than boards (mm).
+    """
+
+    starts: tuple[float, ...]
+    clear: tuple[float, ...]
+
+
+Rule = Callable[[float, float], Division]
+
+
+def _from_clears(clears: Sequence[float], thickness: float) -> Division:
+    starts, at = [], 0.0
+    for c in clears[:-1]:
+        at += c
+        starts.append(at)
+        at += thickness
+    return Division(tuple(starts), tuple(clears))
+
+
+def _from_starts(clear: float, starts: Sequence[float], thickness: float) -> Division:
+    edges = [0.0, *(s + thickness for s in starts)]
+    ends = [*starts, clear]
+    return Division(tuple(starts), tuple(b - a for a, b in zip(edges, ends, strict=True)))
+
+
+def _check_count(count: int, lowest: int = 0) -> None:
+    if count < lowest:
+        raise InputError("number of boards", count, f"must be {lowest} or more")
+
+
+def _boards(count: int, thickness: float) -> str:
+    return f"{count} board{'' if count == 1 else 's'} of {thickness:g} mm"
+
+
+def _room(clear: float, count: int, thickness: float) -> float:
+    """What is left of `clear` beside `count` boards; refuses when nothing is."""
+    _check_count(count)
+    left = clear - count * thickness
+    if left <= ROUNDING_MM:
+        most = max(0, ceil((clear - ROUNDING_MM) / thickness) - 1)
+        raise InputError(
+            "number of boards",
+            count,
+            f"{_boards(count, thickness)} can not fit in {clear:.1f} mm",
+            f"at most {most} would fit",
+        )
+    return left
+
+
+def _equal_clear(count: int, clear: float, thickness: float) -> Division:
+    each = _room(clear, count, thickness) / (count + 1)
+    starts = tuple((i + 1) * each + i * thickness for i in range(count))
+    return Division(starts, (each,) * (count + 1))
+
+
+def equal_clear(count: int) -> Rule:
+    """`count` boards that leave equal clear openings of (W - n t)/(n + 1). The usual rule."""
+    return partial(_equal_clear, count)
+
+
+def _equal_centres(count: int, clear: float, thickness: float) -> Division:
+    _room(clear, count, thickness)
+    step = clear / (count + 1)
+    if count > 1 and step <= thickness + ROUNDING_MM:
+        # one board needs no room beside another: it fits wherever equal clear openings do
+        most = max(1, ceil((clear - ROUNDING_MM) / (thickness + ROUNDING_MM)) - 2)
+        raise InputError(
+            "number of boards",
+            count,
+            f"at centres {step:.1f} mm apart boards of {thickness:g} mm leave no space between them",
+            f"at most {most} would fit",
+        )
+    return _from_starts(clear, [(i + 1) * step - thickness / 2 for i in range(count)], thickness)
+
+
+def equal_centres(count: int) -> Rule:
+    """`count` boards whose centre lines part the clear size equally; end openings are larger by t/2."""
+    return partial(_equal_centres, count)
+
+
+def _fixed_pitch(pitch: float, clear: float, thickness: float) -> Division:
+    if not pitch > thickness:
+        raise InputError("pitch", f"{pitch:g} mm", f"must be more than the board thickness {thickness:g} mm")
+    # board i stands at (i + 1) pitch - t; it needs some opening above it
+    count = max(0, ceil((clear - ROUNDING_MM) / pitch) - 1)
+    if count == 0:
+        raise InputError("pitch", f"{pitch:g} mm", f"must be less than the clear size {clear:.1f} mm")
+    return _from_starts(clear, [(i + 1) * pitch - thickness for i in range(count)], thickness)
+
+
+def fixed_pitch(pitch: float) -> Rule:
+    """As many boards as fit with their far faces every `pitch` mm; what is left goes to the last opening."""
+    return partial(_fixed_pitch, pitch)
+
+
+def _clear_sizes(sizes: tuple[float, ...], clear: float, thickness: float) -> Division:
+    if not all(s > ROUNDING_MM for s in sizes):
+        raise InputError("clear sizes", list(sizes), "must all be more than 0 mm")
+    need = sum(sizes) + thickness * len(sizes)
+    rest = clear - need
+    if abs(rest + thickness) <= ROUNDING_MM:  # the list fills the opening by itself
+        return _from_clears(sizes, thickness)
+    if rest <= ROUNDING_MM:
+        raise InputError(
+            "clear sizes",
+            " + ".join(f"{s:g}" for s in sizes),
+            f"with {len(sizes)} boards of {thickness:g} mm they need more than the {clear:.1f} mm there are",
+            f"the sizes may sum to less than {clear - thickness * len(sizes):.1f} mm,"
+            f" or to exactly {clear - thickness * (len(sizes) - 1):.1f} mm with no rest",
+        )
+    return _from_clears((*sizes, rest), thickness)
+
+
+def clear_sizes(*sizes: float) -> Rule:
+    """Openings of the given clear sizes in order; what remains is the last opening."""
+    return partial(_clear_sizes, tuple(sizes))
+
+
+def _geometric(count: int, ratio: float, clear: float, thickness: float) -> Division:
+    if not ratio > 0:
+        raise InputError("ratio", ratio, "must be more than 0")
+    room = _room(clear, count, thickness)
+    # powers of a number of at most one: however large the ratio, none overflows
+    weights = [ratio**i if ratio <= 1 else ratio ** (i - count) for i in range(count + 1)]
+    clears = [room * w / sum(weights) for w in weights]
+    if min(clears) <= ROUNDING_MM:
+        raise InputError("ratio", f"{ratio:g}", f"leaves {count + 1} openings so unlike that one vanishes")
+    return _from_clears(clears, thickness)
+
+
+def geometric(count: int, ratio: float) -> Rule:
+    """Clear openings that grow by `ratio` from each to the next (graduated like drawers)."""
+    return partial(_geometric, count, ratio)
+
+
+def _arithmetic(count: int, step: float, clear: float, thickness: float) -> Division:
+    room = _room(clear, count, thickness)
+    n = count + 1
+    first = room / n - step * (n - 1) / 2
+    clears = [first + i * step for i in range(n)]
+    if min(clears) <= ROUNDING_MM:
+        most = 2 * room / (n * (n - 1))
+        raise InputError(
+            "step",
+            f"{step:g} mm",
+            f"leaves an opening of {min(clears):.1f} mm",
+            f"from {-most:.1f} mm to {most:.1f} mm, ends left out, would fit",
+        )
+    return _from_clears(clears, thickness)
+
+
+def arithmetic(count: int, step: float) -> Rule:
+    """Clear openings that grow by `step` mm from each to the next."""
+    return partial(_arithmetic, count, step)
+
+
+def _at_least(least: float, clear: float, thickness: float) -> Division:
+    if not least > 0:
+        raise InputError("least clear size", f"{least:g} mm", "must be more than 0 mm")
+    if clear < least - ROUNDING_MM:
+        raise InputError(
+            "least clear size", f"{least:g} mm", f"must be at most {clear:.1f} mm, the whole opening"
+        )
+    count = max(0, floor((clear + thickness + ROUNDING_MM) / (least + thickness)) - 1)
+    return _equal_clear(count, clear, thickness)
+
+
+def at_least(least: float) -> Rule:
+    """As many boards as fit with equal clear openings of at least `least` mm."""
+    return partial(_at_least, least)
+
+
+def _at_most(most: float, clear: float, thickness: float) -> Division:
+    if not most > 0:
+        raise InputError("largest clear size", f"{most:g} mm", "must be more than 0 mm")
+    count = max(0, ceil((clear + thickness - ROUNDING_MM) / (most + thickness)) - 1)
+    if count and clear - count * thickness <= ROUNDING_MM:
+        able = max(0, ceil((clear - ROUNDING_MM) / thickness) - 1)
+        raise InputError(
+            "largest clear size",
+            f"{most:g} mm",
+            f"{_boards(count, thickness)} would be needed and can not fit in {clear:.1f} mm",
+            f"{_equal_clear(able, clear, thickness).clear[0]:.1f} mm would fit",
+        )
+    return _equal_clear(count, clear, thickness)
+
+
+def at_most(most: float) -> Rule:
+    """The fewest boards that leave equal clear openings of at most `most` mm."""
+    return partial(_at_most, most)
+
+
+def upright_places(overall: float, count: int, thickness: float) -> tuple[float, ...]:
+    """Low faces of `count` uprights at equal steps, the first and last flush with the ends (mm).
+
+    Errors: InputError for fewer than two, or when they do not fit with space between.
+    """
+    _check_count(count, 2)
+    step = (overall - thickness) / (count - 1)
+    if step <= thickness + ROUNDING_MM:
+        most = max(1, ceil((overall - thickness) / (thickness + ROUNDING_MM)))
+        raise InputError(
+            "number of uprights",
+            count,
+            f"{count} uprights of {thickness:g} mm leave no space between them in {overall:.1f} mm",
+            f"at most {most} would fit" if most > 1 else f"more than {2 * thickness:g} mm would fit two",
+        )
+    return tuple(i * step for i in range(count))
+
+
+LAST_TO = ("top", "underside")
+"""What of a last shelf its distance from the top is measured to."""
+
+
+def levels(
+    height: float, count: int, first: float, below_top: float, thickness: float, last: str = "top"
+) -> tuple[float, ...]:
+    """Undersides of `count` shelves: ends set, equal steps between (mm).
+
+    Args:
+        height: overall height the distances are measured in.
+        first: floor to the underside of the first shelf.
+        below_top: the last shelf to the overall height; a single shelf has no last one and stands at
+            `first`.
+        last: one of LAST_TO: what of the last shelf that is measured to.
+
+    Errors: InputError when they do not fit, or `last` is another word.
+    """
+    _check_count(count, 1)
+    if last not in LAST_TO:
+        raise InputError("last shelf measured to its", last, f"must be {' or '.join(LAST_TO)}")
+    highest = height - below_top - (thickness if last == "top" else 0.0)
+    if first > height - thickness + ROUNDING_MM:
+        raise InputError(
+            "first height", f"{first:g} mm", f"must be at most {height - thickness:.1f} mm, below the top"
+        )
+    if count == 1:
+        return (first,)
+    step = (highest - first) / (count - 1)
+    if step <= thickness + ROUNDING_MM:
+        room = highest - first
+        most = max(1, ceil(room / (thickness + ROUNDING_MM)))
+        raise InputError(
+            "number of shelves",
+            count,
+            f"{count} shelves of {thickness:g} mm leave no space between a first one {first:.1f} mm above"
+            f" the floor and a last one {below_top:.1f} mm below the top of {height:.1f} mm",
+            f"at most {most} would fit" if room > 0 else "lower the first or raise the last",
+        )
+    return tuple(first + i * step for i in range(count))

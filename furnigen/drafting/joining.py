@@ -1,0 +1,287 @@
+"""From declared joins to cut boards: every b grows by what it enters, then both members are cut.
+
+The two passes make the order of joins immaterial: a back let into four boards is as long and as wide
+as all four make it before any of them is cut for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import dataclass, replace
+from math import radians, tan
+
+from furnigen.core.errors import GeometryError, InputError, asked_as
+from furnigen.core.facts import NO_FACTS, Fact, shape_facts
+from furnigen.core.pose import Box, Pose, Vector, axis_vector, dot
+from furnigen.drafting.board_ends import tongue_cuts
+from furnigen.joints.joint import Joint
+from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
+from furnigen.joints.spec import Cutting, Spec
+from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
+from furnigen.parts.forms.bounds import bounds
+from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.prism import Prism
+from furnigen.parts.forms.rod import Rod
+from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.forms.turned_leg import TurnedLeg
+from furnigen.parts.part import Part
+from furnigen.parts.volume.moments import square_box, volume_mm3
+from furnigen.parts.volume.round_holes import axis_gap
+from furnigen.piece.distinct_parts import Item
+
+
+@dataclass(frozen=True)
+class Join:
+    """One declared joint.
+
+    Attributes:
+        a, b: labels.
+        spec: the kind of joint with its sizes.
+        low: the low ways of b's frame (see `furnigen.joints.meeting.low_ways`), kept from where it was
+            declared, so that moved copies are cut alike.
+        asked: the parameter the maker chose it by, and its value; for messages.
+        facts: what the author says of it.
+    """
+
+    a: str
+    b: str
+    spec: Spec
+    low: tuple[int, int, int]
+    asked: tuple[str, str] | None = None
+    facts: Fact = NO_FACTS
+
+    def speaking(self) -> AbstractContextManager[None]:
+        """Says refusals in terms of the parameter the maker chose this joint by."""
+        return asked_as(*self.asked) if self.asked else nullcontext()
+
+
+def joint_member(item: Item) -> JointMember:
+    """An item as it stands now."""
+    return JointMember(item.label, item.form, item.pose)
+
+
+def declare_join(
+    a: Item,
+    b: Item,
+    spec: Spec,
+    fit: float,
+    asked: tuple[str, str] | None = None,
+    facts: Fact = NO_FACTS,
+) -> Join:
+    """Check a joint between two boards as placed, and note it.
+
+    Errors: InputError when they do not meet or a size does not suit them.
+    """
+    if a.label == b.label:
+        raise InputError("joint", spec.kind, f"{a.label} can not be joined to itself")
+    with asked_as(*asked) if asked else nullcontext():
+        met = find_meeting(joint_member(a), joint_member(b), spec.kind, spec.crossing).changed(fit=fit)
+        spec.growth(met)
+    return Join(a.label, b.label, spec, met.low, asked, facts)
+
+
+def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
+    """The low ways of a mirrored member, whose form stands at `turn` in the mirror image in x."""
+    image = [0, 0, 0]
+    for axis, sign in enumerate(low):
+        turned = turn.inverse().turn(axis_vector(axis, float(-sign if axis == 0 else sign)))
+        image = [i or round(c) for i, c in zip(image, turned, strict=True)]
+    return (image[0], image[1], image[2])
+
+
+def lengthened(form: Form, axis: int, sign: int, by: float) -> tuple[Form, Vector]:
+    """A form made longer at one end (mm), and how far its frame moves in its own terms.
+
+    Errors: GeometryError for a form that can not grow so.
+    """
+    if isinstance(form, TurnedLeg | SquareLeg) and axis == 2 and sign > 0:
+        return _taller(form, by)
+    shift = axis_vector(axis, -by if sign < 0 else 0.0)
+    if isinstance(form, Prism) and form.rectangular:
+        side = ("length", "width", "thickness")[axis]
+        return replace(form, **{side: getattr(form, side) + by}), shift
+    if isinstance(form, Rod) and axis == 0:
+        return replace(form, length=form.length + by), shift
+    raise GeometryError(f"a {form.kind} can not be let into another part")
+
+
+def _taller(leg: TurnedLeg | SquareLeg, by: float) -> tuple[Form, Vector]:
+    """The same taper and lean, cut off `by` higher; its frame follows its top."""
+    top = leg.foot + (leg.top - leg.foot) * (leg.height + by) / leg.height
+    if isinstance(leg, TurnedLeg):
+        return replace(leg, height=leg.height + by, top=top), (-by * tan(radians(leg.lean)), 0.0, 0.0)
+    tall = replace(leg, height=leg.height + by, top=top)
+    return tall, (-by * tan(radians(leg.lean_x)), -by * tan(radians(leg.lean_y)), 0.0)
+
+
+END_NAMES = 0.3
+"""Cosine above which a hole runs toward a face rather than along it. Our own limit."""
+
+End = tuple[str, int, int]
+"""One end of a placement: label, axis of its frame, sign."""
+
+
+def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tuple[Joint, ...]:
+    """Grow and cut the items for all joins, in place; returns the joints in the order declared.
+
+    Errors: InputError naming the joint whose sizes do not suit its boards.
+    """
+    ways: list[tuple[Join, int, int]] = []
+    growth: dict[End, float] = {}
+    for join in joins:
+        a, b = items[join.a], items[join.b]
+        met = find_meeting(joint_member(a), joint_member(b), join.spec.kind, join.spec.crossing)
+        met = met.changed(fit=fit, low=join.low)
+        with join.speaking():
+            by = join.spec.growth(met)
+        ways.append((join, met.axis, met.sign))
+        if by > 0:
+            end = (join.b, met.axis, met.sign)
+            growth[end] = max(by, growth.get(end, 0.0))
+    for (label, axis, sign), by in growth.items():
+        item = items[label]
+        item.form, shift = lengthened(item.form, axis, sign, by)
+        item.pose = item.pose @ Pose.at(*shift)
+        item.cuts = [c.moved(Pose.at(*shift).inverse()) for c in item.cuts]
+    joints = []
+    by_join: list[tuple[Join, str, int]] = []
+    new: dict[str, list[Cut]] = {label: [] for label in items}
+    ends: dict[End, list[tuple[Meeting, tuple[Span, Span] | None]]] = {}
+    for join, axis, sign in ways:
+        a, b = items[join.a], items[join.b]
+        entered = growth.get((join.b, axis, sign), 0.0)
+        placed = _before(b, join.b, growth)
+        met = Meeting(
+            joint_member(a), joint_member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed
+        )
+        with join.speaking():
+            cutting = join.spec.cuts(met)
+        new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
+        new[join.b] += [_settled(c, b.form) for c in cutting.b]
+        by_join += [(join, join.a, len(cutting.a)), (join, join.b, len(cutting.b))]
+        joints.append(_joint(join, cutting))
+        if entered and not any(isinstance(c, Turned) for c in cutting.b):
+            ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
+    for (label, _, _), meetings in ends.items():
+        new[label] += [_settled(c, items[label].form) for c in tongue_cuts(meetings)]
+    for label, cuts in new.items():
+        if cuts:
+            asked = _most_cutting(label, by_join)
+            with asked_as(*asked) if asked else nullcontext():
+                _add(items[label], cuts)
+    return tuple(joints)
+
+
+def _most_cutting(label: str, by_join: list[tuple[Join, str, int]]) -> tuple[str, str] | None:
+    """The parameter behind most of the cuts in a placement: cuts that do not go together are likely its."""
+    counts: dict[tuple[str, str], int] = {}
+    for join, at, cuts in by_join:
+        if at == label and join.asked:
+            counts[join.asked] = counts.get(join.asked, 0) + cuts
+    return max(counts, key=lambda asked: counts[asked], default=None)
+
+
+def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
+    """Bounds of an item as placed, in its frame after it grew."""
+    box = bounds(item.form)
+    lo = [box.lo[i] + growth.get((label, i, -1), 0.0) for i in range(3)]
+    hi = [box.hi[i] - growth.get((label, i, 1), 0.0) for i in range(3)]
+    return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
+
+
+def _joint(join: Join, cutting: Cutting) -> Joint:
+    return Joint(
+        join.spec.kind,
+        join.a,
+        join.b,
+        join.spec.glued,
+        cutting.fasteners,
+        cutting.home,
+        cutting.travel_mm,
+        join.spec.joinery,
+        shape_facts(join.spec.joinery, join.facts or join.spec.facts),
+    )
+
+
+def _settled(cut: Cut, form: Form) -> Cut:
+    """A box square to the part, kept to what of it meets the blank: equal cuts are then written alike."""
+    if not isinstance(cut, BoxCut):
+        return cut
+    box = square_box(cut)
+    if box is None:
+        return cut
+    blank = bounds(form)
+    lo = [max(a, b) for a, b in zip(box.lo, blank.lo, strict=True)]
+    hi = [min(a, b) for a, b in zip(box.hi, blank.hi, strict=True)]
+    for i in range(3):
+        # a cut that ends at the blank's face ends exactly there, whatever the rounding
+        lo[i] = blank.lo[i] if abs(lo[i] - blank.lo[i]) < SAME_MM else lo[i]
+        hi[i] = blank.hi[i] if abs(hi[i] - blank.hi[i]) < SAME_MM else hi[i]
+    size = (hi[0] - lo[0], hi[1] - lo[1], hi[2] - lo[2])
+    return BoxCut(Pose.at(lo[0], lo[1], lo[2]), size, cut.name, cut.facts, cut.takes)
+
+
+def _add(item: Item, cuts: list[Cut]) -> None:
+    """Add the cuts that take something, each once, and refuse what no maker could cut.
+
+    Errors: InputError naming the board and its cuts.
+    """
+    seen = {c.key() for c in item.cuts}
+    for cut in cuts:
+        empty = isinstance(cut, BoxCut) and min(cut.size) < SAME_MM
+        if not empty and cut.key() not in seen:
+            seen.add(cut.key())
+            item.cuts.append(cut)
+    _check_bores(item)
+    try:
+        left = volume_mm3(Part(item.label, item.form, item.stock, tuple(item.cuts)))
+    except GeometryError as error:
+        names = " and ".join(dict.fromkeys(c.name for c in item.cuts))
+        raise InputError(
+            "joints",
+            item.label,
+            f"its {names} would run into each other or out of an edge",
+            "use fewer or smaller ones, or set them off",
+        ) from error
+    if left <= 0:
+        raise InputError("joints", item.label, "its cuts leave nothing of it")
+
+
+def _check_bores(item: Item) -> None:
+    """Refuse a blind hole whose bottom comes out of the board, and two from both faces that meet.
+
+    Errors: InputError.
+    """
+    blank = bounds(item.form)
+    holes = [c for c in item.cuts if isinstance(c, Bore) and c.blind]
+    for cut in holes:
+        over = max(
+            max(blank.lo[i] - cut.end[i], cut.end[i] - blank.hi[i]) + _rim(cut, i)
+            for i in range(3)
+            if abs(cut.direction[i]) > END_NAMES
+        )
+        if over > -SAME_MM:
+            raise InputError(
+                f"depth of a {cut.name}",
+                f"{cut.depth:.1f} mm",
+                f"would come out through a face of {item.label}",
+                f"less than {cut.depth - over:.1f} mm would fit",
+            )
+    for i, one in enumerate(holes):
+        for two in holes[i + 1 :]:
+            facing = dot(one.direction, two.direction) < -0.5
+            if facing and axis_gap(one, two) < SAME_MM:
+                room = dot(one.direction, two.start) - dot(one.direction, one.start)
+                raise InputError(
+                    f"{one.name}s in both faces of {item.label}",
+                    f"{one.depth:.1f} and {two.depth:.1f} mm",
+                    f"meet in the {room:.1f} mm there are",
+                    "bore them less deep, or right through",
+                )
+
+
+def _rim(bore: Bore, axis: int) -> float:
+    """How far the edge of a hole's bottom reaches along one axis beyond its middle."""
+    d = bore.direction[axis]
+    return float(bore.diameter / 2 * max(0.0, 1 - d * d) ** 0.5)

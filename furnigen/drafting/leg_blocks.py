@@ -1,0 +1,76 @@
+"""Legs on mounting blocks under a case: each block is bored at its leg's compound angle for a round tenon."""
+
+from __future__ import annotations
+
+from furnigen.catalogue.stock import Stock
+from furnigen.core.errors import InputError
+from furnigen.core.pose import Box
+from furnigen.core.quantities import format_length
+from furnigen.drafting.arrays import CORNERS, corner_points
+from furnigen.drafting.draft import Draft
+from furnigen.drafting.legs import four_legs
+from furnigen.joints.fastened import butt
+from furnigen.joints.round_tenons import round_tenon
+
+
+def legs_on_blocks(
+    draft: Draft,
+    case: str,
+    leg_stock: Stock,
+    block_stock: Stock,
+    *,
+    kind: str = "turned",
+    top: float,
+    foot: float,
+    inset: float,
+    rake: float = 0.0,
+    splay: float = 0.0,
+    block: float,
+    tenon: float | None = None,
+    through: bool = False,
+    screws: int = 2,
+) -> tuple[list[str], list[str]]:
+    """Four legs from the floor into square blocks screwed under a case (mm, degrees).
+
+    Args:
+        case: label of the board the blocks are screwed to, its underside level.
+        kind, top, foot, inset, rake, splay: as `furnigen.drafting.legs.four_legs`; the top is where the leg
+            meets its block.
+        block: side of a block; it is as thick as its stock, and its middle is the leg's axis.
+        tenon: diameter of the round tenon; None for the usual share of the leg.
+        through: the tenon goes through its block.
+        screws: in each of two lines in each block.
+
+    Returns: labels of the legs, and of the blocks block.front.left ...
+
+    Errors: InputError when a block reaches past the case or meets another, or as `four_legs` and the joints.
+    """
+    box = draft.box(case)
+    if not top < block <= 2 * inset:
+        raise InputError(
+            "side of a leg block",
+            format_length(block),
+            f"must be more than the leg's {format_length(top)} and at most {format_length(2 * inset)}",
+            "twice the inset of the leg",
+        )
+    z = box.lo[2] - block_stock.thickness_mm
+    under = Box((box.lo[0], box.lo[1], z), box.hi)
+    legs = four_legs(
+        draft, leg_stock, under, kind=kind, top=top, foot=foot, inset=inset, rake=rake, splay=splay
+    )
+    middles = corner_points(under, inset, inset, 0.0)
+    apart = min(middles[1][0] - middles[0][0], middles[3][1] - middles[0][1])
+    if block > apart:
+        raise InputError(
+            "side of a leg block",
+            format_length(block),
+            f"must be at most {format_length(apart)}, where two blocks meet",
+            "set the legs closer to the corners, or make the case larger",
+        )
+    blocks = []
+    for leg, corner, (x, y, _) in zip(legs, CORNERS, middles, strict=True):
+        lo, hi = (x - block / 2, y - block / 2, z), (x + block / 2, y + block / 2, box.lo[2])
+        blocks.append(draft.board(f"block.{corner}", block_stock, lo, hi, grain="x", role="leg block"))
+        draft.join(case, blocks[-1], butt(screws, lines=2))
+        draft.join(blocks[-1], leg, round_tenon(tenon, through=through))
+    return legs, blocks

@@ -1,0 +1,130 @@
+"""The contact sheet of a family: one HTML file with its data, pictures, style and script inside.
+
+It reads nothing from any network. Variants are shown as cards or as a table, sorted and filtered by any
+column, and drawn against any two columns with the best front marked: the variants that no other beats in
+one of the two without losing in the other.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from base64 import b64encode
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from html import escape
+from typing import Any
+
+from furnigen.family.contact_sheet_page import PAGE, STYLE
+from furnigen.family.contact_sheet_script import SCRIPT
+
+MOST_EMBEDDED_BYTES = 24_000_000
+"""Pictures beyond this stay in their folders and are read from there, so the page opens on any machine."""
+
+
+@dataclass(frozen=True)
+class SheetColumn:
+    """One column a person may sort, filter and draw by.
+
+    Attributes:
+        label: for people, such as "overall width".
+        unit: "mm", "kg" ... or "".
+        number: whether it holds numbers.
+        given: whether it is something the family varies.
+        less: whether less of it is better, at first.
+    """
+
+    label: str
+    unit: str = ""
+    number: bool = True
+    given: bool = False
+    less: bool = True
+
+
+@dataclass(frozen=True)
+class SheetRow:
+    """One variant.
+
+    Attributes:
+        name: of its folder.
+        status, reason: as in the table.
+        cells: a value for each column; None where it has none.
+        files: names of the files in its folder.
+        picture: PNG bytes; empty for none.
+        picture_name: the picture's file within the folder.
+    """
+
+    name: str
+    status: str
+    reason: str
+    cells: tuple[Any, ...]
+    files: tuple[str, ...] = ()
+    picture: bytes = b""
+    picture_name: str = ""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A family for the contact sheet.
+
+    Attributes:
+        title: what a person calls it.
+        lines: short sentences under the title.
+        columns: what can be sorted, filtered and drawn.
+        note: at the foot.
+        tables: files of the whole table, to link to.
+    """
+
+    title: str
+    lines: tuple[str, ...]
+    columns: tuple[SheetColumn, ...]
+    note: str
+    tables: tuple[str, ...]
+
+
+def _json(value: Any) -> str:
+    """JSON that can not end the script element it stands in."""
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+
+
+def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
+    """The page, UTF-8, piece by piece: rows are taken one at a time.
+
+    Args:
+        sheet: what it is about.
+        rows: the variants, in the order of the family.
+    """
+    head, tail = PAGE.split("@DATA@")
+    texts = {
+        "@TITLE@": escape(sheet.title),
+        "@LINES@": "".join(f"<p>{escape(line)}</p>" for line in sheet.lines),
+        "@NOTE@": escape(sheet.note),
+        "@STYLE@": STYLE,
+        "@SCRIPT@": SCRIPT,
+    }
+
+    def filled(page: str) -> bytes:
+        # in one pass: a title may hold what reads as a mark
+        return re.sub("|".join(texts), lambda mark: texts[mark[0]], page).encode()
+
+    yield filled(head)
+    yield b'{"columns":' + _json([_column(c) for c in sheet.columns]).encode()
+    yield b',"tables":' + _json(list(sheet.tables)).encode() + b',"rows":['
+    room = MOST_EMBEDDED_BYTES
+    for index, row in enumerate(rows):
+        room -= len(row.picture)
+        yield (b",\n" if index else b"\n") + _json(_row(row, embed=room >= 0)).encode()
+    yield b"]}"
+    yield filled(tail)
+
+
+def _column(c: SheetColumn) -> list[Any]:
+    return [c.label, c.unit, int(c.number), int(c.given), int(c.less)]
+
+
+def _row(row: SheetRow, *, embed: bool) -> list[Any]:
+    picture = ""
+    if row.picture:
+        picture = f"data:image/png;base64,{b64encode(row.picture).decode()}" if embed else row.picture_name
+    return [row.name, row.status, row.reason, list(row.cells), list(row.files), picture]

@@ -1,0 +1,1 @@
+"""Writers: one module a format, each returning bytes or plain data. None of them opens a file."""

@@ -1,0 +1,57 @@
+"""A joint as a piece records it: which placements meet, how, and with what hardware."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_kind
+from furnigen.core.pose import Vector
+
+
+@dataclass(frozen=True)
+class Fastener:
+    """Hardware of one kind and size that a joint needs.
+
+    Attributes:
+        kind: a screw, dowel, shelf pin, bolt ...; its word will do.
+        diameter_mm, length_mm: its size.
+        sites: (point where it enters, unit direction it goes in) of each, in the room (mm).
+
+    Errors: InputError for an unknown kind.
+    """
+
+    kind: FastenerKind
+    diameter_mm: float
+    length_mm: float
+    sites: tuple[tuple[Vector, Vector], ...]
+
+    def __post_init__(self) -> None:
+        if type(self.kind) is not FastenerKind:
+            object.__setattr__(self, "kind", fastener_kind(self.kind))
+
+
+@dataclass(frozen=True)
+class Joint:
+    """How two placements meet.
+
+    Attributes:
+        kind: what people call it: "butt", "stopped housing", "wedged tenon" ...; no check goes by it.
+        a: label of the placement that receives.
+        b: label of the placement that enters or lies against it.
+        glued: whether the meeting faces are glued.
+        fasteners: hardware it needs.
+        home: unit vector along which b moves to come home against a; None when any way will do.
+        travel_mm: how far b moves from clear of a to home (mm).
+        joinery: the family of joints it turns like.
+        facts: whether it carries by its shape.
+    """
+
+    kind: str
+    a: str
+    b: str
+    glued: bool = False
+    fasteners: tuple[Fastener, ...] = ()
+    home: Vector | None = None
+    travel_mm: float = 0.0
+    joinery: Joinery = Joinery.BUTT
+    facts: Fact = NO_FACTS

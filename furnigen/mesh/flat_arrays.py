@@ -1,0 +1,67 @@
+"""Rows of unequal length kept in flat arrays: row i holds items first[i] to first[i + 1]."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from furnigen.core.array_types import Floats, Ints
+
+
+def first_of(counts: Ints) -> Ints:
+    """(n + 1,) where each row starts, and the end of the last, from the (n,) row lengths."""
+    out = np.zeros(len(counts) + 1, dtype=np.int64)
+    np.cumsum(counts, out=out[1:])
+    return out
+
+
+def expand(counts: Ints) -> tuple[Ints, Ints]:
+    """Row number and place within the row of every item, from the (n,) row lengths."""
+    owner = np.repeat(np.arange(len(counts)), counts)
+    return owner, np.arange(len(owner)) - first_of(counts)[owner]
+
+
+def products(first_a: Ints, count_a: Ints, first_b: Ints, count_b: Ints) -> tuple[Ints, Ints, Ints]:
+    """All pairs between row a and row b of each of n row pairs: (row pair, item of a, item of b)."""
+    owner, k = expand(count_a * count_b)
+    width = count_b[owner]
+    return owner, first_a[owner] + k // width, first_b[owner] + k % width
+
+
+def group_sums(group: Ints, rows: Floats, count: int) -> Floats:
+    """(count, ...) sums of the (n, ...) rows of each group; zero for a group without rows."""
+    out = np.zeros((count, *rows.shape[1:]))
+    # one column after the other: numpy adds plain lists of numbers far faster than rows
+    if rows.ndim == 1:
+        out[:] = np.bincount(group, rows, minlength=count)
+    else:
+        for k in range(rows.shape[1]):
+            out[:, k] = group_sums(group, rows[:, k], count)
+    return out
+
+
+def joined_sets(size: int, links: Ints) -> Ints:
+    """(size,) the smallest member of the set each of `size` things is in, given (m, 2) links between them."""
+    root = np.arange(size)
+    one, two = links.T
+    while len(one):
+        one, two = root[one], root[two]
+        apart = one != two
+        one, two = one[apart], two[apart]
+        np.minimum.at(root, np.maximum(one, two), np.minimum(one, two))
+        above = root[root]
+        while np.any(above != root):
+            root, above = above, above[above]
+    return root
+
+
+def cross_products(a: Floats, b: Floats) -> Floats:
+    """(n, 3) vector products of (n, 3) vectors.
+
+    `numpy.cross` takes any shape, and spends most of its time on finding out which.
+    """
+    out = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    (ax, ay, az), (bx, by, bz) = a.T, b.T
+    out[:, 0] = ay * bz - az * by
+    out[:, 1] = az * bx - ax * bz
+    out[:, 2] = ax * by - ay * bx
+    return out

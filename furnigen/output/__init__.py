@@ -1,1 +1,0 @@
-"""Writers: one module a format, each returning bytes; `files` alone opens files."""

@@ -1,0 +1,50 @@
+"""A form made by a user's own CadQuery function, with what was measured on its solid."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from furnigen.core.pose import Box, Vector, dot
+
+
+@dataclass(frozen=True)
+class Custom:
+    """A form made by a user's own CadQuery function, with what was measured on its solid.
+
+    Made by `furnigen.custom_form`, which runs the function once.
+
+    Attributes:
+        name: the function's name, for the parts list.
+        function: called with `arguments` as keywords, returns a CadQuery shape or workplane.
+        arguments: (keyword, value) pairs, sorted.
+        box: bounds of the solid in its own frame (mm).
+        volume_mm3, centroid_mm: measured by the kernel.
+        flat: whether the kernel found only planes.
+    """
+
+    name: str
+    function: Callable[..., Any]
+    arguments: tuple[tuple[str, Any], ...]
+    box: Box
+    volume_mm3: float
+    centroid_mm: Vector
+    flat: bool
+
+    @property
+    def kind(self) -> str:
+        """Word for the parts list."""
+        return self.name
+
+    @property
+    def blank_mm(self) -> Vector:
+        """Extents along x, y, z (mm)."""
+        return self.box.size
+
+    def support(self, direction: Vector) -> float:
+        """Largest extent of the measured box along `direction` (mm)."""
+        return max(dot(direction, c) for c in self.box.corners())
+
+    def mirrored(self) -> None:
+        """Not known: a function cannot be mirrored without making another."""

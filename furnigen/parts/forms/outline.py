@@ -1,0 +1,31 @@
+"""Plane outlines: area, centroid, convexity."""
+
+from __future__ import annotations
+
+Point2 = tuple[float, float]
+Outline = tuple[Point2, ...]
+
+
+def polygon_area(outline: Outline) -> float:
+    """Signed area of a closed polygon (shoelace), positive when counter-clockwise."""
+    return (
+        sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(outline, outline[1:] + outline[:1], strict=True))
+        / 2
+    )
+
+
+def polygon_centroid(outline: Outline) -> Point2:
+    """Centroid of a closed simple polygon."""
+    a = polygon_area(outline)
+    cx = cy = 0.0
+    for (x0, y0), (x1, y1) in zip(outline, outline[1:] + outline[:1], strict=True):
+        w = x0 * y1 - x1 * y0
+        cx += (x0 + x1) * w
+        cy += (y0 + y1) * w
+    return cx / (6 * a), cy / (6 * a)
+
+
+def convex(outline: Outline) -> bool:
+    """Whether a counter-clockwise outline has no corner that points inward."""
+    corners = zip(outline, outline[1:] + outline[:1], outline[2:] + outline[:2], strict=True)
+    return all((x1 - x0) * (y2 - y1) >= (y1 - y0) * (x2 - x1) for (x0, y0), (x1, y1), (x2, y2) in corners)

@@ -1,0 +1,1 @@
+"""Volumes, centres of mass and bounds of parts with their cuts, in closed form."""

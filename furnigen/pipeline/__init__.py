@@ -1,0 +1,1 @@
+"""From a piece to its checks, report and files: one pipeline, remedies, result folders."""

@@ -1,0 +1,367 @@
+"""Remedies by computing: what would make sagging boards pass, each made and checked whole before it is told.
+
+Tried are the least thickness of the same stock, the largest overall size that shortens the span, a strip
+glued on edge under the front of each board, and one more of whatever the recipe counts. Every trial is a
+piece of its own: fit, overlaps, load path and all of strength are checked again, and what it costs
+elsewhere is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from math import floor
+from typing import Any
+
+from furnigen.catalogue.stock import Stock, list_stock
+from furnigen.checks.fit import check_fit
+from furnigen.core.errors import FurnigenError, GeometryError
+from furnigen.core.finding import FAIL, WARN, Finding, name_labels
+from furnigen.core.quantities import format_length
+from furnigen.formats.cut_list import mass_kg
+from furnigen.piece.description import Piece
+from furnigen.pipeline.edge_strips import stiffened
+from furnigen.recipes.recipe import Recipe
+from furnigen.strength.members.boards import Board
+from furnigen.strength.model.demands import Demands
+from furnigen.strength.model.members import LEVEL
+
+Json = dict[str, Any]
+Values = dict[str, Any]
+
+STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
+"""Heights of edge strips that are tried. Common practice, no source."""
+UNCHANGED = "still too soft"
+TOLERANCE_MM = 0.1
+"""Facets of trials lie this near to curved faces."""
+STEP_MM = 5.0
+"""An overall size is told to this step."""
+REMEDY_KINDS = {
+    "thickness": "thicker",
+    "span": "shorter",
+    "stiffener": "edge strip",
+    "support": "one more",
+}
+"""Kinds of remedies, in words."""
+MOST_TRIALS = 8
+"""How often one kind of remedy is tried before it is given up."""
+
+
+@dataclass(frozen=True)
+class RemedyTrial:
+    """A changed piece and what was found in it.
+
+    Attributes:
+        piece: the changed piece.
+        findings: of fit, solids and strength, and of how it is built where that was checked too.
+        boards: its boards under load.
+    """
+
+    piece: Piece
+    findings: tuple[Finding, ...]
+    boards: tuple[Board, ...]
+
+    @property
+    def used(self) -> float:
+        """Share of its limit that the worst board's sag takes; endless where one slides off."""
+        shares = [b.result.used if b.result else float("inf") for b in self.boards]
+        return max(shares, default=0.0)
+
+    @property
+    def failing(self) -> set[str]:
+        """Names of the checks that fail."""
+        return self.names(FAIL)
+
+    def names(self, status: str) -> set[str]:
+        """Names of the checks of this status."""
+        return {f.name for f in self.findings if f.status == status}
+
+
+def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> RemedyTrial:
+    """Check a piece, without the CAD kernel.
+
+    Args:
+        built: whether how it is built is checked too: joints, order of assembly, movement of wood.
+
+    Errors: GeometryError for a part that can not be drawn from its description; InputError as the checks.
+    """
+    from furnigen.checks.solids import check_solid
+    from furnigen.checks.strength import check_strength
+    from furnigen.mesh.light_mesh import light_model
+
+    solid = check_solid(light_model(piece), piece.walls)
+    found, strength = check_strength(piece, solid.contacts, solid.support.grounded, demands)
+    findings = [*check_fit(piece), *solid.findings, *found]
+    if built:
+        from furnigen.checks.construction import check_construction
+
+        findings += check_construction(piece, solid, TOLERANCE_MM).findings
+    return RemedyTrial(piece, tuple(findings), strength.boards if strength else ())
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One change that makes every board pass.
+
+    Attributes:
+        kind: one of KINDS.
+        change: the change in words, as it would be typed where it is a parameter.
+        used: share of its limit that the worst board's sag then takes.
+        costs: what it costs elsewhere, in words.
+        trial: the piece that was checked.
+    """
+
+    kind: str
+    change: str
+    used: float
+    costs: tuple[str, ...]
+    trial: RemedyTrial
+
+    @property
+    def line(self) -> str:
+        """The remedy in one line."""
+        costs = f". Costs: {', '.join(self.costs)}" if self.costs else ""
+        return f"{REMEDY_KINDS[self.kind]}: {self.change}; worst sag then uses {self.used:.0%}{costs}"
+
+
+def _costs(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
+    """What changed for the worse."""
+    costs = []
+    for axis, name in ((2, "clear height"), (0, "clear width")):
+        old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
+        if old - new > 0.05:
+            costs.append(f"least {name} {format_length(old)} to {format_length(new)}")
+    for axis, name in enumerate(("width", "depth", "height")):
+        old, new = (t.piece.bounds.size[axis] for t in (before, after))
+        if abs(old - new) > 0.05:
+            costs.append(f"overall {name} {format_length(old)} to {format_length(new)}")
+    old, new = (_kg(t.piece) for t in (before, after))
+    if abs(new - old) > 0.05:
+        costs.append(f"mass {old:.1f} to {new:.1f} kg")
+    bad = before.failing
+    for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
+        worse = sorted(after.names(status) - before.names(status) - bad)
+        if worse:
+            costs.append(f"{words}: {', '.join(worse)}")
+    return tuple(costs)
+
+
+def _kg(piece: Piece) -> float:
+    return sum(mass_kg(p) * n for p, n in zip(piece.parts, piece.quantities, strict=True))
+
+
+class Search:
+    """Looks for remedies of one piece.
+
+    Args:
+        recipe, values: what it was made from.
+        changed: makes the piece from other values.
+        piece: the piece.
+        demands: what it is held to.
+    """
+
+    def __init__(
+        self,
+        recipe: Recipe,
+        values: Values,
+        changed: Callable[[Values], Piece],
+        piece: Piece,
+        demands: Demands,
+    ) -> None:
+        self.recipe, self.values, self.changed, self.demands = recipe, dict(values), changed, demands
+        self.before = try_piece(piece, demands)
+        self.bad = [b for b in self.before.boards if b.result is None or b.result.used > 1]
+
+    def _trial(self, values: Values) -> RemedyTrial | None:
+        """A changed recipe, checked; None where it makes no piece."""
+        try:
+            return try_piece(self.changed(values), self.demands)
+        except FurnigenError:
+            return None
+
+    def _made(self, kind: str, change: str, trial: RemedyTrial | None) -> Remedy | None:
+        """The remedy if the trial passes where the piece did not."""
+        if trial is None or trial.used > 1 or "interference" in trial.failing - self.before.failing:
+            return None
+        return Remedy(kind, change, trial.used, _costs(self.before, trial), trial)
+
+    def find(self) -> list[Remedy]:
+        """Every kind of remedy that was found, each checked whole once more, how it is built with it."""
+        if not self.bad:
+            return []
+        found = [self.thickness(), self.span(), self.stiffener(), *self.support()]
+        real = [r for r in found if r is not None]
+        if not real:
+            return []
+        before = try_piece(self.before.piece, self.demands, built=True)
+        return [self._verified(r, before) for r in real]
+
+    def _verified(self, remedy: Remedy, before: RemedyTrial) -> Remedy:
+        """The remedy with every check of the changed piece, and its costs by them."""
+        trial = try_piece(remedy.trial.piece, self.demands, built=True)
+        told = tuple(cost for cost in remedy.costs if cost.startswith(UNCHANGED))
+        return replace(remedy, trial=trial, costs=_costs(before, trial) + told)
+
+    def thickness(self) -> Remedy | None:
+        """The least thickness that passes of every stock that a failing board is cut from."""
+        stocks = {b.span.body.part.stock.name for b in self.bad}
+        names = [
+            p.name
+            for p in self.recipe.parameters
+            if p.kind == "stock" and getattr(self.values[p.name], "name", "") in stocks
+        ]
+        if not names:
+            return None
+        ladders = {name: thicker(self.values[name]) for name in names}
+        steps = min(len(ladder) for ladder in ladders.values())
+        if not steps:
+            return None
+
+        def made(step: int) -> Remedy | None:
+            values = self.values | {name: ladder[step] for name, ladder in ladders.items()}
+            words = " ".join(f"{name}={values[name].name}" for name in names)
+            return self._made("thickness", words, self._trial(values))
+
+        # sag goes with the cube of the thickness: begin where that says it will pass
+        need = self.values[names[0]].thickness_mm * min(self.before.used, 1e6) ** (1 / 3)
+        step = sum(s.thickness_mm < need for s in ladders[names[0]][: steps - 1])
+        best = made(step)
+        while best is None and step + 1 < steps:
+            step += 1
+            best = made(step)
+        while best is not None and step > 0 and (thinner := made(step - 1)) is not None:
+            step, best = step - 1, thinner
+        return best
+
+    def span(self) -> Remedy | None:
+        """The largest size of the recipe that makes the span short enough."""
+        label = max(self.bad, key=lambda b: b.result.used if b.result else 0.0).label
+        for p in self.recipe.parameters:
+            if p.kind != "length" or not self._shortens(p.name, p.low, label):
+                continue
+            return self._largest(p.name, p.low)
+        return None
+
+    def _shortens(self, name: str, low: float, label: str) -> bool:
+        """Whether a smaller value makes a board shorter."""
+        smaller = max(low, 0.95 * self.values[name])
+        try:
+            piece = self.changed(self.values | {name: smaller})
+            new = piece.part_of(piece.placement(label)).form.blank_mm
+        except FurnigenError:
+            return False
+        old = self.before.piece
+        return max(new) < max(old.part_of(old.placement(label)).form.blank_mm) - 0.5
+
+    def _largest(self, name: str, low: float) -> Remedy | None:
+        high = self.values[name]
+        best: Remedy | None = None
+        at = high * max(self.before.used, 1.0) ** (-1 / 3)
+        passes, fails = low, high
+        for _ in range(MOST_TRIALS):
+            at = max(low, floor(at / STEP_MM) * STEP_MM)
+            remedy = self._made("span", f"{name}={at:g}", self._trial(self.values | {name: at}))
+            if remedy is None:
+                fails = at
+                at = (passes + at) / 2 if best is not None else at * 0.93
+            else:
+                best, passes = remedy, at
+                at = (at + fails) / 2
+            if fails - passes <= STEP_MM or at < low:
+                break
+        return best
+
+    def stiffener(self) -> Remedy | None:
+        """The lowest strip on edge that passes, glued under the front of each failing level board."""
+        spans = [b for b in self.bad if b.span.body.kind == LEVEL]
+        if not spans:
+            return None
+        mine = {b.label for b in spans}
+        for height in STRIP_HEIGHTS_MM:
+            try:
+                trial = try_piece(stiffened(self.before.piece, spans, height), self.demands)
+            except FurnigenError:
+                return None
+            words = (
+                f"{format_length(height)} high, of the board's own stock on edge, glued under the front of"
+                f" {name_labels([b.label for b in spans])}"
+            )
+            shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
+            worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
+            if worst <= 1 and "interference" not in trial.failing - self.before.failing:
+                costs = _costs(self.before, trial)
+                left = [label for label, share in shares.items() if share > 1]
+                if left:
+                    costs += (f"{UNCHANGED}: {name_labels(left)}",)
+                return Remedy("stiffener", words, worst, costs, trial)
+        return None
+
+    def support(self) -> list[Remedy | None]:
+        """One more of each thing the recipe counts."""
+        found = []
+        for p in self.recipe.parameters:
+            value = self.values[p.name]
+            if p.kind == "count" and value + 1 <= p.high:
+                more: Any = value + 1
+                words = f"{p.name}={more}"
+            elif p.kind == "counts" and all(n + 1 <= p.high for n in value):
+                more = tuple(n + 1 for n in value)
+                words = f"{p.name}={','.join(map(str, more))}"
+            else:
+                continue
+            found.append(self._made("support", words, self._trial(self.values | {p.name: more})))
+        return found
+
+
+def thicker(stock: Stock) -> list[Stock]:
+    """Thicker stock of the same make and sheet size, thinnest first."""
+    stem, size = stock.family, stock.length_mm
+    ladder = [
+        s
+        for s in list_stock(stock.kind)
+        if s.family == stem and s.thickness_mm > stock.thickness_mm + 0.1 and s.section == stock.section
+    ]
+    same = [s for s in ladder if abs(s.length_mm - size) < 1.0 and abs(s.width_mm - stock.width_mm) < 1.0]
+    return sorted(same or ladder, key=lambda s: s.thickness_mm)
+
+
+def adviser(
+    recipe: Recipe,
+    values: Mapping[str, Any],
+    changed: Callable[[Values], Piece],
+    piece: Piece,
+    demands: Demands,
+) -> Callable[[list[Finding]], tuple[list[Finding], list[Json]]]:
+    """What puts computed remedies into findings of sag (see `furnigen.pipeline.make.Advise`)."""
+
+    def advise(findings: list[Finding]) -> tuple[list[Finding], list[Json]]:
+        bad = [f for f in findings if f.name == "sag" and f.status == FAIL]
+        if not bad:
+            return findings, []
+        try:
+            found = Search(recipe, dict(values), changed, piece, demands).find()
+        except GeometryError:
+            return findings, []  # a form of the author's own: nothing can be tried without the kernel
+        worst = max(bad, key=lambda f: f.used or 0.0)
+        lines = [r.line for r in found] or ["no single change of this recipe makes every board pass"]
+        told = [
+            replace(f, remedy="\n".join(lines))
+            if f is worst
+            else replace(f, remedy="as for the worst board, above")
+            if f in bad
+            else f
+            for f in findings
+        ]
+        rows = [
+            {
+                "kind": r.kind,
+                "change": r.change,
+                "used": r.used,
+                "costs": list(r.costs),
+                "then_fails": sorted(r.trial.failing),
+            }
+            for r in found
+        ]
+        return told, rows
+
+    return advise

@@ -1,0 +1,216 @@
+"""What a recipe asks for: typed, ranged, documented parameters.
+
+A recipe declares them as the defaults of its function:
+
+    def bench(width: float = length("1200 mm", "300 mm", "2400 mm", "overall width")): ...
+
+Texts are read in the units of the run; values from Python are checked against the same range.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from math import isfinite
+from typing import Any
+
+from furnigen.catalogue.stock import KINDS, Stock, find_stock
+from furnigen.core.errors import InputError
+from furnigen.core.quantities import (
+    SAME_MM,
+    as_typed,
+    check_length,
+    format_length,
+    parse_angle,
+    parse_count,
+    parse_length,
+)
+
+MOST_NUMBER = 10**12
+"""No length, angle or count is larger; guards the arithmetic from numbers too large for it."""
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One thing a recipe asks for.
+
+    Attributes:
+        name: filled in from the recipe's signature.
+        kind: "length", "angle", "count", "choice", "switch", "stock" or "counts".
+        default: the value when nothing is given (mm, degrees, whole numbers, text, Stock).
+        meaning: one clause for the maker.
+        low, high: allowed range, ends included; for counts, of each.
+        options: allowed words of a choice; allowed kinds of a stock.
+        most: for counts, how many at the most.
+    """
+
+    name: str
+    kind: str
+    default: Any
+    meaning: str
+    low: float = 0.0
+    high: float = 0.0
+    options: tuple[str, ...] = ()
+    most: int = 1
+
+    @property
+    def unit(self) -> str:
+        """Unit of the value: "mm", "deg", or "" for counts and words."""
+        return {"length": "mm", "angle": "deg"}.get(self.kind, "")
+
+    def allowed(self, units: str = "mm") -> str:
+        """The allowed range as a clause for people."""
+        if self.kind == "choice":
+            return f"one of {', '.join(self.options)}"
+        if self.kind == "switch":
+            return "yes or no"
+        if self.kind == "stock":
+            kinds = f" ({', '.join(self.options)})" if self.options else ""
+            return f"a stock name{kinds}, with @ and a measured thickness if it differs"
+        ends = f"from {self._end(self.low, units)} to {self._end(self.high, units)}"
+        if self.kind == "counts":
+            return f"1 to {self.most} whole numbers with commas, each {ends}"
+        return ends
+
+    def _end(self, value: float, units: str) -> str:
+        return self.show(value if self.kind != "counts" else (int(value),), units)
+
+    def show(self, value: Any, units: str = "mm") -> str:
+        """A value as people read it."""
+        if self.kind == "length":
+            return format_length(value, units, mark_inexact=True)
+        if self.kind == "angle":
+            return f"{value:g}°"
+        if self.kind == "switch":
+            return "yes" if value else "no"
+        if self.kind == "stock":
+            return str(value.name)
+        if self.kind == "counts":
+            return ",".join(str(v) for v in value)
+        return str(value)
+
+    def plain(self, value: Any) -> Any:
+        """A value as a report writes it: mm, degrees, whole numbers, words."""
+        if self.kind == "stock":
+            return value.name
+        return list(value) if self.kind == "counts" else value
+
+    def read(self, given: Any, units: str = "mm") -> Any:
+        """A value from a person (text), a file (text or number) or Python, checked.
+
+        Errors: InputError naming the parameter, the value and what is allowed.
+        """
+        return self._checked(self._converted(given, units), given, units)
+
+    def _refuse(self, given: Any, units: str, fits: str = "") -> InputError:
+        value = given.name if isinstance(given, Stock) else as_typed(str(given))
+        return InputError(self.name, value, f"must be {self.allowed(units)}", fits)
+
+    def _converted(self, given: Any, units: str) -> Any:
+        if isinstance(given, str):
+            return self._from_text(given.strip(), units)
+        is_number = isinstance(given, int | float) and not isinstance(given, bool)
+        if isinstance(given, int) and abs(given) > MOST_NUMBER:
+            raise self._refuse(given, units)
+        if self.kind == "length" and is_number:
+            if units == "in":
+                return parse_length(repr(given), what=self.name, bare_unit="in", allow_zero=True, signed=True)
+            return check_length(given, what=self.name, allow_zero=True, signed=True)
+        if self.kind == "angle" and is_number:
+            return float(given)
+        if self.kind == "count" and is_number and isfinite(given) and given == int(given):
+            return int(given)
+        if self.kind == "switch" and isinstance(given, bool):
+            return given
+        if self.kind == "stock" and isinstance(given, Stock):
+            return given
+        if self.kind == "counts":
+            listed = given if isinstance(given, list | tuple) else (given,)
+            if all(isinstance(v, int) and not isinstance(v, bool) for v in listed):
+                return tuple(listed)
+        raise self._refuse(given, units)
+
+    def _from_text(self, text: str, units: str) -> Any:
+        if self.kind == "length":
+            # ends of the range say more than "must be more than zero" does, so take any sign here
+            return parse_length(text, what=self.name, bare_unit=units, allow_zero=True, signed=True)
+        if self.kind == "angle":
+            return parse_angle(text, what=self.name, signed=True)
+        if self.kind == "count":
+            return parse_count(text, what=self.name, allow_zero=True)
+        if self.kind == "counts":
+            return tuple(parse_count(t, what=self.name, allow_zero=True) for t in text.split(","))
+        if self.kind == "stock":
+            try:
+                return find_stock(text)
+            except InputError as error:
+                raise InputError(self.name, text, f"{error.what} {error.allowed}", error.fits) from None
+        if self.kind == "switch":
+            words = {"yes": True, "true": True, "on": True, "no": False, "false": False, "off": False}
+            if text.lower() not in words:
+                raise self._refuse(text, units)
+            return words[text.lower()]
+        return text
+
+    def _checked(self, value: Any, given: Any, units: str) -> Any:
+        if self.kind in ("length", "angle", "count"):
+            slack = SAME_MM if self.kind == "length" else 0.0
+            if not self.low - slack <= value <= self.high + slack:
+                raise self._refuse(self.show(value, units), units)
+        elif self.kind == "choice" and value not in self.options:
+            near = get_close_matches(str(value), self.options, 1)
+            raise self._refuse(given, units, f"did you mean {near[0]}?" if near else "")
+        elif self.kind == "counts":
+            if not 1 <= len(value) <= self.most or any(not self.low <= v <= self.high for v in value):
+                raise self._refuse(self.show(value) or given, units)
+        elif self.kind == "stock" and self.options and value.kind not in self.options:
+            raise InputError(
+                self.name, value.name, f"is a {value.kind}; it must be a {' or a '.join(self.options)}"
+            )
+        return value
+
+
+def _mm(value: float | str) -> float:
+    return parse_length(value, allow_zero=True) if isinstance(value, str) else float(value)
+
+
+def length(default: float | str, low: float | str, high: float | str, meaning: str) -> Any:
+    """A length parameter; numbers are mm, texts carry their unit."""
+    return Parameter("", "length", _mm(default), meaning, _mm(low), _mm(high))
+
+
+def angle(default: float, low: float, high: float, meaning: str) -> Any:
+    """An angle parameter, degrees."""
+    return Parameter("", "angle", float(default), meaning, low, high)
+
+
+def count(default: int, low: int, high: int, meaning: str) -> Any:
+    """A whole-number parameter."""
+    return Parameter("", "count", default, meaning, low, high)
+
+
+def counts(default: Iterable[int], low: int, high: int, most: int, meaning: str) -> Any:
+    """A list of 1 to `most` whole numbers, each from `low` to `high`; typed with commas: 1,2,3."""
+    return Parameter("", "counts", tuple(default), meaning, low, high, most=most)
+
+
+def choice(default: str, options: Iterable[str], meaning: str) -> Any:
+    """One of a few words."""
+    return Parameter("", "choice", default, meaning, options=tuple(options))
+
+
+def switch(default: bool, meaning: str) -> Any:
+    """Yes or no."""
+    return Parameter("", "switch", default, meaning)
+
+
+def from_stock(default: str, meaning: str, kinds: Iterable[str] = ()) -> Any:
+    """A stock by name; `kinds` limits it to sheets, boards, bars or blanks.
+
+    Its name is looked up when the recipe is described or made, not when it is read.
+    """
+    for kind in kinds:
+        if kind not in KINDS:
+            raise InputError("kind of stock", kind, f"must be one of {', '.join(KINDS)}")
+    return Parameter("", "stock", default, meaning, options=tuple(kinds))

@@ -1,0 +1,107 @@
+"""Recipes: Python functions from typed parameters to a piece."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from functools import cached_property
+from typing import Any
+
+from furnigen.core.author_code import run_authored
+from furnigen.core.errors import InputError, RecipeError
+from furnigen.piece.description import Piece
+from furnigen.recipes.parameters import Parameter
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """A furniture recipe, callable with its parameters as keywords.
+
+    Attributes:
+        name: the function's name.
+        summary: one line for the list.
+        function: takes the parameters as keywords, returns a `Piece`.
+    """
+
+    name: str
+    summary: str
+    function: Callable[..., Piece]
+
+    @cached_property
+    def parameters(self) -> tuple[Parameter, ...]:
+        """What it asks for, in order, defaults checked.
+
+        Errors: RecipeError when a parameter is not declared with a kind and a range.
+        """
+        found = []
+        for p in inspect.signature(self.function).parameters.values():
+            if not isinstance(p.default, Parameter):
+                raise RecipeError(
+                    f"recipe {self.name}: parameter {p.name} must declare what it takes,"
+                    f" as in {p.name}=length('600 mm', '300 mm', '2 m', 'overall width')"
+                )
+            named = replace(p.default, name=p.name)
+            try:
+                found.append(replace(named, default=named.read(named.default)))
+            except InputError as error:
+                raise RecipeError(f"recipe {self.name}: the default of {error}") from None
+        return tuple(found)
+
+    def parameter(self, name: str) -> Parameter:
+        """The parameter called `name`.
+
+        Errors: InputError offering the nearest name.
+        """
+        known = {p.name: p for p in self.parameters}
+        if name not in known:
+            near = get_close_matches(name, known, 1)
+            raise InputError(
+                "parameter",
+                name,
+                f"{self.name} does not ask for it",
+                f"did you mean {near[0]}?" if near else f"it asks for {', '.join(known)}",
+            )
+        return known[name]
+
+    def read(self, given: Mapping[str, Any], units: str = "mm") -> dict[str, Any]:
+        """All parameters, in order: those given (texts or values) and the defaults.
+
+        Errors: InputError for an unknown name or a value out of range.
+        """
+        values = {p.name: p.default for p in self.parameters}
+        for name, value in given.items():
+            values[name] = self.parameter(name).read(value, units)
+        return values
+
+    def __call__(self, **given: Any) -> Piece:
+        """Make the piece.
+
+        Errors:
+            InputError: a parameter is unknown, out of range, or the piece is impossible with it.
+            RecipeError: the recipe itself fails or returns no piece.
+        """
+        values = self.read(given)
+        file = self.function.__code__.co_filename
+        piece = run_authored(f"recipe {self.name}", file, self.function, **values)
+        if not isinstance(piece, Piece):
+            got = "nothing" if piece is None else f"a {type(piece).__name__}"
+            raise RecipeError(
+                f"recipe {self.name} must return a piece (end with `return draft.done()`), not {got}"
+            )
+        shown = tuple((p.name, p.plain(values[p.name])) for p in self.parameters)
+        return replace(piece, name=self.name, parameters=shown)
+
+
+def recipe(summary: str) -> Callable[[Callable[..., Piece]], Recipe]:
+    """Declare a function as a recipe.
+
+    Args:
+        summary: one line for the list of recipes.
+    """
+
+    def declare(function: Callable[..., Piece]) -> Recipe:
+        return Recipe(function.__name__, summary, function)
+
+    return declare

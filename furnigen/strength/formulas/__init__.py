@@ -1,0 +1,1 @@
+"""Closed formulas: sections, columns, creep, shear, allowable stress, tipping, uncertainty."""

@@ -1,0 +1,1 @@
+"""Results member by member: boards, posts, legs, sway, stability."""

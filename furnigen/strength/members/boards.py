@@ -1,0 +1,146 @@
+"""The level boards of a piece: from what carries them and what lies on them to sag, stress and reactions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from furnigen.catalogue.loads import EMPTY
+from furnigen.catalogue.materials import Material
+from furnigen.catalogue.sag_limits import SagLimit
+from furnigen.strength.formulas.back_stiffening import backed_share, panel_shear_modulus
+from furnigen.strength.formulas.shear import find_shear
+from furnigen.strength.members.board_stack import BoardStack, RestingBoard
+from furnigen.strength.members.shelf import Shelf, ShelfResult, check_shelves
+from furnigen.strength.model.demands import BoardLoad, Demands
+from furnigen.strength.model.members import Member
+from furnigen.strength.model.spanning import Spanning
+from furnigen.strength.model.strips import lies_flat
+from furnigen.strength.solver.beam import BeamSupport, PointLoad
+
+NOISE_N = 1e-6
+"""A load smaller than this is the rounding of a sum that comes to nothing."""
+
+
+@dataclass(frozen=True)
+class Board:
+    """One level board or rail under load.
+
+    Attributes:
+        label: its label.
+        resting: how it rests among the others.
+        carried: what lies on it; None where nothing is put on it.
+        backed: share of its sag that is left by a back along one edge, 1 without.
+        result: sag, stress and reactions; None where its supports can not hold it.
+    """
+
+    label: str
+    resting: RestingBoard
+    carried: BoardLoad | None
+    backed: float
+    result: ShelfResult | None
+
+    @property
+    def span(self) -> Spanning:
+        """The board as a beam."""
+        return self.resting.span
+
+
+def backed_shares(spans: Mapping[str, Spanning]) -> dict[str, float]:
+    """For each board, the share of its sag that a back along one of its edges leaves; 1 without one."""
+    found = {}
+    for label, span in spans.items():
+        found[label] = 1.0
+        if span.backed:
+            body = span.body
+            stiff = panel_shear_modulus(body.material) / body.modulus(span.along)
+            found[label] = backed_share(span.longest_mm, span.depth, stiff)
+    return found
+
+
+def _points(loads: Iterable[tuple[float, float]]) -> tuple[PointLoad, ...]:
+    """Loads at places along a board without those that are but the rounding of a sum."""
+    return tuple(PointLoad(at, newton) for at, newton in loads if abs(newton) > NOISE_N)
+
+
+def _shelf(
+    label: str,
+    r: RestingBoard,
+    bodies: Mapping[str, Member],
+    carried: BoardLoad | None,
+    backed: float,
+    limit: SagLimit,
+    climate: int,
+) -> Shelf:
+    span = r.span
+    materials: tuple[Material, ...] = tuple(b.material for b in span.strips)
+    sunk = tuple([(dead, live) for dead, live in r.sunk.tolist()])
+    mass = sum(b.kg for b in (span.body, *(bodies[other] for other in span.others)))
+    return Shelf(
+        label=label,
+        length=span.length,
+        depth=span.depth,
+        section=span.section,
+        materials=materials,
+        supports=tuple(BeamSupport(s.at, s.turning, s.holds_down, 0.0, s.neck) for s in span.stations),
+        across=tuple(b.modulus(span.along) / b.material.moe_mpa for b in span.strips),
+        bare=span.bare,
+        load=carried.load if carried else EMPTY,
+        own_kg_m=mass / span.length * 1000,
+        limit=limit,
+        climate=climate,
+        dead=_points((at, dead) for at, dead, _ in r.carried),
+        live=_points((at, live) for at, _, live in r.carried),
+        shear=find_shear(span.body.material, flat=lies_flat(span.body)),
+        stiffer=1 / backed,
+        sunk=sunk,
+    )
+
+
+class LoadedPiece(NamedTuple):
+    """A piece at rest under its loads, its boards not checked yet.
+
+    Attributes:
+        stack: how its boards carry each other.
+        bodies: its parts, by label, in the order of the piece.
+        carried: what lies on each level board.
+        backed: share of its sag that is left of each board, see `backed_shares`.
+        demands: what it is held to.
+    """
+
+    stack: BoardStack
+    bodies: Mapping[str, Member]
+    carried: Mapping[str, BoardLoad]
+    backed: Mapping[str, float]
+    demands: Demands
+
+    @property
+    def labels(self) -> list[str]:
+        """Of its boards."""
+        return [label for label in self.bodies if label in self.stack.boards]
+
+    def shelves(self) -> list[Shelf]:
+        """Its boards, to be checked."""
+        bodies, held_to = self.bodies, (self.demands.limit, self.demands.climate)
+        return [
+            _shelf(
+                label, self.stack.boards[label], bodies, self.carried.get(label), self.backed[label], *held_to
+            )
+            for label in self.labels
+        ]
+
+
+def check_boards(pieces: Sequence[LoadedPiece]) -> list[tuple[Board, ...]]:
+    """Every board of some pieces at rest, in the order of each piece: all are solved at once.
+
+    Errors: InputError for a load beyond a board's end, or a climate its material can not stand in.
+    """
+    results = iter(check_shelves([shelf for piece in pieces for shelf in piece.shelves()]))
+    return [
+        tuple(
+            Board(label, one.stack.boards[label], one.carried.get(label), one.backed[label], next(results))
+            for label in one.labels
+        )
+        for one in pieces
+    ]

@@ -1,0 +1,381 @@
+"""Shelves and other level boards: sag at once and in the long run, stress, reactions, and how sure that is.
+
+All shelves are bent together. A shelf over several uprights is tried with every bay full, with every other
+bay full, and with each pair of neighbours full, its own weight always there: it sags more with one bay full
+than with all. The long run scales what lasts by 1 + k_def and the rest by 1 + psi2 k_def (see
+`furnigen.strength.formulas.creep`) and bends the shelf again, so a loose board lifts off as it would then.
+
+A support may sink, as a divider does that stands on another shelf. Then all bays full are tried once more
+with the supports sunk, and the sag is taken between those that stay, or else between the outermost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+from typing import TypeVar
+
+from furnigen.catalogue.loads import GRAVITY, Load
+from furnigen.catalogue.materials import Material
+from furnigen.catalogue.sag_limits import SagLimit
+from furnigen.core.caches import STRENGTH_WORDS, kept
+from furnigen.core.errors import InputError
+from furnigen.core.finding import ALIKE, stable_maximum
+from furnigen.strength.formulas.allowable import LOAD_FACTOR, find_allowable
+from furnigen.strength.formulas.creep import Creep, find_creep
+from furnigen.strength.formulas.section import Section
+from furnigen.strength.formulas.shear import IN_MODULUS, ShearRule
+from furnigen.strength.formulas.uncertainty import SagSpread, load_spread, sag_spread
+from furnigen.strength.solver.beam import (
+    Beam,
+    BeamResult,
+    BeamSupport,
+    PointLoad,
+    Segment,
+    SpreadLoad,
+    solve_beams,
+)
+
+T = TypeVar("T")
+Bays = tuple[tuple[float, float], ...]
+"""From where to where each stretch of a shelf reaches that may be loaded apart, mm."""
+
+STAYS_MM = 0.02
+"""A support that sinks less than this stays where it is, for the eye. Our own choice."""
+SHORTEST_BAY_MM = 80.0
+"""Nothing is loaded onto a shorter stretch apart from its neighbours. Our own choice."""
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """One level board on its supports; two are equal whatever their names.
+
+    Attributes:
+        label: its name, for the report.
+        length: along the board, mm.
+        depth: across it, mm.
+        section: its section.
+        materials: of each strip of the section, the board first.
+        supports: where it is carried.
+        load: what lies on it.
+        own_kg_m: its own weight, kg/m.
+        limit: how much it may sag.
+        climate: service class 1, 2 or 3.
+        creep_rule: one of `creep.RULES`.
+        shear: whether the shear deflection comes on top, and why (`furnigen.strength.formulas.shear`).
+        dead, live: what stands on it by its own weight and by what it carries, at once.
+        stiffer: factor on its stiffness for a back that holds one edge
+            (`furnigen.strength.formulas.back_stiffening`).
+        sunk: how far each support sinks at once under dead and under live load, mm; empty where none does.
+        across: of each strip, its modulus along the span over that along its grain: its strength is taken to
+            fall as that does where it bends across its grain; empty where all bend along it.
+        bare: section of the board over its supports, where its edge strips stop at them; None where it is as
+            along the spans.
+    """
+
+    label: str = field(compare=False)
+    length: float
+    depth: float
+    section: Section
+    materials: tuple[Material, ...]
+    supports: tuple[BeamSupport, ...]
+    load: Load
+    own_kg_m: float
+    limit: SagLimit
+    climate: int = 1
+    creep_rule: str = "eurocode"
+    shear: ShearRule = IN_MODULUS
+    dead: tuple[PointLoad, ...] = ()
+    live: tuple[PointLoad, ...] = ()
+    stiffer: float = 1.0
+    sunk: tuple[tuple[float, float], ...] = ()
+    across: tuple[float, ...] = ()
+    bare: Section | None = None
+
+    def __post_init__(self) -> None:
+        strips = len(self.section.strips) or 1
+        if len(self.materials) != strips:
+            raise InputError(
+                f"materials of {self.label}", len(self.materials), f"must be one for each of {strips} boards"
+            )
+        if not self.own_kg_m >= 0:
+            raise InputError(f"weight of {self.label}", f"{self.own_kg_m:g} kg/m", "must be zero or more")
+
+
+@dataclass(frozen=True)
+class ShelfResult:
+    """What a loaded shelf does.
+
+    Attributes:
+        shelf: the shelf.
+        segment: the span or overhang nearest to its limit, in the long run.
+        loaded: which bays were full then.
+        first_mm: sag there at once.
+        final_mm: sag there in the long run.
+        limit_mm: how much it may be.
+        creep: the creep factor used: the largest of the materials.
+        spread: the law of the final sag.
+        stress_mpa: largest bending stress over what its material bears.
+        stress_allowed_mpa: that design strength over the load factor; None where no strength is known.
+        stress_used: stress over what is allowed; None likewise.
+        stress_in: index of the strip it is in.
+        stress_at: where along the board, mm.
+        most, least: largest and smallest reaction of each support over all patterns, N.
+        held: largest moment by which each support keeps the board from turning, N mm.
+        loose_ends: whether some support lifts off with every bay full.
+    """
+
+    shelf: Shelf
+    segment: Segment
+    loaded: str
+    first_mm: float
+    final_mm: float
+    limit_mm: float
+    creep: Creep
+    spread: SagSpread
+    stress_mpa: float
+    stress_allowed_mpa: float | None
+    stress_used: float | None
+    stress_in: int
+    stress_at: float
+    most: tuple[float, ...]
+    least: tuple[float, ...]
+    held: tuple[float, ...]
+    loose_ends: bool
+
+    @property
+    def used(self) -> float:
+        """Share of the sag limit that is used; above 1 the shelf fails."""
+        return self.final_mm / self.limit_mm
+
+    @property
+    def chance(self) -> float:
+        """The probability that the sag stays within its limit."""
+        return self.spread.chance(self.limit_mm)
+
+
+def bays_of(shelf: Shelf) -> Bays:
+    """The stretches that may be loaded apart, from end to end: overhangs and spans (mm).
+
+    Supports closer than SHORTEST_BAY_MM, such as the two edges of one post, part the bays once.
+    """
+    cuts = sorted({0.0, shelf.length, *(min(max(s.at, 0.0), shelf.length) for s in shelf.supports)})
+    groups = [[cuts[0]]]
+    for cut in cuts[1:]:
+        if cut - groups[-1][-1] < SHORTEST_BAY_MM:
+            groups[-1].append(cut)
+        else:
+            groups.append([cut])
+    inner = [sum(g) / len(g) for g in groups if 0.0 not in g and shelf.length not in g]
+    return tuple(pairwise([0.0, *inner, shelf.length]))
+
+
+@kept(STRENGTH_WORDS)
+def patterns(count: int) -> tuple[tuple[str, tuple[int, ...]], ...]:
+    """Which of `count` bays are full, with words for it.
+
+    >>> [words for words, _ in patterns(3)]
+    ['all bays', 'bays 1, 3', 'bay 2', 'bays 1, 2', 'bays 2, 3']
+    """
+    sets = [tuple(range(count)), tuple(range(0, count, 2)), tuple(range(1, count, 2))]
+    sets += [(i, i + 1) for i in range(count - 1)]
+    found: dict[tuple[int, ...], str] = {}
+    for full in sets:
+        if full and full not in found:
+            names = ", ".join(str(i + 1) for i in full)
+            found[full] = "all bays" if len(full) == count else f"bay{'s' * (len(full) > 1)} {names}"
+    return tuple((words, full) for full, words in found.items())
+
+
+def _runs(full: tuple[int, ...]) -> list[tuple[int, int]]:
+    """First and last of bays that are full side by side."""
+    runs: list[tuple[int, int]] = []
+    for i in full:
+        if runs and i == runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], i)
+        else:
+            runs.append((i, i))
+    return runs
+
+
+def _beam(
+    shelf: Shelf, bays: Bays, full: tuple[int, ...], own: float, live: float, *, settling: bool = False
+) -> Beam:
+    """The shelf with these bays full, own weight and load scaled, on supports that stay or sink."""
+    ei, ga = shelf.section.for_beam(with_shear=shelf.shear.apart, raised=False)
+    spread = []
+    own_load = own * shelf.own_kg_m * GRAVITY / 1000
+    if own_load > 0:
+        spread.append(SpreadLoad(0.0, shelf.length, own_load))
+    even = live * shelf.load.newton_per_mm(shelf.depth, shelf.length)
+    if even > 0:
+        spread += [SpreadLoad(bays[first][0], bays[last][1], even) for first, last in _runs(full)]
+    # a single thing stands where it stands: it is in every pattern
+    points = [(at, live * force) for at, force in shelf.load.points(shelf.length)]
+    points += [(p.at, own * p.newton) for p in shelf.dead]
+    points += [
+        (p.at, live * p.newton) for p in shelf.live if any(bays[i][0] <= p.at <= bays[i][1] for i in full)
+    ]
+    together: dict[float, float] = {}
+    for at, newton in points:
+        together[at] = together.get(at, 0.0) + newton
+    supports = shelf.supports
+    if settling:
+        supports = tuple(
+            replace(s, sunk=own * dead + live * passing)
+            for s, (dead, passing) in zip(supports, shelf.sunk, strict=True)
+        )
+    loads = tuple(PointLoad(at, newton) for at, newton in together.items())
+    return Beam(shelf.length, ei * shelf.stiffer, supports, tuple(spread), loads, ga)
+
+
+def _sinks(shelf: Shelf) -> bool:
+    return any(abs(dead) + abs(live) > STAYS_MM for dead, live in shelf.sunk)
+
+
+def _between_stays(shelf: Shelf, bent: BeamResult) -> list[Segment]:
+    """Sag between the supports that stay, or else the outermost, where others lie between them and sink."""
+    order = sorted(range(len(shelf.supports)), key=lambda i: shelf.supports[i].at)
+    stays = [n for n, i in enumerate(order) if sum(map(abs, shelf.sunk[i])) <= STAYS_MM]
+    if len(stays) < 2:
+        stays = [0, len(order) - 1]
+    found = []
+    for first, last in pairwise(stays):
+        if last - first < 2:
+            continue
+        a, b = (min(max(shelf.supports[order[n]].at, 0.0), shelf.length) for n in (first, last))
+        inside = [(x, y) for x, y in bent.line if a <= x <= b]
+        (xa, ya), (xb, yb) = inside[0], inside[-1]
+        rel = [(y - ya - (yb - ya) * (x - xa) / (xb - xa), x) for x, y in inside]
+        down, down_at = max(rel, key=lambda p: round(p[0], 9))
+        up, up_at = min(rel, key=lambda p: round(p[0], 9))
+        found.append(Segment("span", a, b, down, down_at, -up, up_at))
+    return found
+
+
+def _largest_creep(shelf: Shelf) -> Creep:
+    return max(
+        (find_creep(m, shelf.climate, shelf.creep_rule) for m in shelf.materials), key=lambda c: c.factor
+    )
+
+
+def _sag_in(bent: BeamResult, segment: Segment) -> float:
+    """Sag at a place of another loading of the same shelf."""
+    return max((s.down for s in bent.segments if s.start <= segment.down_at <= s.end), default=0.0)
+
+
+def _stress(
+    shelf: Shelf, bents: Sequence[BeamResult]
+) -> tuple[float, float | None, float | None, int, float]:
+    """Stress, what is allowed, share used, strip and place: of the strip used most."""
+    sagging = stable_maximum(bents, lambda b: b.moment_most)
+    hogging = stable_maximum(bents, lambda b: -b.moment_least)
+    # over its supports a board may be without its strips
+    above = shelf.bare if shelf.bare is not None and any(s.neck for s in shelf.supports) else shelf.section
+    cases = [
+        (shelf.section, sagging.moment_most, sagging.moment_most_at),
+        (above, hogging.moment_least, hogging.moment_least_at),
+    ]
+    rated = []
+    for section, moment, place in cases:
+        for i, (stress, material) in enumerate(zip(section.stresses(moment), shelf.materials, strict=False)):
+            strength = find_allowable(material, climate=shelf.climate).bending_mpa
+            grain = shelf.across[i] if shelf.across else 1.0
+            allowed = None if strength is None else strength * grain / LOAD_FACTOR
+            rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
+    known = [r for r in rated if r[2] is not None]
+    return stable_maximum(known, lambda r: r[2] or 0.0) if known else stable_maximum(rated, lambda r: r[0])
+
+
+def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
+    """What each shelf does; None for one that its supports can not hold in some loading: it tips off.
+
+    The shelves of a piece are mostly alike: each kind is worked out once.
+
+    Errors: InputError for a load that does not fit the shelf, or a climate its material can not stand in.
+    """
+    kinds: dict[Shelf, int] = {}
+    which = [kinds.setdefault(shelf, len(kinds)) for shelf in shelves]
+    beams: list[Beam] = []
+    cases: list[tuple[Creep, tuple[tuple[str, tuple[int, ...]], ...]]] = []
+    for shelf in kinds:
+        creep = _largest_creep(shelf)
+        bays = bays_of(shelf)
+        sets = patterns(len(bays))
+        cases.append((creep, sets))
+        at_once, last = (1.0, 1.0), (creep.final(1.0), creep.final(0.0, 1.0, shelf.load.sustained))
+        for _, full in sets:
+            beams += [_beam(shelf, bays, full, *factors) for factors in (at_once, last)]
+        if _sinks(shelf):
+            full = sets[0][1]
+            beams += [_beam(shelf, bays, full, *factors, settling=True) for factors in (at_once, last)]
+    bent = iter(solve_beams(beams))
+    results: list[ShelfResult | None] = []
+    for shelf, (creep, sets) in zip(kinds, cases, strict=True):
+        pairs = [(words, next(bent), next(bent)) for words, _ in sets]
+        sunk = (next(bent), next(bent)) if _sinks(shelf) else None
+        results.append(_result(shelf, creep, pairs, sunk))
+    return tuple(_named(results[kind], shelf) for kind, shelf in zip(which, shelves, strict=True))
+
+
+def _named(result: ShelfResult | None, shelf: Shelf) -> ShelfResult | None:
+    """The result of one like it as that of this shelf."""
+    return result if result is None or result.shelf is shelf else replace(result, shelf=shelf)
+
+
+def _result(
+    shelf: Shelf,
+    creep: Creep,
+    pairs: Sequence[tuple[str, BeamResult | None, BeamResult | None]],
+    sunk: tuple[BeamResult | None, BeamResult | None] | None,
+) -> ShelfResult | None:
+    firsts: list[BeamResult] = []
+    worst: tuple[float, str, float, Segment] | None = None
+    for words, first, final in pairs:
+        if first is None or final is None:
+            return None
+        firsts.append(first)
+        for segment in final.segments:
+            share = segment.down / shelf.limit.mm(segment.length, segment.kind)
+            # a later pattern must be worse by more than rounding, so that ties read alike everywhere
+            if worst is None or share > worst[0] * (1 + ALIKE):
+                worst = (share, words, _sag_in(first, segment), segment)
+    stressed = list(firsts)
+    if sunk is not None and sunk[0] is not None and sunk[1] is not None:
+        stressed.append(sunk[0])
+        at_once = _between_stays(shelf, sunk[0])
+        for segment, before in zip(_between_stays(shelf, sunk[1]), at_once, strict=True):
+            share = segment.down / shelf.limit.mm(segment.length, segment.kind)
+            if worst is None or share > worst[0] * (1 + ALIKE):
+                worst = (share, "all bays, with what carries it sinking", before.down, segment)
+    if worst is None:
+        return None
+    _, words, first_mm, segment = worst
+    stress, allowed, used, strip, at = _stress(shelf, stressed)
+    allowables = [find_allowable(m) for m in shelf.materials]
+    spread = sag_spread(
+        segment.down * shelf.materials[0].moe_mpa / allowables[0].moe_mean_mpa,
+        moe_spread=max(a.moe_spread for a in allowables),
+        load_spread=load_spread(shelf.load.least, shelf.load.most),
+    )
+    reactions = list(zip(*(b.reactions for b in firsts), strict=True))
+    return ShelfResult(
+        shelf=shelf,
+        segment=segment,
+        loaded=words,
+        first_mm=first_mm,
+        final_mm=segment.down,
+        limit_mm=shelf.limit.mm(segment.length, segment.kind),
+        creep=creep,
+        spread=spread,
+        stress_mpa=stress,
+        stress_allowed_mpa=allowed,
+        stress_used=used,
+        stress_in=strip,
+        stress_at=at,
+        most=tuple(max(r) for r in reactions),
+        least=tuple(min(r) for r in reactions),
+        held=tuple(max(map(abs, m)) for m in zip(*(b.held for b in firsts), strict=True)),
+        loose_ends=not all(firsts[0].touching),
+    )

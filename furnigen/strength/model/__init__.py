@@ -1,0 +1,1 @@
+"""A piece read as structural members: what carries what, spans, stations, demands."""

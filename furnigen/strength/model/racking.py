@@ -1,0 +1,169 @@
+"""A rack pushed sideways: uprights, levels between them, what joins them, and its back.
+
+The uprights stand on hinges: feet on a floor hold nothing. Each level joins neighbouring uprights with the
+same joint at both ends. The push acts at the top. Without a back or a brace all that resists is the joints.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from furnigen.catalogue.materials import Source, table_rows
+from furnigen.core.errors import InputError
+from furnigen.core.facts import FastenerKind, Joinery
+from furnigen.joints.joint import Joint
+from furnigen.strength.solver.frame import FrameMember, ShearPanel, solve_frame
+
+
+@dataclass(frozen=True, slots=True)
+class Turning:
+    """Stiffness of a joint against turning: N m per radian and metre of it, or N mm per radian and mm.
+
+    Attributes:
+        low, design, high: range and the value used.
+        source: where from.
+        note: what a careful reader must know.
+    """
+
+    low: float
+    design: float
+    high: float
+    source: Source
+    note: str
+
+
+@cache
+def find_turning(kind: Joinery | str, *, glued: bool) -> Turning:
+    """How stiff a joint of this family is for its length (across a shelf 300 mm deep: 300 mm).
+
+    Errors: InputError for a family the table does not know.
+    """
+    rows = [r for r in table_rows("turning") if r["joint"] == kind]
+    if not rows:
+        known = ", ".join(dict.fromkeys(r["joint"] for r in table_rows("turning")))
+        raise InputError("kind of joint", kind, f"its stiffness is known only for {known}")
+    best = next((r for r in rows if r["glued"] == ("yes" if glued else "no")), rows[0])
+    low, design, high = (float(best[c]) for c in ("low", "design", "high"))
+    return Turning(low, design, high, Source(best["source"], best["provenance"]), best["note"])
+
+
+def turning_row(joint: Joint) -> Joinery:
+    """The family of joints whose stiffness against turning stands for this one."""
+    screwed = any(f.kind is FastenerKind.SCREW and f.sites for f in joint.fasteners)
+    return Joinery.SCREWED if joint.joinery is Joinery.BUTT and screwed else joint.joinery
+
+
+def joint_words(joint: Joint) -> str:
+    """A joint as its stiffness was taken: its kind, the row that stands for it, and glue."""
+    row = turning_row(joint)
+    kind = joint.kind if row in joint.kind else f"{joint.kind} ({row})"
+    return f"{kind}, {'glued' if joint.glued else 'dry'}"
+
+
+@dataclass(frozen=True)
+class Rack:
+    """A rack seen from the front (or from the side).
+
+    Attributes:
+        uprights: x of each, mm, rising.
+        levels: z of each shelf or rail that ties neighbouring uprights, mm, rising.
+        height: top of the uprights, mm; at least the top level.
+        upright_ei, level_ei: bending stiffness in this plane, N mm².
+        upright_ea, level_ea: stiffness along, N.
+        joint: stiffness of each end of a level against turning, N mm per radian.
+        back: (G t)_whole of a sheet behind every bay, N/mm; 0 for none (see `frame.panel_shear`).
+        brace_ea: stiffness along of a diagonal in every bay from the lowest to the top level, N; 0 for none.
+    """
+
+    uprights: tuple[float, ...]
+    levels: tuple[float, ...]
+    height: float
+    upright_ei: float
+    level_ei: float
+    upright_ea: float
+    level_ea: float
+    joint: float
+    back: float = 0.0
+    brace_ea: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Racking:
+    """How a rack resists a push sideways at its top.
+
+    Attributes:
+        stiffness: N per mm of movement at the top.
+        joints_alone: the same without back and brace; 0 where nothing else holds.
+        joints_only: whether joints are all there is.
+        joint_moment: moment in the most loaded joint per newton of push, N mm.
+    """
+
+    stiffness: float
+    joints_alone: float
+    joints_only: bool
+    joint_moment: float
+
+
+def _push(rack: Rack, back: float, brace: float) -> tuple[float, float]:
+    """Movement of the top and moment in the worst joint, for one newton."""
+    heights = sorted({0.0, *rack.levels, rack.height})
+    columns, rows = len(rack.uprights), len(heights)
+
+    def at(i: int, j: int) -> int:
+        return i * rows + j
+
+    nodes = [(x, z) for x in rack.uprights for z in heights]
+    members = [
+        FrameMember(at(i, j), at(i, j + 1), rack.upright_ea, rack.upright_ei)
+        for i in range(columns)
+        for j in range(rows - 1)
+    ]
+    first_level = len(members)
+    members += [
+        FrameMember(at(i, j), at(i + 1, j), rack.level_ea, rack.level_ei, rack.joint, rack.joint)
+        for i in range(columns - 1)
+        for j in range(rows)
+        if heights[j] in rack.levels
+    ]
+    last_level = len(members)
+    low, top = heights.index(min(rack.levels)), heights.index(max(rack.levels))
+    if brace > 0:
+        members += [FrameMember(at(i, low), at(i + 1, top), brace, 1.0, 0.0, 0.0) for i in range(columns - 1)]
+    panels = [
+        ShearPanel(at(i, j), at(i + 1, j), at(i, j + 1), at(i + 1, j + 1), back)
+        for i in range(columns - 1)
+        for j in range(low, top)
+        if back > 0
+    ]
+    share = 1 / columns
+    forces = {at(i, rows - 1): (share, 0.0, 0.0) for i in range(columns)}
+    held = {at(i, 0): (True, True, False) for i in range(columns)}
+    result = solve_frame(nodes, members, held, forces, panels)
+    moments = abs(result.ends[first_level:last_level, [2, 5]])
+    return float(result.moved[[at(i, rows - 1) for i in range(columns)], 0].max()), float(moments.max())
+
+
+def push_sideways(rack: Rack) -> Racking:
+    """How stiff the rack is sideways, with and without what braces it.
+
+    A rack whose joints and bracing hold nothing has a stiffness of 0.
+
+    Errors: InputError for fewer than two uprights, no level, or levels outside the height.
+    """
+    if len(rack.uprights) < 2 or not rack.levels:
+        text = f"{len(rack.uprights)} uprights, {len(rack.levels)} levels"
+        raise InputError("rack", text, "needs two uprights and a level to resist a push")
+    if min(rack.levels) < 0 or max(rack.levels) > rack.height:
+        raise InputError("levels", rack.levels, f"must lie from 0 mm to the height {rack.height:g} mm")
+
+    def one(back: float, brace: float) -> tuple[float, float]:
+        if rack.joint == 0 and (max(back, brace) == 0 or len(rack.levels) < 2):
+            return 0.0, 0.0  # upright on hinges, hinged levels: it folds
+        moved, moment = _push(rack, back, brace)
+        return 1 / moved, moment
+
+    bare, bare_moment = one(0.0, 0.0)
+    braced = rack.back > 0 or rack.brace_ea > 0
+    whole, moment = one(rack.back, rack.brace_ea) if braced else (bare, bare_moment)
+    return Racking(whole, bare, not braced, moment)

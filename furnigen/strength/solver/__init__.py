@@ -1,0 +1,1 @@
+"""Beams, frames and boards on one-sided supports, by stiffness matrices."""

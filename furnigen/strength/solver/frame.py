@@ -1,0 +1,268 @@
+"""Plane frames with joints that give: how far a rack sways, and what a back panel or brace adds.
+
+x to the right, z up, mm and N; turns and moments count from x toward z (counter-clockwise).
+
+The ends of a slender member turn against its nodes by their moment over a spring k (rigid: inf, a hinge: 0).
+Turns of the nodes from its chord make moments by the inverse of L/6EI (2 -1; -1 2) + diag(1/k_a, 1/k_b). With
+p = 1 / (1 + 3 EI / (k L)), which is 1 for a rigid end and 0 for a hinge, that is (worked out by hand)
+
+    EI/L 6 / (4 - p_a p_b) (2 p_a  p_a p_b; p_a p_b  2 p_b)
+
+and EA/L resists along it. An even load w across it turns the ends of a simple span by w L³ / 24 EI, so its
+moments on the nodes are that matrix times that. A shear panel between four nodes stores
+1/2 G t w h gamma², gamma = du/dz + dw/dx taken from its corners. A node that nothing keeps from
+turning is left out; a frame that can move without bending is refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from furnigen.core.errors import InputError
+
+Array = NDArray[np.float64]
+LOOSE = 1e-11
+"""A pivot of the scaled stiffness (its diagonal is 1) below which a frame counts as a mechanism."""
+
+
+@dataclass(frozen=True, slots=True)
+class FrameMember:
+    """A straight member between two nodes.
+
+    Attributes:
+        a, b: indices of its nodes.
+        ea: stiffness along, N.
+        ei: stiffness against bending in the plane, N mm².
+        spring_a, spring_b: stiffness of its joints against turning, N mm per radian; inf is rigid, 0 a hinge.
+        load: even load along it, (x, z) in N/mm of its length.
+    """
+
+    a: int
+    b: int
+    ea: float
+    ei: float
+    spring_a: float = inf
+    spring_b: float = inf
+    load: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class ShearPanel:
+    """A sheet between four nodes that takes shear only.
+
+    Attributes:
+        bottom_left, bottom_right, top_left, top_right: indices of its corner nodes.
+        shear: G t of the sheet and what fixes it, N/mm (see `panel_shear`).
+    """
+
+    bottom_left: int
+    bottom_right: int
+    top_left: int
+    top_right: int
+    shear: float
+
+
+@dataclass(frozen=True)
+class Sway:
+    """What a frame does.
+
+    Attributes:
+        moved: (x, z, turn) of each node, mm and radians.
+        reactions: (x, z, moment) of each node, N and N mm; zero where nothing holds it.
+        ends: (axial, shear, moment) at a and at b of each member, N and N mm, acting on the member.
+    """
+
+    moved: Array
+    reactions: Array
+    ends: Array
+
+
+def _bending(ei: Array, length: Array, springs: Array) -> tuple[Array, Array, Array]:
+    """Moments at ends a and b of members for turns of nodes from the chord, N mm per radian: at a for a,
+    at either for the other, at b for b; see the module docstring.
+
+    Args:
+        springs: (m, 2) at a and b, N mm per radian.
+    """
+    with np.errstate(divide="ignore"):  # a hinge holds nothing
+        a, b = 1 / (1 + 3 * (ei / length) / springs.T)
+    whole = 6 * ei / length / (4 - a * b)
+    return 2 * a * whole, a * b * whole, 2 * b * whole
+
+
+def _local(along: Array, length: Array, turning: tuple[Array, Array, Array]) -> Array:
+    """(m, 6, 6) stiffness of members along their own axes: EA/L and `_bending`."""
+    near, far, other = turning
+    q, r = (near + far) / length, (far + other) / length
+    p = (q + r) / length
+    k = np.zeros((len(length), 6, 6))
+    k[:, 0, 0], k[:, 0, 3], k[:, 3, 0], k[:, 3, 3] = along, -along, -along, along
+    for i, row in (
+        (1, (p, q, -p, r)),
+        (2, (q, near, -q, far)),
+        (4, (-p, -q, p, -r)),
+        (5, (r, far, -r, other)),
+    ):
+        k[:, i, 1], k[:, i, 2], k[:, i, 4], k[:, i, 5] = row
+    return k
+
+
+def _turned(c: Array, s: Array) -> Array:
+    """(m, 6, 6) from the frame's directions to those of members."""
+    t = np.zeros((len(c), 6, 6))
+    for i in (0, 3):
+        t[:, i, i], t[:, i, i + 1], t[:, i + 1, i], t[:, i + 1, i + 1] = c, s, -s, c
+        t[:, i + 2, i + 2] = 1.0
+    return t
+
+
+def _sheared(panels: Sequence[ShearPanel], places: Array) -> tuple[NDArray[np.intp], Array]:
+    """(p, 8) which movements strain each panel, and (p, 8, 8) their stiffness, N/mm."""
+    corner = np.array([(p.bottom_left, p.bottom_right, p.top_left, p.top_right) for p in panels])
+    shear = np.array([p.shear for p in panels])
+    w = np.abs(places[corner[:, 1], 0] - places[corner[:, 0], 0])
+    h = np.abs(places[corner[:, 2], 1] - places[corner[:, 0], 1])
+    for i in np.flatnonzero(~((w > 0) & (h > 0) & (shear > 0))).tolist():
+        raise InputError("panel", f"{w[i]:g} x {h[i]:g} mm", "must have a size and a stiffness")
+    x, z = 1 / (2 * h), 1 / (2 * w)
+    strain = np.stack([-x, -x, x, x, -z, z, -z, z], axis=1)
+    stiff = (shear * w * h)[:, None, None] * strain[:, :, None] * strain[:, None, :]
+    return np.concatenate([3 * corner, 3 * corner + 1], axis=1), stiff
+
+
+def solve_frame(
+    nodes: Sequence[tuple[float, float]],
+    members: Sequence[FrameMember],
+    held: Mapping[int, tuple[bool, bool, bool]],
+    forces: Mapping[int, tuple[float, float, float]],
+    panels: Sequence[ShearPanel] = (),
+) -> Sway:
+    """The frame under its loads.
+
+    Args:
+        nodes: (x, z) of each, mm.
+        members: bars between them.
+        held: for nodes that are held, whether x, z and turn are.
+        forces: (x, z, moment) on nodes, N and N mm.
+        panels: sheets.
+
+    Errors: InputError for a member without length, or a frame that can move freely.
+    """
+    places = np.asarray(nodes, dtype=float)
+    size = 3 * len(places)
+    ends_at = np.array([(m.a, m.b) for m in members], dtype=np.intp).reshape(-1, 2)
+    ea, ei, *springs = np.array([(m.ea, m.ei, m.spring_a, m.spring_b) for m in members]).reshape(-1, 4).T
+    sound = (ea > 0) & (ei > 0) & (springs[0] >= 0) & (springs[1] >= 0)
+    for i in np.flatnonzero(~sound).tolist():
+        raise InputError(
+            f"member {i}", members[i], "needs a stiffness above zero and springs of zero or more"
+        )
+    span = places[ends_at[:, 1]] - places[ends_at[:, 0]]
+    length = np.hypot(span[:, 0], span[:, 1])
+    for i in np.flatnonzero(length == 0.0).tolist():
+        m = members[i]
+        raise InputError(f"member {i}", f"from {m.a} to {m.b}", "must have a length")
+    turn = _turned(span[:, 0] / length, span[:, 1] / length)
+    turning = _bending(ei, length, np.stack(springs, axis=1))
+    local = _local(ea / length, length, turning)
+    load = np.array([m.load for m in members], dtype=float).reshape(-1, 2)
+    along, across = (turn[:, :2, :2] @ load[:, :, None])[:, :, 0].T * length / 2
+    simple = across * length**2 / (12 * ei)
+    swing_a, swing_b = (turning[0] - turning[1]) * simple, (turning[1] - turning[2]) * simple
+    shift = (swing_a + swing_b) / length
+    even = np.stack([along, across + shift, swing_a, along, across - shift, swing_b], axis=1)
+    back = turn.transpose(0, 2, 1)
+    own = (3 * ends_at[:, :, None] + np.arange(3)).reshape(-1, 6)
+    k, f = np.zeros((size, size)), np.zeros(size)
+    np.add.at(k, (own[:, :, None], own[:, None, :]), back @ local @ turn)
+    np.add.at(f, own, (back @ even[:, :, None])[:, :, 0])
+    if panels:
+        moving, stiff = _sheared(panels, places)
+        np.add.at(k, (moving[:, :, None], moving[:, None, :]), stiff)
+    for node, force in forces.items():
+        f[3 * node : 3 * node + 3] += force
+    still = np.zeros(size, dtype=bool)
+    for node, fixed in held.items():
+        still[3 * node : 3 * node + 3] = fixed
+    still |= np.diagonal(k) == 0.0
+    free = np.flatnonzero(~still)
+    moved = np.zeros(size)
+    moved[free] = _solve(k[free][:, free], f[free])
+    ends = (local @ (turn @ moved[own][:, :, None]))[:, :, 0] - even
+    reactions = np.where(still, k @ moved - f, 0.0)
+    return Sway(moved.reshape(-1, 3), reactions.reshape(-1, 3), ends)
+
+
+def _solve(k: Array, f: Array) -> Array:
+    """K u = f, refusing a frame that can move without straining anything."""
+    if not f.size:
+        return f
+    scale = 1 / np.sqrt(np.diagonal(k))
+    even = k * scale[:, None] * scale[None, :]
+    try:
+        softest = float(np.diagonal(np.linalg.cholesky(even)).min()) ** 2
+    except np.linalg.LinAlgError:
+        softest = 0.0
+    if softest < LOOSE:
+        raise InputError(
+            "frame",
+            f"{len(f)} movements",
+            "must not be able to move freely",
+            "hold it, or stiffen its joints",
+        )
+    return np.asarray(scale * np.linalg.solve(even, f * scale), dtype=np.float64)
+
+
+def panel_shear(
+    shear_modulus: float, thickness: float, width: float, height: float, pitch: float = 0.0, slip: float = inf
+) -> float:
+    """G t of a sheet fixed along its four edges, with what its fasteners give, N/mm.
+
+    By energy, the shear flow q being even along the edges: each fastener carries q s and gives q s / K, so
+
+        1 / (G t)_whole = 1 / (G t) + 2 s (1/w + 1/h) / K          (hand-derived)
+
+    Args:
+        shear_modulus: of the sheet in its plane, N/mm².
+        thickness, width, height: mm.
+        pitch: distance of the fasteners, mm; 0 for a glued sheet.
+        slip: stiffness K of one fastener, N/mm (see `fastener_slip`).
+
+    Errors: InputError for sizes of zero.
+    """
+    if not min(shear_modulus, thickness, width, height) > 0 or pitch < 0 or not slip > 0:
+        text = f"{width:g} x {height:g} x {thickness:g} mm, G {shear_modulus:g}"
+        raise InputError("panel", text, "must have sizes and stiffness above zero")
+    return 1 / (1 / (shear_modulus * thickness) + 2 * pitch * (1 / width + 1 / height) / slip)
+
+
+def fastener_slip(density: float, diameter: float, *, drilled: bool) -> float:
+    """Stiffness of one fastener in shear, N/mm, for a mean density (kg/m³) and a diameter (mm).
+
+    EN 1995-1-1 Table 7.1, from memory: rho^1.5 d / 23 for screws, dowels and nails in drilled holes,
+    rho^1.5 d^0.8 / 30 for nails driven without.
+    """
+    if not (density > 0 and diameter > 0):
+        raise InputError("fastener", f"{diameter:g} mm in {density:g} kg/m³", "must be more than zero")
+    return float(density**1.5 * (diameter / 23 if drilled else diameter**0.8 / 30))
+
+
+def sway_safety(stiffness: float, weight: float, height: float) -> float:
+    """How many times its weight a rack could carry before it folds sideways.
+
+    A weight W at height h, moved sideways by u, pushes on with W u / h; the frame pushes back K u: it stands
+    while W < K h. The whole weight is put at the top. Hand-derived.
+
+    Args:
+        stiffness: sideways at the top, N/mm.
+        weight: of the rack and its load, N.
+        height: mm.
+    """
+    if not weight > 0:
+        raise InputError("weight", f"{weight:g} N", "must be more than zero")
+    return stiffness * height / weight
