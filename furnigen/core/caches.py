@@ -30,6 +30,8 @@ HARDWARE_SIZES = 256
 """What a size of hardware is sold as: a word."""
 STRENGTH_WORDS = 256
 """Rows of tables by the kind of a joint, and which bays are full by their number."""
+PLATES = 512
+"""Sag of plates by their sizes: boards of a piece are mostly alike."""
 POLYHEDRA = 64
 """Faces of parts: the solid, the mesh and the checks of one part each ask for them."""
 LIGHT_MESHES = 256

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from orthotropic_fem import Glued, Wood, shelf_sags
 
-from furnigen.errors import InputError
-from furnigen.strength.finite_strips import Rib, Sheet, plate_sag
+from furnigen.core.errors import InputError
+from furnigen.strength.formulas.finite_strips import Rib, Sheet, plate_sag
 
 BIRCH = Wood(10048.0, 7452.0, 500.0, 600.0, 600.0, 600.0)
 TURNED = Wood(7452.0, 10048.0, 500.0, 600.0, 600.0, 600.0)

@@ -20,12 +20,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from math import pi, tanh
 
 import numpy as np
 
-from furnigen.errors import InputError
+from furnigen.core.caches import PLATES, kept
+from furnigen.core.errors import InputError
 
 Array = np.ndarray
 
@@ -193,7 +193,7 @@ def _hung(rib: Rib, waves: Array) -> Array:
     return stiffness
 
 
-@lru_cache(maxsize=512)
+@kept(PLATES)
 def plate_sag(
     span: float, depth: float, sheet: Sheet, ribs: tuple[Rib, ...] = (), held: tuple[float, ...] = ()
 ) -> PlateSag:
