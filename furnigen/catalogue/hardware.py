@@ -92,7 +92,7 @@ def hardware_order() -> dict[str, int]:
 def list_hardware(kind: str, system: str | None = None) -> tuple[Hardware, ...]:
     """Everything of one kind, in the order of the table; of one system when it is given.
 
-    Errors: InputError for an unknown kind or system.
+    Raises: InputError for an unknown kind or system.
     """
     if kind not in hardware_kinds():
         raise InputError("kind of hardware", kind, f"must be one of {', '.join(hardware_kinds())}")
@@ -115,7 +115,7 @@ def gauge_mm(number: int) -> float:
 def check_screw_length(length_mm: float, through_mm: float, into_mm: float, what: str = "screw") -> None:
     """Refuse a screw that would come out of the second board, or hardly enter it (mm).
 
-    Errors: InputError naming the length, what is allowed, and what would fit.
+    Raises: InputError naming the length, what is allowed, and what would fit.
     """
     most = through_mm + into_mm
     if length_mm > most - SPARE_MM:
@@ -150,7 +150,7 @@ def screw_for(
     Returns: as thick as the thinner wood bears without splitting; into a face the longest that leaves
     3 mm, into an edge or end the shortest that grips 25 mm.
 
-    Errors: InputError when no screw sold would hold, naming both boards.
+    Raises: InputError when no screw sold would hold, naming both boards.
     """
     holds = edge_mm if edge_mm is not None else min(through_mm, into_mm)
     metric, number = next(((m, n) for most, m, n in GAUGES if holds < most), THICK_GAUGE)
@@ -189,7 +189,7 @@ def dowel_for(edge_mm: float, face_mm: float, *, system: str = "mm") -> Hardware
     `face_mm` and three diameters in the edge. Diameter: a dowel maker's technical page (1/3, never above
     1/2); three diameters: a carpenter's page; two thirds: common practice, no source.
 
-    Errors: InputError when the boards are too thin for any.
+    Raises: InputError when the boards are too thin for any.
     """
     able = [
         d
@@ -216,7 +216,7 @@ def places_along(
     further apart than `widest_mm`; the last is at least `first_mm` from the other end. A joint too short for
     two takes one in its middle.
 
-    Errors: InputError for lengths that are not positive, or a spacing under 32 mm.
+    Raises: InputError for lengths that are not positive, or a spacing under 32 mm.
 
     >>> places_along(300.0)
     (37.0, 133.0, 261.0)

@@ -100,7 +100,7 @@ class Load:
     def points(self, length_mm: float) -> tuple[tuple[float, float], ...]:
         """(place mm, force N) of the single things on a shelf this long.
 
-        Errors: InputError for a thing that stands beyond the end.
+        Raises: InputError for a thing that stands beyond the end.
         """
         places = []
         for heap in self.single_loads:
@@ -193,7 +193,7 @@ def parse_load(text: str, *, what: str = "load") -> Load:
         text: as typed.
         what: its name, for messages.
 
-    Errors: InputError for an unknown use, a wrong or missing unit, a negative or senseless load.
+    Raises: InputError for an unknown use, a wrong or missing unit, a negative or senseless load.
 
     >>> round(parse_load("50 psf").area_kg_m2 * 0.3048, 1)  # kg/m on a shelf a foot deep
     74.4
@@ -250,7 +250,7 @@ def _table() -> MappingProxyType[str, Load]:
 def find_load(name: str, *, what: str = "load") -> Load:
     """The load of a use.
 
-    Errors: InputError for an unknown use; the message offers the nearest.
+    Raises: InputError for an unknown use; the message offers the nearest.
     """
     try:
         return look_up("use of a shelf", name, _table())

@@ -151,7 +151,7 @@ def table_rows(table: str) -> tuple[dict[str, str], ...]:
 def row_for_material(material: Material, table: str) -> dict[str, str]:
     """The row of furnigen/catalogue/data/`table`.csv that names `material`, or else its kind.
 
-    Errors: InputError when no row does.
+    Raises: InputError when no row does.
     """
     rows = table_rows(table)
     for row in rows:

@@ -55,7 +55,7 @@ def _table() -> MappingProxyType[str, SagLimit]:
 def find_limit(text: str) -> SagLimit:
     """A limit by name, or a share such as `L/300` or `1/300`.
 
-    Errors: InputError for an unknown name, or a share that is no limit.
+    Raises: InputError for an unknown name, or a share that is no limit.
 
     >>> find_limit("fine").mm(914.4), find_limit("L/300").mm(900)
     (1.524, 3.0)

@@ -27,7 +27,7 @@ LIMITS = {
 def read_limits(given: Mapping[str, Any], units: str) -> tuple[Limit, ...]:
     """Limits of a brief from texts or numbers (in `units`).
 
-    Errors: InputError for an unknown limit or one that is no length.
+    Raises: InputError for an unknown limit or one that is no length.
     """
     limits = []
     for name, value in given.items():
@@ -65,7 +65,7 @@ def check_limits(piece: Piece) -> Iterator[Finding]:
 def _measure(piece: Piece, name: str) -> tuple[float, str]:
     """The value a limit is held against, and the label that sets it.
 
-    Errors: InputError when the piece has nothing to measure.
+    Raises: InputError when the piece has nothing to measure.
     """
     if name.startswith("max_"):
         return piece.bounds.size[("max_width", "max_depth", "max_height").index(name)], ""

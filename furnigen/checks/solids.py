@@ -32,7 +32,7 @@ def check_solid(model: MeshModel, walls: Sequence[Wall] = (), deflection_mm: flo
         walls: planes that carry parts besides the floor z = 0.
         deflection_mm: tessellation tolerance of curved faces.
 
-    Errors: GeometryError naming a part whose mesh is no closed solid.
+    Raises: GeometryError naming a part whose mesh is no closed solid.
     """
     scene = scene_of(model)
     interference = find_interference(scene, deflection_mm)

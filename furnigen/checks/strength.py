@@ -60,7 +60,7 @@ def check_strength(
         demands: what the piece is held to; the usual where None.
         known: its load path, where it was found before.
 
-    Errors: InputError for a load, climate or material that makes no sense.
+    Raises: InputError for a load, climate or material that makes no sense.
     """
     try:
         strength = assess(piece, contacts, grounded, demands, known)
@@ -82,7 +82,7 @@ def check_sag(
         contacts, grounded, demands: as in `check_strength`.
         known: its boards under load, where they were found before.
 
-    Errors: as `check_strength`.
+    Raises: as `check_strength`.
     """
     try:
         on = known or load_boards(piece, contacts, grounded, demands)

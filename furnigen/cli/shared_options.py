@@ -104,7 +104,7 @@ def tolerance(given: argparse.Namespace) -> float:
 def pairs(words: list[str], what: str) -> dict[str, str]:
     """NAME=VALUE words as a dictionary.
 
-    Errors: InputError for a word without "=" or a name given twice.
+    Raises: InputError for a word without "=" or a name given twice.
     """
     found: dict[str, str] = {}
     for word in words:
@@ -145,7 +145,7 @@ class Request:
     def changed(self, values: dict[str, Any]) -> Piece:
         """The piece with other parameters, all else as asked.
 
-        Errors: as `furnigen.recipes.recipe.Recipe` raises them.
+        Raises: as `furnigen.recipes.recipe.Recipe` raises them.
         """
         made = self.recipe(**values)
         return replace(made, title=self.piece.title, limits=self.piece.limits, loads=made.loads + self.said)
@@ -154,7 +154,7 @@ class Request:
 def read_request(given: argparse.Namespace) -> Request:
     """What a command line asks for.
 
-    Errors: InputError and RecipeError, as `furnigen.recipes.recipe.Recipe` raises them.
+    Raises: InputError and RecipeError, as `furnigen.recipes.recipe.Recipe` raises them.
     """
     recipe = find_recipe(given.recipe)
     file = read_file(given)
@@ -195,7 +195,7 @@ def read_request(given: argparse.Namespace) -> Request:
 def describe_request(given: argparse.Namespace) -> tuple[Piece, str]:
     """The piece a command line asks for, and the units lists are shown in.
 
-    Errors: as `read_request`.
+    Raises: as `read_request`.
     """
     found = read_request(given)
     return found.piece, found.units

@@ -55,7 +55,7 @@ def size_change_mm(size_mm: float, coefficient: float, from_pct: float, to_pct: 
             quarter-sawn ones.
         from_pct, to_pct: moisture content before and after, percent.
 
-    Errors: InputError for moisture outside 6 to 14 %.
+    Raises: InputError for moisture outside 6 to 14 %.
 
     >>> round(size_change_mm(232.0, 0.00245, 8.0, 11.0), 1)
     1.7
@@ -74,7 +74,7 @@ def size_change_wide_mm(size_mm: float, shrinkage_pct: float, from_pct: float, t
         shrinkage_pct: shrinkage from green to oven-dry, percent: tangential or radial.
         from_pct, to_pct: moisture content before and after, percent, 0 to 30.
 
-    Errors: InputError for moisture outside 0 to 30 %, or no shrinkage.
+    Raises: InputError for moisture outside 0 to 30 %, or no shrinkage.
     """
     _checked_moisture(from_pct, to_pct, 0.0, FIBRE_SATURATION_PCT)
     if not 0.0 < shrinkage_pct < 100.0:
@@ -92,7 +92,7 @@ def equilibrium_moisture_pct(celsius: float, humidity_pct: float) -> float:
         celsius: temperature of the air, °C.
         humidity_pct: relative humidity, percent.
 
-    Errors: InputError for humidity outside 0 to 100 %.
+    Raises: InputError for humidity outside 0 to 100 %.
 
     >>> round(equilibrium_moisture_pct(20.0, 50.0), 3)
     9.271
@@ -137,7 +137,7 @@ def cross_strain(
     Returns: zero for anything but solid wood. Solid wood without a published coefficient gets the largest
     of its kind, and the source says so.
 
-    Errors: InputError for an unknown cut, or a range that is no range.
+    Raises: InputError for an unknown cut, or a range that is no range.
     """
     if cut not in CUTS:
         raise InputError("cut of the board", cut, f"must be one of {', '.join(CUTS)}")
@@ -201,7 +201,7 @@ def _strains(piece: Piece, range_pct: tuple[float, float]) -> dict[str, CrossStr
 def seasonal_movement(piece: Piece, range_pct: tuple[float, float] = USUAL_RANGE_PCT) -> tuple[Movement, ...]:
     """Seasonal change in width of every distinct part of solid wood.
 
-    Errors: InputError for a range that is no range.
+    Raises: InputError for a range that is no range.
     """
     strains = _strains(piece, range_pct)
     found = []
@@ -244,7 +244,7 @@ def find_restraints(
     Args:
         contacts: which placements touch, from `furnigen.checks.solids` or `furnigen.mesh.light_mesh`.
 
-    Errors: InputError for a range that is no range.
+    Raises: InputError for a range that is no range.
     """
     faces = {(c.a, c.b): c for c in contacts}
     strains = _strains(piece, range_pct)

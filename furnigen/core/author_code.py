@@ -22,7 +22,7 @@ def run_authored(what: str, file: str, work: Callable[..., Any], /, *args: Any, 
         what: what it is, to begin a message with, such as "recipe stool".
         file: the author's own file: the message names a line of it, not one of a package that it called.
 
-    Errors:
+    Raises:
         FurnigenError: as raised.
         RecipeError: anything else was raised. KeyboardInterrupt goes through where a person can interrupt.
     """

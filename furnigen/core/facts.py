@@ -95,7 +95,7 @@ class FastenerKind(StrEnum):
 def fastener_kind(kind: str) -> FastenerKind:
     """The kind of hardware of that name.
 
-    Errors: InputError for an unknown one.
+    Raises: InputError for an unknown one.
     """
     try:
         return FastenerKind(kind)
@@ -154,7 +154,7 @@ def read_facts(said: Said, subject: Subject, what: str) -> Fact:
     Args:
         what: the thing, for messages, such as a label.
 
-    Errors: InputError for a fact that is not known, two that exclude each other, or one that is not of such
+    Raises: InputError for a fact that is not known, two that exclude each other, or one that is not of such
         a thing.
     """
     facts = NO_FACTS
@@ -187,7 +187,7 @@ def _one(said: Fact | str, subject: Subject, what: str) -> Fact:
 def check_facts(facts: Fact, what: str) -> None:
     """Refuse facts that exclude each other.
 
-    Errors: InputError naming the two.
+    Raises: InputError naming the two.
     """
     for one, other in _EXCLUDE:
         if one in facts and other in facts:

@@ -18,7 +18,7 @@ def along(axis: str, starts: tuple[float, ...]) -> tuple[Pose, ...]:
 def line(axis: str, count: int, step: float, first: float = 0.0) -> tuple[Pose, ...]:
     """`count` shifts every `step` mm along an axis.
 
-    Errors: InputError for fewer than one.
+    Raises: InputError for fewer than one.
     """
     if count < 1:
         raise InputError("count", count, "must be 1 or more")
@@ -40,7 +40,7 @@ CORNERS = ("front.left", "front.right", "back.right", "back.left")
 def corner_points(box: Box, inset_x: float, inset_y: float, z: float) -> tuple[Vector, ...]:
     """Points set in from the four corners of a box, in the order of CORNERS (mm).
 
-    Errors: InputError when the insets meet.
+    Raises: InputError when the insets meet.
     """
     for what, inset, size in (("inset across", inset_x, box.size[0]), ("inset deep", inset_y, box.size[1])):
         if not 0 <= inset < size / 2:

@@ -47,7 +47,7 @@ def outside(whole: Rect, keeps: Sequence[Rect]) -> list[Rect]:
 def tongue_cuts(end: TongueEnd) -> list[BoxCut]:
     """Cuts that leave of one end only what its joints keep, in the board's own frame.
 
-    Errors: InputError when boards of several leans take one end.
+    Raises: InputError when boards of several leans take one end.
     """
     m = end[0][0]
     one, two = (i for i in range(3) if i != m.axis)

@@ -218,7 +218,7 @@ def at_most(most: float) -> Rule:
 def upright_places(overall: float, count: int, thickness: float) -> tuple[float, ...]:
     """Low faces of `count` uprights at equal steps, the first and last flush with the ends (mm).
 
-    Errors: InputError for fewer than two, or when they do not fit with space between.
+    Raises: InputError for fewer than two, or when they do not fit with space between.
     """
     _check_count(count, 2)
     step = (overall - thickness) / (count - 1)
@@ -249,7 +249,7 @@ def levels(
             `first`.
         last: one of LAST_TO: what of the last shelf that is measured to.
 
-    Errors: InputError when they do not fit, or `last` is another word.
+    Raises: InputError when they do not fit, or `last` is another word.
     """
     _check_count(count, 1)
     if last not in LAST_TO:

@@ -44,7 +44,7 @@ class Draft:
         title: what a person calls the piece; the name when empty.
         fit_mm: the fit allowance of all joints, mm for each face that does not bear.
 
-    Errors: InputError for an allowance below 0 or above 2 mm, where a joint is no fit any more.
+    Raises: InputError for an allowance below 0 or above 2 mm, where a joint is no fit any more.
     """
 
     def __init__(self, name: str, title: str = "", fit_mm: float = FIT_MM) -> None:
@@ -80,7 +80,7 @@ class Draft:
             facts: what it does, such as "takes goods" (see `furnigen.core.facts`). Where neither taking goods
                 nor the wall is spoken of, `done` judges by how it stands (see `furnigen.drafting.goods`).
 
-        Errors: InputError when the label is taken or can not be seen whole, or for a fact that is unknown or
+        Raises: InputError when the label is taken or can not be seen whole, or for a fact that is unknown or
         excludes another.
         """
         if label in self._items:
@@ -98,7 +98,7 @@ class Draft:
     def say(self, label: str, facts: Said) -> None:
         """Say what a placement does, such as "takes no goods", besides what was said of it before.
 
-        Errors: InputError for an unknown label or fact, or one that excludes another.
+        Raises: InputError for an unknown label or fact, or one that excludes another.
         """
         item = self._item(label)
         item.facts |= read_facts(facts, Subject.PLACEMENT, label)
@@ -123,7 +123,7 @@ class Draft:
         its length (the grain) runs along `grain`, by default the longest of the other two. `role` and `facts`
         are as in `place`.
 
-        Errors: InputError when no side of the box is as thick as the stock, or the box is empty; as `place`.
+        Raises: InputError when no side of the box is as thick as the stock, or the box is empty; as `place`.
         """
         box = Box(lo, hi)
         for axis, size in zip(AXES, box.size, strict=True):
@@ -174,7 +174,7 @@ class Draft:
         Args:
             facts: what the cut is, such as "groove" (see `furnigen.core.facts`).
 
-        Errors: InputError for an unknown label or fact, or facts that exclude each other.
+        Raises: InputError for an unknown label or fact, or facts that exclude each other.
         """
         item = self._item(label)
         said = read_facts(facts, Subject.CUT, f"{name} in {label}")
@@ -204,7 +204,7 @@ class Draft:
             asked: the recipe's parameter it was chosen by, and its value: what a refusal speaks of.
             facts: whether it carries by its shape, where that is not what its kind usually does.
 
-        Errors: InputError when they do not meet, a size of the joint does not suit them, or for a fact that
+        Raises: InputError when they do not meet, a size of the joint does not suit them, or for a fact that
             is unknown or excludes another.
         """
         said = read_facts(facts, Subject.JOINT, f"the joint of {b} to {a}")
@@ -234,7 +234,7 @@ class Draft:
 
         Joints between two of them are copied with them.
 
-        Errors: InputError for a form whose mirror image is not known.
+        Raises: InputError for a form whose mirror image is not known.
         """
         made = []
         i = axis_index(axis)
@@ -303,7 +303,7 @@ class Draft:
 
         Sides are left, right, front, back, bottom, top.
 
-        Errors: InputError when it is empty, its label is taken, or a side or placement is unknown.
+        Raises: InputError when it is empty, its label is taken, or a side or placement is unknown.
         """
         if label in self._openings:
             raise InputError("opening", label, "is taken by another opening")
@@ -326,7 +326,7 @@ class Draft:
     def drop_opening(self, opening: Opening) -> None:
         """Forget an opening that others take the place of.
 
-        Errors: InputError when it is not one of this draft's.
+        Raises: InputError when it is not one of this draft's.
         """
         if self._openings.pop(opening.label, None) is None:
             raise InputError("opening", opening.label, "is no opening of this piece, or was divided before")
@@ -359,7 +359,7 @@ class Draft:
 
         Returns: labels of the boards and the new openings, both from the low end.
 
-        Errors: InputError naming the opening when the division is impossible.
+        Raises: InputError naming the opening when the division is impossible.
         """
         i = axis_index(axis)
         lo, hi = opening.box.lo, opening.box.hi
@@ -426,7 +426,7 @@ class Draft:
                 every board that takes goods.
             load: a use such as "books", or a weight: "40 kg/m", "150 kg/m2", "20 kg at 300 mm".
 
-        Errors: InputError for an unknown use, a wrong or missing unit, a negative load.
+        Raises: InputError for an unknown use, a wrong or missing unit, a negative load.
         """
         parse_load(load, what=f"load on {target}")
         self._loads.append(LoadOn(target, load))
@@ -438,7 +438,7 @@ class Draft:
             what: what they are, such as "shelves".
             labels: one placement of each, in order; a row of one has no step and is not told.
 
-        Errors: InputError when their low faces do not stand at equal steps.
+        Raises: InputError when their low faces do not stand at equal steps.
         """
         i = axis_index(axis)
         lows = [self.box(label).lo[i] for label in labels]
@@ -463,7 +463,7 @@ class Draft:
     def done(self) -> Piece:
         """The finished, frozen piece.
 
-        Errors: InputError when nothing was placed, or joints can not be cut as declared.
+        Raises: InputError when nothing was placed, or joints can not be cut as declared.
         """
         if not self._items:
             raise InputError("piece", self.name, "has no parts")

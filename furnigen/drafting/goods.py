@@ -52,7 +52,7 @@ def settled_facts(
     Args:
         floors: labels of what closes an opening from below.
 
-    Errors: InputError for goods said of a board that does not lie level, or a wall that is not declared.
+    Raises: InputError for goods said of a board that does not lie level, or a wall that is not declared.
     """
     walls = tuple(walls)
     boxes: dict[str, Box] = {}

@@ -71,7 +71,7 @@ def declare_join(
 ) -> Join:
     """Check a joint between two boards as placed, and note it.
 
-    Errors: InputError when they do not meet or a size does not suit them.
+    Raises: InputError when they do not meet or a size does not suit them.
     """
     if a.label == b.label:
         raise InputError("joint", spec.kind, f"{a.label} can not be joined to itself")
@@ -93,7 +93,7 @@ def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
 def lengthened(form: Form, axis: int, sign: int, by: float) -> tuple[Form, Vector]:
     """A form made longer at one end (mm), and how far its frame moves in its own terms.
 
-    Errors: GeometryError for a form that can not grow so.
+    Raises: GeometryError for a form that can not grow so.
     """
     if isinstance(form, TurnedLeg | SquareLeg) and axis == 2 and sign > 0:
         return _taller(form, by)
@@ -125,7 +125,7 @@ End = tuple[str, int, int]
 def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tuple[Joint, ...]:
     """Grow and cut the items for all joins, in place; returns the joints in the order declared.
 
-    Errors: InputError naming the joint whose sizes do not suit its boards.
+    Raises: InputError naming the joint whose sizes do not suit its boards.
     """
     ways: list[tuple[Join, int, int]] = []
     growth: dict[End, float] = {}
@@ -225,7 +225,7 @@ def _settled(cut: Cut, form: Form) -> Cut:
 def _add(item: Item, cuts: list[Cut]) -> None:
     """Add the cuts that take something, each once, and refuse what no maker could cut.
 
-    Errors: InputError naming the board and its cuts.
+    Raises: InputError naming the board and its cuts.
     """
     seen = {c.key() for c in item.cuts}
     for cut in cuts:
@@ -251,7 +251,7 @@ def _add(item: Item, cuts: list[Cut]) -> None:
 def _check_bores(item: Item) -> None:
     """Refuse a blind hole whose bottom comes out of the board, and two from both faces that meet.
 
-    Errors: InputError.
+    Raises: InputError.
     """
     blank = bounds(item.form)
     holes = [c for c in item.cuts if isinstance(c, Bore) and c.blind]

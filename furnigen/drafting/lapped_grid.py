@@ -29,7 +29,7 @@ def lapped_grid(
 
     Returns: labels of the uprights, of the shelves, and the cells by column.
 
-    Errors: InputError when a division is impossible.
+    Raises: InputError when a division is impossible.
     """
     t = stock.thickness_mm
     (x0, y0, z0), (x1, y1, z1) = opening.box.lo, opening.box.hi

@@ -43,7 +43,7 @@ def legs_on_blocks(
 
     Returns: labels of the legs, and of the blocks block.front.left ...
 
-    Errors: InputError when a block reaches past the case or meets another, or as `four_legs` and the joints.
+    Raises: InputError when a block reaches past the case or meets another, or as `four_legs` and the joints.
     """
     box = draft.box(case)
     if not top < block <= 2 * inset:

@@ -43,7 +43,7 @@ def four_legs(
 
     Returns: labels leg.front.left, leg.front.right, leg.back.right, leg.back.left.
 
-    Errors: InputError when a leg's top reaches past the case, two legs meet, or the stock is too thin.
+    Raises: InputError when a leg's top reaches past the case, two legs meet, or the stock is too thin.
     """
     if kind not in LEG_KINDS:
         raise InputError("leg kind", kind, f"must be one of {', '.join(LEG_KINDS)}")

@@ -60,7 +60,7 @@ def ring_upright(
 
     Returns: label of the board at each of front, back, bottom, top.
 
-    Errors: InputError when the boards leave no window, or the build or boards are unknown.
+    Raises: InputError when the boards leave no window, or the build or boards are unknown.
     """
     if build not in RING_BUILDS:
         raise InputError("build of the frame", build, f"must be one of {', '.join(RING_BUILDS)}")
@@ -86,7 +86,7 @@ def _ring_on_edge(
 ) -> dict[str, str]:
     """Boards whose width runs along the run; those to be mitred stand butting until that joint saws them.
 
-    Errors: InputError when they leave no window, or the frame is to be sawn from one sheet.
+    Raises: InputError when they leave no window, or the frame is to be sawn from one sheet.
     """
     if build == "one piece":
         raise InputError(
@@ -112,7 +112,7 @@ def _flat_ring(
 ) -> dict[str, str]:
     """Boards that lie in the plane of the frame.
 
-    Errors: InputError when they leave no window.
+    Raises: InputError when they leave no window.
     """
     ring(height, depth, stock.thickness_mm, member)  # refuses members that leave no window
     x1 = x + stock.thickness_mm
@@ -209,7 +209,7 @@ def ladder_upright(
 
     Returns: label of each part by "front", "back", "rung.1" ...
 
-    Errors: InputError when posts or rungs leave no room.
+    Raises: InputError when posts or rungs leave no room.
     """
     if 2 * post >= depth:
         raise InputError("post width", f"{post:g} mm", f"must be less than {depth / 2:g} mm, half the depth")

@@ -110,7 +110,7 @@ class Contents:
 def contents(file: ExchangeFile) -> Contents:
     """Count what a STEP file holds.
 
-    Errors: InputError when an assembly stands within itself.
+    Raises: InputError when an assembly stands within itself.
     """
     shapes = Shapes(file)
     definitions = file.of(*_DEFINITIONS)

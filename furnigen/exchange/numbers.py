@@ -22,7 +22,7 @@ def refuse_numbers(path: object, held: Contents) -> None:
     Args:
         path: of the file, for the message.
 
-    Errors: InputError naming the row, its part and the number.
+    Raises: InputError naming the row, its part and the number.
     """
     file = held.file
     for kind in _KINDS:

@@ -31,7 +31,7 @@ def refuse_placements(path: object, held: Contents) -> None:
     Args:
         path: of the file, for the message.
 
-    Errors: InputError naming the placement.
+    Raises: InputError naming the placement.
     """
     for fault in _faults(held):
         raise InputError("STEP file", path, fault)

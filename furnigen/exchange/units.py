@@ -60,7 +60,7 @@ def refuse_units(path: object, file: ExchangeFile) -> None:
     Args:
         path: of the file, for the message.
 
-    Errors: InputError naming the row.
+    Raises: InputError naming the row.
     """
     for context in file.of("GLOBAL_UNIT_ASSIGNED_CONTEXT"):
         given = file.value(context, "GLOBAL_UNIT_ASSIGNED_CONTEXT", 0)

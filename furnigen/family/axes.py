@@ -97,7 +97,7 @@ def _distinct(axis: Listed, what: str) -> Listed:
 def read_list(name: str, values: Sequence[Any], read: Read, what: str) -> Listed:
     """A plain list of values for one name.
 
-    Errors: InputError when it is empty, holds a value the recipe does not take, or one twice.
+    Raises: InputError when it is empty, holds a value the recipe does not take, or one twice.
     """
     if not values:
         raise InputError(what, "[]", "is empty", "give at least one value")
@@ -113,7 +113,7 @@ def _step(given: Any, parameter: Parameter, units: str, what: str) -> Fraction:
 def read_range(parameter: Parameter, given: Mapping[str, Any], read: Read, units: str, what: str) -> Range:
     """A range: from, to, and step or count.
 
-    Errors: InputError when a key is missing or strange, it is empty, or its ends are out of range.
+    Raises: InputError when a key is missing or strange, it is empty, or its ends are out of range.
     """
     strange = [k for k in given if k not in RANGE_KEYS]
     if strange or "from" not in given or "to" not in given or ("step" in given) == ("count" in given):
@@ -183,7 +183,7 @@ def _rows(lines: Iterator[list[str]], path: Path, what: str) -> list[dict[str, A
 def read_link(given: Any, folder: Path, read: Read, what: str) -> Listed:
     """Linked rows: `table`, a list of tables with the same keys, or `csv`, a file beside the family file.
 
-    Errors: InputError when it has neither or both, is empty or uneven, or a value does not fit.
+    Raises: InputError when it has neither or both, is empty or uneven, or a value does not fit.
     """
     if not isinstance(given, dict) or len(given) != 1 or not set(given) <= {"table", "csv"}:
         keys = ", ".join(given) if isinstance(given, dict) else given

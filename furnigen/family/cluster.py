@@ -38,7 +38,7 @@ _own = threading.local()
 def make_there(setup: Setup, limits: Limits, tasks: list[Task]) -> list[Outcome]:
     """Make some variants, in a thread of a Dask worker.
 
-    Errors: as `WorkerPool.run`.
+    Raises: as `WorkerPool.run`.
     """
     worker_pool: WorkerPool | None = getattr(_own, "crew", None)
     if worker_pool is None or _own.key != (setup, limits):
@@ -61,7 +61,7 @@ def identity() -> dict[str, Any]:
 def _connect(address: str) -> Any:
     """A client of the scheduler.
 
-    Errors: InputError when Dask is not installed, or nothing answers at the address.
+    Raises: InputError when Dask is not installed, or nothing answers at the address.
     """
     try:
         from distributed import Client
@@ -81,7 +81,7 @@ def _connect(address: str) -> Any:
 
 
 def _check_workers(client: Any, address: str) -> None:
-    """Errors: InputError when there is no worker, or one has another furnigen or none."""
+    """Raises: InputError when there is no worker, or one has another furnigen or none."""
     deadline = time.monotonic() + REACH_S
     while not (workers := _workers(client)):
         if time.monotonic() > deadline:
@@ -108,7 +108,7 @@ def _workers(client: Any) -> dict[str, Any]:
 class Cluster:
     """The workers of a Dask scheduler; a context.
 
-    Errors: InputError when it can not be reached, has no workers, or one with another furnigen.
+    Raises: InputError when it can not be reached, has no workers, or one with another furnigen.
     """
 
     def __init__(self, address: str, setup: Setup, limits: Limits) -> None:
@@ -129,7 +129,7 @@ class Cluster:
     def run(self, tasks: Iterable[Task]) -> Iterator[Outcome]:
         """Make all tasks; outcomes come as they are finished, in any order.
 
-        Errors:
+        Raises:
             FurnigenError: what keeps a worker from starting.
             OutputError: the scheduler or all workers are gone.
         """
@@ -156,7 +156,7 @@ class Cluster:
     def _finished(self, futures: list[Any]) -> list[Any]:
         """Wait for some to finish.
 
-        Errors: OutputError when nobody is left who could finish them.
+        Raises: OutputError when nobody is left who could finish them.
         """
         from distributed import wait
 

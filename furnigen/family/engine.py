@@ -60,7 +60,7 @@ def engine(choice: Choice, setup: Setup, most: int) -> AbstractContextManager[En
     Args:
         most: how many tasks there are: no more workers than that are started.
 
-    Errors: FurnigenError for a cluster that can not be used, or where nothing can be made at all.
+    Raises: FurnigenError for a cluster that can not be used, or where nothing can be made at all.
     """
     if choice.cluster:
         from furnigen.family.cluster import Cluster

@@ -83,7 +83,7 @@ class Expression:
         Args:
             names: a value for each name; lengths in the unit of the family file.
 
-        Errors: InputError when it divides by zero, mixes words and numbers, or leaves all bounds.
+        Raises: InputError when it divides by zero, mixes words and numbers, or leaves all bounds.
         """
         try:
             return self._of(self.tree, names)
@@ -147,7 +147,7 @@ class Expression:
 
 
 def _check(node: ast.AST, what: str, text: str, depth: int = 0) -> None:
-    """Errors: InputError at the first node that is not on the list, or too deep."""
+    """Raises: InputError at the first node that is not on the list, or too deep."""
     if depth > DEEPEST:
         raise InputError(what, text, f"is nested more than {DEEPEST} deep", "split it over several names")
     good = (
@@ -173,7 +173,7 @@ def read_expression(text: object, what: str) -> Expression:
         text: as written in the file.
         what: where it stands, for messages.
 
-    Errors: InputError when it is not one, or holds anything but arithmetic.
+    Raises: InputError when it is not one, or holds anything but arithmetic.
     """
     if isinstance(text, bool) or not isinstance(text, str | int | float):
         raise InputError(what, text, f"must be an expression in quotes; it {_ALLOWED}")

@@ -130,7 +130,7 @@ def read_family(path: Path, cap: int | None = None) -> Family:
     Args:
         cap: goes over the file's own.
 
-    Errors:
+    Raises:
         InputError: naming the place in the file, the value, what is allowed.
         RecipeError: the recipe can not be found or read.
     """
@@ -215,7 +215,7 @@ class _Reader:
     def _known(self, name: str) -> None:
         """A name must be a parameter of the recipe, or one that an expression uses.
 
-        Errors: InputError offering the nearest name.
+        Raises: InputError offering the nearest name.
         """
         if name not in self._parameters and name not in self._used:
             self._recipe.parameter(name)
@@ -273,7 +273,7 @@ class _Reader:
     def _in_order(self) -> tuple[tuple[str, Expression], ...]:
         """Each name of [let] after those it uses.
 
-        Errors: InputError naming the ring when they follow from each other.
+        Raises: InputError naming the ring when they follow from each other.
         """
         ordered: dict[str, Expression] = {}
         for first in self._lets:

@@ -54,7 +54,7 @@ class FamilyFolder:
         limits: of this run: what an earlier one stopped at other limits is tried again.
         tell: told what was found changed, and what is done about it.
 
-    Errors:
+    Raises:
         OutputError: it is in use, holds another family or something else, or can not be written.
     """
 
@@ -141,7 +141,7 @@ class FamilyFolder:
     def _claim(self, definition: Mapping[str, str]) -> None:
         """Write which family this is, or see that it is the same.
 
-        Errors: OutputError naming what differs.
+        Raises: OutputError naming what differs.
         """
         manifest = self.path / MANIFEST
         if not os.path.lexists(manifest):
@@ -236,7 +236,7 @@ class FamilyFolder:
     def put(self, outcome: Outcome) -> None:
         """Keep one outcome: its folder first, then its row.
 
-        Errors: OutputError when it can not be written.
+        Raises: OutputError when it can not be written.
         """
         with self._told():
             files = self._put_files(outcome) if outcome.files else {}
@@ -266,7 +266,7 @@ class FamilyFolder:
     def write_file(self, name: str, chunks: Iterable[bytes]) -> None:
         """Write a file of the whole family, in one step.
 
-        Errors: OutputError when it can not be written; the earlier one stays.
+        Raises: OutputError when it can not be written; the earlier one stays.
         """
 
         def fill(path: Path) -> None:

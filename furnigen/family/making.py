@@ -46,7 +46,7 @@ def _digest(data: bytes) -> bytes:
 def _start_kernel() -> None:
     """Import the kernel now, and keep it to one thread: workers share the cores among themselves.
 
-    Errors: GeometryError when it can not start.
+    Raises: GeometryError when it can not start.
     """
     import furnigen.kernel.solids
     import furnigen.kernel.step_cache
@@ -59,7 +59,7 @@ def _start_kernel() -> None:
 class Maker:
     """Makes the variants of one family, one after another.
 
-    Errors:
+    Raises:
         InputError: it was sent by another version of furnigen.
         RecipeError: the recipe can not be read here.
         GeometryError: the kernel can not start here.

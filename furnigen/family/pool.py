@@ -78,7 +78,7 @@ class WorkerPool:
     def run(self, tasks: Iterable[Task]) -> Iterator[Outcome]:
         """Make all tasks; outcomes come as they are finished, in any order.
 
-        Errors:
+        Raises:
             FurnigenError: what keeps a worker from starting: another version, no kernel, no recipe.
         """
         queue = TaskQueue(tasks)

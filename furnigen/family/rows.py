@@ -33,7 +33,7 @@ class Rows:
     Attributes:
         changed: which lines of the file were not as they were written; they are gone from it.
 
-    Errors: OSError when it can not be read or written.
+    Raises: OSError when it can not be read or written.
     """
 
     def __init__(self, path: Path, family: str) -> None:
@@ -62,7 +62,7 @@ class Rows:
     def rewrite(self, new: Path) -> None:
         """Write the rows that count to a file of their own, which takes the place of theirs.
 
-        Errors: OSError.
+        Raises: OSError.
         """
         at: dict[int, tuple[int, int]] = {}
         with new.open("wb") as file:
@@ -98,7 +98,7 @@ class Rows:
     def add(self, line: Line) -> None:
         """Add a row.
 
-        Errors: OSError when it can not be written; the others stay as they are.
+        Raises: OSError when it can not be written; the others stay as they are.
         """
         body = json.dumps(line, ensure_ascii=False, separators=(",", ":"))[:-1].encode()
         data = body + _SEAL.format(self._seal(body)).encode()

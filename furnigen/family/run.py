@@ -105,7 +105,7 @@ def make_family(
         watch: told of each outcome.
         tell: told what of an earlier run was changed since, and what is done about it.
 
-    Errors:
+    Raises:
         InputError: an expression can not be worked out, no variant is left, a cluster can not be used.
         OutputError: the folder is in use, holds something else, or can not be written.
         GeometryError: worker processes can not start.

@@ -107,7 +107,7 @@ def _follow(family: Family, values: dict[str, Any]) -> str:
 def variant_of(family: Family, number: int) -> Variant | Skipped:
     """One member of the family.
 
-    Errors: InputError when an expression can not be worked out.
+    Raises: InputError when an expression can not be worked out.
     """
     varied = _axis_rows(family, number)
     values = {**family.fixed, **varied}

@@ -150,7 +150,7 @@ def start_apart(setup: Setup) -> WorkerProcess:
 def answer(worker: WorkerProcess) -> object:
     """What a worker sent: READY, an Outcome or an error.
 
-    Errors: EOFError when it is gone, whole message or not.
+    Raises: EOFError when it is gone, whole message or not.
     """
     try:
         return worker.connection.recv()

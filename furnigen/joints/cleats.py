@@ -31,7 +31,7 @@ class Cleat:
     def strip(self, m: Meeting) -> tuple[Box, str]:
         """Where the strip goes in the room (mm), and the axis of its grain.
 
-        Errors: InputError when b does not lie level against a, or the strip would be too short.
+        Raises: InputError when b does not lie level against a, or the strip would be too short.
         """
         m.boards_only()
         m.square_only()
@@ -78,7 +78,7 @@ def cleat(
         screws: into a; None for the usual spacing.
         screwed_shelf: the shelf is screwed down to it too.
 
-    Errors: InputError for a height or setback that is no size.
+    Raises: InputError for a height or setback that is no size.
     """
     if height is None:
         height = stock.width_mm if stock.kind == "bar" else 2 * stock.thickness_mm

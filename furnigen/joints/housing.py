@@ -121,7 +121,7 @@ class Rabbet:
     def _open_side(self, m: Meeting) -> int:
         """The sign of the cheek axis toward a's edge that b is flush with.
 
-        Errors: InputError when b is flush with neither.
+        Raises: InputError when b is flush with neither.
         """
         cheek = m.across[1]
         if m.b_box.hi[cheek] >= m.a_box.hi[cheek] - SAME_MM:

@@ -17,7 +17,7 @@ class Fastener:
         diameter_mm, length_mm: its size.
         sites: (point where it enters, unit direction it goes in) of each, in the room (mm).
 
-    Errors: InputError for an unknown kind.
+    Raises: InputError for an unknown kind.
     """
 
     kind: FastenerKind

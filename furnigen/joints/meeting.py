@@ -193,7 +193,7 @@ class Meeting:
     def boards_only(self) -> None:
         """Refuse members that can not be cut square: a must be a board, b a plain one.
 
-        Errors: InputError.
+        Raises: InputError.
         """
         if not isinstance(self.a.form, Prism):
             raise InputError(
@@ -209,7 +209,7 @@ class Meeting:
     def square_only(self) -> None:
         """Refuse boards askew to each other.
 
-        Errors: InputError.
+        Raises: InputError.
         """
         if not self.square:
             raise InputError(
@@ -295,7 +295,7 @@ def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = Fal
     Args:
         crossing: whether boards that run through each other are wanted too.
 
-    Errors: InputError naming both and how far apart they are, when they do not meet.
+    Raises: InputError naming both and how far apart they are, when they do not meet.
     """
     low = low_ways(b.pose)
     seen = Meeting(a, b, kind, -1, 0, low)
@@ -331,7 +331,7 @@ def turn_at_corner(m: Meeting, word: str = "") -> tuple[int, float]:
 
     Returns: the axis of b's frame along which it is flush, and the sign of that side.
 
-    Errors: InputError when it is no corner, or the boards differ in width.
+    Raises: InputError when it is no corner, or the boards differ in width.
     """
     m.boards_only()
     m.square_only()

@@ -198,7 +198,7 @@ def _keys(c: _Corner) -> list[float]:
 def _butting_corner(m: Meeting) -> _Corner:
     """The corner where b's end butts against a flush with a's end.
 
-    Errors: InputError when it is no corner, or the boards differ in width.
+    Raises: InputError when it is no corner, or the boards differ in width.
     """
     c, out = turn_at_corner(m, "mitre")
     b = m.placed or m.b_box
@@ -229,7 +229,7 @@ def _edges(outline: Outline, place: Pose) -> list[tuple[Vector, Vector]]:
 def _sawn_corner(m: Meeting) -> _Corner:
     """The common edge of two boards sawn to a mitre, flat in one plane.
 
-    Errors: InputError when they have none.
+    Raises: InputError when they have none.
     """
     a, b = m.a.form, m.b.form
     assert isinstance(a, Prism)
@@ -292,7 +292,7 @@ def mitre(
         depth: of the spline's groove in each board, or of the key along the mitre (mm).
         glued: whether it is glued.
 
-    Errors: InputError for another word.
+    Raises: InputError for another word.
     """
     if reinforce not in REINFORCEMENTS:
         raise InputError("reinforcement of a mitre", reinforce, 'must be "", "spline" or "key"')

@@ -165,7 +165,7 @@ def shelf_pins(
         diameter, depth: of the holes (mm).
         through: bore right through, for a divider with shelves on both sides.
 
-    Errors: InputError for a number of holes or a size below nothing.
+    Raises: InputError for a number of holes or a size below nothing.
     """
     if around < 0:
         raise InputError("holes round a shelf", around, "must be 0 or more")

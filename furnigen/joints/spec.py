@@ -57,7 +57,7 @@ class Spec(Protocol):
     def growth(self, m: Meeting) -> float:
         """How far b must enter a (mm), from the boards as placed.
 
-        Errors: InputError for a size the boards do not allow.
+        Raises: InputError for a size the boards do not allow.
         """
 
     def keep(self, m: Meeting) -> tuple[Span, Span] | None:
@@ -66,14 +66,14 @@ class Spec(Protocol):
     def cuts(self, m: Meeting) -> Cutting:
         """The cuts, from the boards as they are when every b has grown.
 
-        Errors: InputError for a size the boards do not allow.
+        Raises: InputError for a size the boards do not allow.
         """
 
 
 def check_clearance(m: Meeting, depth: float, what: str) -> None:
     """Refuse an allowance that leaves nothing of the joint.
 
-    Errors: InputError.
+    Raises: InputError.
     """
     if m.fit >= depth:
         raise m.refusal(

@@ -166,7 +166,7 @@ def wedged_tenon(
         thickness, width: as `tenon` (mm).
         glued: whether it is glued.
 
-    Errors: InputError for no wedges.
+    Raises: InputError for no wedges.
     """
     if wedges < 1:
         raise InputError("number of wedges", wedges, "must be 1 or more")

@@ -39,7 +39,7 @@ def _standing_alone(solid: Any) -> Any:
 def run_custom_function(function: Callable[..., Any], arguments: tuple[tuple[str, Any], ...]) -> Any:
     """The one solid (an OCP TopoDS_Solid) that `function(**arguments)` makes, where it left it.
 
-    Errors: RecipeError when the function fails or does not give one valid solid.
+    Raises: RecipeError when the function fails or does not give one valid solid.
     """
     name = getattr(function, "__name__", repr(function))
     result = run_authored(f"form function {name}", "", function, **dict(arguments))
@@ -72,7 +72,7 @@ def custom_form(function: Callable[..., Any], **arguments: Any) -> Custom:
         function: called with `arguments`; returns a Workplane, Solid or other Shape with one solid (mm).
         arguments: its keyword arguments.
 
-    Errors: RecipeError when the function fails or does not give one valid solid.
+    Raises: RecipeError when the function fails or does not give one valid solid.
     """
     pairs = tuple(sorted(arguments.items()))
     try:

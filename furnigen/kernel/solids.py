@@ -158,7 +158,7 @@ def solid(part: Part) -> Solid:
     operation, which costs less than one for each. The kernel's own check is asked of all but plain boards and
     square legs that needed no operation: it takes ten times as long as they do.
 
-    Errors:
+    Raises:
         RecipeError: a user's own function fails.
         GeometryError: naming the part, when the kernel makes no valid single solid of it.
     """
@@ -178,7 +178,7 @@ def solid(part: Part) -> Solid:
 def solids(piece: Piece) -> tuple[Solid, ...]:
     """The solid of every part of `piece`, each built once, in the order of `piece.parts`.
 
-    Errors: as `solid`.
+    Raises: as `solid`.
     """
     return tuple(solid(part) for part in piece.parts)
 
@@ -186,6 +186,6 @@ def solids(piece: Piece) -> tuple[Solid, ...]:
 def cadquery_solid(part: Part) -> Any:
     """The solid of one part as a CadQuery Solid, for recipe authors who go on from there.
 
-    Errors: as `solid`; GeometryError when CadQuery can not start.
+    Raises: as `solid`; GeometryError when CadQuery can not start.
     """
     return load().Solid(solid(part))

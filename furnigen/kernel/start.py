@@ -41,7 +41,7 @@ def _import(name: str) -> Any:
 def load_kernel() -> None:
     """Import the kernel's binding and stop it from printing on stdout.
 
-    Errors: GeometryError when it, or a library of the system it needs, is missing.
+    Raises: GeometryError when it, or a library of the system it needs, is missing.
     """
     _import("OCP")
     message = _import("OCP.Message")
@@ -52,7 +52,7 @@ def load_kernel() -> None:
 def load() -> Any:
     """The module cadquery, imported on first use.
 
-    Errors: GeometryError when it, or a library of the system it needs, is missing.
+    Raises: GeometryError when it, or a library of the system it needs, is missing.
     """
     return _import("cadquery")
 

@@ -237,7 +237,7 @@ def step_bytes(piece: Piece, solids: Sequence[Any]) -> bytes:
     Args:
         solids: from `furnigen.kernel.solids.solids`, in the order of `piece.parts`.
 
-    Errors: GeometryError when there is nothing to write or the kernel can not write it; InputError
+    Raises: GeometryError when there is nothing to write or the kernel can not write it; InputError
         for a SOURCE_DATE_EPOCH that is no number.
     """
     shapes = {k: solids[k] for k in placed(piece)}

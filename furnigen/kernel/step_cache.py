@@ -48,7 +48,7 @@ def _token(number: int) -> Any:
 def _rows_of(solids: Sequence[Any]) -> list[Rows]:
     """The rows of a STEP file that describe some solids, each by itself.
 
-    Errors: GeometryError when the kernel can not write one; LayoutError when it writes them otherwise than
+    Raises: GeometryError when the kernel can not write one; LayoutError when it writes them otherwise than
     known.
     """
     with kernel_settings(OPTIONS):
@@ -79,7 +79,7 @@ class StepCache:
     def step_bytes(self, piece: Piece, solids: Sequence[Any]) -> bytes:
         """The STEP file of a piece.
 
-        Args and errors: as `furnigen.kernel.step.step_bytes`.
+        Args and raises: as `furnigen.kernel.step.step_bytes`.
         """
         try:
             return self._assembled(piece, solids)

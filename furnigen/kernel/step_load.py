@@ -45,7 +45,7 @@ def ignored(text: str) -> None:
 def step_content(path: Path) -> bytes:
     """The bytes of a STEP file.
 
-    Errors: InputError when it can not be read, or does not begin as one.
+    Raises: InputError when it can not be read, or does not begin as one.
     """
     what = "STEP file"
     try:
@@ -81,7 +81,7 @@ def load_document(
         path: of the file, for messages.
         on_complaint: told each complaint before the shapes are built, which may end the process.
 
-    Errors:
+    Raises:
         InputError: when the kernel can not read the file, or finds no shape in it.
         GeometryError: when the kernel can not build its shapes.
     """

@@ -238,7 +238,7 @@ def read_step(
             no limit.
         on_complaint: told what the kernel's reader finds amiss, before the shapes are built.
 
-    Errors:
+    Raises:
         InputError: naming the file, when it can not be read, is no STEP file, has a placement that is none,
             too many copies, or no solid.
         GeometryError: when the kernel can not build its shapes.

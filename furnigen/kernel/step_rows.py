@@ -65,7 +65,7 @@ def _solids(data: bytes) -> Iterator[tuple[int, int]]:
 def rows_of_solids(data: bytes) -> list[Rows]:
     """The rows of each solid in a file that the kernel wrote, in its order.
 
-    Errors: LayoutError when they do not keep to themselves.
+    Raises: LayoutError when they do not keep to themselves.
     """
     data = one_entity_a_line(data)
     found = []
@@ -91,7 +91,7 @@ def assembled(data: bytes, name: bytes, rows: Mapping[int, Rows]) -> bytes:
         name: as in `furnigen.kernel.step_text.repaired`.
         rows: what belongs in place of it, by that number less one.
 
-    Errors: LayoutError when a token or a row is not where it should be.
+    Raises: LayoutError when a token or a row is not where it should be.
     """
     data = repaired(one_entity_a_line(data), name)
     between: list[bytes] = []

@@ -48,7 +48,7 @@ def one_entity_a_line(data: bytes) -> bytes:
 def entities(data: bytes, kind: bytes, pattern: re.Pattern[bytes]) -> Iterator[re.Match[bytes]]:
     """The entities of one kind. A file is long and they are few: a plain search finds them soonest.
 
-    Errors: LayoutError for one that does not read as it should.
+    Raises: LayoutError for one that does not read as it should.
     """
     mark = b" = " + kind + b"("
     at = data.find(mark)
@@ -82,7 +82,7 @@ def repaired(data: bytes, name: bytes) -> bytes:
     Args:
         name: the id of the first product, the root.
 
-    Errors: LayoutError when one of these is not where it should be.
+    Raises: LayoutError when one of these is not where it should be.
     """
     occurrences = count(1)
     taken: set[bytes] = set()

@@ -120,7 +120,7 @@ def triangles(
             times the area of the curved faces.
         angle_radians: largest turn between neighbouring chords.
 
-    Errors: GeometryError when the kernel can not mesh it.
+    Raises: GeometryError when the kernel can not mesh it.
     """
     # a mesh left from an earlier call would be kept where it is finer, and the result depend on it
     BRepTools.Clean_s(shape)

@@ -350,7 +350,7 @@ def _measured(names: str, shared: Manifold) -> tuple[float, Floats]:
 
     Measured from the middle of the overlap, so that far from the origin no digits are lost.
 
-    Errors: GeometryError naming the parts when what the engine gives is not closed.
+    Raises: GeometryError naming the parts when what the engine gives is not closed.
     """
     import trimesh
 

@@ -71,7 +71,7 @@ def light_contacts(
         made: meshes by part name, for parts whose form can not be drawn from the description.
         tolerance_mm: largest distance of facets from curved faces.
 
-    Errors: GeometryError naming a part that can not be drawn, or whose cuts leave no single solid.
+    Raises: GeometryError naming a part that can not be drawn, or whose cuts leave no single solid.
     """
     scene = scene_of(light_model(piece, made, tolerance_mm))
     contacts = find_contacts(scene)
@@ -84,7 +84,7 @@ def light_contacts_together(
     """What touches in each of several pieces, found for all at once: in a small piece most time goes into
     beginning.
 
-    Errors: as `light_contacts`, without saying which piece it is.
+    Raises: as `light_contacts`, without saying which piece it is.
     """
     models = [light_model(piece, None, tolerance_mm) for piece in pieces]
     place: dict[int, int] = {}  # pieces of a family share meshes
@@ -120,7 +120,7 @@ def without_hardware_holes(part: Part) -> Part:
 def description_contacts(piece: Piece) -> tuple[Contact, ...]:
     """Which placements touch, over what area and facing which way, from the description alone.
 
-    Errors: as `light_contacts`.
+    Raises: as `light_contacts`.
     """
     return light_contacts(piece).contacts
 
@@ -130,7 +130,7 @@ def light_model(
 ) -> MeshModel:
     """The meshes of a piece: one for each part, and a placed copy for each placement.
 
-    Args and errors: as `light_contacts`.
+    Args and raises: as `light_contacts`.
     """
     made = made or {}
     meshes = tuple(made[p.name] if p.name in made else light_mesh(p, tolerance_mm) for p in piece.parts)
@@ -145,7 +145,7 @@ def light_model(
 def light_mesh(part: Part, tolerance_mm: float = LIGHT_TOLERANCE_MM) -> PartMesh:
     """The mesh of one part with its cuts, in the part's own frame.
 
-    Errors: as `light_contacts`.
+    Raises: as `light_contacts`.
     """
     drawn = closed_form_mesh(part, tolerance_mm=tolerance_mm, angle_radians=LIGHT_ANGLE_RADIANS)
     if drawn is None:

@@ -45,7 +45,7 @@ def part_mesh(
         colour: linear red, green, blue from 0 to 1.
         tolerance_mm, angle_radians: as in `triangles`.
 
-    Errors: GeometryError naming the part.
+    Raises: GeometryError naming the part.
     """
     drawn = closed_form_mesh(part, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
     try:
@@ -72,7 +72,7 @@ def mesh_model(
         solids: from `furnigen.kernel.solids.solids`, in the order of `piece.parts`.
         tolerance_mm, angle_radians: as in `triangles`.
 
-    Errors: GeometryError naming the part.
+    Raises: GeometryError naming the part.
     """
     meshes = [
         part_mesh(

@@ -148,7 +148,7 @@ def packed(
 ) -> tuple[tuple[PrintPiece, ...], tuple[Bed, ...]]:
     """Things to print, in their order, each lying as it is printed; and the fewest beds the packer reaches.
 
-    Errors: InputError naming a thing that fits no bed.
+    Raises: InputError naming a thing that fits no bed.
     """
     places = pack_on_beds(
         [(float(t.orientation.size_mm[0]), float(t.orientation.size_mm[1])) for t in things], printer

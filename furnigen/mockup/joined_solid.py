@@ -56,7 +56,7 @@ class JoinedSolid:
 def join_bodies(piece: Piece, scaled: ScaledPiece, printer: Printer) -> JoinedSolid:
     """Join the bodies of a piece.
 
-    Errors: InputError naming parts that nothing joins.
+    Raises: InputError naming parts that nothing joins.
     """
     solid, bridges, added_plastic = _held(piece, scaled.bodies, printer)
     members = [*(b.solid for b in scaled.bodies), *bridges]

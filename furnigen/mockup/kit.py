@@ -43,7 +43,7 @@ class _Kit:
 def print_kit(piece: Piece, scaled: ScaledPiece, printer: Printer, scale: Scale) -> PrintPlan:
     """The mockup as a kit.
 
-    Errors: InputError when a part is larger than the bed, or the clearance larger than the tabs.
+    Raises: InputError when a part is larger than the bed, or the clearance larger than the tabs.
     """
     _refuse_loose(scaled.bodies, printer)
     bodies = without_overlaps(piece, scaled.bodies, printer)

@@ -63,7 +63,7 @@ def make_mockup(piece: Piece, options: MockupOptions, on_step: Sink = silent) ->
 
     Of two ways asked for, one that is impossible becomes a finding; the other is made.
 
-    Errors: InputError when no way that was asked for can be made; GeometryError naming a part that can not.
+    Raises: InputError when no way that was asked for can be made; GeometryError naming a part that can not.
     """
     from furnigen.mockup.scaled_bodies import scaled_bodies
 

@@ -51,7 +51,7 @@ def on_grid(solid: Manifold) -> Manifold:
 def solid_of(vertices: Floats, faces: Ints, what: str) -> Manifold:
     """A closed mesh as a solid.
 
-    Errors: GeometryError naming `what` when it is no closed mesh.
+    Raises: GeometryError naming `what` when it is no closed mesh.
     """
     made = Manifold(
         Mesh64(np.ascontiguousarray(vertices, np.float64), np.ascontiguousarray(faces, np.uint64))

@@ -68,7 +68,7 @@ def _within(what: str, value: float, least: float, most: float) -> None:
 def read_bed(text: str) -> tuple[float, float, float]:
     """Width, depth and height of a bed such as `220x220x250`; the height is the shorter side when left out.
 
-    Errors: InputError for anything but two or three lengths with an x between.
+    Raises: InputError for anything but two or three lengths with an x between.
     """
     sizes = [parse_length(size, what="bed") for size in re.split(r"[xX×]", text)] if text.strip() else []
     if not 2 <= len(sizes) <= 3:

@@ -36,7 +36,7 @@ def one_to(denominator: float) -> Scale:
 def read_scale(text: str) -> Scale:
     """The scale that `text` names.
 
-    Errors: InputError, as `furnigen.core.quantities.parse_scale` raises it.
+    Raises: InputError, as `furnigen.core.quantities.parse_scale` raises it.
 
     >>> read_scale('1/2 in = 1 ft').text, read_scale("1:7.5").text
     ('1:24', '1:7.5')

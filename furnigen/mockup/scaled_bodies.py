@@ -124,7 +124,7 @@ def scaled_bodies(
     Args:
         made: meshes by part name of forms that only the CAD kernel can make.
 
-    Errors: InputError when the nozzle is wider than every board at this scale.
+    Raises: InputError when the nozzle is wider than every board at this scale.
     """
     made, s, wall = made or {}, scale.ratio, printer.wall_mm
     forms = [_growth(part.form, s, wall) for part in piece.parts]

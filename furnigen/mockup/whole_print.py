@@ -39,7 +39,7 @@ LIES = {
 def print_whole(piece: Piece, scaled: ScaledPiece, printer: Printer, scale: Scale) -> PrintPlan:
     """The mockup in one solid, or in the fewest pieces that fit the bed.
 
-    Errors: InputError when it can not be cut so that it fits, naming the scale that would do.
+    Raises: InputError when it can not be cut so that it fits, naming the scale that would do.
     """
     whole = join_bodies(piece, scaled, printer)
     orientation = best_orientation(whole.solid, printer)

@@ -183,7 +183,7 @@ class Piece:
     def placement(self, label: str) -> Placement:
         """The placement called `label`.
 
-        Errors: InputError when there is none.
+        Raises: InputError when there is none.
         """
         try:
             return self.by_label[label]

@@ -22,7 +22,7 @@ def stiffened(piece: Piece, boards: list[Board], height: float) -> Piece:
 
     A board over several supports gets one between each two of them.
 
-    Errors: InputError for a board that runs askew in the room.
+    Raises: InputError for a board that runs askew in the room.
     """
     parts, placements, joints = list(piece.parts), list(piece.placements), list(piece.joints)
     known: dict[tuple[float, str], int] = {}

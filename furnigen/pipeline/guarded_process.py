@@ -74,7 +74,7 @@ def guarded(task: str, given: Mapping[str, Any], limits: Limits, on_step: Sink =
 
     Returns: what it returns, as JSON holds it.
 
-    Errors: the FurnigenError the function raises; EndedError when the process ends without an answer.
+    Raises: the FurnigenError the function raises; EndedError when the process ends without an answer.
     """
     package = Path(__file__).parents[1]
     process = subprocess.Popen(

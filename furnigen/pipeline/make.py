@@ -101,7 +101,7 @@ class Made:
 def solids_and_meshes(piece: Piece, tolerance_mm: float = TOLERANCE_MM) -> tuple[tuple[Any, ...], MeshModel]:
     """Solids of the distinct parts, and the placed meshes.
 
-    Errors: GeometryError naming the part that can not be made.
+    Raises: GeometryError naming the part that can not be made.
     """
     from furnigen.kernel.solids import solids
     from furnigen.mesh.part_meshes import mesh_model
@@ -137,7 +137,7 @@ def check_piece(
 ) -> Made:
     """All checks of a piece and its report; no files.
 
-    Errors: GeometryError naming the part that can not be made.
+    Raises: GeometryError naming the part that can not be made.
     """
     return make_piece(piece, replace(options, formats=()), on_step, advise=advise)
 
@@ -182,7 +182,7 @@ def examine(
         files: names of files that go with the report.
         known: what was found before (`known_together`).
 
-    Errors: InputError for an unknown group; GeometryError naming the part that can not be made.
+    Raises: InputError for an unknown group; GeometryError naming the part that can not be made.
     """
     for name in groups:
         if name not in GROUPS:
@@ -309,7 +309,7 @@ def make_piece(
         parts_cache: makes its solids and meshes; that of a family keeps those of parts it has met before.
         advise: finds remedies for what fails.
 
-    Errors: GeometryError naming the part that can not be made.
+    Raises: GeometryError naming the part that can not be made.
     """
     from furnigen.checks.construction import check_construction
     from furnigen.checks.solids import check_solid

@@ -60,7 +60,7 @@ class PartCache:
         Args:
             tolerance_mm: largest distance between facets and curved faces.
 
-        Errors: GeometryError naming the part that can not be made.
+        Raises: GeometryError naming the part that can not be made.
         """
         from furnigen.catalogue.materials import find_material
         from furnigen.mesh.part_meshes import part_mesh, placed_model
@@ -76,7 +76,7 @@ class PartCache:
     def step_bytes(self, piece: Piece) -> bytes:
         """The STEP file of a piece, as `furnigen.kernel.step.step_bytes` makes it.
 
-        Errors: as there, and GeometryError naming the part that can not be made.
+        Raises: as there, and GeometryError naming the part that can not be made.
         """
         solids = [made.solid for made in self._parts(piece)]
         if not self._family:

@@ -83,7 +83,7 @@ def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> RemedyT
     Args:
         built: whether how it is built is checked too: joints, order of assembly, movement of wood.
 
-    Errors: GeometryError for a part that can not be drawn from its description; InputError as the checks.
+    Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
     """
     from furnigen.checks.solids import check_solid
     from furnigen.checks.strength import check_strength

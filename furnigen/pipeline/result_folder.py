@@ -33,7 +33,7 @@ def check_writable(folder: Path, names: Sequence[str] = ()) -> None:
     Args:
         names: files that will be written, as far as they are known.
 
-    Errors: OutputError when it is a file, is not furnigen's, holds something else under one of the names, or
+    Raises: OutputError when it is a file, is not furnigen's, holds something else under one of the names, or
         can not be made.
     """
     settle(folder)
@@ -70,7 +70,7 @@ def write_folder(
             else a hidden one beside `folder`, locked.
         wait_s: how long to wait for another run that is writing the same folder (s).
 
-    Errors: OutputError when it can not be written; the earlier result stays untouched.
+    Raises: OutputError when it can not be written; the earlier result stays untouched.
     """
     if place is None:
         settle(folder)
@@ -113,7 +113,7 @@ def _refusal(folder: Path, reason: str) -> OutputError:
 def place_of(folder: Path) -> tuple[Path, bool]:
     """Where a folder to write in is, with all links followed, and whether it is there already.
 
-    Errors: OutputError when none can be there, or it can not be written in.
+    Raises: OutputError when none can be there, or it can not be written in.
     """
     try:
         there = _stat(folder)
@@ -136,7 +136,7 @@ def place_of(folder: Path) -> tuple[Path, bool]:
 def _replaceable(folder: Path) -> tuple[Path, bool]:
     """`place_of`, for a folder that another is to take the place of.
 
-    Errors: OutputError as there, and when it must stay the folder it is.
+    Raises: OutputError as there, and when it must stay the folder it is.
     """
     final, there = place_of(folder)
     if there and os.path.ismount(final):
@@ -159,7 +159,7 @@ def _holds_current(final: Path) -> bool:
 
 
 def _stat(path: Path) -> os.stat_result | None:
-    """What a path is; None when it is not there. Errors: OSError when that can not be known."""
+    """What a path is; None when it is not there. Raises: OSError when that can not be known."""
     try:
         return path.stat()
     except (FileNotFoundError, NotADirectoryError):

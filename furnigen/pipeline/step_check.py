@@ -62,7 +62,7 @@ def check_step(
 
     Returns: the report and the findings.
 
-    Errors: InputError when it is no STEP file, holds no solid or too many; GeometryError when none of its
+    Raises: InputError when it is no STEP file, holds no solid or too many; GeometryError when none of its
         solids can be measured.
     """
     begun = time.monotonic()

@@ -45,7 +45,7 @@ def check_step_guarded(
 ) -> tuple[dict[str, Any], list[Finding]]:
     """As `furnigen.pipeline.step_check.check_step`, which says all but the limits.
 
-    Errors: InputError too when the file takes more than the limits, or brings the kernel down.
+    Raises: InputError too when the file takes more than the limits, or brings the kernel down.
     """
     limits = limits or StepLimits()
     try:

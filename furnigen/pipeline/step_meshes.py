@@ -80,7 +80,7 @@ def _outward(part: PartMesh) -> PartMesh:
 
 
 def _meshed(solid: StepSolid, tolerance_mm: float, angle_radians: float) -> PartMesh:
-    """Errors: GeometryError when the kernel can not mesh it at this tolerance, or the mesh is not closed."""
+    """Raises: GeometryError when the kernel can not mesh it at this tolerance, or the mesh is not closed."""
     try:
         vertices, faces = triangles(solid.shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
         curved = not is_flat(solid.shape)
@@ -193,7 +193,7 @@ def step_mesh_model(
     Args:
         tolerance_mm, angle_radians: as in `measured`.
 
-    Errors: as `read_step`; GeometryError naming a solid that can not be meshed.
+    Raises: as `read_step`; GeometryError naming a solid that can not be meshed.
     """
     file = read_step(path)
     solids = []

@@ -55,7 +55,7 @@ def list_recipes(broken: Callable[[str, RecipeError], None] | None = None) -> li
     Args:
         broken: is told the name and the error of each recipe that can not be read, and it is left out.
 
-    Errors: RecipeError for the first recipe that can not be read, where nobody is to be told.
+    Raises: RecipeError for the first recipe that can not be read, where nobody is to be told.
     """
     found: dict[str, Recipe | None] = {}
     for folder in recipe_folders():
@@ -76,7 +76,7 @@ def list_recipes(broken: Callable[[str, RecipeError], None] | None = None) -> li
 def find_recipe(name: str) -> Recipe:
     """A recipe by name, or by the path of its file. A name is looked for here before among the built-in ones.
 
-    Errors: RecipeError offering names when there is none.
+    Raises: RecipeError offering names when there is none.
     """
     if name.endswith(".py"):
         path = Path(name)
@@ -99,7 +99,7 @@ def load_file(path: Path) -> Recipe:
 
     Its module is kept under a name of its own so that values made by it pickle.
 
-    Errors: RecipeError when the file fails, or declares none or several.
+    Raises: RecipeError when the file fails, or declares none or several.
     """
     path = path.resolve()
     module_name = f"furnigen_recipe_{path.stem}"
@@ -156,7 +156,7 @@ def read_toml(path: Path, what: str) -> dict[str, Any]:
     Args:
         what: what kind of file it is, for messages.
 
-    Errors: InputError when it can not be read or is not TOML.
+    Raises: InputError when it can not be read or is not TOML.
     """
     try:
         content = path.read_bytes()
@@ -174,7 +174,7 @@ def read_parameter_file(path: Path) -> ParameterFile:
 
     Keys: title, recipe, units, and the tables [parameters], [brief], [load] and [strength].
 
-    Errors: InputError when it can not be read, is not TOML, or has other keys.
+    Raises: InputError when it can not be read, is not TOML, or has other keys.
     """
     data = read_toml(path, "parameter file")
     tables = {

@@ -99,7 +99,7 @@ class Parameter:
     def read(self, given: Any, units: str = "mm") -> Any:
         """A value from a person (text), a file (text or number) or Python, checked.
 
-        Errors: InputError naming the parameter, the value and what is allowed.
+        Raises: InputError naming the parameter, the value and what is allowed.
         """
         return self._checked(self._converted(given, units), given, units)
 

@@ -33,7 +33,7 @@ class Recipe:
     def parameters(self) -> tuple[Parameter, ...]:
         """What it asks for, in order, defaults checked.
 
-        Errors: RecipeError when a parameter is not declared with a kind and a range.
+        Raises: RecipeError when a parameter is not declared with a kind and a range.
         """
         found = []
         for p in inspect.signature(self.function).parameters.values():
@@ -52,7 +52,7 @@ class Recipe:
     def parameter(self, name: str) -> Parameter:
         """The parameter called `name`.
 
-        Errors: InputError offering the nearest name.
+        Raises: InputError offering the nearest name.
         """
         known = {p.name: p for p in self.parameters}
         if name not in known:
@@ -68,7 +68,7 @@ class Recipe:
     def read(self, given: Mapping[str, Any], units: str = "mm") -> dict[str, Any]:
         """All parameters, in order: those given (texts or values) and the defaults.
 
-        Errors: InputError for an unknown name or a value out of range.
+        Raises: InputError for an unknown name or a value out of range.
         """
         values = {p.name: p.default for p in self.parameters}
         for name, value in given.items():
@@ -78,7 +78,7 @@ class Recipe:
     def __call__(self, **given: Any) -> Piece:
         """Make the piece.
 
-        Errors:
+        Raises:
             InputError: a parameter is unknown, out of range, or the piece is impossible with it.
             RecipeError: the recipe itself fails or returns no piece.
         """

@@ -105,7 +105,7 @@ def load_boards(
 ) -> LoadedBoards:
     """Load the boards of a piece: what `assess` begins with, at a third of its cost.
 
-    Args and errors: as `assess`.
+    Args and raises: as `assess`.
     """
     rest, ground = _at_rest(piece, contacts, grounded, demands or Demands(), known)
     (boards,) = check_boards([rest])
@@ -120,7 +120,7 @@ def load_boards_together(
     Args:
         pieces: each with what touches in it.
 
-    Errors: as `assess`, without saying which piece it is.
+    Raises: as `assess`, without saying which piece it is.
     """
     found: list[tuple[LoadedPiece, Carriers] | None] = []
     for piece, contacts, grounded in pieces:
@@ -143,7 +143,7 @@ def _at_rest(
     demands: Demands,
     known: LoadPath | None = None,
 ) -> tuple[LoadedPiece, Carriers]:
-    """A piece at rest, and what carries what in it. Args and errors: as `assess`."""
+    """A piece at rest, and what carries what in it. Args and raises: as `assess`."""
     contacts, grounded = tuple(contacts), tuple(grounded)
     bodies = members_of(piece)
     carried = loads_of(piece, {label for label, body in bodies.items() if body.kind == LEVEL})
@@ -187,7 +187,7 @@ def assess(
         demands: what it is held to; the usual where None.
         known: its load path, where it was found before.
 
-    Errors:
+    Raises:
         UncarriedError: it touches neither floor nor wall, or parts of it hang in the air.
         InputError: a load, climate or material that makes no sense.
     """

@@ -125,7 +125,7 @@ def rectangle(length: float, width: float, thickness: float) -> Prism:
 def mitred(length: float, width: float, thickness: float) -> Prism:
     """A board with 45° mitres at both ends; `length` along the outer edge y = 0 (mm).
 
-    Errors: InputError when the inner edge would vanish.
+    Raises: InputError when the inner edge would vanish.
     """
     if length <= 2 * width:
         raise InputError("mitred length", f"{length:g} mm", f"must be more than twice the width {width:g} mm")
@@ -137,7 +137,7 @@ def mitred(length: float, width: float, thickness: float) -> Prism:
 def ring(length: float, width: float, thickness: float, member: float) -> Prism:
     """A closed rectangular ring sawn from one sheet: outer `length` x `width`, members `member` wide (mm).
 
-    Errors: InputError when the members leave no window.
+    Raises: InputError when the members leave no window.
     """
     if min(length, width) <= 2 * member:
         raise InputError(
@@ -154,7 +154,7 @@ def leaning(length: float, width: float, thickness: float, lean_degrees: float) 
 
     `length` is the blank, point to point; ends are parallel, the long edge y = 0 starts at x = 0.
 
-    Errors: InputError when the cuts would meet.
+    Raises: InputError when the cuts would meet.
     """
     from math import radians, tan
 

@@ -166,7 +166,7 @@ def _removed_by_boxes(form: Prism, cuts: list[BoxCut]) -> Moments:
 def moments(part: Part) -> Moments:
     """Volume (mm³) and first moments (mm⁴) of a part with its cuts, in the part's frame.
 
-    Errors: GeometryError naming the part where its cuts have no closed form.
+    Raises: GeometryError naming the part where its cuts have no closed form.
     """
     try:
         return _moments(part.form, part.cuts)

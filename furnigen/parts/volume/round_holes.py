@@ -44,7 +44,7 @@ def _across(d: Vector) -> tuple[Vector, Vector]:
 def bore_moments(bore: Bore, wood: tuple[HalfSpace, ...]) -> Moments:
     """What a hole takes out of a convex body given by its half-spaces.
 
-    Errors: GrazesError where no closed form holds.
+    Raises: GrazesError where no closed form holds.
     """
     d, start, r = bore.direction, bore.start, bore.diameter / 2
     u, v = _across(d)
@@ -113,7 +113,7 @@ def crossed_volume(r: float, big: float) -> float:
 def shared_by(one: Bore, two: Bore) -> Moments:
     """What two holes have in common: nothing, a length of one axis, or a crossing at a right angle.
 
-    Errors: GrazesError for any other meeting.
+    Raises: GrazesError for any other meeting.
     """
     if axis_gap(one, two) >= (one.diameter + two.diameter) / 2 - ON_MM or _ends_before(one, two):
         return NOTHING

@@ -20,7 +20,7 @@ from furnigen.parts.volume.round_holes import GrazesError
 def removed_by_turning(form: Form, cut: Turned) -> Moments:
     """All of a form beyond the shoulder, less the tenon that stays.
 
-    Errors: GrazesError where the tenon leaves the wood, or no closed form is known.
+    Raises: GrazesError where the tenon leaves the wood, or no closed form is known.
     """
     beyond, length = _beyond(form, cut)
     lean = dot(cut.normal, cut.axis)

@@ -88,7 +88,7 @@ def free_name(name: str, *folders: Path) -> str:
 def link(source: Path, target: Path) -> None:
     """Put the same file, link or special file at a second place; a copy where it can not be linked.
 
-    Errors: FileExistsError when something is there; OSError when it can not be.
+    Raises: FileExistsError when something is there; OSError when it can not be.
     """
     try:
         os.link(source, target, follow_symlinks=False)
@@ -127,7 +127,7 @@ def refuse_strangers(
     Args:
         asked: the folder as the person named it.
 
-    Errors: OutputError naming what stands there.
+    Raises: OutputError naming what stands there.
     """
     found = strangers(folder, mine, names)
     if found:
@@ -146,7 +146,7 @@ def carry(source: Path, target: Path, mine: Manifest, files: Mapping[str, str]) 
         mine: what furnigen wrote in `source`.
         files: name and hash of what was written in `target`.
 
-    Errors: OSError.
+    Raises: OSError.
     """
     done = Carried()
     device = source.stat().st_dev
@@ -200,7 +200,7 @@ def discard(old: Path, final: Path, replaced: set[Identity] | None = None) -> li
 
     Returns: what was put into `final` under another name than its own, as `Carried.kept`.
 
-    Errors: OSError.
+    Raises: OSError.
     """
     mine = read_manifest(old) or Manifest()
     replaced = replaced or set()

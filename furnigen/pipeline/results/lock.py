@@ -38,7 +38,7 @@ def hold(path: Path, wait_s: float = 0.0) -> FileIO:
     Args:
         wait_s: how long to wait for another process that holds it (s).
 
-    Errors:
+    Raises:
         InUseError: another process holds it.
         FileNotFoundError: its folder is not there.
         OSError: it can not be made, or this file system has no locks.

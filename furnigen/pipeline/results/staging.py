@@ -58,7 +58,7 @@ def place_beside(final: Path) -> Path:
 def workplace(final: Path, wait_s: float = WAIT_S) -> Iterator[Workplace]:
     """The hidden folder of a folder of results, held against other processes; gone when left.
 
-    Errors: InUse; OSError when it can not be made.
+    Raises: InUse; OSError when it can not be made.
     """
     place = place_beside(final)
     while True:
@@ -100,7 +100,7 @@ class Workplace:
 
         Returns: what of a person's was put into the folder of results under another name (`Written.kept`).
 
-        Errors: OSError.
+        Raises: OSError.
         """
         kept = []
         if self._new.is_dir():
@@ -121,7 +121,7 @@ class Workplace:
         Args:
             asked: the folder as the person named it, for messages.
 
-        Errors:
+        Raises:
             OutputError, OSError: the earlier result stays, unless the message says that the new one is there.
             KeyboardInterrupt: with a note where the new result is there.
         """

@@ -41,7 +41,7 @@ def step(name: str) -> None:
 def exchange(a: Path, b: Path) -> bool:
     """Let two paths of one file system change places in one step; False where that can not be done.
 
-    Errors: OSError when it can be done but not with these two.
+    Raises: OSError when it can be done but not with these two.
     """
     import ctypes
 
@@ -65,7 +65,7 @@ def put_in_place(ready: Path, final: Path, old: Path) -> Path | None:
 
     Returns: where what stood there is now; None when nothing did.
 
-    Errors: OSError; what stood there is back in its place.
+    Raises: OSError; what stood there is back in its place.
     """
     if not os.path.lexists(final):
         step("the first rename")

@@ -53,7 +53,7 @@ def basis_row(material: Material) -> dict[str, str]:
     """The row of furnigen/catalogue/data/strength_basis.csv on the source of a material's modulus and
     strength.
 
-    Errors: InputError for a source of which that is not known.
+    Raises: InputError for a source of which that is not known.
     """
     for row in table_rows("strength_basis"):
         if row["source_words"] in material.strength_source.text:
@@ -69,7 +69,7 @@ def basis_row(material: Material) -> dict[str, str]:
 def basis_of(material: Material) -> tuple[str, str]:
     """Whether the table's modulus and strength are a "mean" or the "least" (5-percentile).
 
-    Errors: InputError for a source of which that is not known.
+    Raises: InputError for a source of which that is not known.
     """
     row = basis_row(material)
     return row["moe"], row["mor"]
@@ -94,7 +94,7 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
 
     Moist wood bears less: k_mod falls by the share in the table.
 
-    Errors: InputError for an unknown duration, a kind of material without a row, or a climate that it can not
+    Raises: InputError for an unknown duration, a kind of material without a row, or a climate that it can not
     stand in.
     """
     if duration not in DURATIONS:

@@ -31,7 +31,7 @@ def backed_share(span: float, depth: float, g_over_e: float) -> float:
         depth: of the board, mm.
         g_over_e: modulus against twisting over that of bending.
 
-    Errors: InputError for sizes of zero.
+    Raises: InputError for sizes of zero.
 
     >>> round(backed_share(1000.0, 500.0, 1 / 2.6), 2)
     0.52

@@ -64,7 +64,7 @@ END_CONDITIONS = {
 def find_end_condition(name: str) -> EndCondition:
     """The end condition called `name`.
 
-    Errors: InputError for an unknown one.
+    Raises: InputError for an unknown one.
     """
     if name not in END_CONDITIONS:
         raise InputError("ends of a column", name, f"must be one of: {'; '.join(END_CONDITIONS)}")
@@ -140,7 +140,7 @@ def check_column(
         moment: first-order moment, N mm; its sign does not matter.
         crooked: first bow over length.
 
-    Errors: InputError for values that make no column.
+    Raises: InputError for values that make no column.
     """
     for what, value in (
         ("area", area), ("section modulus", modulus), ("strength", min(compression_mpa, bending_mpa)),

@@ -53,7 +53,7 @@ class Creep:
             passing: first sag under what comes and goes.
             sustained: share of the passing load that is always there (psi2), 0 to 1.
 
-        Errors: InputError for a share outside 0 to 1.
+        Raises: InputError for a share outside 0 to 1.
         """
         if not 0 <= sustained <= 1:
             raise InputError("sustained share of the load", f"{sustained:g}", "must be from 0 to 1")
@@ -77,7 +77,7 @@ def _eurocode(material: Material, climate: int) -> Creep:
 def find_creep(material: Material, climate: int = 1, rule: str = "eurocode") -> Creep:
     """The creep factor of a material in a climate by one of RULES.
 
-    Errors: InputError for an unknown climate or rule, a climate the material can not stand in, or a
+    Raises: InputError for an unknown climate or rule, a climate the material can not stand in, or a
     material the rule does not cover.
     """
     if climate not in CLIMATES:

@@ -204,7 +204,7 @@ def plate_sag(
         ribs: strips glued below it.
         held: places across its depth, mm from the front, where a line of it can not go down.
 
-    Errors: InputError for a size of zero, or a rib or held line beyond the board.
+    Raises: InputError for a size of zero, or a rib or held line beyond the board.
 
     >>> board = Sheet(18.0, 10000.0, 7500.0, 600.0)
     >>> beam = 5 * 800.0**4 / (384 * 10000.0 * 18.0**3 / 12)

@@ -151,7 +151,7 @@ def _glued_shear(strips: Sequence[Strip], neutral: float, bending: float) -> flo
 def glued_section(strips: Sequence[Strip]) -> Section:
     """Boards glued into one, such as a shelf with a stiffener along its edge or a rail below.
 
-    Errors: InputError for none, or where a gap parts them.
+    Raises: InputError for none, or where a gap parts them.
 
     >>> shelf = Strip(300.0, 18.0, 10048.0, low=22.0)
     >>> lipping = Strip(20.0, 40.0, 12000.0)
@@ -175,7 +175,7 @@ def glued_section(strips: Sequence[Strip]) -> Section:
 def loose_section(strips: Sequence[Strip]) -> Section:
     """Boards that lie on each other without glue, or with a few screws: each bends about its own middle.
 
-    Errors: InputError for none.
+    Raises: InputError for none.
     """
     if not strips:
         raise InputError("sections", "none", "at least one board is needed")
@@ -201,7 +201,7 @@ def rectangular_section(
 def round_section(diameter: float, moe: float, shear_modulus: float | None = None) -> Section:
     """A round rod (mm, N/mm²): I = pi d⁴/64, shear area 9/40 pi d² (Wood Handbook Eq. 9-3 and 9-4).
 
-    Errors: InputError for no diameter or modulus.
+    Raises: InputError for no diameter or modulus.
     """
     for what, value in (("diameter", diameter), ("moe", moe)):
         if not value > 0:
@@ -228,7 +228,7 @@ def plywood_moduli(plies: Sequence[float], veneer_moe: float, across_moe: float 
         veneer_moe: modulus of the veneer along its grain, N/mm².
         across_moe: modulus of the veneer across its grain, N/mm².
 
-    Errors: InputError for no plies or a ply without thickness.
+    Raises: InputError for no plies or a ply without thickness.
 
     >>> thirteen = [1.1, *[1.4] * 11, 1.1]
     >>> [round(e) for e in plywood_moduli(thirteen, 17500.0)]

@@ -41,7 +41,7 @@ def find_shear(material: Material, *, flat: bool = True) -> ShearRule:
     Args:
         flat: whether the board lies flat; on edge it shears in the plane of its layers.
 
-    Errors: InputError for a source of which that is not known.
+    Raises: InputError for a source of which that is not known.
     """
     row = basis_row(material)
     if row["shear"] == "in":

@@ -130,7 +130,7 @@ def convex_hull(points: Iterable[Point2]) -> tuple[Point2, ...]:
 def centre_of(masses: Sequence[Mass]) -> Mass:
     """All masses as one.
 
-    Errors: InputError for no mass or a negative one.
+    Raises: InputError for no mass or a negative one.
     """
     whole = sum(m.kg for m in masses)
     if not whole > 0 or min((m.kg for m in masses), default=0) < 0:
@@ -156,7 +156,7 @@ def find_tipping_stability(
         feet: (x, y) of the contacts, mm; corners of each foot.
         floor: height of the floor, mm.
 
-    Errors: InputError for no mass, or feet that do not span an area.
+    Raises: InputError for no mass, or feet that do not span an area.
     """
     whole = centre_of(masses)
     corners = convex_hull(feet)
@@ -230,7 +230,7 @@ def list_tests() -> tuple[TipTest, ...]:
 def find_test(name: str) -> TipTest:
     """The test load called `name`.
 
-    Errors: InputError for an unknown one, with the nearest.
+    Raises: InputError for an unknown one, with the nearest.
     """
     return look_up("tipping test", name, {t.name: t for t in list_tests()})
 
@@ -261,7 +261,7 @@ class TipResult:
     def anchor_n(self, height: float) -> float:
         """The pull an anchor at this height (mm) must take, N; 0 where it stands by itself.
 
-        Errors: InputError for an anchor at the floor.
+        Raises: InputError for an anchor at the floor.
         """
         if not height > 0:
             raise InputError("height of the anchor", f"{height:g} mm", "must be more than zero")
@@ -287,7 +287,7 @@ def tip_over_line(
         pull_n, pull_height: N and mm.
         rear_raised: how far the feet farthest from the line are raised, mm.
 
-    Errors: InputError for negative loads, or feet raised further than they are apart.
+    Raises: InputError for negative loads, or feet raised further than they are apart.
     """
     for what, value in (("weight", weight_n), ("pull", pull_n), ("rear raised", rear_raised)):
         if not value >= 0:

@@ -42,7 +42,7 @@ class SagSpread:
     def quantile(self, share: float) -> float:
         """The sag that this share of shelves stays below (mm).
 
-        Errors: InputError for a share outside 0 to 1.
+        Raises: InputError for a share outside 0 to 1.
         """
         if not 0 < share < 1:
             raise InputError("share", f"{share:g}", "must be between 0 and 1")
@@ -66,7 +66,7 @@ def sag_spread(
 ) -> SagSpread:
     """The law of a sag (mm) computed from means, for these coefficients of variation.
 
-    Errors: InputError for a negative sag or spread.
+    Raises: InputError for a negative sag or spread.
 
     >>> law = sag_spread(2.0, moe_spread=0.22)
     >>> [round(x, 2) for x in law.range()], round(law.chance(2.5), 2)
@@ -88,7 +88,7 @@ def load_spread(least: float, most: float) -> float:
 
     The ends are taken as the 5- and 95-percentile of a lognormal. Our own choice.
 
-    Errors: InputError for factors that are not 0 < least <= most.
+    Raises: InputError for factors that are not 0 < least <= most.
     """
     if not 0 < least <= most:
         raise InputError("ends of a load", f"{least:g} .. {most:g}", "must rise from more than zero")

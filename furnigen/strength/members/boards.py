@@ -134,7 +134,7 @@ class LoadedPiece(NamedTuple):
 def check_boards(pieces: Sequence[LoadedPiece]) -> list[tuple[Board, ...]]:
     """Every board of some pieces at rest, in the order of each piece: all are solved at once.
 
-    Errors: InputError for a load beyond a board's end, or a climate its material can not stand in.
+    Raises: InputError for a load beyond a board's end, or a climate its material can not stand in.
     """
     results = iter(check_shelves([shelf for piece in pieces for shelf in piece.shelves()]))
     return [

@@ -293,7 +293,7 @@ def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
 
     The shelves of a piece are mostly alike: each kind is worked out once.
 
-    Errors: InputError for a load that does not fit the shelf, or a climate its material can not stand in.
+    Raises: InputError for a load that does not fit the shelf, or a climate its material can not stand in.
     """
     kinds: dict[Shelf, int] = {}
     which = [kinds.setdefault(shelf, len(kinds)) for shelf in shelves]

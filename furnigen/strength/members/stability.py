@@ -196,7 +196,7 @@ def check_stability(
 ) -> Stability:
     """How a free-standing piece stands.
 
-    Errors: InputError for feet that span no area.
+    Raises: InputError for feet that span no area.
     """
     feet = [(x, y) for g in grounded if g.ground == FLOOR for x, y, _ in g.outline]
     parts = masses_of(bodies)
@@ -244,7 +244,7 @@ class OnWall:
 def check_wall(wall: Wall, grounded: Sequence[GroundContact], feet: Sequence[Foot], whole: Mass) -> OnWall:
     """What one wall must take.
 
-    Errors: InputError for a piece whose fixings leave no lever.
+    Raises: InputError for a piece whose fixings leave no lever.
     """
     out = wall.normal
     weight = whole.kg * GRAVITY

@@ -38,7 +38,7 @@ class Demands:
         climate: service class 1, 2 or 3.
         tip_tests: names of published test loads (`furnigen.strength.formulas.tipping`), or "all".
 
-    Errors: InputError for an unknown limit, climate or test.
+    Raises: InputError for an unknown limit, climate or test.
     """
 
     sag_limit: str = USUAL_LIMIT
@@ -62,7 +62,7 @@ class Demands:
     def tests(self) -> tuple[TipTest, ...]:
         """The test loads asked for.
 
-        Errors: InputError for an unknown one.
+        Raises: InputError for an unknown one.
         """
         from furnigen.strength.formulas.tipping import find_test, list_tests
 
@@ -74,7 +74,7 @@ class Demands:
 def read_demands(given: Mapping[str, Any]) -> Demands:
     """Demands from names and values, as a parameter file's table [strength] holds them.
 
-    Errors: InputError for an unknown name or value.
+    Raises: InputError for an unknown name or value.
     """
     known = ("sag_limit", "climate", "tip_test")
     for name in given:
@@ -99,7 +99,7 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
 def read_loads(given: Iterable[tuple[str, Any]]) -> tuple[LoadOn, ...]:
     """Loads from (target, text) pairs; an empty target means all boards, and goes under closer ones.
 
-    Errors: InputError for what is no load.
+    Raises: InputError for what is no load.
     """
     loads = []
     for target, text in given:
@@ -131,7 +131,7 @@ def loads_of(piece: Piece, level: Collection[str]) -> dict[str, BoardLoad]:
     Args:
         level: labels of the boards that lie level.
 
-    Errors: InputError for a target that is no such board, or that is said to take no goods.
+    Raises: InputError for a target that is no such board, or that is said to take no goods.
     """
     boards = {p.label: p for p in piece.placements if p.label in level}
     takes = [label for label, p in boards.items() if Fact.TAKES_GOODS in p.facts]
@@ -152,7 +152,7 @@ def loads_of(piece: Piece, level: Collection[str]) -> dict[str, BoardLoad]:
 def _meant(target: str, piece: Piece, boards: Mapping[str, Placement]) -> list[str]:
     """The level boards that a target names: one by its label, or all that people call so.
 
-    Errors: InputError where there is none that takes goods.
+    Raises: InputError where there is none that takes goods.
     """
     called = [p for p in piece.placements if p.label == target] or [
         p for p in piece.placements if p.role == target

@@ -137,7 +137,7 @@ def _kind(form: Form, pose: Pose) -> str:
 def members_of(piece: Piece) -> dict[str, Member]:
     """Every placement of a piece as a body, by label.
 
-    Errors: InputError for a material without a modulus; GeometryError for cuts without a closed form.
+    Raises: InputError for a material without a modulus; GeometryError for cuts without a closed form.
     """
     masses: list[tuple[float, Vector, Material]] = []
     for part in piece.parts:

@@ -37,7 +37,7 @@ class Turning:
 def find_turning(kind: Joinery | str, *, glued: bool) -> Turning:
     """How stiff a joint of this family is for its length (across a shelf 300 mm deep: 300 mm).
 
-    Errors: InputError for a family the table does not know.
+    Raises: InputError for a family the table does not know.
     """
     rows = [r for r in table_rows("turning") if r["joint"] == kind]
     if not rows:
@@ -149,7 +149,7 @@ def push_sideways(rack: Rack) -> Racking:
 
     A rack whose joints and bracing hold nothing has a stiffness of 0.
 
-    Errors: InputError for fewer than two uprights, no level, or levels outside the height.
+    Raises: InputError for fewer than two uprights, no level, or levels outside the height.
     """
     if len(rack.uprights) < 2 or not rack.levels:
         text = f"{len(rack.uprights)} uprights, {len(rack.levels)} levels"

@@ -83,7 +83,7 @@ class Beam:
         shear: kGA, N; inf where the stiffness was measured in bending without correction, as the
             handbooks' is: then the shear deflection is in EI already.
 
-    Errors: InputError for sizes, places or loads that make no sense.
+    Raises: InputError for sizes, places or loads that make no sense.
     """
 
     length: float
@@ -351,7 +351,7 @@ def bearing_places(start: float, end: float, thickness: float) -> tuple[float, .
     the depth at each end, from memory, taken over for boards), and between them where it is long. Let
     such places only push: the outer one then lifts off by itself when the board sags.
 
-    Errors: InputError for a bearing without width or a board without thickness.
+    Raises: InputError for a bearing without width or a board without thickness.
     """
     if not end >= start:
         raise InputError("end of a bearing", f"{end:g} mm", f"must not lie before its start {start:g} mm")

@@ -151,7 +151,7 @@ def solve_frame(
         forces: (x, z, moment) on nodes, N and N mm.
         panels: sheets.
 
-    Errors: InputError for a member without length, or a frame that can move freely.
+    Raises: InputError for a member without length, or a frame that can move freely.
     """
     places = np.asarray(nodes, dtype=float)
     size = 3 * len(places)
@@ -233,7 +233,7 @@ def panel_shear(
         pitch: distance of the fasteners, mm; 0 for a glued sheet.
         slip: stiffness K of one fastener, N/mm (see `fastener_slip`).
 
-    Errors: InputError for sizes of zero.
+    Raises: InputError for sizes of zero.
     """
     if not min(shear_modulus, thickness, width, height) > 0 or pitch < 0 or not slip > 0:
         text = f"{width:g} x {height:g} x {thickness:g} mm, G {shear_modulus:g}"

@@ -78,7 +78,7 @@ def can_balance(beams: BeamArrays) -> Mask:
 def solve_one_sided(beams: BeamArrays) -> DeflectionArrays:
     """What the beams do; see `BeamArrays` and `DeflectionArrays`.
 
-    Errors: FurnigenError if the supports of a beam never settle, which no convex problem should do.
+    Raises: FurnigenError if the supports of a beam never settle, which no convex problem should do.
     """
     valid = ~np.isnan(beams.supports)
     standing = can_balance(beams)
