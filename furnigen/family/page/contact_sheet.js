@@ -1,8 +1,3 @@
-"""What the contact sheet does in the browser: filter, sort, draw, list. Plain script, no library."""
-
-from __future__ import annotations
-
-SCRIPT = r"""
 "use strict";
 (function () {
 const data = JSON.parse(document.getElementById("data").textContent);
@@ -393,4 +388,3 @@ window.addEventListener("resize", draw);
 window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
 refresh();
 })();
-"""
