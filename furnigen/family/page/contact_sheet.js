@@ -147,7 +147,7 @@ function draw() {
   points = at.map(r => [px(r.cells[x]), py(r.cells[y]), r]);
   const size = at.length > 1500 ? 2.5 : at.length > 300 ? 4 : 6;
   const colours = new Map(statuses.map(s => [s, tint(s)]));
-  c.globalAlpha = at.length > 300 ? 0.55 : 0.85;
+  c.globalAlpha = at.length > 300 ? 0.7 : 0.85;
   for (const [u, v, r] of points) {
     c.fillStyle = colours.get(r.status);
     c.beginPath();
@@ -233,7 +233,7 @@ function table(part) {
       el("th", { scope: "row", title: r.name }, String(r.i + 1)),
       el("td", {}, el("span", { class: "tag" }, words[r.status])));
     for (const c of wanted) line.append(el("td", { class: c.number ? "n" : "" }, shown(r.cells[c.i])));
-    line.append(el("td", {}, ...links(r).flatMap(a => [a, " "])), el("td", { class: "name" }, r.reason));
+    line.append(el("td", { class: "files" }, ...links(r).flatMap(a => [a, " "])), el("td", { class: "name" }, r.reason));
     body.append(line);
   }
   return el("div", { class: "scroll", tabindex: "0" }, el("table", {}, el("thead", {}, head), body));
