@@ -17,7 +17,7 @@ from importlib.resources import files
 from typing import Any
 
 MOST_EMBEDDED_BYTES = 24_000_000
-"""Pictures beyond this stay in their folders and are read from there, so the page opens on any machine."""
+"""Pictures beyond this stay in their folders and are loaded from there, so that any browser copes."""
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,10 @@
     vec3 beyond = abs(from) - half_.xyz;
     // deep within another board's box: that board has a notch here
     if (max(beyond.x, max(beyond.y, beyond.z)) < -BURIED) continue;
+    // out of reach of every point measured from
     if (length(max(beyond, 0.0)) > 2.0 * REACH) continue;
+    // behind this face
+    if (dot(abs(ahead), half_.xyz) < dot(ahead, from)) continue;
     for (int k = 0; k < STEPS; ++k) {
       float away = REACH * float(k + 1) / float(STEPS);
       float nearest = length(max(abs(from + away * ahead) - half_.xyz, 0.0));

@@ -2,7 +2,7 @@
 
 Floor and wall with the piece's shadow, the piece with its ambient occlusion, and its lines; the window's
 multisampling keeps them crisp. VTK tries EGL and then OSMesa, so no display is needed. Figures of tone are
-taste, settled by looking at pictures; no source.
+taste, chosen by looking at pictures; no source.
 """
 
 from __future__ import annotations
@@ -129,7 +129,7 @@ class Renderer:
 
 
 def _glow(picture: NDArray[Any]) -> Bytes:
-    """Dark places with more colour: light that goes to and fro between boards takes on theirs."""
+    """The picture with more colour in dark places: light reflected between boards takes on their colour."""
     tones = picture.astype(np.float32)
     grey = tones @ np.array((0.3, 0.6, 0.1), np.float32)
     share = np.float32(_GLOW) * (1 - grey / np.float32(255))
