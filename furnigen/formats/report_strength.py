@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from furnigen.strength.formulas.tipping import TippingStability
     from furnigen.strength.members.boards import Board
 
+
 Json = dict[str, Any]
 
 
