@@ -22,6 +22,8 @@ FRONT_DOORS = {
     "mockup.make": "what a command calls",
     "family.run": "what a command calls",
     "pipeline.step_check": "what a command calls",
+    "pipeline.step_guard": "what a command calls",
+    "exchange.numbers": "reads the text of an exchange file, as its room does",
     "kernel.step_reader": "only the kernel's room may read with the kernel",
 }
 """Rooms and modules for which one importer outside their room is enough, and why."""

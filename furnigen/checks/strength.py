@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from furnigen.mesh.contacts import Contact
     from furnigen.mesh.support import GroundContact
 
-
 SAG, STRONG, STANDING = "sag", "strength", "standing"
 NAMES = {
     SAG: ("sag", "slides-off", "sag-unknown", "load"),

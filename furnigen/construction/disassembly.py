@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from furnigen.mesh.contacts import Contact
     from furnigen.mesh.sweep import Sweeper
 
-
 AXIS_WAYS: tuple[Vector, ...] = (
     (0.0, 0.0, 1.0),
     (0.0, -1.0, 0.0),

@@ -25,7 +25,6 @@ from furnigen.piece.description import Piece, Placement
 if TYPE_CHECKING:
     from furnigen.mesh.contacts import Contact, Patch
 
-
 USUAL_RANGE_PCT = (6.0, 12.0)
 """Moisture content of wood in a heated home over the year, percent. Common practice, no source."""
 SOLID_KINDS = ("hardwood", "softwood")

@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from furnigen.checks.solids import SolidChecks
     from furnigen.strength.assess import LoadedBoards, Strength
 
-
 Json = dict[str, Any]
 
 SAFETY_NOTE = (

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from furnigen.construction.wood_movement import Movement, Restraint
     from furnigen.piece.description import Piece
 
-
 Json = dict[str, Any]
 
 WAY_NAMES: dict[Vector, str] = {

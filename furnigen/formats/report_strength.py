@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from furnigen.strength.formulas.tipping import TippingStability
     from furnigen.strength.members.boards import Board
 
-
 Json = dict[str, Any]
 
 

@@ -16,7 +16,6 @@ from furnigen.mesh.tolerances import Bools, Tolerances
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-
 Solid = tuple[Floats, Floats, Floats]
 """Corners, face directions and edge directions, each padded to a power of two by repeating its last."""
 ConvexBody = tuple[Floats, Ints]

@@ -36,7 +36,6 @@ from furnigen.piece.description import Piece
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-
 LIGHT_TOLERANCE_MM = 0.1
 """Usual distance of facets from a curved face."""
 LIGHT_ANGLE_RADIANS = pi / 8

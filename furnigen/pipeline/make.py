@@ -36,7 +36,6 @@ if TYPE_CHECKING:
     from furnigen.mesh.model import MeshModel
     from furnigen.strength.assess import LoadedBoards
 
-
 MAKE_FORMATS = {
     "step": "model.step: solids with names, colours, materials and the assembly tree, mm",
     "stl": "model.stl: one mesh of the whole piece, mm",

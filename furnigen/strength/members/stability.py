@@ -39,7 +39,6 @@ from furnigen.strength.solver.load_sharing import inverse_inertia
 if TYPE_CHECKING:
     from furnigen.mesh.support import GroundContact
 
-
 CONTENTS_MM = 125.0
 """Centre of mass of what lies on a board above it: half of a book. Common practice, no source."""
 REACH_MM = 1400.0

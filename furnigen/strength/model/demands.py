@@ -22,7 +22,6 @@ from furnigen.strength.formulas.creep import CLIMATES
 if TYPE_CHECKING:
     from furnigen.strength.formulas.tipping import TipTest
 
-
 ALL = "all"
 STANDARD = "shelving-standard"
 """The load of a board of which nothing is said: 40 psf, the woodwork standard's for shelves in general."""
