@@ -11,7 +11,8 @@ from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from math import radians, tan
 
-from furnigen.core.errors import GeometryError, InputError, asked_as
+from furnigen.core.asked import asked_as
+from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, shape_facts
 from furnigen.core.pose import Box, Pose, Vector, axis_vector, dot
 from furnigen.drafting.board_ends import tongue_cuts
