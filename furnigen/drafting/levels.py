@@ -36,8 +36,8 @@ def levels(
     Raises: InputError naming `first`, `below_top` or the number of shelves when they do not fit, or another
         word than those of SHELF_FACES.
 
-    >>> levels(1800, 4, 200, 182, 18)
-    (200.0, 666.6666666666666, 1133.3333333333333, 1600.0)
+    >>> levels(1800, 3, 200, 182, 18)
+    (200.0, 900.0, 1600.0)
     >>> levels(1800, 2, 218, 200, 18, "underside", first_to="top")
     (200.0, 1600.0)
     """
@@ -170,4 +170,4 @@ def _underside(first: float, first_to: str, thickness: float) -> float:
         raise InputError(
             "first", f"{first:g} mm", f"must be at least {thickness:g} mm, the first shelf's top"
         )
-    return first - thickness
+    return float(first) - thickness
