@@ -99,7 +99,7 @@ def _equal_centres(count: int, clear: float, thickness: float) -> Division:
 
 
 def equal_centres(count: int) -> Rule:
-    """`count` boards whose centre lines part the clear size equally; end openings are larger by t/2."""
+    """`count` boards whose centre lines divide the clear size equally; end openings are larger by t/2."""
     return partial(_equal_centres, count)
 
 
