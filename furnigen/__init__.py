@@ -88,6 +88,7 @@ _HOMES = {
     "case_of_boards": "furnigen.drafting.case",
     "open_bays": "furnigen.drafting.bays",
     "join_ends": "furnigen.drafting.bays",
+    "shelves_through": "furnigen.drafting.bays",
     "ring_corner": "furnigen.drafting.ring_frames",
     "RingSizes": "furnigen.drafting.ring_frames",
     "RingFrame": "furnigen.drafting.ring_frames",

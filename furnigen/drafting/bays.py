@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import ceil
 
+from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.pose import axis_index
 from furnigen.drafting.division import ROUNDING_MM
@@ -53,6 +54,25 @@ def upright_places(
             else f"more than {2 * thickness:g} mm would fit two",
         )
     return tuple(overhang + i * step for i in range(count))
+
+
+def shelves_through(
+    draft: Draft, stock: Stock, heights: Sequence[float], length: float, front: float, back: float
+) -> list[str]:
+    """Place level shelves that run through all uprights, from X = 0; labels shelf.1 ... from below.
+
+    Args:
+        heights: of their undersides (mm), as `furnigen.levels` gives them.
+        length: along the run (mm).
+        front, back: where they begin and end along Y (mm).
+
+    Raises: InputError when a shelf has no room.
+    """
+    t = stock.thickness_mm
+    return [
+        draft.board(f"shelf.{n}", stock, (0.0, front, z), (length, back, z + t), grain="x", role="shelf")
+        for n, z in enumerate(heights, 1)
+    ]
 
 
 def open_bays(
