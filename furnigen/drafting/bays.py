@@ -67,6 +67,10 @@ def shelves_through(
         front, back: where they begin and end along Y (mm).
 
     Raises: InputError when a shelf has no room.
+
+    >>> from furnigen import find_stock
+    >>> shelves_through(Draft("rack"), find_stock("birch-ply-12-2440"), (200, 600), 1800, 20, 380)
+    ['shelf.1', 'shelf.2']
     """
     t = stock.thickness_mm
     return [
@@ -94,6 +98,13 @@ def open_bays(
     Returns: openings bay.UPRIGHT.SHELF, counted from the left and from the floor, which is 0.
 
     Raises: InputError when a bay is empty.
+
+    >>> from furnigen import find_stock
+    >>> draft, ply = Draft("rack"), find_stock("birch-ply-12-2440")
+    >>> posts = [draft.board(f"post.{n}", ply, (x, 0, 0), (x + 12, 60, 900)) for n, x in enumerate((0, 500))]
+    >>> shelf = shelves_through(draft, ply, (400,), 512, 60, 300)
+    >>> [bay.label for bay in open_bays(draft, posts, shelf, 900)]
+    ['bay.1.0', 'bay.1.1']
     """
     beside = strips or {}
     boxes = [draft.box(shelf) for shelf in shelves]
@@ -127,6 +138,13 @@ def join_ends(draft: Draft, opening: Opening, boards: Iterable[str], joint: Join
             the top.
 
     Raises: InputError when nothing bounds the opening there, and as `Draft.join`.
+
+    >>> from furnigen import case_of_boards, equal_clear, find_stock, housing
+    >>> draft, ply = Draft("case"), find_stock("birch-ply-12-2440")
+    >>> sides = case_of_boards(draft, ply, (0, 0, 0), (624, 300, 624), housing())
+    >>> room = draft.opening("room", (12, 0, 12), (612, 300, 612), **sides)
+    >>> shelves, rows = draft.divide(room, "z", equal_clear(2), ply, role="shelf", label="shelf", grain="x")
+    >>> join_ends(draft, room, shelves, housing())
     """
     i = axis_index(axis)
     for board in boards:

@@ -102,6 +102,12 @@ class RingFrame(Mapping[str, str]):
         sizes: of its boards.
         x: its low face along the run (mm).
         labels: label of the board at each of front, back, bottom, top.
+
+    >>> from furnigen import Draft, find_stock
+    >>> ply = find_stock("birch-ply-18-2440")
+    >>> frame = ring_upright(Draft("rack"), "frame.1", ply, x=0, depth=400, height=900, member=60)
+    >>> frame["top"], frame.uprights
+    ('frame.1.top', ('frame.1.front', 'frame.1.back'))
     """
 
     name: str
@@ -150,6 +156,12 @@ def ring_corner(chosen: ChosenJoint, build: str, sizes: RingSizes) -> ChosenJoin
     Returns: the joint for `ring_upright`; None for a frame sawn in one piece, which has no corners.
 
     Raises: InputError when the joint does not suit the frame, with those that do.
+
+    >>> from furnigen import find_stock, mitre
+    >>> words = (("usual", None), ("spline", mitre("spline")))
+    >>> sizes = RingSizes(find_stock("birch-ply-18-2440"), 60.0, "on edge")
+    >>> ring_corner(ChosenJoint("corner", "usual", None, words), "mitred", sizes).word
+    'spline'
     """
     if build == "one piece":
         if chosen.word != USUAL:

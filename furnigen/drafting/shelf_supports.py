@@ -27,6 +27,12 @@ def shelf_support(chosen: ChosenJoint, build: str, sizes: RingSizes) -> ChosenJo
         sizes: of the frames' boards.
 
     Raises: InputError when it does not suit the frames.
+
+    >>> from furnigen import find_stock
+    >>> words = (("usual", None), ("bearer", None), ("rail", None), ("cleat", butt()))
+    >>> sizes = RingSizes(find_stock("birch-ply-18-2440"), 60.0, "on edge")
+    >>> shelf_support(ChosenJoint("support", "usual", None, words), "mitred", sizes).word
+    'rail'
     """
     whole = build == IN_ONE_PIECE and not sizes.on_edge
     if chosen.word == USUAL:
@@ -42,6 +48,10 @@ def check_bearer(support: ChosenJoint, sizes: RingSizes) -> None:
     """Refuse bearers thicker than the boards on edge that they stand between are wide.
 
     Raises: InputError naming the support.
+
+    >>> from furnigen import find_stock
+    >>> sizes = RingSizes(find_stock("birch-ply-18-2440"), 60.0, "on edge")
+    >>> check_bearer(ChosenJoint("support", "bearer", None), sizes)
     """
     t = sizes.stock.thickness_mm
     if support.word == "bearer" and sizes.on_edge and sizes.member < t:
@@ -77,6 +87,17 @@ def carry_shelves(
     Returns: labels of the cleats beside flat frames, by the numbers of the frame and the shelf, from 1.
 
     Raises: InputError as `Draft.board` and `Draft.join`.
+
+    >>> from furnigen import dowelled, find_stock, ring_upright, shelves_through
+    >>> draft, ply = Draft("rack"), find_stock("birch-ply-18-2440")
+    >>> frame = ring_upright(draft, "frame.1", ply, x=100, depth=400, height=900, member=60)
+    >>> t = ply.thickness_mm
+    >>> shelves = shelves_through(draft, ply, (300.0,), 800, t, 400 - t)
+    >>> rail, dowels = ChosenJoint("support", "rail", None), ChosenJoint("joint", "dowelled", dowelled())
+    >>> carry_shelves(draft, [frame], shelves, rail, tall=40, bearer_joint=dowels)
+    {}
+    >>> [p.label for p in draft.done().placements if p.role == "bearer"]
+    ['frame.1.rail.1']
     """
     beside = {}
     for n, frame in enumerate(frames, 1):
