@@ -6,7 +6,7 @@ piece, so they can not disagree. Build one with `furnigen.drafting.draft.Draft`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 
 from furnigen.core.errors import InputError
@@ -156,6 +156,8 @@ class Piece:
         joints: how placements meet.
         loads: what its level boards are to carry; of several for one board the last holds.
         pitches: rows of shelves or frames at equal steps.
+        origin: the recipe and parameters it was made from, where this process made it from one: remedies try
+            other parameters. Neither compared nor pickled, for a recipe is code.
     """
 
     name: str
@@ -170,6 +172,10 @@ class Piece:
     joints: tuple[Joint, ...] = ()
     loads: tuple[LoadOn, ...] = ()
     pitches: tuple[Pitch, ...] = ()
+    origin: object = field(default=None, compare=False, repr=False)
+
+    def __getstate__(self) -> dict[str, object]:
+        return {f.name: getattr(self, f.name) for f in fields(self) if f.name != "origin"}
 
     def part_of(self, placement: Placement) -> Part:
         """The part that `placement` is a copy of."""
@@ -212,3 +218,14 @@ class Piece:
         """Bounds of the whole piece (mm)."""
         boxes = list(self._boxes.values())
         return Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
+
+
+def require_piece(value: object) -> None:
+    """Refuse what is no piece, saying what came.
+
+    Raises: InputError.
+    """
+    if not isinstance(value, Piece):
+        called = ", not yet called: add ()" if callable(value) else ""
+        got = f"{value!r}" if isinstance(value, str) else f"a {type(value).__name__}{called}"
+        raise InputError("piece", got, "must be a Piece, as a recipe or Draft.done returns it")

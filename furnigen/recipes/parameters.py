@@ -94,7 +94,7 @@ class Parameter:
         """A value as a report writes it: mm, degrees, whole numbers, words."""
         if self.kind == "stock":
             return value.name
-        return list(value) if self.kind == "counts" else value
+        return tuple(value) if self.kind == "counts" else value
 
     def read(self, given: Any, units: str = "mm") -> Any:
         """A value from a person (text), a file (text or number) or Python, checked.

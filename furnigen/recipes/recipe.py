@@ -91,7 +91,20 @@ class Recipe:
                 f"recipe {self.name} must return a piece (end with `return draft.done()`), not {got}"
             )
         shown = tuple((p.name, p.plain(values[p.name])) for p in self.parameters)
-        return replace(piece, name=self.name, parameters=shown)
+        return replace(piece, name=self.name, parameters=shown, origin=Origin(self, values))
+
+
+@dataclass(frozen=True, eq=False)
+class Origin:
+    """What a piece was made from, so that variants of it can be tried.
+
+    Attributes:
+        recipe: the recipe.
+        values: all its parameters, read and checked.
+    """
+
+    recipe: Recipe
+    values: Mapping[str, Any]
 
 
 def recipe(summary: str) -> Callable[[Callable[..., Piece]], Recipe]:
