@@ -27,6 +27,18 @@ def one_line(text: str) -> str:
     return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in text)
 
 
+def kind_of(value: object) -> str:
+    """What kind of thing came, for a message about a wrong one.
+
+    >>> kind_of(3), kind_of([1]), kind_of(None)
+    ('an int', 'a list', 'None')
+    """
+    if value is None:
+        return "None"
+    name = type(value).__name__
+    return f"{'an' if name[:1] in 'AEIOUaeiou' else 'a'} {name}"
+
+
 class FurnigenError(Exception):
     """Root of every error furnigen raises on purpose."""
 

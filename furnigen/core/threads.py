@@ -1,10 +1,10 @@
 """One thread for small matrices.
 
-Our matrices have some hundred rows. OpenBLAS shares out even those among all cores, and threads that wait for
-each other on a busy machine cost far more than they save: 200 equations took 26 times as long with two as with
-one (measured). The command line and family workers own their process and set the environment variable before
-numpy is loaded. Called from somebody's program, furnigen sets the limit for the time it works and puts back
-what was there.
+Our matrices have some hundred rows. OpenBLAS shares out even those among all cores, and threads that wait
+for each other on a busy machine cost far more than they save: 200 equations took 26 times as long with two
+threads (measured). The command line and family workers own their process and set the environment variable
+before numpy is loaded. Called from somebody's program, furnigen sets the limit for the time it works and
+puts back what was there.
 """
 
 from __future__ import annotations

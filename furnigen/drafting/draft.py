@@ -9,13 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from furnigen.catalogue.loads import parse_load
-from furnigen.catalogue.stock import Stock
+from furnigen.catalogue.stock import Stock, require_stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Said, Subject, check_facts, read_facts
 from furnigen.core.pose import AXES, Box, Pose, Vector, axis_index, axis_vector, board_pose
+from furnigen.core.quantities import check_length
 from furnigen.drafting.division import ROUNDING_MM, Rule
+from furnigen.drafting.given import placeable, require_joint, require_points, require_words
 from furnigen.drafting.goods import GOODS, settled_facts
 from furnigen.drafting.joining import Join, cut_joints, declare_join, joint_member, mirrored_low
 from furnigen.joints.cleats import Cleat
@@ -29,6 +32,9 @@ from furnigen.parts.forms.square_leg import SquareLeg
 from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.piece.description import SIDES, LegNote, Limit, LoadOn, Opening, Piece, Pitch, Wall
 from furnigen.piece.distinct_parts import Item, distinct
+
+if TYPE_CHECKING:
+    from cadquery import Shape, Workplane
 
 FIT_MM = 0.1
 """Usual allowance for each face: a fit that goes home by hand. Common practice, no source."""
@@ -48,6 +54,8 @@ class Draft:
     """
 
     def __init__(self, name: str, title: str = "", fit_mm: float = FIT_MM) -> None:
+        require_words(name=name, title=title)
+        check_length(fit_mm, what="fit allowance", allow_zero=True, signed=True)
         if not 0 <= fit_mm <= LOOSEST_FIT_MM:
             raise InputError("fit allowance", f"{fit_mm:g} mm", f"must be from 0 to {LOOSEST_FIT_MM:g} mm")
         self.name, self.title, self.fit_mm = name, title or name, fit_mm
@@ -65,7 +73,7 @@ class Draft:
     def place(
         self,
         label: str,
-        form: Form,
+        form: Form | Workplane | Shape,
         stock: Stock,
         pose: Pose,
         *,
@@ -73,18 +81,25 @@ class Draft:
         path: Iterable[str] = (),
         facts: Said = NO_FACTS,
     ) -> str:
-        """Place one copy of any form; returns its label.
+        """Place one copy of any form, or of a CadQuery shape; returns its label.
 
         Args:
+            form: a form of furnigen's, or a CadQuery Workplane or Shape that holds one solid, mm. A shape is
+                taken where it stands: its own axes are the part's length, width and thickness. Shapes of
+                equal geometry are one part.
+            stock: what it is cut from.
+            pose: where its frame goes in the room.
             role: what people call it; no check goes by it.
             facts: what it does, such as "takes goods" (see `furnigen.core.facts`). Where neither taking goods
                 nor the wall is spoken of, `done` judges by how it stands (see `furnigen.drafting.goods`).
 
-        Raises: InputError when the label is taken or can not be seen whole, or for a fact that is unknown or
-        excludes another.
+        Raises: InputError when the label is taken or can not be seen whole, what came is no one solid, no
+        stock or no pose, or for a fact that is unknown or excludes another.
         """
+        require_words(label=label, role=role)
         if label in self._items:
             raise InputError("label", label, "is taken by another placement")
+        form = placeable(label, form, stock, pose)
         path = tuple(path)
         for what, word in (("label", label), *(("path", name) for name in path), ("role", role or label)):
             if not word.strip() or word != word.strip():
@@ -125,6 +140,8 @@ class Draft:
 
         Raises: InputError when no side of the box is as thick as the stock, or the box is empty; as `place`.
         """
+        require_stock(f"stock of {label}", stock)
+        require_points(label, lo, hi)
         box = Box(lo, hi)
         for axis, size in zip(AXES, box.size, strict=True):
             if not size >= SMALLEST_MM:
@@ -207,6 +224,7 @@ class Draft:
         Raises: InputError when they do not meet, a size of the joint does not suit them, or for a fact that
             is unknown or excludes another.
         """
+        require_joint(f"joint of {b} to {a}", joint)
         said = read_facts(facts, Subject.JOINT, f"the joint of {b} to {a}")
         if isinstance(joint, Cleat):
             self._on_cleat(a, b, joint, asked)
@@ -305,6 +323,7 @@ class Draft:
 
         Raises: InputError when it is empty, its label is taken, or a side or placement is unknown.
         """
+        require_points(label, lo, hi)
         if label in self._openings:
             raise InputError("opening", label, "is taken by another opening")
         for axis, a, b in zip(AXES, lo, hi, strict=True):
@@ -361,6 +380,7 @@ class Draft:
 
         Raises: InputError naming the opening when the division is impossible.
         """
+        require_stock(f"stock of {role}", stock)
         i = axis_index(axis)
         lo, hi = opening.box.lo, opening.box.hi
         try:

@@ -11,6 +11,7 @@ from furnigen.core.colour import srgb
 from furnigen.formats.assembly_tree import AssemblyTree, assembly_tree
 from furnigen.formats.exportable import require_exportable
 from furnigen.mesh.model import MeshModel, PartMesh
+from furnigen.piece.description import free_name
 
 
 def trimesh_scene(model: MeshModel, stocks: Mapping[str, str]) -> trimesh.Scene:
@@ -23,40 +24,28 @@ def trimesh_scene(model: MeshModel, stocks: Mapping[str, str]) -> trimesh.Scene:
     """
     require_exportable(model)
     labels = {copy.label for copy in model.instances}
-    root = _free(model.name, labels)
+    root = free_name(model.name, labels)
     scene = trimesh.Scene(base_frame=root)
     scene.units = "mm"
-    geometry = {part.name: _geometry(part, stocks[part.name]) for part in model.parts}
+    scene.geometry.update({part.name: _geometry(part, stocks[part.name]) for part in model.parts})
     taken = labels | {root}
 
     def add(level: AssemblyTree, node: str) -> None:
         for copy in level.instances:
-            part = model.parts[copy.part]
-            # adding one geometry under one name again places it once more
-            scene.add_geometry(
-                geometry[part.name],
-                node_name=copy.label,
-                geom_name=part.name,
-                parent_node_name=node,
-                transform=copy.matrix,
+            scene.graph.update(
+                frame_from=node,
+                frame_to=copy.label,
+                matrix=copy.matrix,
+                geometry=model.parts[copy.part].name,
             )
         for name, inner in level.children.items():
-            own = _free(name, taken)
+            own = free_name(name, taken)
             taken.add(own)
             scene.graph.update(frame_from=node, frame_to=own, matrix=np.eye(4))
             add(inner, own)
 
     add(assembly_tree(model), root)
     return scene
-
-
-def _free(name: str, taken: set[str]) -> str:
-    """A name for a node: nodes of a scene share one list of names, and labels go first."""
-    number, free = 1, name
-    while free in taken:
-        number += 1
-        free = f"{name} ({number})"
-    return free
 
 
 def _geometry(part: PartMesh, stock: str) -> trimesh.Trimesh:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 
-from furnigen.core.errors import InputError
+from furnigen.core.errors import InputError, kind_of
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector
 from furnigen.joints.joint import Joint
@@ -220,12 +220,25 @@ class Piece:
         return Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
 
 
+def free_name(name: str, taken: set[str]) -> str:
+    """A name that is not taken yet: the name itself, or "NAME (2)" and so on.
+
+    >>> free_name("frame", {"frame", "frame (2)"})
+    'frame (3)'
+    """
+    number, free = 1, name
+    while free in taken:
+        number += 1
+        free = f"{name} ({number})"
+    return free
+
+
 def require_piece(value: object) -> None:
     """Refuse what is no piece, saying what came.
 
     Raises: InputError.
     """
     if not isinstance(value, Piece):
-        called = ", not yet called: add ()" if callable(value) else ""
-        got = f"{value!r}" if isinstance(value, str) else f"a {type(value).__name__}{called}"
+        called = " that is not called yet: add ()" if callable(value) else ""
+        got = repr(value) if isinstance(value, str) else kind_of(value) + called
         raise InputError("piece", got, "must be a Piece, as a recipe or Draft.done returns it")

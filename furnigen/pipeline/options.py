@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 
 from furnigen.core.errors import InputError
-from furnigen.core.quantities import check_length
+from furnigen.core.quantities import as_typed, check_length
 from furnigen.strength.model.demands import Demands
 
 MAKE_FORMATS = {
@@ -37,8 +37,6 @@ TOLERANCE_MM = 0.1
 """Usual distance of a mesh's facets from a curved face."""
 FINEST_MM, COARSEST_MM = 0.005, 5.0
 UNITS = ("mm", "in")
-SMALLEST_PX, LARGEST_PX = 16, 8192
-"""A picture's sides: below there is nothing to see, above a graphics driver may refuse."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +66,9 @@ class MakeOptions:
             raise InputError(
                 "tolerance", f"{self.tolerance_mm:g} mm", f"must be from {FINEST_MM} mm to {COARSEST_MM:g} mm"
             )
+        px = self.picture_px
+        if not isinstance(px, tuple) or len(px) != 2 or not all(isinstance(n, int) for n in px):
+            raise InputError("picture size", as_typed(repr(px)), "must be (width, height) in whole pixels")
         if self.units not in UNITS:
             raise InputError("units", self.units, f"must be {' or '.join(UNITS)}")
 

@@ -16,7 +16,7 @@ from math import isfinite
 from typing import Any
 
 from furnigen.catalogue.stock import KINDS, Stock, find_stock
-from furnigen.core.errors import InputError
+from furnigen.core.errors import InputError, kind_of
 from furnigen.core.quantities import (
     SAME_MM,
     as_typed,
@@ -129,7 +129,8 @@ class Parameter:
             listed = given if isinstance(given, list | tuple) else (given,)
             if all(isinstance(v, int) and not isinstance(v, bool) for v in listed):
                 return tuple(listed)
-        raise self._refuse(given, units)
+        listed = self.kind == "counts" and isinstance(given, list | tuple)
+        raise self._refuse(given, units, "" if is_number or listed else f"not {kind_of(given)}")
 
     def _from_text(self, text: str, units: str) -> Any:
         if self.kind == "length":
