@@ -24,12 +24,14 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.catalogue.stock import Stock as Stock
     from furnigen.catalogue.stock import find_stock as find_stock
     from furnigen.catalogue.stock import list_stock as list_stock
+    from furnigen.core.asked import asked_as as asked_as
+    from furnigen.core.asked import asked_by as asked_by
+    from furnigen.core.asked import require as require
     from furnigen.core.errors import FurnigenError as FurnigenError
     from furnigen.core.errors import GeometryError as GeometryError
     from furnigen.core.errors import InputError as InputError
     from furnigen.core.errors import OutputError as OutputError
     from furnigen.core.errors import RecipeError as RecipeError
-    from furnigen.core.errors import asked_as as asked_as
     from furnigen.core.facts import Fact as Fact
     from furnigen.core.finding import Finding as Finding
     from furnigen.core.pose import Box as Box
@@ -37,7 +39,10 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.arrays import along as along
     from furnigen.drafting.arrays import line as line
     from furnigen.drafting.arrays import mirrored_box as mirrored_box
-    from furnigen.drafting.division import LAST_TO as LAST_TO
+    from furnigen.drafting.bays import join_ends as join_ends
+    from furnigen.drafting.bays import open_bays as open_bays
+    from furnigen.drafting.bays import upright_places as upright_places
+    from furnigen.drafting.case import case_of_boards as case_of_boards
     from furnigen.drafting.division import Rule as Rule
     from furnigen.drafting.division import arithmetic as arithmetic
     from furnigen.drafting.division import at_least as at_least
@@ -47,18 +52,31 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.division import equal_clear as equal_clear
     from furnigen.drafting.division import fixed_pitch as fixed_pitch
     from furnigen.drafting.division import geometric as geometric
-    from furnigen.drafting.division import levels as levels
-    from furnigen.drafting.division import upright_places as upright_places
     from furnigen.drafting.draft import Draft as Draft
+    from furnigen.drafting.ladders import ladder_upright as ladder_upright
     from furnigen.drafting.lapped_grid import lapped_grid as lapped_grid
     from furnigen.drafting.leg_blocks import legs_on_blocks as legs_on_blocks
+    from furnigen.drafting.legs import INSETS_TO as INSETS_TO
     from furnigen.drafting.legs import LEG_KINDS as LEG_KINDS
+    from furnigen.drafting.legs import foot_out as foot_out
     from furnigen.drafting.legs import four_legs as four_legs
+    from furnigen.drafting.legs import lean_to_foot as lean_to_foot
+    from furnigen.drafting.levels import SHELF_FACES as SHELF_FACES
+    from furnigen.drafting.levels import levels as levels
+    from furnigen.drafting.levels import levels_at_pitch as levels_at_pitch
+    from furnigen.drafting.levels import room_under as room_under
     from furnigen.drafting.pin_rows import on_pin_rows as on_pin_rows
-    from furnigen.drafting.uprights import RING_BOARDS as RING_BOARDS
-    from furnigen.drafting.uprights import RING_BUILDS as RING_BUILDS
-    from furnigen.drafting.uprights import ladder_upright as ladder_upright
-    from furnigen.drafting.uprights import ring_upright as ring_upright
+    from furnigen.drafting.ring_frames import RING_BOARDS as RING_BOARDS
+    from furnigen.drafting.ring_frames import RING_BUILDS as RING_BUILDS
+    from furnigen.drafting.ring_frames import RingFrame as RingFrame
+    from furnigen.drafting.ring_frames import RingSizes as RingSizes
+    from furnigen.drafting.ring_frames import ring_corner as ring_corner
+    from furnigen.drafting.ring_frames import ring_upright as ring_upright
+    from furnigen.drafting.shelf_supports import carry_shelves as carry_shelves
+    from furnigen.drafting.shelf_supports import check_bearer as check_bearer
+    from furnigen.drafting.shelf_supports import shelf_support as shelf_support
+    from furnigen.joints.chosen import USUAL as USUAL
+    from furnigen.joints.chosen import ChosenJoint as ChosenJoint
     from furnigen.joints.cleats import cleat as cleat
     from furnigen.joints.fastened import butt as butt
     from furnigen.joints.fastened import cross_bolt as cross_bolt
@@ -99,6 +117,7 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.recipes.parameters import count as count
     from furnigen.recipes.parameters import counts as counts
     from furnigen.recipes.parameters import from_stock as from_stock
+    from furnigen.recipes.parameters import joint_choice as joint_choice
     from furnigen.recipes.parameters import length as length
     from furnigen.recipes.parameters import switch as switch
     from furnigen.recipes.recipe import Recipe as Recipe
@@ -110,13 +129,17 @@ _HOMES = {
         "find_stock",
         "list_stock",
     ),
+    "furnigen.core.asked": (
+        "asked_as",
+        "asked_by",
+        "require",
+    ),
     "furnigen.core.errors": (
         "FurnigenError",
         "GeometryError",
         "InputError",
         "OutputError",
         "RecipeError",
-        "asked_as",
     ),
     "furnigen.core.facts": ("Fact",),
     "furnigen.core.finding": ("Finding",),
@@ -129,8 +152,13 @@ _HOMES = {
         "line",
         "mirrored_box",
     ),
+    "furnigen.drafting.bays": (
+        "join_ends",
+        "open_bays",
+        "upright_places",
+    ),
+    "furnigen.drafting.case": ("case_of_boards",),
     "furnigen.drafting.division": (
-        "LAST_TO",
         "Rule",
         "arithmetic",
         "at_least",
@@ -140,22 +168,41 @@ _HOMES = {
         "equal_clear",
         "fixed_pitch",
         "geometric",
-        "levels",
-        "upright_places",
     ),
     "furnigen.drafting.draft": ("Draft",),
+    "furnigen.drafting.ladders": ("ladder_upright",),
     "furnigen.drafting.lapped_grid": ("lapped_grid",),
     "furnigen.drafting.leg_blocks": ("legs_on_blocks",),
     "furnigen.drafting.legs": (
+        "INSETS_TO",
         "LEG_KINDS",
+        "foot_out",
         "four_legs",
+        "lean_to_foot",
+    ),
+    "furnigen.drafting.levels": (
+        "SHELF_FACES",
+        "levels",
+        "levels_at_pitch",
+        "room_under",
     ),
     "furnigen.drafting.pin_rows": ("on_pin_rows",),
-    "furnigen.drafting.uprights": (
+    "furnigen.drafting.ring_frames": (
         "RING_BOARDS",
         "RING_BUILDS",
-        "ladder_upright",
+        "RingFrame",
+        "RingSizes",
+        "ring_corner",
         "ring_upright",
+    ),
+    "furnigen.drafting.shelf_supports": (
+        "carry_shelves",
+        "check_bearer",
+        "shelf_support",
+    ),
+    "furnigen.joints.chosen": (
+        "ChosenJoint",
+        "USUAL",
     ),
     "furnigen.joints.cleats": ("cleat",),
     "furnigen.joints.fastened": (
@@ -214,6 +261,7 @@ _HOMES = {
         "count",
         "counts",
         "from_stock",
+        "joint_choice",
         "length",
         "switch",
     ),

@@ -9,6 +9,7 @@ from furnigen.catalogue.stock import Stock, require_stock
 from furnigen.core.errors import InputError, kind_of
 from furnigen.core.pose import Pose, Vector
 from furnigen.core.quantities import as_typed
+from furnigen.joints.chosen import ChosenJoint
 from furnigen.joints.cleats import Cleat
 from furnigen.parts.forms.form import Form
 
@@ -63,7 +64,7 @@ def require_joint(what: str, value: object) -> None:
 
     Raises: InputError.
     """
-    if callable(getattr(type(value), "cuts", None)) or isinstance(value, Cleat):
+    if callable(getattr(type(value), "cuts", None)) or isinstance(value, Cleat | ChosenJoint):
         return
     name = getattr(value, "__name__", value if isinstance(value, str) else "housing")
     came = repr(value) if isinstance(value, str) else kind_of(value)
