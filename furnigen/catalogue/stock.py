@@ -57,6 +57,10 @@ class Stock:
         provenance: "looked-up", "memory" or "common practice, no source".
         note: what a careful buyer must know.
         as_sold_mm: the thickness before it was measured or planed, mm; None where it was not.
+
+    >>> ply = find_stock("birch-ply-18")
+    >>> ply.thickness_mm, ply.with_thickness(17.8).name
+    (17.6, 'birch-ply-18@17.8')
     """
 
     name: str
@@ -202,6 +206,9 @@ def list_stock(kind: str | None = None) -> tuple[Stock, ...]:
 
     Raises:
         InputError: no such kind.
+
+    >>> list_stock("blank")[0].kind
+    'blank'
     """
     if kind is not None and kind not in KINDS:
         raise InputError("kind of stock", kind, f"must be {', '.join(KINDS)}")

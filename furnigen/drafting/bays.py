@@ -74,6 +74,13 @@ def open_bays(
     Returns: openings bay.UPRIGHT.SHELF, counted from the left and from the floor, which is 0.
 
     Raises: InputError when a bay is empty.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, board = Draft("rack"), find_stock("birch-ply-18")
+    >>> sides = [draft.board(f"side.{x}", board, (x, 0, 0), (x + 17.6, 300, 900)) for x in (0, 582.4)]
+    >>> shelf = draft.board("shelf", board, (0, 0, 450), (600, 300, 467.6))
+    >>> [bay.clear_mm[2] for bay in open_bays(draft, sides, [shelf], 900)]
+    [450.0, 432.4]
     """
     beside = strips or {}
     boxes = [draft.box(shelf) for shelf in shelves]
@@ -107,6 +114,16 @@ def join_ends(draft: Draft, opening: Opening, boards: Iterable[str], joint: Join
             the top.
 
     Raises: InputError when nothing bounds the opening there, and as `Draft.join`.
+
+    >>> from furnigen import Draft, equal_clear, find_stock, housing
+    >>> draft, board = Draft("case"), find_stock("birch-ply-18")
+    >>> left = draft.board("left", board, (0, 0, 0), (17.6, 300, 600))
+    >>> right = draft.board("right", board, (582.4, 0, 0), (600, 300, 600))
+    >>> room = draft.opening("room", (17.6, 0, 0), (582.4, 300, 600), left=left, right=right)
+    >>> shelves, _ = draft.divide(room, "z", equal_clear(2), board, role="shelf")
+    >>> join_ends(draft, room, shelves, housing())
+    >>> len(draft.done().joints)
+    4
     """
     i = axis_index(axis)
     for board in boards:

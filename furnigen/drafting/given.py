@@ -8,13 +8,19 @@ from typing import TYPE_CHECKING, cast
 from furnigen.catalogue.stock import Stock, require_stock
 from furnigen.core.errors import InputError, kind_of
 from furnigen.core.pose import Pose, Vector
-from furnigen.core.quantities import as_typed
+from furnigen.core.quantities import as_typed, check_length
 from furnigen.joints.chosen import ChosenJoint
 from furnigen.joints.cleats import Cleat
 from furnigen.parts.forms.form import Form
 
 if TYPE_CHECKING:
     from cadquery import Shape, Workplane
+
+
+FIT_MM = 0.1
+"""Usual allowance for each face: a fit that goes home by hand. Common practice, no source."""
+LOOSEST_FIT_MM = 2.0
+"""A looser fit is a gap, not a joint. Our own limit."""
 
 
 def placeable(label: str, given: Form | Workplane | Shape, stock: Stock, pose: Pose) -> Form:
@@ -36,14 +42,17 @@ def placeable(label: str, given: Form | Workplane | Shape, stock: Stock, pose: P
     return form_of_shape(label, given)
 
 
-def require_words(**given: object) -> None:
-    """Refuse labels and names that are no text.
+def check_head(name: str, title: str, fit_mm: float) -> None:
+    """Refuse a draft whose name or title is no text, or whose fit allowance (mm) is none.
 
-    Raises: InputError naming the first.
+    Raises: InputError.
     """
-    for what, value in given.items():
+    for what, value in (("name", name), ("title", title)):
         if not isinstance(value, str):
             raise InputError(what, kind_of(value), "must be text")
+    check_length(fit_mm, what="fit allowance", allow_zero=True, signed=True)
+    if not 0 <= fit_mm <= LOOSEST_FIT_MM:
+        raise InputError("fit allowance", f"{fit_mm:g} mm", f"must be from 0 to {LOOSEST_FIT_MM:g} mm")
 
 
 def require_points(label: str, *points: Vector) -> None:

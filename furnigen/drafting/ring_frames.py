@@ -102,6 +102,11 @@ class RingFrame(Mapping[str, str]):
         sizes: of its boards.
         x: its low face along the run (mm).
         labels: label of the board at each of front, back, bottom, top.
+
+    >>> from furnigen import Draft, find_stock
+    >>> board = find_stock("birch-ply-18")
+    >>> ring_upright(Draft("rack"), "frame.1", board, x=0, depth=300, height=900, member=60)["top"]
+    'frame.1.top'
     """
 
     name: str
@@ -150,6 +155,12 @@ def ring_corner(chosen: ChosenJoint, build: str, sizes: RingSizes) -> ChosenJoin
     Returns: the joint for `ring_upright`; None for a frame sawn in one piece, which has no corners.
 
     Raises: InputError when the joint does not suit the frame, with those that do.
+
+    >>> from furnigen import ChosenJoint, RingSizes, dowelled, find_stock
+    >>> words = (("usual", None), ("dowelled", dowelled()))
+    >>> sizes = RingSizes(find_stock("birch-ply-18"), 60, "on edge")
+    >>> ring_corner(ChosenJoint("corner", "usual", None, words), "butted rails", sizes).word
+    'dowelled'
     """
     if build == "one piece":
         if chosen.word != USUAL:
@@ -202,6 +213,12 @@ def ring_upright(
     Returns: the frame: the label of the board at each of front, back, bottom, top.
 
     Raises: InputError when the boards leave no window, or the build or boards are unknown.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, board = Draft("rack"), find_stock("birch-ply-18")
+    >>> frame = ring_upright(draft, "frame.1", board, x=0, depth=300, height=900, member=60)
+    >>> draft.box("frame.1.front").size
+    (60.0, 17.6, 900.0)
     """
     if build not in RING_BUILDS:
         raise InputError("build of the frame", build, f"must be one of {', '.join(RING_BUILDS)}")

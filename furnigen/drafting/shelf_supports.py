@@ -27,6 +27,12 @@ def shelf_support(chosen: ChosenJoint, build: str, sizes: RingSizes) -> ChosenJo
         sizes: of the frames' boards.
 
     Raises: InputError when it does not suit the frames.
+
+    >>> from furnigen import ChosenJoint, RingSizes, find_stock
+    >>> words = tuple((word, None) for word in ("usual", "bearer", "rail"))
+    >>> sizes = RingSizes(find_stock("birch-ply-18"), 60, "on edge")
+    >>> shelf_support(ChosenJoint("support", "usual", None, words), "mitred", sizes).word
+    'rail'
     """
     whole = build == IN_ONE_PIECE and not sizes.on_edge
     if chosen.word == USUAL:
@@ -42,6 +48,9 @@ def check_bearer(support: ChosenJoint, sizes: RingSizes) -> None:
     """Refuse bearers thicker than the boards on edge that they stand between are wide.
 
     Raises: InputError naming the support.
+
+    >>> from furnigen import ChosenJoint, RingSizes, find_stock
+    >>> check_bearer(ChosenJoint("support", "rail", None), RingSizes(find_stock("mdf-19"), 10, "on edge"))
     """
     t = sizes.stock.thickness_mm
     if support.word == "bearer" and sizes.on_edge and sizes.member < t:
@@ -77,6 +86,16 @@ def carry_shelves(
     Returns: labels of the cleats beside flat frames, by the numbers of the frame and the shelf, from 1.
 
     Raises: InputError as `Draft.board` and `Draft.join`.
+
+    >>> from furnigen import ChosenJoint, Draft, dowelled, find_stock, ring_upright
+    >>> draft, board = Draft("rack"), find_stock("birch-ply-18")
+    >>> sizes = {"depth": 300, "height": 900, "member": 60}
+    >>> frames = [ring_upright(draft, f"frame.{n}", board, x=600 * n, **sizes) for n in (1, 2)]
+    >>> shelf = draft.board("shelf.1", board, (600, 17.6, 450), (1260, 282.4, 467.6))
+    >>> rail, ends = ChosenJoint("support", "rail", None), ChosenJoint("ends", "dowelled", dowelled(1))
+    >>> carried = carry_shelves(draft, frames, [shelf], rail, tall=40, bearer_joint=ends)
+    >>> len(draft.done().placements)
+    11
     """
     beside = {}
     for n, frame in enumerate(frames, 1):

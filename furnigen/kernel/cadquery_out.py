@@ -45,10 +45,10 @@ def to_cadquery(what: Piece | Part) -> Assembly | Solid:
     >>> from furnigen import find_recipe, to_cadquery
     >>> crates = to_cadquery(find_recipe("crate_wall")())
     >>> crates.name, crates.children[0].name
-    ('crate_wall', 'upright.1')
+    ('crate_wall', 'side.left')
     >>> box = crates.toCompound().BoundingBox()
     >>> round(box.xlen), round(box.ylen), round(box.zlen)
-    (1200, 300, 1900)
+    (1200, 250, 900)
     """
     if isinstance(what, Part):
         made: Solid = load().Solid(solid(what))

@@ -191,6 +191,12 @@ def custom_form(function: Callable[..., Any], **arguments: Any) -> Custom:
         arguments: its keyword arguments.
 
     Raises: RecipeError when the function fails or does not give one valid solid.
+
+    >>> def knob(diameter, height):
+    ...     import cadquery
+    ...     return cadquery.Workplane().circle(diameter / 2).extrude(height)
+    >>> round(custom_form(knob, diameter=30, height=20).volume_mm3)
+    14137
     """
     pairs = tuple(sorted(arguments.items()))
     try:

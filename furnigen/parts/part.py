@@ -36,6 +36,10 @@ class Part:
         stock: what it is cut from.
         cuts: what joints take out, in the form's frame.
         hand: "left" or "right" for a handed pair, else "".
+
+    >>> from furnigen import find_stock, rectangle
+    >>> Part("shelf", rectangle(600, 200, 17.6), find_stock("birch-ply-18")).form.kind
+    'board'
     """
 
     name: str

@@ -31,6 +31,10 @@ class Placement:
         path: the sub-assembly it belongs to, outermost first, such as ("frame.1",).
         role: what people call it: "shelf", "side", "leg" ...; no check goes by it.
         facts: what it does: takes goods, is fixed to the wall.
+
+    >>> from furnigen import find_recipe
+    >>> find_recipe("crate_wall")().placements[0].label
+    'side.left'
     """
 
     label: str
@@ -49,6 +53,9 @@ class Opening:
         label: unique in the piece, such as "bay.2.1".
         box: the clear space (mm).
         bounded_by: (side, label of the placement there) for the closed sides, in the order of SIDES.
+
+    >>> Opening("bay.1", Box((0, 0, 0), (400, 300, 350))).clear_mm
+    (400, 300, 350)
     """
 
     label: str
@@ -158,6 +165,11 @@ class Piece:
         pitches: rows of shelves or frames at equal steps.
         origin: the recipe and parameters it was made from, where this process made it from one: remedies try
             other parameters. Neither compared nor pickled, for a recipe is code.
+
+    >>> from furnigen import find_recipe
+    >>> piece = find_recipe("crate_wall")()
+    >>> [(part.name, n) for part, n in zip(piece.parts, piece.quantities)][:2]
+    [('side', 2), ('bottom/top', 2)]
     """
 
     name: str

@@ -52,7 +52,7 @@ def build(
     >>> from furnigen import build, find_recipe
     >>> built = build(find_recipe("panel_bookcase")(), loads={"all": "books"})
     >>> built
-    <Built panel_bookcase: 9 parts, 21 placements>
+    <Built panel_bookcase: 8 parts, 17 placements>
     >>> built.report["mass_kg"] > 50
     True
     """
@@ -133,7 +133,7 @@ def to_trimesh(piece: Piece, *, tolerance_mm: float = TOLERANCE_MM) -> Scene:
     >>> from furnigen import find_recipe, to_trimesh
     >>> scene = to_trimesh(find_recipe("crate_wall")())
     >>> scene.units, [round(size) for size in scene.extents]
-    ('mm', [1200, 300, 1900])
+    ('mm', [1200, 250, 900])
     """
     from furnigen.formats.trimesh_scene import trimesh_scene
 

@@ -92,7 +92,7 @@ class Built:
     >>> [f.name for f in built.findings if f.status == "fail"]
     []
     >>> built.report["bounds_mm"]["max"]
-    [1200.0, 300.0, 1900.0]
+    [1200.0, 250.0, 1800.0]
     """
 
     def __init__(

@@ -37,6 +37,12 @@ class WrittenPiece(Written):
         files: names of the files written, report.json among them, in order.
         findings: results of all checks.
         report: the content of report.json.
+
+    >>> from tempfile import TemporaryDirectory
+    >>> from furnigen import build, find_recipe
+    >>> with TemporaryDirectory() as folder:
+    ...     build(find_recipe("crate_wall")()).write(f"{folder}/crates", "step,glb").files
+    ('model.glb', 'model.step', 'report.json')
     """
 
     folder: Path

@@ -24,6 +24,13 @@ class Recipe:
         name: the function's name.
         summary: one line for the list.
         function: takes the parameters as keywords, returns a `Piece`.
+
+    >>> from furnigen import find_recipe
+    >>> case = find_recipe("divided_case")
+    >>> case.name, case.parameter("width").show(case.parameter("width").default)
+    ('divided_case', '1200.0 mm')
+    >>> case(width="1.4 m", dividers=(2, 3, 4)).bounds.size[0]
+    1400.0
     """
 
     name: str
@@ -116,6 +123,20 @@ def recipe(summary: str) -> Callable[[Callable[..., Piece]], Recipe]:
 
     Args:
         summary: one line for the list of recipes.
+
+    Raises: what is wrong with the function is said when it is listed, described or called (`Recipe`).
+
+    >>> from furnigen import Draft, Stock, from_stock, length
+    >>> @recipe("One shelf")
+    ... def shelf(
+    ...     width: float = length("600 mm", "300 mm", "900 mm", "its length"),
+    ...     board: Stock = from_stock("birch-ply-18", "the shelf"),
+    ... ):
+    ...     draft = Draft("shelf")
+    ...     draft.board("shelf", board, (0, 0, 0), (width, 200, board.thickness_mm))
+    ...     return draft.done()
+    >>> shelf(width="70 cm").bounds.size
+    (700.0, 200.0, 17.6)
     """
 
     def declare(function: Callable[..., Piece]) -> Recipe:
