@@ -1,7 +1,7 @@
 """furnigen: from one recipe, a Python function from parameters to a piece of furniture, to a proven model.
 
-Everything is in millimetres; X is width (left to right), Y depth (front to back), Z height, and the floor
-is z = 0.
+Everything is in millimetres; X is width (left to right), Y depth (front to back), Z height, and the floor is
+z = 0.
 
 >>> from furnigen import build, check, find_recipe
 >>> piece = find_recipe("divided_case")(width="1.4 m", dividers=(2, 3, 4))
@@ -41,6 +41,7 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.arrays import mirrored_box as mirrored_box
     from furnigen.drafting.bays import join_ends as join_ends
     from furnigen.drafting.bays import open_bays as open_bays
+    from furnigen.drafting.bays import shelves_through as shelves_through
     from furnigen.drafting.bays import upright_places as upright_places
     from furnigen.drafting.case import case_of_boards as case_of_boards
     from furnigen.drafting.division import Rule as Rule
@@ -155,6 +156,7 @@ _HOMES = {
     "furnigen.drafting.bays": (
         "join_ends",
         "open_bays",
+        "shelves_through",
         "upright_places",
     ),
     "furnigen.drafting.case": ("case_of_boards",),

@@ -17,6 +17,7 @@ from furnigen import (
     open_bays,
     recipe,
     room_under,
+    shelves_through,
     tenon,
     upright_places,
     wedged_tenon,
@@ -59,17 +60,7 @@ def ladder_rack(
             ladder_upright(draft, f"ladder.{n}", post_board, rung_board, x=x, **sizes)
             for n, x in enumerate(starts, 1)
         ]
-        labels = [
-            draft.board(
-                f"shelf.{n}",
-                shelf_board,
-                (0.0, post, z),
-                (width, depth - post, z + s),
-                grain="x",
-                role="shelf",
-            )
-            for n, z in enumerate(heights, 1)
-        ]
+        labels = shelves_through(draft, shelf_board, heights, width, post, depth - post)
     for ladder in made:
         rungs = [ladder[f"rung.{n}"] for n in range(1, len(tops) + 1)]
         for label in rungs:

@@ -35,6 +35,7 @@ from furnigen import (
     ring_upright,
     room_under,
     shelf_support,
+    shelves_through,
     tenon,
     upright_places,
 )
@@ -138,17 +139,7 @@ def ring_rack(
             for n, x in enumerate(starts, 1)
         ]
         # a shelf lies in the windows, its edges against the front and back boards of every frame
-        labels = [
-            draft.board(
-                f"shelf.{n}",
-                shelf_board,
-                (0.0, rail, z),
-                (width, depth - rail, z + s),
-                grain="x",
-                role="shelf",
-            )
-            for n, z in enumerate(heights, 1)
-        ]
+        labels = shelves_through(draft, shelf_board, heights, width, rail, depth - rail)
     uprights = [ring["front"] for ring in rings]
     draft.note_pitch("frames", uprights, "x")
     draft.note_pitch("shelves", labels, "z")

@@ -6,17 +6,17 @@ FurnigenError
 ├── GeometryError  a solid or mesh that the kernel could not make or read
 └── OutputError    a result that could not be written
 
-All of them survive pickling, so they cross process boundaries whole.
+All of them can be pickled, so they cross process boundaries with all they say.
 """
 
 from __future__ import annotations
 
 LONGEST_CLAUSE = 400
-"""Characters of each part of a message: what was typed may be of any length."""
+"""Characters of each part of a message: the value typed may be of any length."""
 
 
 def one_line(text: str) -> str:
-    """`text` as one line of a message that a terminal shows, and not endless."""
+    """`text` as one line of printable characters, cut to MOST_CHARS."""
     if len(text) > LONGEST_CLAUSE:
         text = f"{text[: LONGEST_CLAUSE // 2]} ... {text[-20:]}"
     if text.isprintable():

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import ceil
 
+from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.pose import axis_index
 from furnigen.drafting.division import ROUNDING_MM
@@ -55,6 +56,29 @@ def upright_places(
     return tuple(overhang + i * step for i in range(count))
 
 
+def shelves_through(
+    draft: Draft, stock: Stock, heights: Sequence[float], length: float, front: float, back: float
+) -> list[str]:
+    """Place level shelves that run through all uprights, from X = 0; labels shelf.1 ... from below.
+
+    Args:
+        heights: of their undersides (mm), as `furnigen.levels` gives them.
+        length: along the run (mm).
+        front, back: where they begin and end along Y (mm).
+
+    Raises: InputError when a shelf has no room.
+
+    >>> from furnigen import find_stock
+    >>> shelves_through(Draft("rack"), find_stock("birch-ply-12-2440"), (200, 600), 1800, 20, 380)
+    ['shelf.1', 'shelf.2']
+    """
+    t = stock.thickness_mm
+    return [
+        draft.board(f"shelf.{n}", stock, (0.0, front, z), (length, back, z + t), grain="x", role="shelf")
+        for n, z in enumerate(heights, 1)
+    ]
+
+
 def open_bays(
     draft: Draft,
     uprights: Sequence[str],
@@ -75,12 +99,12 @@ def open_bays(
 
     Raises: InputError when a bay is empty.
 
-    >>> from furnigen import Draft, find_stock
-    >>> draft, board = Draft("rack"), find_stock("birch-ply-18")
-    >>> sides = [draft.board(f"side.{x}", board, (x, 0, 0), (x + 17.6, 300, 900)) for x in (0, 582.4)]
-    >>> shelf = draft.board("shelf", board, (0, 0, 450), (600, 300, 467.6))
-    >>> [bay.clear_mm[2] for bay in open_bays(draft, sides, [shelf], 900)]
-    [450.0, 432.4]
+    >>> from furnigen import find_stock
+    >>> draft, ply = Draft("rack"), find_stock("birch-ply-12-2440")
+    >>> posts = [draft.board(f"post.{n}", ply, (x, 0, 0), (x + 12, 60, 900)) for n, x in enumerate((0, 500))]
+    >>> shelf = shelves_through(draft, ply, (400,), 512, 60, 300)
+    >>> [bay.label for bay in open_bays(draft, posts, shelf, 900)]
+    ['bay.1.0', 'bay.1.1']
     """
     beside = strips or {}
     boxes = [draft.box(shelf) for shelf in shelves]
@@ -115,15 +139,12 @@ def join_ends(draft: Draft, opening: Opening, boards: Iterable[str], joint: Join
 
     Raises: InputError when nothing bounds the opening there, and as `Draft.join`.
 
-    >>> from furnigen import Draft, equal_clear, find_stock, housing
-    >>> draft, board = Draft("case"), find_stock("birch-ply-18")
-    >>> left = draft.board("left", board, (0, 0, 0), (17.6, 300, 600))
-    >>> right = draft.board("right", board, (582.4, 0, 0), (600, 300, 600))
-    >>> room = draft.opening("room", (17.6, 0, 0), (582.4, 300, 600), left=left, right=right)
-    >>> shelves, _ = draft.divide(room, "z", equal_clear(2), board, role="shelf")
+    >>> from furnigen import case_of_boards, equal_clear, find_stock, housing
+    >>> draft, ply = Draft("case"), find_stock("birch-ply-12-2440")
+    >>> sides = case_of_boards(draft, ply, (0, 0, 0), (624, 300, 624), housing())
+    >>> room = draft.opening("room", (12, 0, 12), (612, 300, 612), **sides)
+    >>> shelves, rows = draft.divide(room, "z", equal_clear(2), ply, role="shelf", label="shelf", grain="x")
     >>> join_ends(draft, room, shelves, housing())
-    >>> len(draft.done().joints)
-    4
     """
     i = axis_index(axis)
     for board in boards:

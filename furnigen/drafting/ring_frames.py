@@ -104,9 +104,10 @@ class RingFrame(Mapping[str, str]):
         labels: label of the board at each of front, back, bottom, top.
 
     >>> from furnigen import Draft, find_stock
-    >>> board = find_stock("birch-ply-18")
-    >>> ring_upright(Draft("rack"), "frame.1", board, x=0, depth=300, height=900, member=60)["top"]
-    'frame.1.top'
+    >>> ply = find_stock("birch-ply-18-2440")
+    >>> frame = ring_upright(Draft("rack"), "frame.1", ply, x=0, depth=400, height=900, member=60)
+    >>> frame["top"], frame.uprights
+    ('frame.1.top', ('frame.1.front', 'frame.1.back'))
     """
 
     name: str
@@ -156,11 +157,11 @@ def ring_corner(chosen: ChosenJoint, build: str, sizes: RingSizes) -> ChosenJoin
 
     Raises: InputError when the joint does not suit the frame, with those that do.
 
-    >>> from furnigen import ChosenJoint, RingSizes, dowelled, find_stock
-    >>> words = (("usual", None), ("dowelled", dowelled()))
-    >>> sizes = RingSizes(find_stock("birch-ply-18"), 60, "on edge")
-    >>> ring_corner(ChosenJoint("corner", "usual", None, words), "butted rails", sizes).word
-    'dowelled'
+    >>> from furnigen import find_stock, mitre
+    >>> words = (("usual", None), ("spline", mitre("spline")))
+    >>> sizes = RingSizes(find_stock("birch-ply-18-2440"), 60.0, "on edge")
+    >>> ring_corner(ChosenJoint("corner", "usual", None, words), "mitred", sizes).word
+    'spline'
     """
     if build == "one piece":
         if chosen.word != USUAL:

@@ -28,9 +28,9 @@ def shelf_support(chosen: ChosenJoint, build: str, sizes: RingSizes) -> ChosenJo
 
     Raises: InputError when it does not suit the frames.
 
-    >>> from furnigen import ChosenJoint, RingSizes, find_stock
-    >>> words = tuple((word, None) for word in ("usual", "bearer", "rail"))
-    >>> sizes = RingSizes(find_stock("birch-ply-18"), 60, "on edge")
+    >>> from furnigen import find_stock
+    >>> words = (("usual", None), ("bearer", None), ("rail", None), ("cleat", butt()))
+    >>> sizes = RingSizes(find_stock("birch-ply-18-2440"), 60.0, "on edge")
     >>> shelf_support(ChosenJoint("support", "usual", None, words), "mitred", sizes).word
     'rail'
     """
@@ -49,8 +49,9 @@ def check_bearer(support: ChosenJoint, sizes: RingSizes) -> None:
 
     Raises: InputError naming the support.
 
-    >>> from furnigen import ChosenJoint, RingSizes, find_stock
-    >>> check_bearer(ChosenJoint("support", "rail", None), RingSizes(find_stock("mdf-19"), 10, "on edge"))
+    >>> from furnigen import find_stock
+    >>> sizes = RingSizes(find_stock("birch-ply-18-2440"), 60.0, "on edge")
+    >>> check_bearer(ChosenJoint("support", "bearer", None), sizes)
     """
     t = sizes.stock.thickness_mm
     if support.word == "bearer" and sizes.on_edge and sizes.member < t:
@@ -87,15 +88,16 @@ def carry_shelves(
 
     Raises: InputError as `Draft.board` and `Draft.join`.
 
-    >>> from furnigen import ChosenJoint, Draft, dowelled, find_stock, ring_upright
-    >>> draft, board = Draft("rack"), find_stock("birch-ply-18")
-    >>> sizes = {"depth": 300, "height": 900, "member": 60}
-    >>> frames = [ring_upright(draft, f"frame.{n}", board, x=600 * n, **sizes) for n in (1, 2)]
-    >>> shelf = draft.board("shelf.1", board, (600, 17.6, 450), (1260, 282.4, 467.6))
-    >>> rail, ends = ChosenJoint("support", "rail", None), ChosenJoint("ends", "dowelled", dowelled(1))
-    >>> carried = carry_shelves(draft, frames, [shelf], rail, tall=40, bearer_joint=ends)
-    >>> len(draft.done().placements)
-    11
+    >>> from furnigen import dowelled, find_stock, ring_upright, shelves_through
+    >>> draft, ply = Draft("rack"), find_stock("birch-ply-18-2440")
+    >>> frame = ring_upright(draft, "frame.1", ply, x=100, depth=400, height=900, member=60)
+    >>> t = ply.thickness_mm
+    >>> shelves = shelves_through(draft, ply, (300.0,), 800, t, 400 - t)
+    >>> rail, dowels = ChosenJoint("support", "rail", None), ChosenJoint("joint", "dowelled", dowelled())
+    >>> carry_shelves(draft, [frame], shelves, rail, tall=40, bearer_joint=dowels)
+    {}
+    >>> [p.label for p in draft.done().placements if p.role == "bearer"]
+    ['frame.1.rail.1']
     """
     beside = {}
     for n, frame in enumerate(frames, 1):
