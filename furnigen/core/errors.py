@@ -24,8 +24,24 @@ def one_line(text: str) -> str:
     return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in text)
 
 
+def kind_of(value: object) -> str:
+    """What kind of thing came, for a message about a wrong one.
+
+    >>> kind_of(3), kind_of([1]), kind_of(None)
+    ('an int', 'a list', 'None')
+    """
+    if value is None:
+        return "None"
+    name = type(value).__name__
+    return f"{'an' if name[:1] in 'AEIOUaeiou' else 'a'} {name}"
+
+
 class FurnigenError(Exception):
-    """Root of every error furnigen raises on purpose."""
+    """Root of every error furnigen raises on purpose.
+
+    >>> issubclass(InputError, FurnigenError)
+    True
+    """
 
 
 class InputError(FurnigenError, ValueError):
@@ -36,6 +52,9 @@ class InputError(FurnigenError, ValueError):
         value: what was given, printable.
         allowed: what is allowed, a clause ("must be from 300 mm to 2400 mm").
         fits: what would fit, a clause; empty when `allowed` says it already.
+
+    >>> print(InputError("width", "10 mm", "must be from 300 mm to 2400 mm"))
+    width = 10 mm: must be from 300 mm to 2400 mm
     """
 
     def __init__(self, what: str, value: object, allowed: str, fits: str = "") -> None:
@@ -48,15 +67,29 @@ class InputError(FurnigenError, ValueError):
 
 
 class RecipeError(FurnigenError):
-    """A recipe that cannot be found, read or run."""
+    """A recipe that cannot be found, read or run.
+
+    >>> from furnigen import find_recipe
+    >>> find_recipe("no_such")  # doctest: +IGNORE_EXCEPTION_DETAIL
+    Traceback (most recent call last):
+    furnigen.core.errors.RecipeError: ...
+    """
 
 
 class GeometryError(FurnigenError, RuntimeError):
-    """A solid or mesh that could not be made or read."""
+    """A solid or mesh that could not be made or read.
+
+    >>> print(GeometryError("part 'shelf': the kernel could not cut it"))
+    part 'shelf': the kernel could not cut it
+    """
 
 
 class OutputError(FurnigenError, OSError):
-    """A result that could not be written."""
+    """A result that could not be written.
+
+    >>> print(OutputError("out is a file, not a folder"))
+    out is a file, not a folder
+    """
 
     def __init__(self, message: str) -> None:
         super().__init__(message)

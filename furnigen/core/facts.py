@@ -22,7 +22,11 @@ from furnigen.core.quantities import as_typed
 
 
 class Fact(Flag):
-    """A fact, or several joined with `|`."""
+    """A fact, or several joined with `|`.
+
+    >>> Fact.TAKES_GOODS in (Fact.TAKES_GOODS | Fact.GROOVE)
+    True
+    """
 
     TAKES_GOODS = auto()
     TAKES_NO_GOODS = auto()

@@ -25,6 +25,11 @@ class Finding:
         remedy: what would put it right; "" when nothing needs to be.
         used: share of the limit that is used, above 1 when it is passed; None where that means nothing.
         least: whether the limit is the least the value may be; else it is the most.
+
+    >>> from furnigen import check, find_recipe
+    >>> first = check(find_recipe("crate_wall")(), only=["fit"])[0]
+    >>> first.name, first.status, first.unit
+    ('least-clear-height', 'pass', 'mm')
     """
 
     name: str

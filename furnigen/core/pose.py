@@ -63,7 +63,11 @@ def _multiply(a: Matrix3, b: Matrix3) -> Matrix3:
 
 @dataclass(frozen=True, slots=True)
 class Pose:
-    """A rotation (3 x 3, proper) and then a shift (mm)."""
+    """A rotation (3 x 3, proper) and then a shift (mm).
+
+    >>> (Pose.at(0, 0, 450) @ Pose.turned("z", 90)).apply((100.0, 0.0, 0.0))
+    (0.0, 100.0, 450.0)
+    """
 
     rotation: Matrix3 = IDENTITY3
     origin: Vector = (0.0, 0.0, 0.0)
@@ -141,7 +145,11 @@ class Pose:
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """An axis-aligned box, mm."""
+    """An axis-aligned box, mm.
+
+    >>> Box((0, 0, 0), (600, 300, 18)).size
+    (600, 300, 18)
+    """
 
     lo: Vector
     hi: Vector

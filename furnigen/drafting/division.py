@@ -79,7 +79,13 @@ def _equal_clear(count: int, clear: float, thickness: float) -> Division:
 
 
 def equal_clear(count: int) -> Rule:
-    """`count` boards that leave equal clear openings of (W - n t)/(n + 1). The usual rule."""
+    """`count` boards that leave equal clear openings of (W - n t)/(n + 1). The usual rule.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> equal_clear(2)(336.0, 18.0).clear  # in 336 mm, boards of 18 mm
+    (100.0, 100.0, 100.0)
+    """
     return partial(_equal_clear, count)
 
 
@@ -99,7 +105,13 @@ def _equal_centres(count: int, clear: float, thickness: float) -> Division:
 
 
 def equal_centres(count: int) -> Rule:
-    """`count` boards whose centre lines divide the clear size equally; end openings are larger by t/2."""
+    """`count` boards whose centre lines divide the clear size equally; end openings are larger by t/2.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> equal_centres(1)(418.0, 18.0).starts
+    (200.0,)
+    """
     return partial(_equal_centres, count)
 
 
@@ -114,7 +126,13 @@ def _fixed_pitch(pitch: float, clear: float, thickness: float) -> Division:
 
 
 def fixed_pitch(pitch: float) -> Rule:
-    """As many boards as fit with their far faces every `pitch` mm; what is left goes to the last opening."""
+    """As many boards as fit with their far faces every `pitch` mm; what is left goes to the last opening.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> fixed_pitch(300.0)(1000.0, 18.0).clear
+    (282.0, 282.0, 282.0, 100.0)
+    """
     return partial(_fixed_pitch, pitch)
 
 
@@ -137,7 +155,13 @@ def _clear_sizes(sizes: tuple[float, ...], clear: float, thickness: float) -> Di
 
 
 def clear_sizes(*sizes: float) -> Rule:
-    """Openings of the given clear sizes in order; what remains is the last opening."""
+    """Openings of the given clear sizes (mm) in order; what remains is the last opening.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> clear_sizes(100.0, 150.0)(486.0, 18.0).clear
+    (100.0, 150.0, 200.0)
+    """
     return partial(_clear_sizes, tuple(sizes))
 
 
@@ -154,7 +178,13 @@ def _geometric(count: int, ratio: float, clear: float, thickness: float) -> Divi
 
 
 def geometric(count: int, ratio: float) -> Rule:
-    """Clear openings that grow by `ratio` from each to the next (graduated like drawers)."""
+    """Clear openings that grow by `ratio`, a share, from each to the next (graduated like drawers).
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> geometric(2, 2.0)(736.0, 18.0).clear
+    (100.0, 200.0, 400.0)
+    """
     return partial(_geometric, count, ratio)
 
 
@@ -175,7 +205,13 @@ def _arithmetic(count: int, step: float, clear: float, thickness: float) -> Divi
 
 
 def arithmetic(count: int, step: float) -> Rule:
-    """Clear openings that grow by `step` mm from each to the next."""
+    """Clear openings that grow by `step` mm from each to the next.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> arithmetic(2, 50.0)(486.0, 18.0).clear
+    (100.0, 150.0, 200.0)
+    """
     return partial(_arithmetic, count, step)
 
 
@@ -191,7 +227,13 @@ def _at_least(least: float, clear: float, thickness: float) -> Division:
 
 
 def at_least(least: float) -> Rule:
-    """As many boards as fit with equal clear openings of at least `least` mm."""
+    """As many boards as fit with equal clear openings of at least `least` mm.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> at_least(90.0)(336.0, 18.0).clear
+    (100.0, 100.0, 100.0)
+    """
     return partial(_at_least, least)
 
 
@@ -211,5 +253,11 @@ def _at_most(most: float, clear: float, thickness: float) -> Division:
 
 
 def at_most(most: float) -> Rule:
-    """The fewest boards that leave equal clear openings of at most `most` mm."""
+    """The fewest boards that leave equal clear openings of at most `most` mm.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> at_most(110.0)(336.0, 18.0).clear
+    (100.0, 100.0, 100.0)
+    """
     return partial(_at_most, most)

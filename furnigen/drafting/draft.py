@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from itertools import count
+from typing import TYPE_CHECKING
 
 from furnigen.catalogue.loads import parse_load
-from furnigen.catalogue.stock import Stock
+from furnigen.catalogue.stock import Stock, require_stock
 from furnigen.core.asked import value_of
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Said, Subject, check_facts, read_facts
@@ -20,22 +20,20 @@ from furnigen.drafting.copying import copied_joins, mirrored_items
 from furnigen.drafting.dividing import clear_space, divided, row_pitch, sides_between
 from furnigen.drafting.division import Rule
 from furnigen.drafting.finishing import finished
+from furnigen.drafting.given import FIT_MM, check_head, placeable, require_joint, require_points
 from furnigen.drafting.goods import GOODS
-from furnigen.drafting.joining import Join, declare_join, joint_member
+from furnigen.drafting.joining import Join, cleat_strip, declare_join
 from furnigen.drafting.placing import board_in, check_words
 from furnigen.joints.chosen import Joining, settled_joint
 from furnigen.joints.cleats import Cleat
-from furnigen.joints.meeting import find_meeting
 from furnigen.parts.cuts import BoxCut
 from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
 from furnigen.piece.description import LegNote, LoadOn, Opening, Piece, Pitch, Wall
 from furnigen.piece.distinct_parts import Item
 
-FIT_MM = 0.1
-"""Usual allowance for each face: a fit that goes home by hand. Common practice, no source."""
-LOOSEST_FIT_MM = 2.0
-"""A looser fit is a gap, not a joint. Our own limit."""
+if TYPE_CHECKING:
+    from cadquery import Shape, Workplane
 
 
 class Draft:
@@ -47,11 +45,22 @@ class Draft:
         fit_mm: the fit allowance of all joints, mm for each face that does not bear.
 
     Raises: InputError for an allowance below 0 or above 2 mm, where a joint is no fit any more.
+
+    >>> from furnigen import Draft, equal_clear, find_stock, housing, join_ends
+    >>> board, draft = find_stock("birch-ply-18"), Draft("shelves", "Two shelves between sides")
+    >>> left = draft.board("left", board, (0, 0, 0), (17.6, 250, 600))
+    >>> right = draft.board("right", board, (782.4, 0, 0), (800, 250, 600))
+    >>> room = draft.opening("room", (17.6, 0, 0), (782.4, 250, 600), left=left, right=right)
+    >>> shelves, bays = draft.divide(room, "z", equal_clear(2), board, role="shelf", grain="x")
+    >>> join_ends(draft, room, shelves, housing(depth=6))
+    >>> draft.load("shelf", "books")
+    >>> piece = draft.done()
+    >>> [(part.name, part.form.blank_mm[0]) for part in piece.parts]
+    [('left/right', 600.0), ('shelf', 776.8)]
     """
 
     def __init__(self, name: str, title: str = "", fit_mm: float = FIT_MM) -> None:
-        if not 0 <= fit_mm <= LOOSEST_FIT_MM:
-            raise InputError("fit allowance", f"{fit_mm:g} mm", f"must be from 0 to {LOOSEST_FIT_MM:g} mm")
+        check_head(name, title, fit_mm)
         self.name, self.title, self.fit_mm = name, title or name, fit_mm
         self._items: dict[str, Item] = {}
         self._openings: dict[str, Opening] = {}
@@ -66,7 +75,7 @@ class Draft:
     def place(
         self,
         label: str,
-        form: Form,
+        form: Form | Workplane | Shape,
         stock: Stock,
         pose: Pose,
         *,
@@ -74,20 +83,26 @@ class Draft:
         path: Iterable[str] = (),
         facts: Said = NO_FACTS,
     ) -> str:
-        """Place one copy of any form; returns its label.
+        """Place one copy of any form, or of a CadQuery shape; returns its label.
 
         Args:
+            form: a form of furnigen's, or a CadQuery Workplane or Shape that holds one solid, mm. A shape is
+                taken where it stands: its own axes are the part's length, width and thickness. Shapes of
+                equal geometry are one part.
+            stock: what it is cut from.
+            pose: where its frame goes in the room.
             role: what people call it; no check goes by it.
             facts: what it does, such as "takes goods" (see `furnigen.core.facts`). Where neither taking goods
                 nor the wall is spoken of, `done` judges by how it stands (see `furnigen.drafting.goods`).
 
-        Raises: InputError when the label is taken or can not be seen whole, or for a fact that is unknown or
-        excludes another.
+        Raises: InputError when the label is taken or can not be seen whole, what came is no one solid, no
+        stock or no pose, or for a fact that is unknown or excludes another.
         """
-        if label in self._items:
-            raise InputError("label", label, "is taken by another placement")
         path = tuple(path)
         check_words(label, path, role or label)
+        if label in self._items:
+            raise InputError("label", label, "is taken by another placement")
+        form = placeable(label, form, stock, pose)
         said = read_facts(facts, Subject.PLACEMENT, label)
         self._items[label] = Item(label, form, stock, pose, path, role or label.split(".")[0], said)
         return label
@@ -122,11 +137,13 @@ class Draft:
 
         Raises: InputError when no side of the box is as thick as the stock, or the box is empty; as `place`.
         """
+        require_stock(f"stock of {label}", stock)
+        require_points(label, lo, hi)
         form, pose = board_in(Box(lo, hi), stock, label, grain, face)
         return self.place(label, form, stock, pose, role=role, path=path, facts=facts)
 
     def box(self, label: str) -> Box:
-        """Bounds of a placement (mm)."""
+        """Bounds of a placement (mm). Raises: InputError when nothing is called so."""
         item = self._item(label)
         return bounds(item.form, item.pose)
 
@@ -176,6 +193,7 @@ class Draft:
         Raises: InputError when they do not meet, a size of the joint does not suit them, or for a fact that
             is unknown or excludes another.
         """
+        require_joint(f"joint of {b} to {a}", joint)
         said = read_facts(facts, Subject.JOINT, f"the joint of {b} to {a}")
         named = (asked, value_of(asked)) if isinstance(asked, str) else asked
         spec, named = settled_joint(joint, named)
@@ -186,10 +204,9 @@ class Draft:
 
     def _on_cleat(self, a: str, b: str, joint: Cleat, asked: tuple[str, str] | None) -> None:
         """Place a strip under b's end, join it to a, and b to it."""
-        side, shelf = self._item(a), self._item(b)
-        box, grain = joint.strip(find_meeting(joint_member(side), joint_member(shelf), "cleat"))
-        label = next(name for n in count(1) if (name := f"{b}.cleat.{n}") not in self._items)
-        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role="cleat", path=shelf.path)
+        label, box, grain = cleat_strip(self._item(a), self._item(b), joint, self._items)
+        path = self._item(b).path
+        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role="cleat", path=path)
         self.join(a, label, joint.to_side, asked=asked)
         self.join(label, b, joint.to_shelf, asked=asked)
 
@@ -222,7 +239,7 @@ class Draft:
     ) -> list[str]:
         """Moved copies of placements: one set for each pose, numbered from 1; returns the new labels.
 
-        Joints between two of them are copied with them.
+        Joints between two of them are copied with them. Raises: as `place`.
         """
         originals = [self._item(label) for label in labels]
         made: list[str] = []
@@ -250,6 +267,7 @@ class Draft:
 
         Raises: InputError when it is empty, its label is taken, or a side or placement is unknown.
         """
+        require_points(label, lo, hi)
         if label in self._openings:
             raise InputError("opening", label, "is taken by another opening")
         made = clear_space(label, Box(lo, hi), bounded_by)
@@ -296,6 +314,7 @@ class Draft:
 
         Raises: InputError naming the opening when the division is impossible.
         """
+        require_stock(f"stock of {role}", stock)
         boxes, clears = divided(opening, axis, rule, stock.thickness_mm, front, back)
         del self._openings[opening.label]
         stem = label if label is not None else f"{opening.label}.{role}"
@@ -317,7 +336,7 @@ class Draft:
     # -- what the piece must meet --------------------------------------------------------------
 
     def wall(self, name: str, point: Vector, normal: Vector) -> None:
-        """Declare a wall the piece is fixed to; `normal` points into the room."""
+        """Declare a wall the piece is fixed to: a point of it (mm), and a `normal` into the room."""
         self._walls.append(Wall(name, point, normal))
 
     def load(self, target: str, load: str) -> None:
@@ -349,7 +368,7 @@ class Draft:
             self._pitches.append(pitch)
 
     def note_legs(self, label: str, note: LegNote) -> None:
-        """Remember the bench angles of the leg placed as `label`; `note.part` is filled in by `done`."""
+        """Remember the bench angles of a leg; `done` fills in its part. Raises: as `box`."""
         self._item(label)
         self._leg_notes[label] = note
 

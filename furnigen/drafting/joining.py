@@ -6,9 +6,10 @@ as all four make it before any of them is cut for it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
+from itertools import count
 from math import radians, tan
 
 from furnigen.core.asked import asked_as
@@ -16,6 +17,7 @@ from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, shape_facts
 from furnigen.core.pose import Box, Pose, Vector, axis_vector, dot
 from furnigen.drafting.board_ends import tongue_cuts
+from furnigen.joints.cleats import Cleat
 from furnigen.joints.joint import Joint
 from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
 from furnigen.joints.spec import Cutting, Spec
@@ -80,6 +82,18 @@ def declare_join(
         met = find_meeting(joint_member(a), joint_member(b), spec.kind, spec.crossing).changed(fit=fit)
         spec.growth(met)
     return Join(a.label, b.label, spec, met.low, asked, facts)
+
+
+def cleat_strip(side: Item, shelf: Item, cleat: Cleat, taken: Container[str]) -> tuple[str, Box, str]:
+    """The strip that a cleat puts under a shelf's end: its label, the box it fills (mm), its grain.
+
+    Args:
+        taken: labels that are in use.
+
+    Raises: InputError when the two do not meet so.
+    """
+    box, grain = cleat.strip(find_meeting(joint_member(side), joint_member(shelf), "cleat"))
+    return next(x for n in count(1) if (x := f"{shelf.label}.cleat.{n}") not in taken), box, grain
 
 
 def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:

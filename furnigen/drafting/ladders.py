@@ -32,6 +32,13 @@ def ladder_upright(
     Returns: label of each part by "front", "back", "rung.1" ...
 
     Raises: InputError when posts or rungs leave no room.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, board = Draft("rack"), find_stock("birch-ply-18")
+    >>> sizes = {"x": 0, "depth": 300, "height": 900, "post": 60, "rung": 40}
+    >>> parts = ladder_upright(draft, "ladder.1", board, board, **sizes, rung_tops=(200.0, 600.0))
+    >>> sorted(parts)
+    ['back', 'front', 'rung.1', 'rung.2']
     """
     if 2 * post >= depth:
         raise InputError("post width", f"{post:g} mm", f"must be less than {depth / 2:g} mm, half the depth")

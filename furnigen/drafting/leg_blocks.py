@@ -45,6 +45,13 @@ def legs_on_blocks(
     Returns: labels of the legs, and of the blocks block.front.left ...
 
     Raises: InputError when a block reaches past the case or meets another, or as `four_legs` and the joints.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, blank, block = Draft("stool"), find_stock("beech-blank-50"), find_stock("beech-6-4")
+    >>> seat = draft.board("seat", find_stock("birch-ply-18"), (0, 0, 400), (400, 400, 417.6))
+    >>> legs, blocks = legs_on_blocks(draft, seat, blank, block, top=40, foot=25, inset=60, block=90)
+    >>> blocks[0]
+    'block.front.left'
     """
     box = draft.box(case)
     z = box.lo[2] - block_stock.thickness_mm

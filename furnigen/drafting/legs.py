@@ -72,6 +72,11 @@ def four_legs(
     Returns: labels leg.front.left, leg.front.right, leg.back.right, leg.back.left.
 
     Raises: InputError when a leg's top reaches past the case, two legs meet, or the stock is too thin.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, case = Draft("stool"), Box((0, 0, 400), (400, 400, 440))
+    >>> four_legs(draft, find_stock("beech-blank-50"), case, top=40, foot=25, inset=50, splay=8)
+    ['leg.front.left', 'leg.front.right', 'leg.back.right', 'leg.back.left']
     """
     height = under.lo[2]
     across, deep = leg_insets(kind, height, top, foot, inset, rake, splay, inset_to)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from furnigen.catalogue.stock import Stock
-from furnigen.core.errors import InputError
+from furnigen.core.errors import InputError, kind_of
 from furnigen.core.pose import AXES, Box, Pose, axis_index, board_pose
 from furnigen.drafting.division import ROUNDING_MM
 from furnigen.parts.forms.form import SMALLEST_MM
@@ -18,6 +18,8 @@ def check_words(label: str, path: Iterable[str], role: str) -> None:
     Raises: InputError for an empty word, or blanks at its ends.
     """
     for what, word in (("label", label), *(("path", name) for name in path), ("role", role)):
+        if not isinstance(word, str):
+            raise InputError(what, kind_of(word), "must be text")
         if not word.strip() or word != word.strip():
             raise InputError(
                 what, word, "must be a word without blanks at its ends, which no file or list shows"

@@ -214,6 +214,12 @@ def ring_upright(
     Returns: the frame: the label of the board at each of front, back, bottom, top.
 
     Raises: InputError when the boards leave no window, or the build or boards are unknown.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, board = Draft("rack"), find_stock("birch-ply-18")
+    >>> frame = ring_upright(draft, "frame.1", board, x=0, depth=300, height=900, member=60)
+    >>> draft.box("frame.1.front").size
+    (60.0, 17.6, 900.0)
     """
     if build not in RING_BUILDS:
         raise InputError("build of the frame", build, f"must be one of {', '.join(RING_BUILDS)}")

@@ -18,7 +18,7 @@ from furnigen.core.errors import FurnigenError, InputError
 from furnigen.core.quantities import parse_length
 from furnigen.family.axes import Axis, in_file_units, inches, read_link, read_list, read_range
 from furnigen.family.expression import LARGEST, Expression, read_expression
-from furnigen.pipeline.make import GROUPS, MAKE_FORMATS, TOLERANCE_MM, MakeOptions
+from furnigen.pipeline.options import GROUPS, MAKE_FORMATS, TOLERANCE_MM, MakeOptions
 from furnigen.recipes.discovery import find_recipe, flat_labels, is_file, read_toml
 from furnigen.recipes.recipe import Recipe
 from furnigen.strength.model.demands import read_demands, read_loads

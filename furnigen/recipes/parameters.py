@@ -16,7 +16,7 @@ from math import isfinite
 from typing import Any
 
 from furnigen.catalogue.stock import KINDS, Stock, find_stock
-from furnigen.core.errors import InputError
+from furnigen.core.errors import InputError, kind_of
 from furnigen.core.quantities import (
     SAME_MM,
     as_typed,
@@ -99,7 +99,7 @@ class Parameter:
         """A value as a report writes it: mm, degrees, whole numbers, words."""
         if self.kind == "stock":
             return value.name
-        return list(value) if self.kind == "counts" else value
+        return tuple(value) if self.kind == "counts" else value
 
     def handed(self, value: Any) -> Any:
         """A value as the recipe's function takes it: for a word that names a joint, that joint."""
@@ -140,7 +140,8 @@ class Parameter:
             listed = given if isinstance(given, list | tuple) else (given,)
             if all(isinstance(v, int) and not isinstance(v, bool) for v in listed):
                 return tuple(listed)
-        raise self._refuse(given, units)
+        near = is_number or (self.kind == "counts" and isinstance(given, list | tuple))
+        raise self._refuse(given, units, "" if near else f"not {kind_of(given)}")
 
     def _from_text(self, text: str, units: str) -> Any:
         if self.kind == "length":
@@ -187,27 +188,58 @@ def _mm(value: float | str) -> float:
 
 
 def length(default: float | str, low: float | str, high: float | str, meaning: str) -> Any:
-    """A length parameter; numbers are mm, texts carry their unit."""
+    """A length parameter; numbers are mm, texts carry their unit.
+
+    Raises: InputError for a text that is no length; RecipeError, when the recipe is read, for a default out
+    of range.
+
+    >>> length("1.2 m", "300 mm", 2400, "overall width").allowed()
+    'from 300.0 mm to 2400.0 mm'
+    """
     return Parameter("", "length", _mm(default), meaning, _mm(low), _mm(high))
 
 
 def angle(default: float, low: float, high: float, meaning: str) -> Any:
-    """An angle parameter, degrees."""
+    """An angle parameter, degrees.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> angle(8, 0, 25, "lean of the legs").allowed()
+    'from 0° to 25°'
+    """
     return Parameter("", "angle", float(default), meaning, low, high)
 
 
 def count(default: int, low: int, high: int, meaning: str) -> Any:
-    """A whole-number parameter."""
+    """A whole-number parameter.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> count(3, 1, 12, "shelves").allowed()
+    'from 1 to 12'
+    """
     return Parameter("", "count", default, meaning, low, high)
 
 
 def counts(default: Iterable[int], low: int, high: int, most: int, meaning: str) -> Any:
-    """A list of 1 to `most` whole numbers, each from `low` to `high`; typed with commas: 1,2,3."""
+    """A list of 1 to `most` whole numbers, each from `low` to `high`; typed with commas: 1,2,3.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> counts((1, 2), 0, 4, 3, "dividers in each row").allowed()
+    '1 to 3 whole numbers with commas, each from 0 to 4'
+    """
     return Parameter("", "counts", tuple(default), meaning, low, high, most=most)
 
 
 def choice(default: str, options: Iterable[str], meaning: str) -> Any:
-    """One of a few words."""
+    """One of a few words.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> choice("oak", ("oak", "ash"), "the wood").allowed()
+    'one of oak, ash'
+    """
     return Parameter("", "choice", default, meaning, options=tuple(options))
 
 
@@ -223,6 +255,8 @@ def joint_choice(default: str, joints: Mapping[str, Spec | Cleat | None], meanin
             does for the word "usual" (see `furnigen.ChosenJoint.usual`).
         meaning: one clause for the maker.
 
+    Raises: RecipeError, when the recipe is read, for a default that is none of the words.
+
     >>> from furnigen import dowelled, housing
     >>> joints = {"housing": housing(), "dowelled": dowelled()}
     >>> joint_choice("housing", joints, "how shelves meet the sides").options
@@ -232,7 +266,13 @@ def joint_choice(default: str, joints: Mapping[str, Spec | Cleat | None], meanin
 
 
 def switch(default: bool, meaning: str) -> Any:
-    """Yes or no."""
+    """Yes or no.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> switch(True, "with a back").allowed()
+    'yes or no'
+    """
     return Parameter("", "switch", default, meaning)
 
 
@@ -240,6 +280,11 @@ def from_stock(default: str, meaning: str, kinds: Iterable[str] = ()) -> Any:
     """A stock by name; `kinds` limits it to sheets, boards, bars or blanks.
 
     Its name is looked up when the recipe is described or made, not when it is read.
+
+    Raises: InputError for an unknown kind; RecipeError, when the recipe is read, for an unknown stock.
+
+    >>> from_stock("birch-ply-18", "all boards", ("sheet",)).options
+    ('sheet',)
     """
     for kind in kinds:
         if kind not in KINDS:
