@@ -22,11 +22,9 @@ from furnigen.joints.cleats import Cleat
 from furnigen.joints.meeting import find_meeting
 from furnigen.joints.spec import Spec
 from furnigen.parts.cuts import BoxCut
-from furnigen.parts.forms.bounds import bounds
-from furnigen.parts.forms.form import SMALLEST_MM, Form
+from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.prism import rectangle
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
+from furnigen.parts.forms.sizes import SMALLEST_MM
 from furnigen.piece.description import SIDES, LegNote, Limit, LoadOn, Opening, Piece, Pitch, Wall
 from furnigen.piece.distinct_parts import Item, distinct
 
@@ -160,7 +158,7 @@ class Draft:
     def box(self, label: str) -> Box:
         """Bounds of a placement (mm)."""
         item = self._item(label)
-        return bounds(item.form, item.pose)
+        return item.form.bounds(item.pose)
 
     def _item(self, label: str) -> Item:
         try:
@@ -494,6 +492,7 @@ class Draft:
 
 def _of_part(note: LegNote, part: int, form: Form) -> LegNote:
     """A leg's note with its part's number, and the lengths it has with its tenon."""
-    if isinstance(form, TurnedLeg | SquareLeg):
-        return replace(note, part=part, axis_length=form.axis_length, blank_length=form.blank_mm[0])
+    leg = form.as_leg
+    if leg is not None:
+        return replace(note, part=part, axis_length=leg.axis_length, blank_length=leg.blank_mm[0])
     return replace(note, part=part)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from furnigen.parts.forms.form import Leg
 from furnigen.parts.forms.leg_lean import resultant_degrees, sightline_degrees
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 
 
 @dataclass(frozen=True)
@@ -22,7 +21,7 @@ class LegAngles:
     blank_length: float
 
 
-def leg_angles(leg: TurnedLeg | SquareLeg, rake: float, splay: float) -> LegAngles:
+def leg_angles(leg: Leg, rake: float, splay: float) -> LegAngles:
     """Bench angles of a leg.
 
     The drill guide is tilted by the resultant angle, in the plane of the sightline, so its angle from

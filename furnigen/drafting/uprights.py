@@ -14,8 +14,9 @@ from furnigen.drafting.division import ROUNDING_MM
 from furnigen.drafting.draft import Draft
 from furnigen.joints.mitre import mitre
 from furnigen.joints.spec import Spec
-from furnigen.parts.forms.form import SMALLEST_MM, Form
+from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.prism import mitred, ring
+from furnigen.parts.forms.sizes import SMALLEST_MM
 
 RING_BUILDS = ("mitred", "butted uprights", "butted rails", "one piece")
 """How a ring frame is made: which boards run through at its corners, or sawn from one sheet."""

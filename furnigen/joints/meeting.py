@@ -6,6 +6,7 @@ There b is a box square to the axes, and so is every tool that cuts for it.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -16,10 +17,8 @@ from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
 from furnigen.core.quantities import format_length
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.outline import Outline, polygon_area
-from furnigen.parts.forms.prism import Prism
 from furnigen.parts.volume.clipping import clip
 
 Span = tuple[float, float]
@@ -38,7 +37,7 @@ class JointMember:
     @cached_property
     def box(self) -> Box:
         """Bounds in its own frame (mm)."""
-        return bounds(self.form)
+        return self.form.bounds()
 
 
 def box_of(spans: dict[int, Span]) -> Box:
@@ -99,7 +98,7 @@ class Meeting:
     @cached_property
     def a_box(self) -> Box:
         """Bounds of a in b's frame (mm)."""
-        return bounds(self.a.form, self.to_b)
+        return self.a.form.bounds(self.to_b)
 
     @property
     def b_box(self) -> Box:
@@ -195,11 +194,11 @@ class Meeting:
 
         Raises: InputError.
         """
-        if not isinstance(self.a.form, Prism):
+        if self.a.form.as_board is None:
             raise InputError(
                 "joint", f"{self.kind}, {self.where}", f"{self.a.label} is a {self.a.form.kind}, not a board"
             )
-        if not isinstance(self.b.form, Prism) or not self.b.form.rectangular:
+        if self.b.form.as_board is None or not self.b.form.square_end(self.axis, self.sign):
             raise InputError(
                 "joint",
                 f"{self.kind}, {self.where}",
@@ -222,46 +221,30 @@ def _faces_squarely(m: Meeting) -> bool:
     inward = m.to_b.rotation[m.axis]
     if max(abs(c) for c in inward) <= STRAIGHT:
         return False
-    form = m.a.form
-    if isinstance(form, Prism):
-        return m.a_axis == 2 or form.rectangular or bool(_edge_met(m, form))
-    return True
+    return _side_met(m) != ()
 
 
-def _edge_met(m: Meeting, form: Prism) -> tuple[Vector, ...]:
-    """The straight edge face of a shaped board that b meets, in a's frame; empty when it has none there.
-
-    A mitred board has one along its inner edge, shorter than its blank.
-    """
-    axis = m.a_axis
-    # b enters along +axis or -axis of a's frame: it meets the face at the other end
-    comes_down = m.to_b.rotation[m.axis][axis] * m.sign < 0
-    at = form.blank_mm[axis] if comes_down else 0.0
-    for p, q in zip(form.corners, form.corners[1:] + form.corners[:1], strict=True):
-        if abs(p[axis] - at) < SAME_MM and abs(q[axis] - at) < SAME_MM:
-            t = form.thickness
-            return ((*p, 0.0), (*q, 0.0), (*q, t), (*p, t))
-    return ()
+def _side_met(m: Meeting) -> tuple[tuple[Vector, ...], ...] | None:
+    """The flat side of a that b meets, in a's frame (see `Form.flat_side`)."""
+    # b enters along +axis or -axis of a's frame: it meets the side at the other end
+    comes_down = m.to_b.rotation[m.axis][m.a_axis] * m.sign < 0
+    return m.a.form.flat_side(m.a_axis, comes_down)
 
 
 def face_outlines(m: Meeting) -> tuple[Outline, tuple[Outline, ...]]:
     """The face of a that b meets, and its windows, on the two axes across in rising order (mm)."""
     one, two = (i for i in range(3) if i != m.axis)
-    form = m.a.form
-    if isinstance(form, Prism) and m.a_axis != 2 and not form.rectangular:
-        points = [m.to_b.apply(c) for c in _edge_met(m, form)]
-        edge = tuple((p[one], p[two]) for p in points)
-        return (edge if polygon_area(edge) > 0 else edge[::-1]), ()
-    if not isinstance(form, Prism) or m.a_axis != 2:
+    side = _side_met(m)
+    if not side:
         lo, hi = m.a_box.lo, m.a_box.hi
         return ((lo[one], lo[two]), (hi[one], lo[two]), (hi[one], hi[two]), (lo[one], hi[two])), ()
 
-    def seen(outline: Outline) -> Outline:
-        points = [m.to_b.apply((x, y, 0.0)) for x, y in outline]
+    def seen(loop: Iterable[Vector]) -> Outline:
+        points = [m.to_b.apply(p) for p in loop]
         flat = tuple((p[one], p[two]) for p in points)
         return flat if polygon_area(flat) > 0 else flat[::-1]
 
-    return seen(form.corners), tuple(seen(w) for w in form.windows)
+    return seen(side[0]), tuple(seen(w) for w in side[1:])
 
 
 def contact_outline(m: Meeting) -> Outline:

@@ -28,7 +28,6 @@ from furnigen.mesh.ruled_mesh import sides
 from furnigen.mesh.scene import Scene, scene_of
 from furnigen.mesh.support import HeldModel, find_support
 from furnigen.parts.cuts import Bore, BoxCut, Cut
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
@@ -201,7 +200,7 @@ def _tool(cut: Cut, form: Form, tolerance_mm: float) -> Manifold:
         return _cylinder(
             start, cut.direction, cut.diameter, cut.depth + 2 * _GROW_MM, tolerance_mm, phase=0.5
         )
-    reach = sum(bounds(form).size) + cut.diameter + _SPARE_MM
+    reach = sum(form.bounds().size) + cut.diameter + _SPARE_MM
     o, n, a = cut.origin, cut.normal, cut.axis
     block = _standing(Manifold.cube((2 * reach, 2 * reach, reach)).translate((-reach, -reach, 0.0)), o, n)
     start = (o[0] - reach * a[0], o[1] - reach * a[1], o[2] - reach * a[2])

@@ -108,14 +108,12 @@ def _maker(name: str) -> Callable[[Piece, ScaledPiece, Printer, Scale], PrintPla
 
 def _custom_meshes(piece: Piece) -> dict[str, PartMesh]:
     """Meshes of the parts whose form only the CAD kernel can make; it is not loaded when there are none."""
-    from furnigen.parts.forms.custom import Custom
-
-    if not any(isinstance(p.form, Custom) for p in piece.parts):
+    if not any(p.form.needs_kernel for p in piece.parts):
         return {}
     from furnigen.pipeline.make import solids_and_meshes
 
     made = solids_and_meshes(piece)[1].parts
-    return {m.name: m for p, m in zip(piece.parts, made, strict=True) if isinstance(p.form, Custom)}
+    return {m.name: m for p, m in zip(piece.parts, made, strict=True) if p.form.needs_kernel}
 
 
 def _meshes(way: PrintPlan, formats: tuple[str, ...]) -> dict[str, bytes]:

@@ -257,10 +257,9 @@ def _touching_together(
     pieces: Sequence[Piece], options: MakeOptions, groups: Collection[str]
 ) -> list[Touching] | None:
     from furnigen.mesh.light_mesh import light_contacts_together, without_hardware_holes
-    from furnigen.parts.forms.custom import Custom
 
     asked = _STRENGTH & set(groups)
-    custom = any(isinstance(part.form, Custom) for piece in pieces for part in piece.parts)
+    custom = any(part.form.needs_kernel for piece in pieces for part in piece.parts)
     if not asked or custom or {"solid", "building"} & set(groups):
         return None
     if asked == {"sag"}:
@@ -281,15 +280,12 @@ def _touching(piece: Piece, options: MakeOptions, on_step: Sink, *, whole: bool)
         whole: with every hole for hardware; without them boards bear on the same places, found far sooner.
     """
     from furnigen.mesh.light_mesh import light_contacts, without_hardware_holes
-    from furnigen.parts.forms.custom import Custom
 
     made = {}
-    if any(isinstance(p.form, Custom) for p in piece.parts):
+    if any(p.form.needs_kernel for p in piece.parts):
         on_step("loading the kernel")
         model = solids_and_meshes(piece, options.tolerance_mm)[1]
-        made = {
-            m.name: m for m, p in zip(model.parts, piece.parts, strict=True) if isinstance(p.form, Custom)
-        }
+        made = {m.name: m for m, p in zip(model.parts, piece.parts, strict=True) if p.form.needs_kernel}
     if not whole:
         piece = replace(piece, parts=tuple(without_hardware_holes(p) for p in piece.parts))
     drafted = light_contacts(piece, made, options.tolerance_mm)

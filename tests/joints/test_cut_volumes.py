@@ -21,7 +21,6 @@ from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.part import Part
 from furnigen.parts.volume.moments import centroid_mm, volume_mm3
 from furnigen.parts.volume.round_holes import crossed_volume
-from furnigen.parts.volume.turning import leg_axis
 
 PLY = find_stock("birch-ply-18")
 
@@ -133,12 +132,12 @@ def test_turned_tenons_at_both_ends_of_a_rod_and_of_a_square_rung():
 @given(degrees(20), degrees(20), st.floats(10, 24))
 def test_leg_with_a_round_tenon_under_its_top(rake, splay, diameter):
     for form in (TurnedLeg(500, 45, 28, rake), SquareLeg(500, 45, 28, splay, rake)):
-        foot, top = leg_axis(form, 0.0), leg_axis(form, form.height)
+        foot, top = form.axis_at(0.0), form.axis_at(form.height)
         run = [b - a for a, b in zip(foot, top, strict=True)]
         n = sqrt(sum(c * c for c in run))
         held_against_the_kernel(
             form,
-            Turned(leg_axis(form, 478.0), (0, 0, 1.0), tuple(c / n for c in run), diameter),
+            Turned(form.axis_at(478.0), (0, 0, 1.0), tuple(c / n for c in run), diameter),
         )
 
 

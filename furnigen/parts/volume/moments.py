@@ -15,9 +15,8 @@ from furnigen.core.caches import PART_KEYS, kept
 from furnigen.core.errors import GeometryError
 from furnigen.core.pose import Box, Vector
 from furnigen.parts.cuts import SQUARE_SINE, Bore, BoxCut, Cut, Turned
-from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.form import Board, Form
 from furnigen.parts.forms.outline import Outline, convex, polygon_area
-from furnigen.parts.forms.prism import Prism
 from furnigen.parts.part import Part
 from furnigen.parts.volume.bores import removed_by_bores
 from furnigen.parts.volume.clipping import clipped_moments
@@ -41,23 +40,12 @@ MOST_TERMS = 4000
 """Overlaps counted in one heap of askew cuts before it is given up; a real joint has a handful."""
 
 
-def _wood_in_cell(form: Prism, lo: Vector, hi: Vector) -> Moments:
-    """What a box takes out of a prism without cuts."""
-    z0, z1 = max(lo[2], 0.0), min(hi[2], form.thickness)
-    if z1 <= z0:
-        return NOTHING
-    sides = ((-1.0, 0.0, -lo[0]), (1.0, 0.0, hi[0]), (0.0, -1.0, -lo[1]), (0.0, 1.0, hi[1]))
-    area, mx, my = clipped_moments((form.corners, *form.windows), sides)
-    h = z1 - z0
-    return area * h, mx * h, my * h, area * h * (z0 + z1) / 2
-
-
 def square_box(cut: BoxCut) -> Box | None:
     """The cut as a box square to the part's axes; None when it stands askew."""
     return cut.spans() if cut.square else None
 
 
-def _removed_leaning(form: Prism, cut: BoxCut) -> Moments | None:
+def _removed_leaning(form: Board, cut: BoxCut) -> Moments | None:
     """What a box turned about one axis of a prism takes out of it: a clipped outline times a height.
 
     Returns: None where the two share no axis along which the prism is alike.
@@ -90,7 +78,7 @@ def _rectangle(length: float, width: float) -> Outline:
     return ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
 
 
-def _removed_boxes(form: Prism, boxes: list[Box]) -> Moments:
+def _removed_boxes(form: Board, boxes: list[Box]) -> Moments:
     total = NOTHING
     edges = [sorted({v for b in boxes for v in (b.lo[i], b.hi[i])}) for i in range(3)]
     for x0, x1 in zip(edges[0], edges[0][1:], strict=False):
@@ -99,11 +87,11 @@ def _removed_boxes(form: Prism, boxes: list[Box]) -> Moments:
             column = [b for b in across if b.lo[1] < y1 and b.hi[1] > y0]
             for z0, z1 in zip(edges[2], edges[2][1:], strict=False):
                 if any(b.lo[2] < z1 and b.hi[2] > z0 for b in column):
-                    total = added(total, _wood_in_cell(form, (x0, y0, z0), (x1, y1, z1)))
+                    total = added(total, form.wood_in_box((x0, y0, z0), (x1, y1, z1)))
     return total
 
 
-def _pieces(form: Prism) -> list[tuple[float, PolytopeFaces]]:
+def _pieces(form: Board) -> list[tuple[float, PolytopeFaces]]:
     """The prism as a signed sum of convex prisms: a fan of triangles where its outline is not convex."""
     pieces: list[tuple[float, PolytopeFaces]] = []
     for sign, outline in ((1.0, form.corners), *((-1.0, w) for w in form.windows)):
@@ -119,7 +107,7 @@ def _pieces(form: Prism) -> list[tuple[float, PolytopeFaces]]:
 class _Union:
     """Moments of what convex tools take out of a prism together, by inclusion and exclusion."""
 
-    def __init__(self, form: Prism, tools: list[tuple[HalfSpace, ...]]) -> None:
+    def __init__(self, form: Board, tools: list[tuple[HalfSpace, ...]]) -> None:
         self.tools, self.terms = tools, 0
         self.total = NOTHING
         for sign, faces in _pieces(form):
@@ -146,7 +134,7 @@ def _heaps(boxes: list[Box]) -> list[list[int]]:
     return single_loads
 
 
-def _removed_by_boxes(form: Prism, cuts: list[BoxCut]) -> Moments:
+def _removed_by_boxes(form: Board, cuts: list[BoxCut]) -> Moments:
     squares = [square_box(c) for c in cuts]
     spans = [s or Box.around(c.corners()) for s, c in zip(squares, cuts, strict=True)]
     total, plain = NOTHING, []
@@ -186,10 +174,11 @@ def _moments(form: Form, cuts: tuple[Cut, ...]) -> Moments:
     bores = [cut for cut in cuts if isinstance(cut, Bore)]
     turned = [cut for cut in cuts if isinstance(cut, Turned)]
     if boxes or bores:
-        if not isinstance(form, Prism):
+        board = form.as_board
+        if board is None:
             raise GrazesError
-        total = added(total, _removed_by_boxes(form, boxes), -1.0)
-        total = added(total, removed_by_bores(form, bores, boxes), -1.0)
+        total = added(total, _removed_by_boxes(board, boxes), -1.0)
+        total = added(total, removed_by_bores(board, bores, boxes), -1.0)
     for cut in turned:
         if any(beyond_shoulder(cut, other) for other in cuts if other is not cut):
             raise GrazesError
