@@ -13,7 +13,7 @@ from furnigen.core.pose import Box, dot
 from furnigen.core.quantities import SAME_MM
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.sizes import LEAST_WALL_MM, THIRD
-from furnigen.parts.cuts import Bore, BoxCut
+from furnigen.parts.cuts import Bore, FlatCut
 from furnigen.parts.part import Part
 from furnigen.parts.volume.bores import bore_span
 from furnigen.parts.volume.polytope import overlap
@@ -56,7 +56,7 @@ def _faces_cut(part: Part) -> list[tuple[Box, float, float]]:
     found = []
     thick = part.form.blank_mm[2]
     for cut in part.cuts:
-        if not isinstance(cut, BoxCut) or Fact.GROOVE not in cut.facts:
+        if not isinstance(cut, FlatCut) or Fact.GROOVE not in cut.facts:
             continue
         box = cut.spans()
         low = box.hi[2] if box.lo[2] <= SAME_MM else 0.0

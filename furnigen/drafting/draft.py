@@ -18,9 +18,8 @@ from furnigen.core.pose import AXES, Box, Pose, Vector, axis_index, axis_vector,
 from furnigen.drafting.division import ROUNDING_MM, Rule
 from furnigen.drafting.goods import GOODS, settled_facts
 from furnigen.drafting.joining import Join, cut_joints, declare_join, joint_member, mirrored_low
-from furnigen.joints.cleats import Cleat
 from furnigen.joints.meeting import find_meeting
-from furnigen.joints.spec import Spec
+from furnigen.joints.spec import Spec, StripJoint
 from furnigen.parts.cuts import BoxCut
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.prism import rectangle
@@ -185,7 +184,7 @@ class Draft:
         self,
         a: str,
         b: str,
-        joint: Spec | Cleat,
+        joint: Spec | StripJoint,
         *,
         asked: tuple[str, str] | None = None,
         facts: Said = NO_FACTS,
@@ -206,22 +205,22 @@ class Draft:
             is unknown or excludes another.
         """
         said = read_facts(facts, Subject.JOINT, f"the joint of {b} to {a}")
-        if isinstance(joint, Cleat):
-            self._on_cleat(a, b, joint, asked)
+        if isinstance(joint, StripJoint):
+            self._with_strip(a, b, joint, asked)
         else:
             self._joins.append(declare_join(self._item(a), self._item(b), joint, self.fit_mm, asked, said))
 
-    def _on_cleat(self, a: str, b: str, joint: Cleat, asked: tuple[str, str] | None) -> None:
-        """Place a strip under b's end, join it to a, and b to it."""
+    def _with_strip(self, a: str, b: str, joint: StripJoint, asked: tuple[str, str] | None) -> None:
+        """Place a strip at b's end, join it to a, and b to it."""
         side, shelf = self._item(a), self._item(b)
-        box, grain = joint.strip(find_meeting(joint_member(side), joint_member(shelf), "cleat"))
+        box, grain = joint.strip(find_meeting(joint_member(side), joint_member(shelf), joint.kind))
         number = 1
-        while f"{b}.cleat.{number}" in self._items:
+        while f"{b}.{joint.kind}.{number}" in self._items:
             number += 1
-        label = f"{b}.cleat.{number}"
-        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role="cleat", path=shelf.path)
-        self.join(a, label, joint.to_side, asked=asked)
-        self.join(label, b, joint.to_shelf, asked=asked)
+        label = f"{b}.{joint.kind}.{number}"
+        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role=joint.kind, path=shelf.path)
+        self.join(a, label, joint.to_a, asked=asked)
+        self.join(label, b, joint.to_b, asked=asked)
 
     # -- copies --------------------------------------------------------------------------------
 

@@ -25,8 +25,10 @@ class Cleat:
     stock: Stock
     height: float
     setback: float
-    to_side: Butt
-    to_shelf: Butt
+    to_a: Butt
+    to_b: Butt
+
+    kind = "cleat"
 
     def strip(self, m: Meeting) -> tuple[Box, str]:
         """Where the strip goes in the room (mm), and the axis of its grain.
@@ -84,8 +86,6 @@ def cleat(
         height = stock.width_mm if stock.kind == "bar" else 2 * stock.thickness_mm
     if not height > 0 or setback < 0:
         raise InputError("cleat", f"{height:g} mm high, {setback:g} mm back", "sizes must be above 0")
-    to_side = Butt(screws, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
-    to_shelf = Butt(
-        None if screwed_shelf else 0, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE
-    )
-    return Cleat(stock, height, setback, to_side, to_shelf)
+    to_a = Butt(screws, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
+    to_b = Butt(None if screwed_shelf else 0, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
+    return Cleat(stock, height, setback, to_a, to_b)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
+from furnigen.catalogue.stock import Stock
 from furnigen.core.facts import Fact, Joinery
-from furnigen.core.pose import Vector
+from furnigen.core.pose import Box, Vector
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
@@ -67,6 +68,33 @@ class Spec(Protocol):
         """The cuts, from the boards as they are when every b has grown.
 
         Raises: InputError for a size the boards do not allow.
+        """
+
+
+@runtime_checkable
+class StripJoint(Protocol):
+    """A joint made by a strip of its own that lies against both members (see `furnigen.joints.cleats`)."""
+
+    @property
+    def kind(self) -> str:
+        """What the strip is called in labels and lists."""
+
+    @property
+    def stock(self) -> Stock:
+        """What the strip is cut from."""
+
+    @property
+    def to_a(self) -> Spec:
+        """How the strip is joined to a."""
+
+    @property
+    def to_b(self) -> Spec:
+        """How b is joined to the strip."""
+
+    def strip(self, m: Meeting) -> tuple[Box, str]:
+        """Where the strip goes in the room (mm), and the axis of its grain.
+
+        Raises: InputError where it does not suit the boards.
         """
 
 

@@ -29,12 +29,12 @@ from furnigen.kernel.custom import run_custom_function
 from furnigen.kernel.flat_solid import flat_solid
 from furnigen.kernel.shapes import FAILURES, solids_in
 from furnigen.kernel.start import load
-from furnigen.parts.cuts import BoxCut, Cut, Turned
+from furnigen.parts.cuts import BoxCut, Cut, ProfileCut, Turned
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.outline import Point2
 from furnigen.parts.part import Part
 from furnigen.parts.polyhedron import polyhedron_of
-from furnigen.parts.solid_recipe import Extrusion, Frustum, SolidRecipe, Trimmed
+from furnigen.parts.solid_recipe import Extrusion, Frustum, Side, SolidRecipe, Trimmed
 from furnigen.piece.description import Piece
 
 Solid = Any
@@ -108,6 +108,8 @@ def _tool(cut: Cut, form: Form) -> Solid:
             gp_Pnt(*cut.pose.origin), gp_Dir(*turn((0.0, 0.0, 1.0))), gp_Dir(*turn((1.0, 0.0, 0.0)))
         )
         return BRepPrimAPI_MakeBox(axes, *cut.size).Solid()
+    if isinstance(cut, ProfileCut):
+        return _extrusion(Extrusion(tuple(Side(p) for p in cut.outline), cut.length, cut.pose))
     return _cylinder(cut.start, cut.direction, cut.diameter, cut.depth)
 
 

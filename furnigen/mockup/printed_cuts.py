@@ -20,7 +20,7 @@ from furnigen.mesh.light_mesh import light_mesh
 from furnigen.mesh.model import PartMesh
 from furnigen.mockup.print_solids import solid_of, union
 from furnigen.mockup.printer import SMALLEST_HOLE_MM, Printer
-from furnigen.parts.cuts import Bore, BoxCut, Cut, Turned
+from furnigen.parts.cuts import Bore, Cut, FlatCut, Turned
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece, Placement
 
@@ -89,7 +89,7 @@ def _printable(part: Part, cut: Cut, s: float, printer: Printer) -> bool:
     """Whether a nozzle can show a cut."""
     if isinstance(cut, Bore):
         return cut.diameter * s >= SMALLEST_HOLE_MM and cut.depth * s >= printer.nozzle_mm
-    if not isinstance(cut, BoxCut):
+    if not isinstance(cut, FlatCut):
         return True
     tool, blank = Box.around(cut.corners()), part.form.bounds()
     size = [min(tool.hi[k], blank.hi[k]) - max(tool.lo[k], blank.lo[k]) for k in range(3)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import cos, pi, radians, sin, sqrt
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,7 +14,8 @@ from furnigen.core.errors import GeometryError
 from furnigen.core.pose import Pose
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solid
-from furnigen.parts.cuts import Bore, BoxCut, Turned
+from furnigen.mesh.light_mesh import light_mesh
+from furnigen.parts.cuts import Bore, BoxCut, ProfileCut, Turned
 from furnigen.parts.forms.prism import Prism, leaning, mitred, rectangle, ring
 from furnigen.parts.forms.rod import Rod
 from furnigen.parts.forms.square_leg import SquareLeg
@@ -32,6 +34,12 @@ def held_against_the_kernel(form, *cuts, rel=1e-9):
     # the kernel integrates curved faces to about 1e-7
     assert centroid_mm(part) == pytest.approx(found.centroid_mm, abs=2e-5)
     return volume_mm3(part)
+
+
+def volume_of(vertices, faces) -> float:
+    """Volume within a closed mesh, by the divergence theorem (mm³)."""
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
 
 
 def tilted(degrees, x, y, z, size, axis="z"):
@@ -166,3 +174,26 @@ def test_a_hole_in_a_ring_is_measured_clear_of_its_window_and_refused_across_it(
     across = Bore((200.0, 60.0, 9.0), (0.0, -1.0, 0.0), 8.0, 30.0, "hole")
     with pytest.raises(GeometryError, match="frame: its cuts"):
         volume_mm3(Part("frame", form, PLY, (across,)))
+
+
+outlines = st.sampled_from((
+    ((0.0, 0.0), (12.0, 0.0), (15.0, 9.0), (-3.0, 9.0)),
+    ((0.0, 0.0), (8.0, 0.0), (0.0, 6.0)),
+    ((0.0, 0.0), (10.0, -4.0), (20.0, 0.0), (16.0, 12.0), (4.0, 12.0)),
+))  # fmt: skip
+
+
+@settings(max_examples=25, deadline=None)
+@given(outlines, degrees(80), degrees(80), st.floats(0, 380), st.floats(0, 70), st.floats(20, 200))
+def test_straight_cuts_of_any_section_standing_any_way(outline, a, b, x, y, length):
+    """Alone, and where they run into a square housing; the mirror image takes as much."""
+    pose = Pose.turned("y", a, (x, y, 12.0)) @ Pose.turned("x", b)
+    cut = ProfileCut(pose, outline, length, "profile")
+    left = held_against_the_kernel(rectangle(400, 80, 18), cut)
+    box = BoxCut(Pose.at(150.0, 0.0, 10.0), (40.0, 80.0, 8.0), "housing")
+    held_against_the_kernel(rectangle(400, 80, 18), cut, box)
+    image = cut.reflected().moved(Pose.at(400.0))
+    assert volume_mm3(Part("image", rectangle(400, 80, 18), PLY, (image,))) == pytest.approx(left, rel=1e-9)
+    assert image.reflected().moved(Pose.at(400.0)).key() == cut.key()
+    drawn = light_mesh(Part("drawn", rectangle(400, 80, 18), PLY, (cut,)))
+    assert volume_of(drawn.vertices, drawn.faces) == pytest.approx(left, rel=1e-6)

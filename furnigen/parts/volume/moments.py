@@ -14,7 +14,7 @@ from itertools import pairwise
 from furnigen.core.caches import PART_KEYS, kept
 from furnigen.core.errors import GeometryError
 from furnigen.core.pose import Box, Vector
-from furnigen.parts.cuts import SQUARE_SINE, Bore, BoxCut, Cut, Turned
+from furnigen.parts.cuts import SQUARE_SINE, Bore, BoxCut, Cut, FlatCut, Turned
 from furnigen.parts.forms.form import Board, Form
 from furnigen.parts.forms.outline import Outline, convex, polygon_area
 from furnigen.parts.part import Part
@@ -27,7 +27,6 @@ from furnigen.parts.volume.polytope import (
     Moments,
     PolytopeFaces,
     added,
-    box_half_spaces,
     moments_of,
     overlap,
     prism_faces,
@@ -40,7 +39,7 @@ MOST_TERMS = 4000
 """Overlaps counted in one heap of askew cuts before it is given up; a real joint has a handful."""
 
 
-def square_box(cut: BoxCut) -> Box | None:
+def square_box(cut: FlatCut) -> Box | None:
     """The cut as a box square to the part's axes; None when it stands askew."""
     return cut.spans() if cut.square else None
 
@@ -134,7 +133,7 @@ def _heaps(boxes: list[Box]) -> list[list[int]]:
     return single_loads
 
 
-def _removed_by_boxes(form: Board, cuts: list[BoxCut]) -> Moments:
+def _removed_by_boxes(form: Board, cuts: list[FlatCut]) -> Moments:
     squares = [square_box(c) for c in cuts]
     spans = [s or Box.around(c.corners()) for s, c in zip(squares, cuts, strict=True)]
     total, plain = NOTHING, []
@@ -143,9 +142,10 @@ def _removed_by_boxes(form: Board, cuts: list[BoxCut]) -> Moments:
         if len(known) == len(heap):
             plain += known
             continue
-        alone = _removed_leaning(form, cuts[heap[0]]) if len(heap) == 1 else None
+        first = cuts[heap[0]]
+        alone = _removed_leaning(form, first) if len(heap) == 1 and isinstance(first, BoxCut) else None
         if alone is None:
-            tools = [box_half_spaces(cuts[i].pose, cuts[i].size) for i in sorted(heap)]
+            tools = [cuts[i].half_spaces() for i in sorted(heap)]
             alone = _Union(form, tools).total
         total = added(total, alone)
     return added(total, _removed_boxes(form, plain)) if plain else total
@@ -170,7 +170,7 @@ def moments(part: Part) -> Moments:
 def _moments(form: Form, cuts: tuple[Cut, ...]) -> Moments:
     v, c = form.volume_mm3, form.centroid_mm
     total: Moments = (v, v * c[0], v * c[1], v * c[2])
-    boxes = [cut for cut in cuts if isinstance(cut, BoxCut)]
+    boxes = [cut for cut in cuts if isinstance(cut, FlatCut)]
     bores = [cut for cut in cuts if isinstance(cut, Bore)]
     turned = [cut for cut in cuts if isinstance(cut, Turned)]
     if boxes or bores:

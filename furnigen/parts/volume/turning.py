@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import pi, radians, sin
 
 from furnigen.core.pose import dot
-from furnigen.parts.cuts import Bore, BoxCut, Turned
+from furnigen.parts.cuts import Cut, FlatCut, Turned
 from furnigen.parts.forms.form import Form
 from furnigen.parts.volume.bores import bore_span
 from furnigen.parts.volume.polytope import ON_MM, Moments, added
@@ -61,10 +61,10 @@ def _beyond(form: Form, cut: Turned) -> tuple[Moments, float]:
     return (v, v * middle[0], v * middle[1], v * middle[2]), length
 
 
-def beyond_shoulder(turned: Turned, other: BoxCut | Bore | Turned) -> bool:
+def beyond_shoulder(turned: Turned, other: Cut) -> bool:
     """Whether another cut reaches into the wood that is turned away."""
     if isinstance(other, Turned):
         return dot(turned.normal, other.normal) > -1 + ON_MM
-    corners = other.corners() if isinstance(other, BoxCut) else bore_span(other).corners()
+    corners = other.corners() if isinstance(other, FlatCut) else bore_span(other).corners()
     reach = max(dot(turned.normal, p) for p in corners)
     return reach > dot(turned.normal, turned.origin) + ON_MM
