@@ -35,7 +35,7 @@ class Cleat:
 
         Raises: InputError when b does not lie level against a, or the strip would be too short.
         """
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         m.square_only()
         run, cheek = m.across
         if m.axis == 2 or not m.is_upright(cheek):

@@ -189,7 +189,7 @@ class Dowelled:
 
     def growth(self, m: Meeting) -> float:
         """Nothing enters."""
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         self._dowel(m)
         return 0.0
 
@@ -256,7 +256,7 @@ class CrossBolt:
 
     def growth(self, m: Meeting) -> float:
         """Nothing enters."""
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         self._bolt(m)
         return 0.0
 

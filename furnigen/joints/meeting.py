@@ -20,6 +20,7 @@ from furnigen.parts.cuts import SAME_MM, BoxCut
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.outline import Outline, polygon_area
 from furnigen.parts.volume.clipping import clip
+from furnigen.parts.volume.polytope import overlap
 
 Span = tuple[float, float]
 STRAIGHT = 1 - 1e-9
@@ -189,21 +190,53 @@ class Meeting:
         """The error for a size that this joint can not have."""
         return InputError(f"{what} ({self.kind}, {self.where})", format_length(mm), allowed, fits)
 
-    def boards_only(self) -> None:
+    def boards_only(self, *, shaped_edges: bool = False) -> None:
         """Refuse members that can not be cut square: a must be a board, b a plain one.
+
+        Args:
+            shaped_edges: whether an edge of either may be shaped where this joint does not reach it.
 
         Raises: InputError.
         """
-        if self.a.form.as_board is None:
+        a, b = self.a.form.as_board, self.b.form.as_board
+        what = f"{self.kind}, {self.where}"
+        if a is None:
+            raise InputError("joint", what, f"{self.a.label} is a {self.a.form.kind}, not a board")
+        if not shaped_edges and a.shaped_edge is not None:
             raise InputError(
-                "joint", f"{self.kind}, {self.where}", f"{self.a.label} is a {self.a.form.kind}, not a board"
+                "joint", what, f"{self.a.label} is a {a.kind}; only boards with square edges go together so"
             )
-        if self.b.form.as_board is None or not self.b.form.square_end(self.axis, self.sign):
+        if b is None or not (b.square_end(self.axis, self.sign) if shaped_edges else b.rectangular):
             raise InputError(
                 "joint",
-                f"{self.kind}, {self.where}",
+                what,
                 f"{self.b.label} is a {self.b.form.kind}; only a plain rectangular board can be cut so",
             )
+
+    def flat_end_only(self, taken: Span) -> None:
+        """Refuse what takes b's end, over a span along the joint, where b's edge is shaped.
+
+        Raises: InputError saying how far back from a's edge it would have to stay.
+        """
+        board, run = self.b.form.as_board, self.across[0]
+        edge = board.shaped_edge if board is not None else None
+        if edge is None:
+            return
+        end = self.b_box.hi[self.axis] if self.sign > 0 else self.b_box.lo[self.axis]
+        reach = {i: (self.b_box.lo[i], self.b_box.hi[i]) for i in range(3)}
+        reach[self.axis] = (end - SAME_MM, end + SAME_MM)
+        reach[run] = (max(taken[0], reach[run][0]), min(taken[1], reach[run][1]))
+        if reach[run][0] >= reach[run][1] or not overlap(box_of(reach), edge):
+            return
+        low = edge.hi[run] - self.a_box.lo[run]
+        high = self.a_box.hi[run] - edge.lo[run]
+        raise InputError(
+            f"{self.kind} ({self.where})",
+            f"the shaped edge of {self.b.label}",
+            "would leave a gap beside it",
+            f"keep it {format_length(min(low, high))} or more back from that edge of {self.a.label},"
+            " or let the shaped edge stand out in front",
+        )
 
     def square_only(self) -> None:
         """Refuse boards askew to each other.

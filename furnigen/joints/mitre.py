@@ -194,8 +194,8 @@ def _boards(m: Meeting) -> tuple[Board, Board]:
     Raises: InputError where one is none.
     """
     a, b = m.a.form.as_board, m.b.form.as_board
-    if a is None or b is None:
-        raise InputError("joint", f"{m.kind}, {m.where}", "only boards can be mitred")
+    if a is None or b is None or a.shaped_edge or b.shaped_edge:
+        raise InputError("joint", f"{m.kind}, {m.where}", "only boards with square edges can be mitred")
     return a, b
 
 

@@ -40,13 +40,15 @@ class Tenon:
 
     def growth(self, m: Meeting) -> float:
         """The tenon's length."""
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         m.square_only()
         if m.axis == 2:
             raise InputError(
                 "joint", f"{self.kind}, {m.where}", f"{m.b.label} meets it with its face, not an end or edge"
             )
-        for axis, span in self._section(m).items():
+        section = self._section(m)
+        m.flat_end_only(section[m.across[0]])
+        for axis, span in section.items():
             size = span[1] - span[0]
             check_clearance(m, size / 2, "half tenon")
             a = (m.a_box.lo[axis], m.a_box.hi[axis])

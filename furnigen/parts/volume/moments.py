@@ -18,7 +18,7 @@ from furnigen.parts.cuts import SQUARE_SINE, Bore, BoxCut, Cut, FlatCut, Turned
 from furnigen.parts.forms.form import Board, Form
 from furnigen.parts.forms.outline import Outline, convex, polygon_area
 from furnigen.parts.part import Part
-from furnigen.parts.volume.bores import removed_by_bores
+from furnigen.parts.volume.bores import bore_span, removed_by_bores
 from furnigen.parts.volume.clipping import clipped_moments
 from furnigen.parts.volume.polytope import (
     NOTHING,
@@ -133,6 +133,12 @@ def _heaps(boxes: list[Box]) -> list[list[int]]:
     return single_loads
 
 
+def _in_shaped_edge(form: Board, spans: list[Box]) -> bool:
+    """Whether cuts reach a board's shaped edge, where only square boxes have a closed form."""
+    edge = form.shaped_edge
+    return edge is not None and any(overlap(edge, span) for span in spans)
+
+
 def _removed_by_boxes(form: Board, cuts: list[FlatCut]) -> Moments:
     squares = [square_box(c) for c in cuts]
     spans = [s or Box.around(c.corners()) for s, c in zip(squares, cuts, strict=True)]
@@ -142,6 +148,8 @@ def _removed_by_boxes(form: Board, cuts: list[FlatCut]) -> Moments:
         if len(known) == len(heap):
             plain += known
             continue
+        if _in_shaped_edge(form, [spans[i] for i in heap]):
+            raise GrazesError
         first = cuts[heap[0]]
         alone = _removed_leaning(form, first) if len(heap) == 1 and isinstance(first, BoxCut) else None
         if alone is None:
@@ -178,6 +186,8 @@ def _moments(form: Form, cuts: tuple[Cut, ...]) -> Moments:
         if board is None:
             raise GrazesError
         total = added(total, _removed_by_boxes(board, boxes), -1.0)
+        if _in_shaped_edge(board, [bore_span(b) for b in bores]):
+            raise GrazesError
         total = added(total, removed_by_bores(board, bores, boxes), -1.0)
     for cut in turned:
         if any(beyond_shoulder(cut, other) for other in cuts if other is not cut):
