@@ -257,6 +257,12 @@ def _faces_squarely(m: Meeting) -> bool:
     return _side_met(m) != ()
 
 
+def _meets_with_shaped_edge(m: Meeting) -> bool:
+    """Whether b comes in with an edge that is not flat, such as a nosing."""
+    board = m.b.form.as_board
+    return board is not None and board.shaped_edge is not None and board.flat_side(m.axis, m.sign > 0) == ()
+
+
 def _side_met(m: Meeting) -> tuple[tuple[Vector, ...], ...] | None:
     """The flat side of a that b meets, in a's frame (see `Form.flat_side`)."""
     # b enters along +axis or -axis of a's frame: it meets the side at the other end
@@ -328,7 +334,7 @@ def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = Fal
             continue
         sign = 1 if theirs.lo[axis] - ours.hi[axis] == gaps[axis] else -1
         m = seen.changed(axis=axis, sign=sign)
-        if _faces_squarely(m) and contact_area(m) > SAME_MM:
+        if _faces_squarely(m) and not _meets_with_shaped_edge(m) and contact_area(m) > SAME_MM:
             return m
     apart = max(gaps)
     raise InputError(
