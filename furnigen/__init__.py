@@ -59,6 +59,8 @@ _HOMES = {
     "mitred": "furnigen.parts.forms.prism",
     "ring": "furnigen.parts.forms.prism",
     "leaning": "furnigen.parts.forms.prism",
+    "NosedBoard": "furnigen.parts.forms.nosed_board",
+    "bullnose": "furnigen.parts.forms.nosed_board",
     "TurnedLeg": "furnigen.parts.forms.turned_leg",
     "SquareLeg": "furnigen.parts.forms.square_leg",
     "housing": "furnigen.joints.housing",
