@@ -65,6 +65,7 @@ _HOMES = {
     "SquareLeg": "furnigen.parts.forms.square_leg",
     "housing": "furnigen.joints.housing",
     "rabbet": "furnigen.joints.housing",
+    "sliding_dovetail": "furnigen.joints.sliding_dovetail",
     "half_lap": "furnigen.joints.laps",
     "cross_lap": "furnigen.joints.laps",
     "mitre": "furnigen.joints.mitre",
