@@ -79,8 +79,8 @@ class Housing:
         depth = groove_depth(m, self.depth, THIRD)
         lo, hi = self._run(m, 0.0)
         b = m.shared_on(m.across[0])
-        held = min(hi, b[1]) - max(lo, b[0])
-        if held <= m.fit + SAME_MM:
+        engaged = min(hi, b[1]) - max(lo, b[0])
+        if engaged <= m.fit + SAME_MM:
             raise m.refusal("stop", self.stop + self.stop_far, "leaves nothing of the groove")
         m.flat_end_only((lo, hi))
         return depth

@@ -103,7 +103,7 @@ class Mitre:
 
     @property
     def facts(self) -> Fact:
-        """A spline or key carries; plain mitres do what their family does."""
+        """A spline or key carries; plain mitres as their family does."""
         return Fact.CARRIES_BY_ITS_SHAPE if self.reinforce else NO_FACTS
 
     @property

@@ -69,7 +69,9 @@ class SlidingDovetail:
                 "a smaller angle allows more",
             )
         if 2 * m.fit >= 2 * depth * tan(radians(self.degrees)):
-            raise m.refusal("fit allowance", m.fit, "must be less than the undercut, or nothing is held")
+            raise m.refusal(
+                "fit allowance", m.fit, "must be less than the undercut, or the joint holds nothing"
+            )
         run = self._run(m, 0.0)
         shared = m.shared_on(m.across[0])
         if min(run[1], shared[1]) - max(run[0], shared[0]) <= m.fit + SAME_MM:
@@ -134,7 +136,7 @@ class SlidingDovetail:
     def _cut(
         self, m: Meeting, section: tuple[Point2, ...], span: Span, name: str, facts: Fact = NO_FACTS
     ) -> ProfileCut:
-        """A section drawn along the groove: places (into a from its face, along the cheek axis), mm."""
+        """A section drawn along the groove; its points are (depth into a, place along the cheek axis), mm."""
         run, cheek = m.across
         start = [0.0, 0.0, 0.0]
         start[m.axis], start[run] = m.plane, span[0]

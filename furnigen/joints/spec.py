@@ -1,4 +1,4 @@
-"""What every kind of joint answers, and what it hands to the assembler."""
+"""What every kind of joint answers, and what it gives to `furnigen.drafting.joining`."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from furnigen.parts.cuts import Cut
 
 @dataclass(frozen=True)
 class Cutting:
-    """What a joint takes out, and how it is held.
+    """What a joint takes out, its hardware, and how b comes home.
 
     Attributes:
         a: cuts in the member that receives, in b's frame.
@@ -105,5 +105,7 @@ def check_clearance(m: Meeting, depth: float, what: str) -> None:
     """
     if m.fit >= depth:
         raise m.refusal(
-            "fit allowance", m.fit, f"must be less than the {what} of {depth:.1f} mm, or nothing is held"
+            "fit allowance",
+            m.fit,
+            f"must be less than the {what} of {depth:.1f} mm, or the joint holds nothing",
         )

@@ -82,8 +82,8 @@ def light_contacts(
 def light_contacts_together(
     pieces: Sequence[Piece], tolerance_mm: float = LIGHT_TOLERANCE_MM
 ) -> list[tuple[tuple[Contact, ...], HeldModel]]:
-    """What touches in each of several pieces, found for all at once: in a small piece most time goes into
-    beginning.
+    """What touches in each of several pieces, found for all at once: in a small
+    piece most of the time is the fixed cost of starting.
 
     Raises: as `light_contacts`, without saying which piece it is.
     """

@@ -1,4 +1,4 @@
-"""A part: one distinct thing to make, and the rule that tells when two are the same.
+"""A part: one distinct thing to make, and the rule by which two are the same.
 
 Two boards that become the same by turning over are one part. So every part is turned into one
 canonical position before it is compared: of all proper rotations that keep its blank in place, the

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import doctest
 from math import acos, pi, sqrt
 
 import numpy as np
@@ -34,6 +35,7 @@ from furnigen.mockup.make import MockupOptions, make_mockup
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
 from furnigen.parts.cuts import BoxCut
+from furnigen.parts.forms import nosed_board
 from furnigen.parts.part import Part, canonical, mirror_key
 from furnigen.parts.volume.moments import centroid_mm, volume_mm3
 from furnigen.piece.description import Piece
@@ -232,3 +234,7 @@ def test_it_is_printed(way):
 def test_sizes_that_are_none_are_refused(size, says):
     with pytest.raises(InputError, match=says):
         bullnose(*size)
+
+
+def test_its_example_runs():
+    assert doctest.testmod(nosed_board).failed == 0

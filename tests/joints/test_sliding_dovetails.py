@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import doctest
 from math import radians, tan
 
 import numpy as np
@@ -14,6 +15,7 @@ from furnigen import Draft, InputError, Pose, bullnose, dowelled, find_stock, ho
 from furnigen.construction.assembly_order import find_assembly_order
 from furnigen.construction.load_path import find_load_path
 from furnigen.core.facts import Fact, Joinery
+from furnigen.joints import sliding_dovetail
 from furnigen.mesh.interference import find_interference
 from furnigen.mesh.light_mesh import light_contacts
 from furnigen.mesh.scene import scene_of
@@ -215,3 +217,7 @@ def test_an_allowance_wider_than_the_undercut_holds_nothing():
     d = bay(fit=1.0)
     with pytest.raises(InputError, match="undercut"):
         d.join("left", "shelf", sliding_dovetail())
+
+
+def test_its_example_runs():
+    assert doctest.testmod(sliding_dovetail).failed == 0

@@ -2,7 +2,8 @@
 
 A new form is one file beside this one: a frozen dataclass that subclasses `Form`, `Board` or `Leg` and
 overrides what differs from the answers given here. No other module asks for its class: they ask `as_board`,
-`as_leg`, `round_diameter` and the rest.
+`as_leg`, `round_diameter` and the rest. A field must not bear the name of a property below: Python would take
+the property for its default value.
 """
 
 from __future__ import annotations
@@ -83,7 +84,7 @@ class Form(ABC):
 
     @property
     def thinnest_mm(self) -> float:
-        """The thinnest it is anywhere it tells (mm)."""
+        """Its smallest thickness, as far as its sizes say (mm)."""
         return min(self.blank_mm)
 
     @property

@@ -1,7 +1,7 @@
 """Boards and other prisms: a flat outline as thick as its board.
 
 Each form is a frozen value that knows its volume, centre of mass and extents in closed form; the
-kernel turns it into a solid (`furnigen.kernel.solids`) and tests hold the two against each other.
+kernel turns it into a solid (`furnigen.kernel.solids`) and the tests compare the two.
 """
 
 from __future__ import annotations

@@ -36,7 +36,7 @@ from furnigen.parts.volume.round_holes import GrazesError
 from furnigen.parts.volume.turning import beyond_shoulder, removed_by_turning
 
 MOST_TERMS = 4000
-"""Overlaps counted in one heap of askew cuts before it is given up; a real joint has a handful."""
+"""Most overlaps worked out for one group of askew cuts before giving up; a real joint has a handful."""
 
 
 def square_box(cut: FlatCut) -> Box | None:
@@ -124,13 +124,13 @@ class _Union:
             self._add(rest, i + 1, -sign)
 
 
-def _heaps(boxes: list[Box]) -> list[list[int]]:
+def _overlapping(boxes: list[Box]) -> list[list[int]]:
     """Boxes gathered with those they overlap, directly or through others."""
-    single_loads: list[list[int]] = []
+    groups: list[list[int]] = []
     for i, box in enumerate(boxes):
-        mine = [h for h in single_loads if any(overlap(box, boxes[j]) for j in h)]
-        single_loads = [h for h in single_loads if h not in mine] + [[*(j for h in mine for j in h), i]]
-    return single_loads
+        mine = [g for g in groups if any(overlap(box, boxes[j]) for j in g)]
+        groups = [g for g in groups if g not in mine] + [[*(j for g in mine for j in g), i]]
+    return groups
 
 
 def _in_shaped_edge(form: Board, spans: list[Box]) -> bool:
@@ -143,17 +143,17 @@ def _removed_by_boxes(form: Board, cuts: list[FlatCut]) -> Moments:
     squares = [square_box(c) for c in cuts]
     spans = [s or Box.around(c.corners()) for s, c in zip(squares, cuts, strict=True)]
     total, plain = NOTHING, []
-    for heap in _heaps(spans):
-        known = [s for s in (squares[i] for i in heap) if s is not None]
-        if len(known) == len(heap):
+    for group in _overlapping(spans):
+        known = [s for s in (squares[i] for i in group) if s is not None]
+        if len(known) == len(group):
             plain += known
             continue
-        if _in_shaped_edge(form, [spans[i] for i in heap]):
+        if _in_shaped_edge(form, [spans[i] for i in group]):
             raise GrazesError
-        first = cuts[heap[0]]
-        alone = _removed_leaning(form, first) if len(heap) == 1 and isinstance(first, BoxCut) else None
+        first = cuts[group[0]]
+        alone = _removed_leaning(form, first) if len(group) == 1 and isinstance(first, BoxCut) else None
         if alone is None:
-            tools = [cuts[i].half_spaces() for i in sorted(heap)]
+            tools = [cuts[i].half_spaces() for i in sorted(group)]
             alone = _Union(form, tools).total
         total = added(total, alone)
     return added(total, _removed_boxes(form, plain)) if plain else total
