@@ -15,7 +15,7 @@ from furnigen import Draft, InputError, Pose, bullnose, dowelled, find_stock, ho
 from furnigen.construction.assembly_order import find_assembly_order
 from furnigen.construction.load_path import find_load_path
 from furnigen.core.facts import Fact, Joinery
-from furnigen.joints import sliding_dovetail
+from furnigen.joints import sliding_dovetail as module
 from furnigen.mesh.interference import find_interference
 from furnigen.mesh.light_mesh import light_contacts
 from furnigen.mesh.scene import scene_of
@@ -220,4 +220,4 @@ def test_an_allowance_wider_than_the_undercut_holds_nothing():
 
 
 def test_its_example_runs():
-    assert doctest.testmod(sliding_dovetail).failed == 0
+    assert doctest.testmod(module).failed == 0
