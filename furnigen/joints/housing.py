@@ -10,7 +10,7 @@ from furnigen.core.pose import axis_vector
 from furnigen.core.quantities import format_length
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import THIRD
-from furnigen.joints.spec import Cutting, check_clearance
+from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM
 
 DEEPEST_SHARE = 1 / 2
@@ -53,6 +53,14 @@ def groove_run(m: Meeting, stop: float, stop_far: float, gap: float) -> Span:
     return (lo + near + (gap if near else 0.0), hi - far - (gap if far else 0.0))
 
 
+def kept_within(m: Meeting, span: Span) -> tuple[Span, Span]:
+    """What stays of b's end: a span along the joint, over its whole thickness (see `Spec.keep`)."""
+    run, cheek = m.across
+    spans = {run: span, cheek: (m.b_box.lo[cheek], m.b_box.hi[cheek])}
+    one, two = sorted((run, cheek))
+    return spans[one], spans[two]
+
+
 @dataclass(frozen=True)
 class Housing:
     """A groove across a that takes b's whole end (see `housing`)."""
@@ -69,10 +77,7 @@ class Housing:
     def growth(self, m: Meeting) -> float:
         """The depth of the groove."""
         m.boards_only(shaped_edges=True)
-        if m.axis == 2:
-            raise InputError(
-                "joint", f"housing, {m.where}", f"{m.b.label} meets it with its face, not an edge"
-            )
+        refuse_face(m, "an edge")
         for what, stop in (("stop", self.stop), ("far stop", self.stop_far)):
             if stop < 0 or (stop > 0 and not m.square):
                 raise m.refusal(what, stop, "must be 0 or more, and 0 for boards askew to each other")
@@ -93,10 +98,7 @@ class Housing:
         """Stopped, the end is notched to stay clear of the stop by the allowance."""
         if not (self.stop or self.stop_far):
             return None
-        run, cheek = m.across
-        spans = {run: self._run(m, m.fit), cheek: (m.b_box.lo[cheek], m.b_box.hi[cheek])}
-        one, two = sorted((run, cheek))
-        return spans[one], spans[two]
+        return kept_within(m, self._run(m, m.fit))
 
     def cuts(self, m: Meeting) -> Cutting:
         """One groove in a, tight at its bottom where b stands on it, else on its low cheek."""
@@ -126,10 +128,7 @@ class Rabbet:
         """How far b goes into the step."""
         m.boards_only()
         m.square_only()
-        if m.axis == 2:
-            raise InputError(
-                "joint", f"rabbet, {m.where}", f"{m.b.label} meets it with its face, not an edge"
-            )
+        refuse_face(m, "an edge")
         self._open_side(m)
         return groove_depth(m, self.depth, DEEPEST_SHARE)
 

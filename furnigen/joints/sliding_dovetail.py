@@ -17,10 +17,10 @@ from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Joinery
 from furnigen.core.pose import Pose, Vector, axis_vector
 from furnigen.core.quantities import format_length
-from furnigen.joints.housing import groove_depth, groove_run
+from furnigen.joints.housing import groove_depth, groove_run, kept_within
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.sizes import THIRD
-from furnigen.joints.spec import Cutting
+from furnigen.joints.spec import Cutting, refuse_face
 from furnigen.parts.cuts import SAME_MM, ProfileCut
 from furnigen.parts.forms.outline import Outline, Point2, polygon_area
 
@@ -51,10 +51,7 @@ class SlidingDovetail:
         """The depth of the groove."""
         m.boards_only(shaped_edges=True)
         m.square_only()
-        if m.axis == 2:
-            raise InputError(
-                "joint", f"{self.kind}, {m.where}", f"{m.b.label} meets it with its face, not an end or edge"
-            )
+        refuse_face(m)
         if self.stop < 0:
             raise m.refusal("stop", self.stop, "must be 0 or more")
         depth = groove_depth(m, self.depth, THIRD)
@@ -93,12 +90,7 @@ class SlidingDovetail:
 
     def keep(self, m: Meeting) -> tuple[Span, Span] | None:
         """Stopped, the end is notched to stay clear of the stop by the allowance."""
-        if not self.stop:
-            return None
-        run, cheek = m.across
-        spans = {run: self._run(m, m.fit), cheek: (m.b_box.lo[cheek], m.b_box.hi[cheek])}
-        one, two = sorted((run, cheek))
-        return spans[one], spans[two]
+        return kept_within(m, self._run(m, m.fit)) if self.stop else None
 
     def cuts(self, m: Meeting) -> Cutting:
         """The groove, eased but on the side b rests on, and a wedge off either face of b's end."""

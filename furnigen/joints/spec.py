@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
 
 from furnigen.catalogue.stock import Stock
+from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Vector
 from furnigen.joints.joint import Fastener
@@ -96,6 +97,17 @@ class StripJoint(Protocol):
 
         Raises: InputError where it does not suit the boards.
         """
+
+
+def refuse_face(m: Meeting, allowed: str = "an end or edge") -> None:
+    """Refuse b lying against a with its face, where only its end or edge can be let in.
+
+    Raises: InputError.
+    """
+    if m.axis == 2:
+        raise InputError(
+            "joint", f"{m.kind}, {m.where}", f"{m.b.label} meets it with its face, not {allowed}"
+        )
 
 
 def check_clearance(m: Meeting, depth: float, what: str) -> None:
