@@ -11,6 +11,7 @@ from furnigen.core.pose import AXES, Box
 from furnigen.core.quantities import format_length
 from furnigen.joints.fastened import Butt
 from furnigen.joints.meeting import Meeting
+from furnigen.joints.spec import StripJoint
 
 SETBACK_MM = 10.0
 """A cleat stays back from the shelf's front edge, out of sight. Common practice, no source."""
@@ -19,7 +20,7 @@ LEAST_MM = 40.0
 
 
 @dataclass(frozen=True)
-class Cleat:
+class Cleat(StripJoint):
     """A strip under b's end, screwed to a (see `cleat`)."""
 
     stock: Stock

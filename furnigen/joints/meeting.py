@@ -177,6 +177,13 @@ class Meeting:
         inward = self.to_b.rotation[self.axis]
         return max(range(3), key=lambda i: abs(inward[i]))
 
+    @cached_property
+    def side_met(self) -> tuple[tuple[Vector, ...], ...] | None:
+        """The flat side of a that b meets, in a's frame (see `Form.flat_side`)."""
+        # b enters along +axis or -axis of a's frame: it meets the side at the other end
+        comes_down = self.to_b.rotation[self.axis][self.a_axis] * self.sign < 0
+        return self.a.form.flat_side(self.a_axis, comes_down)
+
     def room(self, place: dict[int, float]) -> Vector:
         """A point of b's frame, in the room (mm)."""
         return self.b.pose.apply((place[0], place[1], place[2]))
@@ -254,7 +261,7 @@ def _faces_squarely(m: Meeting) -> bool:
     inward = m.to_b.rotation[m.axis]
     if max(abs(c) for c in inward) <= STRAIGHT:
         return False
-    return _side_met(m) != ()
+    return m.side_met != ()
 
 
 def _meets_with_shaped_edge(m: Meeting) -> bool:
@@ -263,17 +270,10 @@ def _meets_with_shaped_edge(m: Meeting) -> bool:
     return board is not None and board.shaped_edge is not None and board.flat_side(m.axis, m.sign > 0) == ()
 
 
-def _side_met(m: Meeting) -> tuple[tuple[Vector, ...], ...] | None:
-    """The flat side of a that b meets, in a's frame (see `Form.flat_side`)."""
-    # b enters along +axis or -axis of a's frame: it meets the side at the other end
-    comes_down = m.to_b.rotation[m.axis][m.a_axis] * m.sign < 0
-    return m.a.form.flat_side(m.a_axis, comes_down)
-
-
 def face_outlines(m: Meeting) -> tuple[Outline, tuple[Outline, ...]]:
     """The face of a that b meets, and its windows, on the two axes across in rising order (mm)."""
     one, two = (i for i in range(3) if i != m.axis)
-    side = _side_met(m)
+    side = m.side_met
     if not side:
         lo, hi = m.a_box.lo, m.a_box.hi
         return ((lo[one], lo[two]), (hi[one], lo[two]), (hi[one], hi[two]), (lo[one], hi[two])), ()

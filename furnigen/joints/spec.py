@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import Protocol, runtime_checkable
+from typing import ClassVar, Protocol
 
 from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
@@ -72,26 +73,21 @@ class Spec(Protocol):
         """
 
 
-@runtime_checkable
-class StripJoint(Protocol):
-    """A joint made by a strip of its own that lies against both members (see `furnigen.joints.cleats`)."""
+class StripJoint(ABC):
+    """A joint made by a strip of its own that lies against both members (see `furnigen.joints.cleats`).
 
-    @property
-    def kind(self) -> str:
-        """What the strip is called in labels and lists."""
+    Attributes:
+        kind: what the strip is called in labels and lists.
+        stock: what it is cut from.
+        to_a, to_b: how it is joined to a, and b to it.
+    """
 
-    @property
-    def stock(self) -> Stock:
-        """What the strip is cut from."""
+    kind: ClassVar[str]
+    stock: Stock
+    to_a: Spec
+    to_b: Spec
 
-    @property
-    def to_a(self) -> Spec:
-        """How the strip is joined to a."""
-
-    @property
-    def to_b(self) -> Spec:
-        """How b is joined to the strip."""
-
+    @abstractmethod
     def strip(self, m: Meeting) -> tuple[Box, str]:
         """Where the strip goes in the room (mm), and the axis of its grain.
 

@@ -113,7 +113,8 @@ class Prism(Board):
     def bounds(self, pose: Pose | None = None) -> Box:
         """Exact bounds (mm), spelled out: joints ask for them many thousand times a piece."""
         if not self.outline:
-            return _block_bounds(self.blank_mm, pose) if pose else Box((0.0, 0.0, 0.0), self.blank_mm)
+            size = (self.length, self.width, self.thickness)
+            return _block_bounds(size, pose) if pose else Box((0.0, 0.0, 0.0), size)
         lo, hi = [], []
         for (rx, ry, rz), o in zip((pose or Pose()).rotation, (pose or Pose()).origin, strict=True):
             # half of each extent comes from its outline, half from its thickness
