@@ -80,6 +80,7 @@ def unit(v):
     return tuple(c / hypot(*v) for c in v)
 
 
+@settings(deadline=None)
 @given(UNIT)
 def test_the_reach_of_straight_forms_is_that_of_their_corners(direction):
     d = unit(direction)

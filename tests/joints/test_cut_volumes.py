@@ -6,7 +6,7 @@ from math import cos, pi, radians, sin, sqrt
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
 from furnigen.catalogue.stock import find_stock
@@ -189,9 +189,13 @@ def test_straight_cuts_of_any_section_standing_any_way(outline, a, b, x, y, leng
     """Alone, and where they run into a square housing; the mirror image takes as much."""
     pose = Pose.turned("y", a, (x, y, 12.0)) @ Pose.turned("x", b)
     cut = ProfileCut(pose, outline, length, "profile")
-    left = held_against_the_kernel(rectangle(400, 80, 18), cut)
     box = BoxCut(Pose.at(150.0, 0.0, 10.0), (40.0, 80.0, 8.0), "housing")
-    held_against_the_kernel(rectangle(400, 80, 18), cut, box)
+    try:
+        left = held_against_the_kernel(rectangle(400, 80, 18), cut)
+        held_against_the_kernel(rectangle(400, 80, 18), cut, box)
+    except GeometryError as error:
+        assert "pieces" in str(error)  # askew it may cut a sliver off
+        reject()
     image = cut.reflected().moved(Pose.at(400.0))
     assert volume_mm3(Part("image", rectangle(400, 80, 18), PLY, (image,))) == pytest.approx(left, rel=1e-9)
     assert image.reflected().moved(Pose.at(400.0)).key() == cut.key()
