@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from furnigen.parts.forms.form import Leg
+from furnigen.parts.forms.form import Form, Leg
 from furnigen.parts.forms.leg_lean import resultant_degrees, sightline_degrees
+from furnigen.piece.description import LegNote
 
 
 @dataclass(frozen=True)
@@ -31,3 +32,11 @@ def leg_angles(leg: Leg, rake: float, splay: float) -> LegAngles:
     return LegAngles(
         rake, splay, r, sightline_degrees(rake, splay), 90.0 - r, leg.axis_length, leg.blank_mm[0]
     )
+
+
+def note_of_part(note: LegNote, part: int, form: Form) -> LegNote:
+    """A leg's note with its part's number, and the lengths it has with its tenon."""
+    leg = form.as_leg
+    if leg is not None:
+        return replace(note, part=part, axis_length=leg.axis_length, blank_length=leg.blank_mm[0])
+    return replace(note, part=part)

@@ -1,7 +1,7 @@
 """The light of a picture: where the lamps stand, and the soft shadow a piece casts on floor and wall.
 
 The shadow of a large lamp is the mean of the hard shadows of many small ones. Each is one flat drawing
-of the piece, thrown along the lamp's direction onto the plane. All figures are taste, settled by
+of the piece, thrown along the lamp's direction onto the plane. All figures are taste, chosen by
 looking at pictures; no source.
 """
 
