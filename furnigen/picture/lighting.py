@@ -18,7 +18,7 @@ from furnigen.picture.camera import Camera
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
-AMBIENT = 0.60
+AMBIENT = 0.62
 LAMPS = (((0.40, 0.85, -0.55), 0.56), ((-0.70, 0.30, -0.60), 0.25))
 """Directions to the key lamp and the fill lamp (right, up, ahead of the camera), and their strength."""
 

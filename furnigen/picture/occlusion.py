@@ -20,7 +20,7 @@ from furnigen.picture.lighting import Plane
 _REACH = 0.75  # of the piece's smallest extent,
 _LEAST, _MOST = 0.06, 0.16  # within these shares of its diagonal
 _STEPS = 6
-_STRENGTH = 0.40
+_STRENGTH = 0.38
 _GROUND = 0.4  # floor and walls are light, and give some of it back
 _BURIED = 0.002  # of the diagonal: as deep within another's box a point lies in that board's notch
 _ROW = 256  # boxes in a row of the texture
