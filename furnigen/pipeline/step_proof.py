@@ -39,18 +39,19 @@ def prove(file: StepFile, solids: Sequence[MeasuredSolid], tolerance_mm: float) 
     ]
 
 
-def _counted(names: Iterable[tuple[str, int]]) -> Counter[str]:
+def _counted(names: Iterable[tuple[str, int]], stated: Contents) -> Counter[str]:
+    called = stated.names
     found: Counter[str] = Counter()
     for name, number in names:
-        found[shown_name(name)] += number
+        found[shown_name(name, called)] += number
     return found
 
 
 def _count(file: StepFile) -> Iterator[Finding]:
     stated = file.stated
-    expected = _counted((p.name, p.copies * p.held.solids.total()) for p in stated.products)
+    expected = _counted(((p.name, p.copies * p.held.solids.total()) for p in stated.products), stated)
     expected.update({"": len(stated.orphans)})
-    found = _counted((file.solids[c.solid].product, 1) for c in file.copies)
+    found = _counted(((file.solids[c.solid].product, 1) for c in file.copies), stated)
     number = stated.solids_placed
     missing = {name: n - found[name] for name, n in expected.items() if n > found[name]}
     extra = {name: n - expected[name] for name, n in found.items() if n > expected[name]}
@@ -162,9 +163,10 @@ def _unmeasured(file: StepFile, solids: Sequence[MeasuredSolid]) -> Iterator[Fin
 def _sizes(file: StepFile, solids: Sequence[MeasuredSolid]) -> Iterator[Finding]:
     """Solids that are not as large as the file's own corners say, or have fewer faces."""
     stated = file.stated
+    called = stated.names
     by_name: dict[str, list[Product]] = {}
     for product in stated.products:
-        by_name.setdefault(shown_name(product.name), []).append(product)
+        by_name.setdefault(shown_name(product.name, called), []).append(product)
     wrong, fewer, far, unitless = [], [], [], []
     mapped = bool(stated.file.of("MAPPED_ITEM"))
     for name, products in by_name.items():

@@ -16,6 +16,7 @@ import select
 import signal
 import sys
 import tempfile
+import time
 from pathlib import Path
 from typing import Any
 
@@ -91,7 +92,10 @@ def main() -> None:
             one = mutant(good, k)
             path.write_text(one.text, encoding="latin-1", errors="replace")
             about = {"number": k, "source": one.source, "kind": one.kind, "what": one.what}
-            print(json.dumps(about | forked(str(path), seconds)), flush=True)
+            begun = time.monotonic()
+            found = forked(str(path), seconds)
+            took = {"seconds": round(time.monotonic() - begun, 2)}
+            print(json.dumps(about | found | took), flush=True)
 
 
 if __name__ == "__main__":
