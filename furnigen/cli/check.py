@@ -129,9 +129,7 @@ def _step_limits(given: argparse.Namespace) -> StepLimits:
     return StepLimits(seconds, memory, None if copies is None else int(copies))
 
 
-def _amount(
-    option: str, text: str | None, unit: str, most: float, *, whole: bool = False
-) -> float | None:
+def _amount(option: str, text: str | None, unit: str, most: float, *, whole: bool = False) -> float | None:
     """The number of an option; None where it is not given."""
     if text is None:
         return None

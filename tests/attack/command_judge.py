@@ -1,4 +1,4 @@
-"""Whether a command kept its word: one message, the right exit status, nothing lost, nothing damaged passed."""
+"""Whether a command kept its word: one message, the right exit status, nothing lost or damaged passed."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def _results(folder: Path, before: Seen, after: Seen) -> Iterator[str]:
     for name in after:
         if name.endswith("/.furnigen.json") and before.get(name) != after[name]:
             written = strict((folder / name).read_text())["files"]
-            for one, digest in (written.items() if isinstance(written, dict) else ()):
+            for one, digest in written.items() if isinstance(written, dict) else ():
                 path = (folder / name).parent / one
                 if not path.is_file() or hashlib.sha256(path.read_bytes()).hexdigest() != digest:
                     yield f"half written: {path.name}"
@@ -155,7 +155,11 @@ def _family(rows: list[Mapping[str, Any]], status: int) -> Iterator[str]:
     if sum(summary["statuses"].values()) + sum(summary["skipped"].values()) != summary["variants"]:
         yield f"variants do not add up: {summary}"
     for row in rows[:-1]:
-        if "Traceback" in row["reason"] or "Error(" in row["reason"] or row["status"] in ("crashed", "stopped"):
+        if (
+            "Traceback" in row["reason"]
+            or "Error(" in row["reason"]
+            or row["status"] in ("crashed", "stopped")
+        ):
             yield f"{row['status']}: {row['reason'][:200]}"
 
 

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from cases import Case
 from command_judge import Ended, faults, seen
-from forked import Row, forked
+from forked import Row, forked, numbers_asked
 from option_mutants import FAMILY, option_case
 from toml_mutants import toml_case
 
@@ -28,10 +28,34 @@ from furnigen.cli.main import main as furnigen
 SECONDS = 60.0
 MAKERS = {"toml": toml_case, "options": option_case}
 WORK = (
-    *(f"cli.{name}" for name in ("recipes", "describe", "make", "check", "family", "mockup", "finding_table", "show")),
-    *("cli.written_folder", "pipeline.make", "pipeline.remedy", "pipeline.result_folder", "checks.construction"),
-    *("checks.strength", "kernel.solids", "kernel.step", "formats.report", "formats.stl", "formats.glb", "formats.threemf"),
-    *("mockup.make", "family.run", "family.making", "family.contact_sheet", "pipeline.step_check", "mesh.interference"),
+    *(
+        f"cli.{name}"
+        for name in ("recipes", "describe", "make", "check", "family", "mockup", "finding_table", "show")
+    ),
+    *(
+        "cli.written_folder",
+        "pipeline.make",
+        "pipeline.remedy",
+        "pipeline.result_folder",
+        "checks.construction",
+    ),
+    *(
+        "checks.strength",
+        "kernel.solids",
+        "kernel.step",
+        "formats.report",
+        "formats.stl",
+        "formats.glb",
+        "formats.threemf",
+    ),
+    *(
+        "mockup.make",
+        "family.run",
+        "family.making",
+        "family.contact_sheet",
+        "pipeline.step_check",
+        "mesh.interference",
+    ),
 )
 """Modules that commands import when they run: here once for all forks."""
 
@@ -90,7 +114,12 @@ def run(case: Case, templates: dict[str, Path], folder: Path) -> Row:
                 "faults": faults(case, ended, before, here.parent),
             }
 
-        about = {"number": case.number, "command": case.words[:1], "bad": case.bad, "what": "; ".join(case.what)}
+        about = {
+            "number": case.number,
+            "command": case.words[:1],
+            "bad": case.bad,
+            "what": "; ".join(case.what),
+        }
         return about | forked(work, SECONDS)
     finally:
         shutil.rmtree(folder / "case")
@@ -98,16 +127,14 @@ def run(case: Case, templates: dict[str, Path], folder: Path) -> Row:
 
 def main() -> None:
     """Run the mutants asked for."""
-    kind = sys.argv.pop(1)
-    first, count, *stride = map(int, sys.argv[1:4])
+    make = MAKERS[sys.argv[1]]
     for name in WORK:
         import_module(f"furnigen.{name}")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         templates = prepare(folder)
-        for number in range(first, count, *stride):
-            row = run(MAKERS[kind](number), templates, folder)
-            print(json.dumps(row), flush=True)
+        for number in numbers_asked():
+            print(json.dumps(run(make(number), templates, folder)), flush=True)
 
 
 if __name__ == "__main__":

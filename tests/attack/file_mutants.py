@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from cases import Case
-from strange import BAD_VALUES, Raw, good, misspelt
+from strange import BAD_VALUES, Raw
 from toml_text import toml_text, value_text
 
 from furnigen import find_recipe, list_recipes
@@ -15,15 +15,21 @@ from furnigen.recipes.parameters import Parameter
 
 Data = dict[str, Any]
 BAD_LOADS = (
-    "heavy", "nan kg", "-4 kg/m", "9999999 kg", "1e3 kg", "40", 40, float("nan"), [1], {"a": [1]}, True, "", "books +",
+    "heavy", "nan kg", "-4 kg/m", "9999999 kg", "1e3 kg", "40", 40, float("nan"), [1], {"a": [1]}, True, "",
+    "books +",
     "20 kg at", "20 kg at -3 mm", "20 kg at 1 kg", "x" * 500, "40 kg/m" * 40, "+ +", "\0",
 )  # fmt: skip
-BAD_LIMITS = (("max_widht", 900), ("max_width", -3), ("max_width", 0), ("max_width", "wide"), ("reach", float("nan")),
+BAD_LIMITS = (("max_widht", 900), ("max_width", -3), ("max_width", 0), ("max_width", "wide"), ("reach",
+float("nan")),
               ("max_depth", [300]), ("min_clear_height", float("inf")), ("max_height", True), ("", 3),
               ("max_width", 10**30))  # fmt: skip
-BAD_STRENGTH = (("climate", 9), ("climate", "2"), ("climate", float("nan")), ("climate", 1.5), ("sag_limit", "L/0"),
-                ("sag_limit", 300), ("sag_limit", "L/-3"), ("sag", 3), ("tip_test", "push"), ("tip_test", [["child"]]),
-                ("tip_test", {"a": 1}), ("sag_limit", "L/1e400"), ("climate", [1]), ("sag_limit", ["L/300"]))  # fmt: skip
+BAD_STRENGTH = (("climate", 9), ("climate", "2"), ("climate", float("nan")), ("climate", 1.5), ("sag_limit",
+"L/0"),
+                ("sag_limit", 300), ("sag_limit", "L/-3"), ("sag", 3), ("tip_test", "push"), ("tip_test",
+                [["child"]]),
+                ("tip_test", {"a": 1}), ("sag_limit", "L/1e400"), ("climate", [1]), ("sag_limit",
+                ["L/300"]))  # fmt: skip
+
 
 def _recipe(dice: random.Random) -> Any:
     return dice.choice([r.name for r in list_recipes()])
@@ -66,22 +72,28 @@ class FileMaker:
     # changes that both kinds of file know
 
     def title(self) -> None:
-        self.data["title"] = self.dice.choice(("", "é 💥", "=1+1", "{{x}} ${y} %s", "a\nb", "</script>", "x" * 3000, "\u202e"))
+        self.data["title"] = self.dice.choice(
+            ("", "é 💥", "=1+1", "{{x}} ${y} %s", "a\nb", "</script>", "x" * 3000, "\u202e")
+        )
         self.told("title")
 
     def limit(self) -> None:
-        self.table("brief")[self.dice.choice(("max_width", "max_height", "min_clear_height", "reach"))] = self.dice.choice(
-            ("1 m", 600, "6'", "2 1/2 in")
+        self.table("brief")[self.dice.choice(("max_width", "max_height", "min_clear_height", "reach"))] = (
+            self.dice.choice(("1 m", 600, "6'", "2 1/2 in"))
         )
         self.told("a limit")
 
     def load(self) -> None:
-        self.table("load")["all"] = self.dice.choice(("books", "40 kg/m", "50 psf", "20 kg at 100 mm", "empty", "5 kg spread"))
+        self.table("load")["all"] = self.dice.choice(
+            ("books", "40 kg/m", "50 psf", "20 kg at 100 mm", "empty", "5 kg spread")
+        )
         self.told("a load")
 
     def strength(self) -> None:
         self.table("strength").update(
-            self.dice.choice(({"climate": 2}, {"sag_limit": "L/300"}, {"tip_test": "all"}, {"tip_test": ["child"]}))
+            self.dice.choice(
+                ({"climate": 2}, {"sag_limit": "L/300"}, {"tip_test": "all"}, {"tip_test": ["child"]})
+            )
         )
         self.told("strength")
 
@@ -90,7 +102,9 @@ class FileMaker:
         self.told(f"title = {written(value)}", bad=True)
 
     def bad_key(self) -> None:
-        key = self.dice.choice(("recpie", "Title", "", "a\nb", "parametres", "x" * 300, "__proto__", "é", "fixedd"))
+        key = self.dice.choice(
+            ("recpie", "Title", "", "a\nb", "parametres", "x" * 300, "__proto__", "é", "fixedd")
+        )
         self.data[key] = self.dice.choice((1, {}, {"width": 3}, [[1]], "x", Raw("1979-05-27T07:32:00Z")))
         self.told(f"key {key[:20]!r}", bad=True)
 
@@ -100,7 +114,9 @@ class FileMaker:
         self.told(f"{key} = {written(value)}", bad=True)
 
     def bad_units(self) -> None:
-        self.data["units"] = value = self.dice.choice(("furlong", "", "IN", "mm ", 1, [], Raw("mm"), True, {}))
+        self.data["units"] = value = self.dice.choice(
+            ("furlong", "", "IN", "mm ", 1, [], Raw("mm"), True, {})
+        )
         self.told(f"units = {written(value)}", bad=True)
 
     def bad_limit(self) -> None:
@@ -136,12 +152,16 @@ class FileMaker:
         if how == 0:
             kept.insert(at, kept[at])  # the same key twice
         elif how == 1:
-            kept.insert(at, dice.choice(("<<<<<<< HEAD\n", "=======\n", "= 3\n", "[a\n", "]\n", "width: 3\n", "{}\n")))
+            kept.insert(
+                at, dice.choice(("<<<<<<< HEAD\n", "=======\n", "= 3\n", "[a\n", "]\n", "width: 3\n", "{}\n"))
+            )
         elif how == 2:
             data = text.encode()
             where = dice.randrange(len(data) + 1)
             self.told("not UTF-8", bad=True)
-            return data[:where] + dice.choice((b"\xff", b"\xc3(", b"\xed\xa0\x80", b"\xfe\xff")) + data[where:]
+            return (
+                data[:where] + dice.choice((b"\xff", b"\xc3(", b"\xed\xa0\x80", b"\xfe\xff")) + data[where:]
+            )
         elif how == 3:
             kept.insert(at, f"zz = {'[' * deep}{']' * deep}\n")
         elif how == 4:
@@ -149,7 +169,9 @@ class FileMaker:
         elif how == 5:
             kept.append(f"\n[zz{'.a' * deep}]\nb = 1\n")
         elif how == 6:
-            kept.append(f"\n[load]\n{'a.' * deep}b = 'nothing'\n" if "load" not in self.data else "\n[load]\n[load]\n")
+            kept.append(
+                f"\n[load]\n{'a.' * deep}b = 'nothing'\n" if "load" not in self.data else "\n[load]\n[load]\n"
+            )
         elif how == 7:
             kept[at] = kept[at].replace("=", dice.choice(("==", ":", " ", "= =", "=,", "\0=")), 1)
         else:
@@ -185,7 +207,9 @@ class FileMaker:
             return self.odd_text(text)
         return text.encode()
 
-    def change(self, good_ones: tuple[Callable[[], None], ...], bad_ones: tuple[Callable[[], None], ...]) -> None:
+    def change(
+        self, good_ones: tuple[Callable[[], None], ...], bad_ones: tuple[Callable[[], None], ...]
+    ) -> None:
         """Some good changes, then perhaps bad ones."""
         for _ in range(self.dice.randint(1, 3)):
             self.dice.choice(good_ones)()

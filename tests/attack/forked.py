@@ -1,7 +1,7 @@
 """Work done in a fork of this process, with limits: a crash or a hang ends the fork alone, and is told.
 
-A fork costs a hundredth of a new interpreter with the kernel. This process must import what the work needs and
-do none of it: threads that a library has started do not live on in a fork.
+A fork costs a hundredth of a new interpreter with the kernel. This process must import what the work needs
+and do none of it: threads that a library has started do not live on in a fork.
 """
 
 from __future__ import annotations
@@ -79,12 +79,12 @@ def _result(work: Callable[[], Row], seconds: float) -> Row:
     return {"ended": ended, "message": str(status)}
 
 
-def rows_of(script: str, count: int) -> Iterator[Row]:
-    """The lines of JSON of `python SCRIPT FIRST COUNT STRIDE`, run by some processes that share the numbers."""
+def rows_of(script: str, *words: str, count: int) -> Iterator[Row]:
+    """The lines of JSON of `python SCRIPT WORDS FIRST COUNT STRIDE`; processes share the numbers."""
     path = Path(__file__).with_name(script)
     runs = [
         subprocess.Popen(
-            [sys.executable, str(path), str(k), str(count), str(AT_ONCE)],
+            [sys.executable, str(path), *words, str(k), str(count), str(AT_ONCE)],
             stdout=subprocess.PIPE,
             text=True,
         )
@@ -96,6 +96,6 @@ def rows_of(script: str, count: int) -> Iterator[Row]:
 
 
 def numbers_asked() -> range:
-    """The numbers that the words of a script ask for: FIRST COUNT [STRIDE]."""
-    first, count, *stride = (int(word) for word in sys.argv[1:4])
-    return range(first, count, stride[0] if stride else 1)
+    """The numbers that the last words of a script ask for: from FIRST up to COUNT, each STRIDE-th."""
+    words = [int(word) for word in sys.argv[1:] if word.isdigit()]
+    return range(*words)

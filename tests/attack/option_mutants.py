@@ -1,4 +1,4 @@
-"""Mutants of command lines, the same for each seed: good ones with words changed, added, gone and out of place."""
+"""Mutants of command lines, the same for each seed: words changed, added, gone and out of place."""
 
 from __future__ import annotations
 
@@ -38,7 +38,15 @@ def bench(
     draft.board("seat", board, (0, 0, 400), (width, 300, 400 + t), grain="x")
     return draft.done()
 """
-LIMITS = ("max_width", "max_depth", "max_height", "min_clear_width", "min_clear_depth", "min_clear_height", "reach")
+LIMITS = (
+    "max_width",
+    "max_depth",
+    "max_height",
+    "min_clear_width",
+    "min_clear_depth",
+    "min_clear_height",
+    "reach",
+)
 OPTIONS: dict[str, tuple[str, ...]] = {
     "--limit": tuple(f"{name}={size}" for name in LIMITS for size in ("1 m", "12", "6'", "2 1/2 in")),
     "--load": ("books", "40 kg/m", "all=150 kg/m2", "20 kg at middle", "empty", "books + 5 kg spread"),
@@ -49,7 +57,8 @@ OPTIONS: dict[str, tuple[str, ...]] = {
     "--units": ("mm", "in"),
     "--params": ("p.toml",),
     "--out": ("result", "new", "new/below", "é 💥"),
-    "--formats": ("cutlist", "hardware", "cutlist,hardware", "stl", "step,cutlist", "3mf", "glb", "part-stl", " cutlist , glb "),
+    "--formats": ("cutlist", "hardware", "cutlist,hardware", "stl", "step,cutlist", "3mf", "glb",
+    "part-stl", " cutlist , glb "),
     "--only": ("fit", "sag", "strength", "standing", "fit,sag", "solid", "building"),
     "--scale": ("1:12", "1:24", "1/20", '1" = 1\'', "1/2 in = 1 ft", "1:7.5"),
     "--bed": ("220x220x250", "300x300", "256 x 256 x 256", "20 cm x 20 cm x 20 cm"),
@@ -80,8 +89,10 @@ class _Line:
 
     def __init__(self, seed: int) -> None:
         self.dice = dice = random.Random(f"options {seed}")
-        self.case = Case(seed, [], {"f.toml": FAMILY, "p.toml": PARAMETERS, "bench.py": BENCH, "file": b"mine",
-                                    "broken.toml": b"[parameters", "bad.step": b"ISO-10303-21;\nDATA;\n#1="})  # fmt: skip
+        self.case = Case(seed, [], {"f.toml": FAMILY, "p.toml": PARAMETERS, "bench.py": BENCH,
+        "file": b"mine",
+                                    "broken.toml": b"[parameters",
+                                    "bad.step": b"ISO-10303-21;\nDATA;\n#1="})  # fmt: skip
         self.command = dice.choice(COMMANDS)
         self.parts: list[list[str]] = []
         self.case.before = dice.choice(("", "made"))
@@ -101,7 +112,9 @@ class _Line:
                 case.files["bench.py"] = BENCH
             else:
                 case.recipe = name
-        given = dict.fromkeys(dice.choice(TAKES[command]) for _ in range(dice.randint(0, 3)) if TAKES[command])
+        given = dict.fromkeys(
+            dice.choice(TAKES[command]) for _ in range(dice.randint(0, 3)) if TAKES[command]
+        )
         if command == "mockup":
             given |= {"--scale": None, "--way": None}
         options = {name: dice.choice(OPTIONS[name]) for name in given}
@@ -127,8 +140,19 @@ class _Line:
     def change(self) -> None:
         """One change for the worse, or an odd one."""
         dice, parts = self.dice, self.parts
-        ways: list[Callable[[], None]] = [self.strange, self.strange, self.added, self.gone, self.twice, self.moved]
-        ways += [self.bad_parameter] * 3 + [self.bad_option] * 3 + [self.misspelt_option, self.swapped, self.mangled]
+        ways: list[Callable[[], None]] = [
+            self.strange,
+            self.strange,
+            self.added,
+            self.gone,
+            self.twice,
+            self.moved,
+        ]
+        ways += (
+            [self.bad_parameter] * 3
+            + [self.bad_option] * 3
+            + [self.misspelt_option, self.swapped, self.mangled]
+        )
         self.case.values = {}
         dice.choice(ways if parts else [self.added])()
 
@@ -171,7 +195,11 @@ class _Line:
         part, at = self._any()
         word = part[at]
         where = self.dice.randrange(len(word) + 1)
-        part[at] = word[:where] + self.dice.choice(("=", " ", "\n", "é", "-", "0", ",", "'", "\udc80")) + word[where:]
+        part[at] = (
+            word[:where]
+            + self.dice.choice(("=", " ", "\n", "é", "-", "0", ",", "'", "\udc80"))
+            + word[where:]
+        )
         self.told(f"{word!r} -> {part[at]!r}")
 
     def bad_parameter(self) -> None:
@@ -179,10 +207,18 @@ class _Line:
             return self.strange()
         dice = self.dice
         one = dice.choice(find_recipe(self.case.recipe).parameters)
-        texts = [v for v in BAD_VALUES if isinstance(v, str) and "\0" not in v and (v != "1,5" or one.kind != "counts")]
+        texts = [
+            v
+            for v in BAD_VALUES
+            if isinstance(v, str) and "\0" not in v and (v != "1,5" or one.kind != "counts")
+        ]
         if dice.random() < 0.2:
             name = misspelt(one.name, dice).replace("\0", "")
-            word = f"{name}={one.default}" if name.strip() not in {p.name for p in self._parameters()} else f"{name}x=1"
+            word = (
+                f"{name}={one.default}"
+                if name.strip() not in {p.name for p in self._parameters()}
+                else f"{name}x=1"
+            )
         else:
             word = f"{one.name}={dice.choice(texts)}"
         self.parts = [p for p in self.parts if not p[0].startswith(one.name + "=")]
@@ -195,8 +231,10 @@ class _Line:
     def bad_option(self) -> None:
         dice = self.dice
         bad: dict[str, tuple[str, ...]] = {
-            "--limit": ("max_width=", "max_width=-3", "max_width=nan", "max_widht=9", "=9", "reach", "max_width=9 kg"),
-            "--load": ("", "heavy", "-4 kg/m", "nan kg", "1e3 kg", "40", "=", "shelf.99=books", "books +", "9999999 kg"),
+            "--limit": ("max_width=", "max_width=-3", "max_width=nan", "max_widht=9", "=9", "reach",
+            "max_width=9 kg"),
+            "--load": ("", "heavy", "-4 kg/m", "nan kg", "1e3 kg", "40", "=", "shelf.99=books", "books +",
+            "9999999 kg"),
             "--sag-limit": ("", "L/0", "L/-3", "L/nan", "soft", "300 mm", "L/1e9", "1/0"),
             "--climate": ("0", "4", "-1", "1.5", "x", "", "9" * 500),
             "--tip-test": ("", "push", "all,child", "*"),
@@ -206,7 +244,8 @@ class _Line:
             "--out": ("file", "file/x", "/dev/full", "n" * 300, "/", "."),
             "--formats": ("stp", "step,,x", "cutlist stl", "é", ",x"),
             "--only": ("", "most", "fit,most", "fit sag"),
-            "--scale": ("", "0", "1:0", "0:1", "-1:12", "12:1", "nan", "1:1e9", "1:99999", "x", "1/2 in = 0", "=", "1:12:1"),
+            "--scale": ("", "0", "1:0", "0:1", "-1:12", "12:1", "nan", "1:1e9", "1:99999", "x",
+            "1/2 in = 0", "=", "1:12:1"),
             "--bed": ("", "220", "0x0x0", "1x2x3x4", "nanx5", "-200x200", "9999999x5x5", "x", "220*220"),
             "--nozzle": ("", "0", "-1", "99", "nan", "0.4 kg"),
             "--clearance": ("", "-1", "99", "nan", "x"),
@@ -218,7 +257,8 @@ class _Line:
             "--copy-limit": ("0", "-1", "nan", "1.5", "x"),
         }  # fmt: skip
         takes = {
-            "make": TAKES["make"], "check": (*TAKES["check"], "--time-limit", "--memory-limit", "--copy-limit"),
+            "make": TAKES["make"], "check": (*TAKES["check"], "--time-limit", "--memory-limit",
+            "--copy-limit"),
             "mockup": (*TAKES["mockup"], "--way", "--formats"),
             "family": ("--workers", "--cap", "--time-limit", "--memory-limit"),
             "describe": ("--units",), "recipes": (),
@@ -233,7 +273,16 @@ class _Line:
 
     def misspelt_option(self) -> None:
         name = self.dice.choice(sorted(OPTIONS))
-        word = self.dice.choice((name + "s", name[:3] + "x" + name[3:], name.upper(), name[1:], name.replace("--", "---"), name[:4]))
+        word = self.dice.choice(
+            (
+                name + "s",
+                name[:3] + "x" + name[3:],
+                name.upper(),
+                name[1:],
+                name.replace("--", "---"),
+                name[:4],
+            )
+        )
         self.parts.append([word, "1"])
         self.told(f"option {word}")
 

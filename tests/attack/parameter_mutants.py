@@ -22,13 +22,31 @@ class ParameterMaker(FileMaker):
         self.change(
             (self.value, self.value, self.value, self.title, self.limit, self.load, self.strength),
             (self.bad_parameter,) * 8
-            + (self.bad_name, self.bad_title, self.bad_key, self.bad_table, self.bad_units, self.bad_limit, self.bad_load)
+            + (
+                self.bad_name,
+                self.bad_title,
+                self.bad_key,
+                self.bad_table,
+                self.bad_units,
+                self.bad_limit,
+                self.bad_load,
+            )
             + (self.bad_strength, self.bad_recipe, self.other_recipe),
         )
         case, dice = self.case, self.dice
         case.files["p.toml"] = self.text(0.1)
         if dice.random() < 0.6:
-            case.words = ["make", case.recipe, "--params", "p.toml", "--json", "--out", "result", "--formats", "cutlist,hardware"]
+            case.words = [
+                "make",
+                case.recipe,
+                "--params",
+                "p.toml",
+                "--json",
+                "--out",
+                "result",
+                "--formats",
+                "cutlist,hardware",
+            ]
             case.before = dice.choice(("", "made"))
         else:
             only = dice.choice(("fit", "fit,sag", "strength,standing"))

@@ -1,4 +1,4 @@
-"""Values for parameters, good and bad, and words that nobody expects: what mutants of files and words are made of."""
+"""Values for parameters, good and bad, and words that nobody expects: what mutants are made of."""
 
 from __future__ import annotations
 
@@ -12,7 +12,13 @@ from typing import Any
 from furnigen import list_stock
 from furnigen.recipes.parameters import Parameter
 
-MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(127, 5), "ft": Fraction(1524, 5)}
+MM = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction(127, 5),
+    "ft": Fraction(1524, 5),
+}
 
 
 @dataclass(frozen=True)
@@ -34,15 +40,24 @@ BAD_VALUES: tuple[Any, ...] = (
 )  # fmt: skip
 """No parameter of any recipe takes one of these."""
 WORDS = (
-    "", " ", "-", "--", "---", "=", "==", "a=b", "=1", "width=", "0", "-1", "1e309", "nan", "inf", "None", "null",
-    "'", '"', "\\", "\t", "a\nb", "\r", "\x1b[2J", "\x7f", "é", "💥", "\u202e", "\udcff", "a\u0301", "%s%n", "{}",
-    "{{x}}", "$(id)", "`id`", "*", "?", "~", ".", "..", "../..", "/", "/dev/null", "/dev/full", "file", "file/x",
-    "n" * 300, "9" * 5000, "x" * 100_000, "1:0", "0:1", "-1:12", "1:1e9", '1" = 1\'', "1/0", "220x220", "0x0x0",
-    "9x9x9", "1e9x1x1", "220x220x250x9", "nan x 5", "step,,stl", "step,stp", ",", "all", "fit", "books", "40 kg",
-    "-40 kg/m", "1e99 kg/m", "nan kg/m2", "20 kg at 99 m", "20 kg at -1 mm", "shelf.99=books", "=books", "x=y=z",
-    "empty", "L/300", "L/0", "L/-3", "L/nan", "L/1e400", "max_width=1", "max_widht=9", "reach=2 m", "1 m", "0.1 mm",
-    "1e-9", "999 m", "0.0049", "mm", "in", "furlong", "child", "1.5", "3", "256", "257", "--json", "--units", "--ou",
-    "--help", "--version", "p.toml", "f.toml", "broken.toml", "none.toml", "good.step", "bad.step", "ring_rack", "bench.py",
+    "", " ", "-", "--", "---", "=", "==", "a=b", "=1", "width=", "0", "-1", "1e309", "nan", "inf", "None",
+    "null",
+    "'", '"', "\\", "\t", "a\nb", "\r", "\x1b[2J", "\x7f", "é", "💥", "\u202e", "\udcff", "a\u0301", "%s%n",
+    "{}",
+    "{{x}}", "$(id)", "`id`", "*", "?", "~", ".", "..", "../..", "/", "/dev/null", "/dev/full", "file",
+    "file/x",
+    "n" * 300, "9" * 5000, "x" * 100_000, "1:0", "0:1", "-1:12", "1:1e9", '1" = 1\'', "1/0", "220x220",
+    "0x0x0",
+    "9x9x9", "1e9x1x1", "220x220x250x9", "nan x 5", "step,,stl", "step,stp", ",", "all", "fit", "books",
+    "40 kg",
+    "-40 kg/m", "1e99 kg/m", "nan kg/m2", "20 kg at 99 m", "20 kg at -1 mm", "shelf.99=books", "=books",
+    "x=y=z",
+    "empty", "L/300", "L/0", "L/-3", "L/nan", "L/1e400", "max_width=1", "max_widht=9", "reach=2 m", "1 m",
+    "0.1 mm",
+    "1e-9", "999 m", "0.0049", "mm", "in", "furlong", "child", "1.5", "3", "256", "257", "--json",
+    "--units", "--ou",
+    "--help", "--version", "p.toml", "f.toml", "broken.toml", "none.toml", "good.step", "bad.step",
+    "ring_rack", "bench.py",
 )  # fmt: skip
 
 
@@ -77,7 +92,8 @@ def good(parameter: Parameter, units: str, dice: random.Random, near: bool = Fal
     if parameter.kind == "length":
         if near:
             low, high = max(low, parameter.default * 0.9), min(high, parameter.default * 1.1)
-        return _length(Fraction(dice.choice((dice.uniform(low, high), float(round(dice.uniform(low, high)))))),
+        return _length(Fraction(dice.choice((dice.uniform(low, high), float(round(dice.uniform(low,
+        high)))))),
                        Fraction(parameter.low), Fraction(parameter.high), units, dice)  # fmt: skip
     if parameter.kind == "angle":
         degrees = dice.choice((round(dice.uniform(low, high), 2), low, high))
@@ -89,11 +105,17 @@ def good(parameter: Parameter, units: str, dice: random.Random, near: bool = Fal
         number = dice.randint(int(low), int(high))
         return Good(dice.choice((number, str(number), float(number))), str(number), number)
     if parameter.kind == "counts":
-        each = [dice.randint(int(low), min(4, int(high))) for _ in range(dice.randint(1, min(3, parameter.most)))]
+        each = [
+            dice.randint(int(low), min(4, int(high))) for _ in range(dice.randint(1, min(3, parameter.most)))
+        ]
         text = dice.choice((",", ", ")).join(map(str, each))
         return Good(dice.choice((each, text)), text, each)
     words = parameter.options if parameter.kind == "choice" else _stock_of(parameter.options)
-    word = parameter.default if near and dice.random() < 0.5 and parameter.kind == "choice" else dice.choice(words)
+    word = (
+        parameter.default
+        if near and dice.random() < 0.5 and parameter.kind == "choice"
+        else dice.choice(words)
+    )
     return Good(word, str(word), word)
 
 
@@ -105,12 +127,16 @@ def _length(mm: Fraction, low: Fraction, high: Fraction, units: str, dice: rando
         whole, over = divmod(round(mm / MM["in"] * below), below)
         exact = (whole + Fraction(over, below)) * MM["in"]
         fraction = f"{over}/{below}" if over else ""
-        inches = dice.choice((" ", "-")).join(p for p in (str(whole) if whole or not over else "", fraction) if p)
+        inches = dice.choice((" ", "-")).join(
+            p for p in (str(whole) if whole or not over else "", fraction) if p
+        )
         text = inches + dice.choice((" in", '"', "″", " inches"))
     elif way == 1:  # feet and inches
         feet, inches_left = divmod(round(mm / MM["in"]), 12)
         exact = feet * MM["ft"] + inches_left * MM["in"]
-        text = dice.choice((f"{feet}' {inches_left}\"", f"{feet}'-{inches_left}\"", f"{feet} ft {inches_left} in"))
+        text = dice.choice(
+            (f"{feet}' {inches_left}\"", f"{feet}'-{inches_left}\"", f"{feet} ft {inches_left} in")
+        )
     elif way == 2:
         halves = round(mm / MM["in"] * 2)
         exact = Fraction(halves, 2) * MM["in"]
