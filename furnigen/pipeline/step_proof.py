@@ -10,7 +10,7 @@ from furnigen.exchange.contents import Contents, Product
 from furnigen.exchange.placing import out_of_reach
 from furnigen.exchange.shapes import Extent
 from furnigen.kernel.step_reader import StepFile, shown_name
-from furnigen.pipeline.step_meshes import MeasuredSolid
+from furnigen.pipeline.step_meshes import FINEST_SHARE, MeasuredSolid
 
 _STATED = "counted from the file's own product structure (ISO 10303-44)"
 _SOURCE = "a solid has a closed boundary, and what it bounds is one volume"
@@ -212,9 +212,11 @@ def _looseness(solids: Sequence[MeasuredSolid], tolerance_mm: float) -> Iterator
 def _other_tolerances(solids: Sequence[MeasuredSolid], tolerance_mm: float) -> Iterator[Finding]:
     for one in solids:
         if one.mesh is not None and one.tolerance_mm != tolerance_mm:
-            source = (
-                f"it can not be meshed at {tolerance_mm:g} mm: overlaps of its curved faces are known so well"
-            )
+            too_large = one.tolerance_mm == FINEST_SHARE * max(one.size_mm or (0.0,))
+            if too_large and not one.mesh.curved:
+                continue  # flat faces are meshed as they are
+            why = "is too large to be" if too_large else "can not be"
+            source = f"it {why} meshed at {tolerance_mm:g} mm: overlaps of its curved faces are known so well"
             yield Finding("meshed-at", WARN, one.tolerance_mm, None, "mm", one.solid.name, source)
 
 

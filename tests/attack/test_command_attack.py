@@ -69,7 +69,7 @@ def test_the_judge_finds_what_is_wrong(tmp_path: Path) -> None:
     assert "said aside" in judged(tmp_path, Ended(2, "", "usage: x\n"))
     assert "beside its message" in judged(tmp_path, Ended(2, "half", said))
     assert "a traceback" in judged(tmp_path, Ended(2, "", "furnigen: Traceback\n"))
-    assert "exit status 3" in judged(tmp_path, Ended(3, "{}", ""))
+    assert "exit status 3" in judged(tmp_path, Ended(3, "", ""))
     assert "no JSON" in judged(tmp_path, Ended(0, '{"mass_kg": NaN}', ""))
     bad = Case(0, ["make", "leaning_shelf"], {}, bad=True)
     assert "must be refused" in judged(tmp_path, Ended(0, "", ""), bad)
