@@ -119,7 +119,7 @@ class Stock:
             )
         square = self.kind in ("bar", "blank") and abs(self.width_mm - self.thickness_mm) < SAME_MM
         if abs(mm - sold) < SAME_MM:
-            # what was measured is what is sold: the plain entry, so both are one stock
+            # measured as nominal: the plain entry, so that both are one stock
             width = sold if square else self.width_mm
             return replace(self, name=base, thickness_mm=sold, width_mm=width, as_sold_mm=None)
         digits = f"{mm:.10g}"  # what the name says is what it is, so the name finds it again

@@ -6,20 +6,17 @@ FurnigenError
 ├── GeometryError  a solid or mesh that the kernel could not make or read
 └── OutputError    a result that could not be written
 
-All of them survive pickling, so they cross process boundaries whole.
+All of them can be pickled, so they cross process boundaries with all they say.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
 LONGEST_CLAUSE = 400
-"""Characters of each part of a message: what was typed may be of any length."""
+"""Characters of each part of a message: the value typed may be of any length."""
 
 
 def one_line(text: str) -> str:
-    """`text` as one line of a message that a terminal shows, and not endless."""
+    """`text` as one line of printable characters, cut to MOST_CHARS."""
     if len(text) > LONGEST_CLAUSE:
         text = f"{text[: LONGEST_CLAUSE // 2]} ... {text[-20:]}"
     if text.isprintable():
@@ -67,24 +64,3 @@ class OutputError(FurnigenError, OSError):
 
     def __str__(self) -> str:
         return self.message
-
-
-@contextmanager
-def asked_as(name: str, value: object, *about: str) -> Iterator[None]:
-    """Say a refusal from deeper down in terms of the parameter the maker typed.
-
-    Args:
-        name: the parameter.
-        value: its value, printable.
-        about: the only fields, as they are called deeper down, whose refusal is put so; all when none is
-            named.
-    """
-    try:
-        yield
-    except InputError as error:
-        if about and error.what not in about:
-            raise
-        told = error.what in (name, "number of boards") or str(error.value) == str(value)
-        inside = "" if told else f"{error.what} {error.value} "
-        places = "".join(f"{note}: " for note in getattr(error, "__notes__", ()))
-        raise InputError(name, value, f"{places}{inside}{error.allowed}", error.fits) from None

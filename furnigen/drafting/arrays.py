@@ -42,9 +42,14 @@ def corner_points(box: Box, inset_x: float, inset_y: float, z: float) -> tuple[V
 
     Raises: InputError when the insets meet.
     """
-    for what, inset, size in (("inset across", inset_x, box.size[0]), ("inset deep", inset_y, box.size[1])):
+    for what, inset, size, half in (
+        ("inset across", inset_x, box.size[0], "width"),
+        ("inset deep", inset_y, box.size[1], "depth"),
+    ):
         if not 0 <= inset < size / 2:
-            raise InputError(what, f"{inset:g} mm", f"must be from 0 to less than {size / 2:.1f} mm")
+            raise InputError(
+                what, f"{inset:g} mm", f"must be from 0 to less than {size / 2:.1f} mm, half the {half}"
+            )
     x0, x1 = box.lo[0] + inset_x, box.hi[0] - inset_x
     y0, y1 = box.lo[1] + inset_y, box.hi[1] - inset_y
     return ((x0, y0, z), (x1, y0, z), (x1, y1, z), (x0, y1, z))

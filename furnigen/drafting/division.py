@@ -99,7 +99,7 @@ def _equal_centres(count: int, clear: float, thickness: float) -> Division:
 
 
 def equal_centres(count: int) -> Rule:
-    """`count` boards whose centre lines part the clear size equally; end openings are larger by t/2."""
+    """`count` boards whose centre lines divide the clear size equally; end openings are larger by t/2."""
     return partial(_equal_centres, count)
 
 
@@ -213,63 +213,3 @@ def _at_most(most: float, clear: float, thickness: float) -> Division:
 def at_most(most: float) -> Rule:
     """The fewest boards that leave equal clear openings of at most `most` mm."""
     return partial(_at_most, most)
-
-
-def upright_places(overall: float, count: int, thickness: float) -> tuple[float, ...]:
-    """Low faces of `count` uprights at equal steps, the first and last flush with the ends (mm).
-
-    Raises: InputError for fewer than two, or when they do not fit with space between.
-    """
-    _check_count(count, 2)
-    step = (overall - thickness) / (count - 1)
-    if step <= thickness + ROUNDING_MM:
-        most = max(1, ceil((overall - thickness) / (thickness + ROUNDING_MM)))
-        raise InputError(
-            "number of uprights",
-            count,
-            f"{count} uprights of {thickness:g} mm leave no space between them in {overall:.1f} mm",
-            f"at most {most} would fit" if most > 1 else f"more than {2 * thickness:g} mm would fit two",
-        )
-    return tuple(i * step for i in range(count))
-
-
-LAST_TO = ("top", "underside")
-"""What of a last shelf its distance from the top is measured to."""
-
-
-def levels(
-    height: float, count: int, first: float, below_top: float, thickness: float, last: str = "top"
-) -> tuple[float, ...]:
-    """Undersides of `count` shelves: ends set, equal steps between (mm).
-
-    Args:
-        height: overall height the distances are measured in.
-        first: floor to the underside of the first shelf.
-        below_top: the last shelf to the overall height; a single shelf has no last one and stands at
-            `first`.
-        last: one of LAST_TO: what of the last shelf that is measured to.
-
-    Raises: InputError when they do not fit, or `last` is another word.
-    """
-    _check_count(count, 1)
-    if last not in LAST_TO:
-        raise InputError("last shelf measured to its", last, f"must be {' or '.join(LAST_TO)}")
-    highest = height - below_top - (thickness if last == "top" else 0.0)
-    if first > height - thickness + ROUNDING_MM:
-        raise InputError(
-            "first height", f"{first:g} mm", f"must be at most {height - thickness:.1f} mm, below the top"
-        )
-    if count == 1:
-        return (first,)
-    step = (highest - first) / (count - 1)
-    if step <= thickness + ROUNDING_MM:
-        room = highest - first
-        most = max(1, ceil(room / (thickness + ROUNDING_MM)))
-        raise InputError(
-            "number of shelves",
-            count,
-            f"{count} shelves of {thickness:g} mm leave no space between a first one {first:.1f} mm above"
-            f" the floor and a last one {below_top:.1f} mm below the top of {height:.1f} mm",
-            f"at most {most} would fit" if room > 0 else "lower the first or raise the last",
-        )
-    return tuple(first + i * step for i in range(count))

@@ -11,7 +11,8 @@ from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from math import radians, tan
 
-from furnigen.core.errors import GeometryError, InputError, asked_as
+from furnigen.core.asked import asked_as
+from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, shape_facts
 from furnigen.core.pose import Box, Pose, Vector, axis_vector, dot
 from furnigen.drafting.board_ends import tongue_cuts
@@ -51,8 +52,8 @@ class Join:
     asked: tuple[str, str] | None = None
     facts: Fact = NO_FACTS
 
-    def speaking(self) -> AbstractContextManager[None]:
-        """Says refusals in terms of the parameter the maker chose this joint by."""
+    def naming_parameter(self) -> AbstractContextManager[None]:
+        """Puts refusals in terms of the parameter the maker chose this joint by."""
         return asked_as(*self.asked) if self.asked else nullcontext()
 
 
@@ -133,7 +134,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         a, b = items[join.a], items[join.b]
         met = find_meeting(joint_member(a), joint_member(b), join.spec.kind, join.spec.crossing)
         met = met.changed(fit=fit, low=join.low)
-        with join.speaking():
+        with join.naming_parameter():
             by = join.spec.growth(met)
         ways.append((join, met.axis, met.sign))
         if by > 0:
@@ -155,7 +156,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         met = Meeting(
             joint_member(a), joint_member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed
         )
-        with join.speaking():
+        with join.naming_parameter():
             cutting = join.spec.cuts(met)
         new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
         new[join.b] += [_settled(c, b.form) for c in cutting.b]

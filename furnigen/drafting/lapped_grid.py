@@ -20,7 +20,7 @@ def lapped_grid(
     shelf: str = "shelf",
     cell: str = "cell",
 ) -> tuple[list[str], list[str], list[Opening]]:
-    """Part an opening into cells with crossing boards, cross-lapped; it is replaced by the cells.
+    """Divide an opening into cells with crossing boards, cross-lapped; it is replaced by the cells.
 
     Args:
         columns, rows: rules that place the uprights across and the shelves up.

@@ -52,7 +52,7 @@ class Family:
         only: (reason, expression): a variant is made only where all are true.
         limits: what the brief demands, (name, mm).
         loads: what boards carry, (label, role or "all", load).
-        strength: what strength is held to, (name, value) as in a parameter file.
+        strength: options of the strength checks, (name, value) as in a parameter file.
         formats: outputs of each variant.
         checks: groups of checks, or "all" where each variant is made solid and checked wholly.
         tolerance_mm: of the meshes.

@@ -9,7 +9,7 @@ Texts are read in the units of the run; values from Python are checked against t
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from math import isfinite
@@ -26,6 +26,9 @@ from furnigen.core.quantities import (
     parse_count,
     parse_length,
 )
+from furnigen.joints.chosen import ChosenJoint
+from furnigen.joints.cleats import Cleat
+from furnigen.joints.spec import Spec
 
 MOST_NUMBER = 10**12
 """No length, angle or count is larger; guards the arithmetic from numbers too large for it."""
@@ -43,6 +46,7 @@ class Parameter:
         low, high: allowed range, ends included; for counts, of each.
         options: allowed words of a choice; allowed kinds of a stock.
         most: for counts, how many at the most.
+        joints: for a choice of joints, the joint of each option; None where the recipe works it out.
     """
 
     name: str
@@ -53,6 +57,7 @@ class Parameter:
     high: float = 0.0
     options: tuple[str, ...] = ()
     most: int = 1
+    joints: tuple[tuple[str, Spec | Cleat | None], ...] = ()
 
     @property
     def unit(self) -> str:
@@ -95,6 +100,12 @@ class Parameter:
         if self.kind == "stock":
             return value.name
         return list(value) if self.kind == "counts" else value
+
+    def handed(self, value: Any) -> Any:
+        """A value as the recipe's function takes it: for a word that names a joint, that joint."""
+        if self.joints:
+            return ChosenJoint(self.name, value, dict(self.joints)[value], self.joints)
+        return value
 
     def read(self, given: Any, units: str = "mm") -> Any:
         """A value from a person (text), a file (text or number) or Python, checked.
@@ -198,6 +209,26 @@ def counts(default: Iterable[int], low: int, high: int, most: int, meaning: str)
 def choice(default: str, options: Iterable[str], meaning: str) -> Any:
     """One of a few words."""
     return Parameter("", "choice", default, meaning, options=tuple(options))
+
+
+def joint_choice(default: str, joints: Mapping[str, Spec | Cleat | None], meaning: str) -> Any:
+    """One of a few joints, chosen by a word.
+
+    The recipe's function is handed a `furnigen.ChosenJoint`, which `Draft.join` takes as it is: what can not
+    be cut is refused naming this parameter and the word.
+
+    Args:
+        default: one of the words.
+        joints: the joint each word stands for, such as housing(). None where the recipe works it out, as it
+            does for the word "usual" (see `furnigen.ChosenJoint.usual`).
+        meaning: one clause for the maker.
+
+    >>> from furnigen import dowelled, housing
+    >>> joints = {"housing": housing(), "dowelled": dowelled()}
+    >>> joint_choice("housing", joints, "how shelves meet the sides").options
+    ('housing', 'dowelled')
+    """
+    return Parameter("", "choice", default, meaning, options=tuple(joints), joints=tuple(joints.items()))
 
 
 def switch(default: bool, meaning: str) -> Any:

@@ -6,9 +6,10 @@ import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
+from furnigen.core.asked import running
 from furnigen.core.author_code import run_authored
 from furnigen.core.errors import InputError, RecipeError
 from furnigen.piece.description import Piece
@@ -84,7 +85,10 @@ class Recipe:
         """
         values = self.read(given)
         file = self.function.__code__.co_filename
-        piece = run_authored(f"recipe {self.name}", file, self.function, **values)
+        handed = {p.name: p.handed(values[p.name]) for p in self.parameters}
+        # what a refusal shows is put into words only when there is one
+        with running({p.name: partial(p.show, values[p.name]) for p in self.parameters}):
+            piece = run_authored(f"recipe {self.name}", file, self.function, **handed)
         if not isinstance(piece, Piece):
             got = "nothing" if piece is None else f"a {type(piece).__name__}"
             raise RecipeError(
