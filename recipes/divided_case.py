@@ -70,7 +70,7 @@ def divided_case(
     leg_foot: float = length(
         "28 mm", "10 mm", "120 mm", "thickness of a leg at its foot, square to its axis"
     ),
-    inset: float = length("60 mm", "10 mm", "400 mm", "edges of the case to a leg's axis at its top"),
+    inset: float = length("70 mm", "10 mm", "400 mm", "edges of the case to a leg's axis at its top"),
     splay: float = angle(5, 0, 25, "lean of the legs outward, left and right"),
     rake: float = angle(3, 0, 25, "lean of the legs outward, front and back"),
     block: float = length("90 mm", "30 mm", "300 mm", "side of the block a leg is tenoned into"),

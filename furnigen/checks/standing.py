@@ -12,7 +12,7 @@ from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.column import FLOOR_FRICTION
 from furnigen.strength.formulas.partial_loads import WorstTip
 from furnigen.strength.formulas.tip_tests import SAFE_FACTOR, TipTest
-from furnigen.strength.formulas.tipping import Edge, TippingStability
+from furnigen.strength.formulas.tipping import Edge
 from furnigen.strength.members.stability import Stability
 from furnigen.strength.members.walls import OnWall
 

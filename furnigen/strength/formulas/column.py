@@ -40,6 +40,7 @@ def check_friction(friction: float) -> float:
         )
     return friction
 
+
 SCREW_SAFETY = 5.0
 """Ultimate over working load of a screw pulled out: a calculator page gives usual practice, five or six."""
 SCREW_PULL = 108.25

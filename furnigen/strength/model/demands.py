@@ -56,7 +56,9 @@ class Demands:
             allowed = "; ".join(f"{n} {words}" for n, words in CLIMATES.items())
             raise InputError("climate", as_typed(str(self.climate)), f"must be {allowed}")
         if isinstance(self.floor_friction, bool) or not isinstance(self.floor_friction, int | float):
-            raise InputError("floor friction", as_typed(str(self.floor_friction)), "must be a number from 0 to 1")
+            raise InputError(
+                "floor friction", as_typed(str(self.floor_friction)), "must be a number from 0 to 1"
+            )
         check_friction(self.floor_friction)
         self.tests()
 
