@@ -113,14 +113,15 @@ def _part_words(worst: WorstTip) -> str:
 
 
 def _tipping(stability: Stability) -> Iterator[Finding]:
-    """The tilt, the pull at the top and the weight on a front edge that tip it, whichever shelves are full."""
+    """The tilt, the pull at the top and the weight on a front edge that tip it, at worst."""
     source = (
-        "plain statics about the edges of its feet: what just tips it, with any shelves full or empty and goods"
-        " at the front or back of their depth"
+        "plain statics about the edges of its feet: what just tips it, with any shelves full or empty and"
+        " goods at the front or back of their depth"
     )
     worst = stability.worst[0]
     words = (
-        f"to the {worst.edge.side}, {_part_words(worst)}; each way at worst {_tilts([w.edge for w in stability.worst])};"
+        f"to the {worst.edge.side}, {_part_words(worst)};"
+        f" each way at worst {_tilts([w.edge for w in stability.worst])};"
         f" empty {_tilts(stability.empty.edges)}; all full {_tilts(stability.loaded.edges)}"
     )
     yield Finding("standing", PASS, worst.edge.tilt_degrees, None, "deg", words, source)
@@ -170,8 +171,8 @@ def wall_findings(strength: Strength) -> Iterator[Finding]:
                 wall.out_n,
                 None,
                 "N",
-                f"{wall.wall}{which}: carries {wall.weight_n:.0f} N ({wall.weight_n / GRAVITY:.0f} kg), pulls at"
-                f" its fixings, which are {format_length(wall.height)} above where it bears",
+                f"{wall.wall}{which}: carries {wall.weight_n:.0f} N ({wall.weight_n / GRAVITY:.0f} kg), pulls"
+                f" at its fixings, which are {format_length(wall.height)} above where it bears",
                 "statics: weight x distance from the wall / lever",
                 f"fix it so that the screws take {wall.out_n:.0f} N outward and {wall.weight_n:.0f} N down,"
                 " into studs or masonry",

@@ -56,8 +56,8 @@ def _assumed(one: Sideways) -> str:
         return "its boards bend and shear in their own plane, and stand on their whole foot"
     ends = [f"{min(safety, MOST_USED):.{0 if safety >= 10 else 1}f}" for safety in (one.safety, one.at_best)]
     return (
-        f"pinned feet; joints: {one.joint}, from whose soft to whose stiff end it is {ends[0]} to {ends[1]} times:"
-        " it is judged at the soft end"
+        f"pinned feet; joints: {one.joint}; from the soft to the stiff end of that range it is {ends[0]} to"
+        f" {ends[1]} times, and it is judged at the soft end"
     )
 
 

@@ -122,9 +122,9 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
         leg.leaned.thrust,
         None,
         "N",
-        f"{leg.label}: pushes outward with {leg.leaned.thrust:.0f} N. A stretcher between the feet would have to"
-        f" take that; without one the joint at its top takes {leg.leaned.moment / 1000:.1f} N m, unless the floor's"
-        f" friction is at least {slope:.2f}",
+        f"{leg.label}: pushes outward with {leg.leaned.thrust:.0f} N. A stretcher between the feet would have"
+        f" to take that; without one the joint at its top takes {leg.leaned.moment / 1000:.1f} N m, unless"
+        f" the floor's friction is at least {slope:.2f}",
         friction,
         "tie the feet with stretchers, or lean the legs less" if slides else "",
     )

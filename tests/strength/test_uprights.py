@@ -29,7 +29,7 @@ def assessed(piece: Piece, **demands: object) -> Strength:
 
 
 def test_a_leaning_leg_is_bent_by_the_load_on_its_foot() -> None:
-    """Without friction the joint takes V H tan(lean); a floor whose friction is stated takes V mu of that push."""
+    """Without friction the joint takes V H tan(lean); a floor of stated friction takes V mu of that push."""
     piece = find_recipe("divided_case")(rake=12.0, splay=12.0)
     without = {leg.label: leg for leg in assessed(piece).legs}
     strength = assessed(piece, floor_friction=FLOOR_FRICTION)

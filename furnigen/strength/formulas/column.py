@@ -22,8 +22,8 @@ from furnigen.core.errors import InputError
 CROOKED = 1 / 300
 """First bow of a column as a share of its length: EN 1995-1-1 10.2(1), solid wood, from memory."""
 FLOOR_FRICTION = 0.2
-"""Friction of a foot on a dry floor, from memory: wood slides at 0.2 and more. What must not slide is judged by
-it; joints are judged without any friction."""
+"""Friction of a foot on a dry floor, from memory: wood slides at 0.2 and more. Whether something slides is
+judged by it; joints are judged without any friction."""
 
 
 def check_friction(friction: float) -> float:

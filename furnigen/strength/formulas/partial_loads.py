@@ -1,12 +1,12 @@
 """Tipping with the worst part of the load: whichever shelves are full, wherever their goods stand.
 
-A piece of weight W tips over a line at the slope t = D / Z, D being the sum of weight times the distance inside
-that line, Z the sum of weight times height. Goods of weight w at the distance d and the height z lower that
-slope just when d < z t. So the worst part of the load at a slope t is all goods of which d - z t is negative
-(where they may stand in several places, the least of these), and the slope it gives is at most t: starting
-from the empty piece and taking the worst part at each slope in turn (W. Dinkelbach, Management Science 13,
-1967, for the ratio of two sums) ends, after a few rounds, at the least slope of all parts. Each line is looked
-at alone, as is every shelf: no parts are tried out.
+A piece tips over a line at the slope t = D / Z, D being the sum of weight times the distance inside that
+line, Z the sum of weight times height. Goods at the distance d and the height z lower that slope just when d
+< z t. So the worst part of the load at a slope t is all goods of which d - z t is negative (where they may
+stand in several places, the least of these), and the slope it gives is at most t. Starting from the empty
+piece and taking the worst part at each slope in turn (W. Dinkelbach, Management Science 13, 1967, for the
+ratio of two sums, from memory) ends, after a few rounds, at the least slope of all parts: no subsets are
+tried.
 """
 
 from __future__ import annotations
@@ -71,11 +71,11 @@ def _with(
 def with_worst_goods(
     standing: TippingStability, edge: Edge, goods: Sequence[Goods], slope: float
 ) -> tuple[TippingStability, Edge]:
-    """The piece with the part of its load that holds it least from tipping over a line at a slope, and that line.
+    """The piece with the part of its load that holds it least from tipping over a line, and that line.
 
     Args:
         standing: the empty piece.
-        slope: rise over run, 0 for a level floor.
+        slope: of the floor, rise over run; 0 for a level one.
     """
     return _with(standing, edge, _worst_part(edge, goods, slope))
 
@@ -90,7 +90,8 @@ def find_worst_tip(standing: TippingStability, edge: Edge, goods: Sequence[Goods
     >>> [label for label, _, _ in worst.on], round(worst.edge.tilt_degrees, 3)
     (['high'], 7.125)
     """
-    now, line, on = standing, edge, ()
+    now, line = standing, edge
+    on: tuple[tuple[str, float, Vector], ...] = ()
     while True:
         slope = line.inside / now.centre[2]
         more = _worst_part(edge, goods, slope)

@@ -38,7 +38,7 @@ from furnigen.strength.solver.condensed_stiffness import ClampedBoard, clamped_r
 from furnigen.strength.solver.load_sharing import Array, LoadSharing, acting_places, bearing_points
 
 PULL_N = 1.0
-"""A pull smaller than this on a bearing that only pushes is let be."""
+"""A smaller pull on a bearing that only pushes is ignored."""
 
 
 @dataclass(frozen=True)

@@ -17,8 +17,8 @@ from furnigen.strength.model.spanning import Spanning
 CONTENTS_MM = 125.0
 """Centre of mass of what lies on a board above it: half of a book. Common practice, no source."""
 ROW_DEEP_MM = 200.0
-"""How deep a row of goods is that is counted by the metre, and a single thing: the row may stand at the front or
-at the back of a deeper board. Our own choice; a book of A4 is 210 mm deep."""
+"""How deep a row of goods counted by the metre is, and a single thing: it may stand at the front or at the
+back of a deeper board. Our own choice; a book of A4 is 210 mm deep."""
 STRIPS = 4
 """What is counted by the surface may lie on any of so many strips of a board's depth. Our own choice."""
 

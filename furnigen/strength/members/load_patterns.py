@@ -1,9 +1,10 @@
 """Which stretches of a board are full while others stand empty.
 
-A board over several supports is bent most in one bay with every other bay full; over a support, and presses it
-hardest, with the two bays beside it full and every other one from there on; it presses that support least, or
-lifts off it, with just the others full (influence lines of the continuous beam). Single bays and pairs come
-besides, for boards that may lift off their supports. tests/strength/test_load_patterns.py tries all subsets.
+A board over several supports is bent most within a bay with that and every other bay full. It is bent most
+over a support, and presses it hardest, with the two bays beside it full and every other one from there on; it
+presses that support least, or lifts off it, with just the others full (influence lines of the continuous
+beam). Single bays and pairs come besides, for boards that may lift off. tests/strength/test_load_patterns.py
+tries all subsets.
 """
 
 from __future__ import annotations

@@ -1,9 +1,10 @@
 """Shelves and other level boards: sag at once and in the long run, stress, reactions, and how sure that is.
 
-All shelves are bent together. A shelf over several uprights is tried with every bay full, with single bays,
-every other bay and neighbours full (`furnigen.strength.members.load_patterns`), its own weight always there: it
-sags more with one bay full than with all. The long run scales what lasts by 1 + k_def and the rest by 1 + psi2 k_def (see
-`furnigen.strength.formulas.creep`) and bends the shelf again, so a loose board lifts off as it would then.
+All shelves are bent together. A shelf over several uprights is tried with all, single, every other and
+neighbouring bays full (`furnigen.strength.members.load_patterns`), its own weight always there: it sags more
+with one bay full than with all. The long run scales what lasts by 1 + k_def and the rest by 1 + psi2 k_def
+(see `furnigen.strength.formulas.creep`) and bends the shelf again, so a loose board lifts off as it would
+then.
 
 A support may sink, as a divider does that stands on another shelf. Then all bays full are tried once more
 with the supports sunk, and the sag is taken between those that stay, or else between the outermost.
@@ -73,8 +74,8 @@ class Shelf:
         bare: section of the board over its supports, where its edge strips stop at them; None where it is as
             along the spans.
         row: length of the row that goods by the metre make on it, mm; 0 where that is its own length.
-        ends: light and heavy end of what varies of its load, over its design value: its own load's, or that of
-            what stands on it.
+        ends: light and heavy end of what varies of its load, over its design value: of its own load, or of
+            what stands on it; None for those of `load`.
     """
 
     label: str = field(compare=False)

@@ -154,8 +154,8 @@ class Stability:
         anchor_n: pull it must take: the most of all test loads, and of what anchors are tested with.
         pull_n: the level pull forward at its top that tips it, under the worst part of its load; inf where it
             has no front.
-        front_worst, front_loaded: the weight on the front edge of a board that tips it, under the worst part of
-            its load and with all of it.
+        front_worst, front_loaded: the weight on the front edge of a board that tips it, under the worst part
+            of its load and with all of it.
     """
 
     empty: TippingStability

@@ -1,15 +1,15 @@
 """A piece pushed sideways: its uprights and boards as a frame whose joints give, its back, its legs.
 
 Boards and rails that run from upright to upright tie them at their height by the joints at their ends, of the
-stiffness in furnigen/catalogue/data/turning.csv (see `furnigen.strength.members.end_restraint`); so does a board
-that runs across the push and is joined to uprights in both rows. A board that lies on a rung turns it too. A panel
-along the push braces by its shear. Uprights in a single row along the push have nothing to sway against: they
-stand as boards do in their own plane (`furnigen.strength.model.in_plane`). Legs stand below the frame and sway
-with their joints.
+stiffness in furnigen/catalogue/data/turning.csv (see `furnigen.strength.members.end_restraint`); so does a
+board that runs across the push and is joined to uprights in both rows. A board that lies on a rung turns it
+too. A panel along the push braces by its shear. Where all uprights stand in one row they bend and shear as
+boards in their own plane (`furnigen.strength.model.in_plane`). Legs stand below the frame and sway with their
+joints.
 
-All joints of a frame count with their mean stiffness. The table's values are orders of size without a published
-source, so a piece is judged with its joints at the low end of their range, and what it would be at the high end is
-said beside it.
+All joints of a frame count with their mean stiffness. The table's values are orders of size without a
+published source, so a piece is judged with its joints at the low end of their range, and what it would be at
+the high end is said beside it.
 
 A frame that leans as a whole, each height z by theta z, moves its weight out by theta z: it folds when
 W theta z_centre exceeds K h theta at the top, so the weight counts at the top with z_centre / h.
@@ -68,8 +68,8 @@ class Sideways:
     Attributes:
         way: "left-right", "front-back" or "on its legs".
         by: what resists: "joints", "a back", "its own panels", "legs", "the wall".
-        safety: how many times its weight and load it could carry before it folds, joints at the low end of their
-            range; inf where a wall holds it.
+        safety: how many times its weight and load it could carry before it folds, joints at the low end of
+            their range; inf where a wall holds it.
         at_best: the same with joints at the high end of their range.
         racking: of the frame, joints at the low end; None where none was needed.
         panels: labels of what braces it.
@@ -89,8 +89,9 @@ class Sideways:
 
 @dataclass(frozen=True)
 class _Level:
-    """A member that ties uprights: its height, mm, stiffness in bending, against shear and along, N mm² and N,
-    how its ends are held, and whether it runs from face to face of the uprights or lies on something of theirs.
+    """A member that ties uprights: its height, mm, stiffness in bending, against shear and along, N mm² and
+    N, how its ends are held, and whether it runs from face to face of the uprights or lies on something of
+    theirs.
     """
 
     z: float
@@ -309,7 +310,7 @@ MOST_RIGID = 0.9
 
 
 def _in_one_row(way: str, d: Vector, row: list[Member], safety: Callable[[float], float]) -> Sideways | None:
-    """Uprights in a single row along the push, which no joint holds from leaning: boards in their own plane."""
+    """Uprights in a single row along the push: each bends and shears as a board in its own plane."""
     stiff = {b.label: cantilever_stiffness(b, d) for b in row}
     whole = sum(stiff.values())
     if whole <= 0:

@@ -1,7 +1,7 @@
 """What each wall must take of each body of a piece: what nothing joins hangs or leans by itself.
 
-A body is all parts that touch or are joined to each other, directly or by others between them. Tiers fixed to a
-wall one above the other, with nothing between them, are bodies each with its own weight, pull and lever.
+A body is all parts that touch or are joined to each other, directly or by others between them. Tiers fixed to
+a wall one above the other, with nothing between them, are bodies each with its own weight, pull and lever.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """How much room for goods a level board has: the length of the row that fills it, and its surface.
 
-What is counted by the metre, such as books, stands in one row along the board, whichever way it bends. Along a
-rectangle that is its long side. A shelf that turns a corner or is bowed takes a row as long as its middle line
-is: that of a strip of the same surface and the same outline, the longer root of
+What is counted by the metre, such as books, stands in one row along the board, whichever way it bends. Along
+a rectangle that is its long side. A shelf that turns a corner or is bowed takes a row as long as its middle
+line: that of a strip of the same surface and the same outline, the longer root of
 
     x² - (outline / 2) x + surface = 0          (hand-derived; of a rectangle its roots are its sides)
 

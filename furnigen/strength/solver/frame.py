@@ -3,8 +3,8 @@
 x to the right, z up, mm and N; turns and moments count from x toward z (counter-clockwise).
 
 The ends of a member turn against its nodes by their moment over a spring k (rigid: inf, a hinge: 0), and a
-deep one gives by shear: S = k_s G A, k_s being 5/6 (Timoshenko; inf for a slender one). Turns of the nodes from
-its chord make moments by the inverse of
+deep one gives by shear: S = 5/6 G A (Timoshenko; inf for a slender one). Turns of the nodes from its chord
+make moments by the inverse of
 
     (f  -g; -g  f) + diag(1/k_a, 1/k_b),    f = L / 3EI + 1 / S L,    g = L / 6EI - 1 / S L
 
