@@ -91,8 +91,8 @@ from furnigen.recipes.discovery import find_recipe
 from furnigen.pipeline.make import Options, make_piece
 from furnigen.pipeline.part_cache import Workshop
 workshop = Workshop(family=True) if "family" in sys.argv else None
-for name, options in (("ladder_rack", {}), ("ring_rack", {"frames": 4}), ("ladder_rack", {"ladders": 4})):
-    if "before" in sys.argv or options == {"ladders": 4}:
+for name, options in (("ladder_rack", {}), ("ring_rack", {"frames": 4}), ("ladder_rack", {"ladders": 5})):
+    if "before" in sys.argv or options == {"ladders": 5}:
         piece, formats = find_recipe(name)(**options), Options(("step", "stl", "3mf", "glb"))
         files = make_piece(piece, formats, workshop=workshop).files
 print({n: hashlib.sha256(data).hexdigest() for n, data in sorted(files.items())})
