@@ -1,27 +1,28 @@
-"""Remedies by computing: what would make sagging boards pass, each made and checked whole before it is told.
+"""Remedies by computing: what would make sagging boards pass, each made and checked whole before it is named.
 
 Tried are the least thickness of the same stock, the largest overall size that shortens the span, a strip
 glued on edge under the front of each board, and one more of whatever the recipe counts. Every trial is a
 piece of its own: fit, overlaps, load path and all of strength are checked again, and what it costs
-elsewhere is told.
+elsewhere is named.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import floor
 from typing import Any
 
 from furnigen.catalogue.stock import Stock, list_stock
-from furnigen.checks.fit import check_fit
 from furnigen.core.errors import FurnigenError, GeometryError
 from furnigen.core.finding import FAIL, WARN, Finding, name_labels
 from furnigen.core.quantities import format_length
 from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
+from furnigen.pipeline.built import Advise, Built
 from furnigen.pipeline.edge_strips import stiffened
-from furnigen.recipes.recipe import Recipe
+from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
+from furnigen.recipes.recipe import Origin, Recipe
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
 from furnigen.strength.model.members import LEVEL
@@ -32,10 +33,8 @@ Values = dict[str, Any]
 STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 """Heights of edge strips that are tried. Common practice, no source."""
 UNCHANGED = "still too soft"
-TOLERANCE_MM = 0.1
-"""Facets of trials lie this near to curved faces."""
 STEP_MM = 5.0
-"""An overall size is told to this step."""
+"""An overall size is given to this step."""
 REMEDY_KINDS = {
     "thickness": "thicker",
     "span": "shorter",
@@ -44,7 +43,7 @@ REMEDY_KINDS = {
 }
 """Kinds of remedies, in words."""
 MOST_TRIALS = 8
-"""How often one kind of remedy is tried before it is given up."""
+"""How often one kind of remedy is tried before the search gives it up."""
 
 
 @dataclass(frozen=True)
@@ -85,18 +84,10 @@ def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> RemedyT
 
     Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
     """
-    from furnigen.checks.solids import check_solid
-    from furnigen.checks.strength import check_strength
-    from furnigen.mesh.light_mesh import light_model
-
-    solid = check_solid(light_model(piece), piece.walls)
-    found, strength = check_strength(piece, solid.contacts, solid.support.grounded, demands)
-    findings = [*check_fit(piece), *solid.findings, *found]
-    if built:
-        from furnigen.checks.construction import check_construction
-
-        findings += check_construction(piece, solid, TOLERANCE_MM).findings
-    return RemedyTrial(piece, tuple(findings), strength.boards if strength else ())
+    trial = Built(piece, MakeOptions((), demands=demands), light=True)
+    groups = ALL_GROUPS if built else tuple(g for g in ALL_GROUPS if g != "building")
+    strength = trial.strength_of(groups)
+    return RemedyTrial(piece, trial.findings_of(groups), strength.boards if strength else ())
 
 
 @dataclass(frozen=True)
@@ -325,26 +316,36 @@ def thicker(stock: Stock) -> list[Stock]:
     return sorted(same or ladder, key=lambda s: s.thickness_mm)
 
 
-def adviser(
-    recipe: Recipe,
-    values: Mapping[str, Any],
-    changed: Callable[[Values], Piece],
-    piece: Piece,
-    demands: Demands,
-) -> Callable[[list[Finding]], tuple[list[Finding], list[Json]]]:
-    """What puts computed remedies into findings of sag (see `furnigen.pipeline.make.Advise`)."""
+def adviser(piece: Piece, demands: Demands) -> Advise | None:
+    """What puts computed remedies into findings of sag; None for a piece that no recipe made.
+
+    The recipe and its parameters are those the piece remembers. Title, limits and loads may have been changed
+    since; of a piece that was changed otherwise nothing is tried, for what the recipe makes is another one.
+    """
+    origin = piece.origin
+    if not isinstance(origin, Origin):
+        return None
 
     def advise(findings: list[Finding]) -> tuple[list[Finding], list[Json]]:
         bad = [f for f in findings if f.name == "sag" and f.status == FAIL]
-        if not bad:
+        own = origin.recipe(**origin.values) if bad else piece
+        if not bad or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece:
             return findings, []
+        whole = piece.loads[: len(own.loads)] == own.loads
+        said = piece.loads[len(own.loads) :]
+
+        def changed(values: Values) -> Piece:
+            made = origin.recipe(**values)
+            loads = made.loads + said if whole else piece.loads
+            return replace(made, title=piece.title, limits=piece.limits, loads=loads)
+
         try:
-            found = Search(recipe, dict(values), changed, piece, demands).find()
+            found = Search(origin.recipe, dict(origin.values), changed, piece, demands).find()
         except GeometryError:
             return findings, []  # a form of the author's own: nothing can be tried without the kernel
         worst = max(bad, key=lambda f: f.used or 0.0)
         lines = [r.line for r in found] or ["no single change of this recipe makes every board pass"]
-        told = [
+        advised = [
             replace(f, remedy="\n".join(lines))
             if f is worst
             else replace(f, remedy="as for the worst board, above")
@@ -362,6 +363,6 @@ def adviser(
             }
             for r in found
         ]
-        return told, rows
+        return advised, rows
 
     return advise
