@@ -66,21 +66,21 @@ def divided_case(
         "block", LEG_JOINTS, "legs tenoned into blocks under the case, or screwed from inside it"
     ),
     leg_height: float = length("180 mm", "60 mm", "900 mm", "floor to the underside of the case"),
-    leg_top: float = length("42 mm", "15 mm", "120 mm", "thickness of a leg at its top, square to its axis"),
+    leg_top: float = length("50 mm", "15 mm", "120 mm", "thickness of a leg at its top, square to its axis"),
     leg_foot: float = length(
-        "24 mm", "10 mm", "120 mm", "thickness of a leg at its foot, square to its axis"
+        "28 mm", "10 mm", "120 mm", "thickness of a leg at its foot, square to its axis"
     ),
     inset: float = length("70 mm", "10 mm", "400 mm", "edges of the case to a leg's axis at its top"),
-    splay: float = angle(10, 0, 25, "lean of the legs outward, left and right"),
-    rake: float = angle(6, 0, 25, "lean of the legs outward, front and back"),
+    splay: float = angle(5, 0, 25, "lean of the legs outward, left and right"),
+    rake: float = angle(3, 0, 25, "lean of the legs outward, front and back"),
     block: float = length("90 mm", "30 mm", "300 mm", "side of the block a leg is tenoned into"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock(
         "birch-ply-18-2440", "sides, top, bottom, shelves and dividers", ("sheet", "board")
     ),
     back_board: Stock = from_stock("birch-ply-6.5-2440", "the back", ("sheet",)),
-    leg_blank: Stock = from_stock("beech-blank-50", "the legs", ("blank", "bar")),
-    block_board: Stock = from_stock("beech-6-4", "the blocks", ("board",)),
+    leg_blank: Stock = from_stock("beech-blank-63", "the legs", ("blank", "bar")),
+    block_board: Stock = from_stock("beech-8-4-rough", "the blocks", ("board",)),
 ) -> Piece:
     """Build the case."""
     t = board.thickness_mm

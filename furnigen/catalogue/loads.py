@@ -92,9 +92,14 @@ class Load:
     least: float = 1.0
     most: float = 1.0
 
-    def newton_per_mm(self, depth_mm: float, length_mm: float) -> float:
-        """The even part of the load on a shelf this deep and this long (N/mm)."""
-        kg_m = self.line_kg_m + self.area_kg_m2 * depth_mm / 1000 + self.spread_kg / (length_mm / 1000)
+    def newton_per_mm(self, depth_mm: float, length_mm: float, row_mm: float = 0.0) -> float:
+        """The even part of the load on a shelf this deep and this long (N/mm).
+
+        Args:
+            row_mm: length of the row of goods where that is not the shelf's own; 0 where it is.
+        """
+        line = self.line_kg_m * (row_mm or length_mm) / length_mm
+        kg_m = line + self.area_kg_m2 * depth_mm / 1000 + self.spread_kg / (length_mm / 1000)
         return kg_m * GRAVITY / 1000
 
     def points(self, length_mm: float) -> tuple[tuple[float, float], ...]:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import inf
 
 from furnigen.catalogue.loads import GRAVITY
-from furnigen.core.finding import FAIL, PASS, WARN, Finding
+from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
 from furnigen.core.quantities import format_length
 from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.column import FLOOR_FRICTION
-from furnigen.strength.formulas.tipping import SAFE_FACTOR, TippingStability, TipTest
+from furnigen.strength.formulas.partial_loads import WorstTip
+from furnigen.strength.formulas.tip_tests import SAFE_FACTOR, TipTest
+from furnigen.strength.formulas.tipping import Edge
 from furnigen.strength.members.stability import Stability
+from furnigen.strength.members.walls import OnWall
 
 MOST_USED = 999.0
 """What folds or buckles outright counts as this many times over its limit."""
@@ -35,20 +38,23 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
         words = "a wall holds it" if strength.walls else strength.why_no_stability
         yield from (_untipped(test, f"does not apply, {words}") for test in strength.demands.tests())
         return
-    for name, standing in (("empty", stability.empty), ("loaded", stability.loaded)):
-        line = standing.weakest
-        if line.inside <= 0:
-            yield Finding(
-                "tips-by-itself",
-                FAIL,
-                line.tilt_degrees,
-                0.0,
-                "deg",
-                f"{name}, to the {line.side}",
-                "its centre of mass must lie within its feet",
-                "widen its feet, or move weight inward",
-            )
-    if stability.empty.weakest.inside > 0 and stability.loaded.weakest.inside > 0:
+    worst = stability.worst[0]
+    falls = [("empty", stability.empty.weakest), ("with all of its load", stability.loaded.weakest)]
+    if all(line.inside > 0 for _, line in falls):
+        falls.append((_part_words(worst), worst.edge))
+    falls = [(words, line) for words, line in falls if line.inside <= 0]
+    for words, line in falls:
+        yield Finding(
+            "tips-by-itself",
+            FAIL,
+            line.tilt_degrees,
+            0.0,
+            "deg",
+            f"{words}, to the {line.side}",
+            "its centre of mass must lie within its feet, whichever shelves are full",
+            "widen its feet, or move weight inward",
+        )
+    if not falls:
         yield from _tipping(stability)
     for test, result in stability.tests:
         if result is None:
@@ -65,7 +71,7 @@ def standing_findings(strength: Strength) -> Iterator[Finding]:
             factor,
             SAFE_FACTOR,
             "times",
-            f"{test.name}: {test.title}, empty",
+            f"{test.name}: {test.title}, under the worst part of its load",
             f"what holds it over what tips it; {test.source.text}; {test.note}",
             "" if status == PASS else _anchor_words(strength),
             min(SAFE_FACTOR / factor if factor > 0 else MOST_USED, MOST_USED),
@@ -93,29 +99,42 @@ def _untipped(test: TipTest, why: str) -> Finding:
 SIDE_NAMES = ("front", "back", "left", "right")
 
 
+def _tilts(edges: Sequence[Edge]) -> str:
+    """The least tilt to each side, in words."""
+    ways = ((side, [e.tilt_degrees for e in edges if e.side == side]) for side in SIDE_NAMES)
+    return ", ".join(f"{side} {min(tilts):.1f}" for side, tilts in ways if tilts)
+
+
+def _part_words(worst: WorstTip) -> str:
+    """Which part of its load makes it tip most easily, in words: the boards, and where in their depth."""
+    if not worst.on:
+        return "empty"
+    return f"loaded only on {name_labels(list(dict.fromkeys(label for label, _, _ in worst.on)))}"
+
+
 def _tipping(stability: Stability) -> Iterator[Finding]:
-    """The tilt, the pull at the top and the weight on a front edge that tip it, empty and loaded."""
-    source = "plain statics about the edges of its feet: what just tips it"
-
-    def tilts(standing: TippingStability) -> str:
-        ways = [(side, standing.side(side)) for side in SIDE_NAMES]
-        return ", ".join(f"{side} {lines[0].tilt_degrees:.1f}" for side, lines in ways if lines)
-
-    words = f"empty {tilts(stability.empty)}; loaded {tilts(stability.loaded)}"
-    yield Finding("standing", PASS, stability.empty.weakest.tilt_degrees, None, "deg", words, source)
-    empty, loaded = (
-        min((e.pull_n(stability.anchor_height) for e in s.side("front")), default=inf)
-        for s in (stability.empty, stability.loaded)
+    """The tilt, the pull at the top and the weight on a front edge that tip it, at worst."""
+    source = (
+        "plain statics about the edges of its feet: what just tips it, with any shelves full or empty and"
+        " goods at the front or back of their depth"
     )
-    if empty < inf:
-        words = f"at the top tips it forward; loaded {loaded:.0f} N"
-        yield Finding("tip-pull", PASS, empty, None, "N", words, source)
-    if stability.front_empty.newton < inf:
-        words = f"on the front edge of {stability.front_empty.on} tips it"
+    worst = stability.worst[0]
+    words = (
+        f"to the {worst.edge.side}, {_part_words(worst)};"
+        f" each way at worst {_tilts([w.edge for w in stability.worst])};"
+        f" empty {_tilts(stability.empty.edges)}; all full {_tilts(stability.loaded.edges)}"
+    )
+    yield Finding("standing", PASS, worst.edge.tilt_degrees, None, "deg", words, source)
+    full = min((e.pull_n(stability.anchor_height) for e in stability.loaded.side("front")), default=inf)
+    if stability.pull_n < inf:
+        words = f"at the top tips it forward at worst; all full {full:.0f} N"
+        yield Finding("tip-pull", PASS, stability.pull_n, None, "N", words, source)
+    if stability.front_worst.newton < inf:
+        words = f"on the front edge of {stability.front_worst.on} tips it at worst"
         if stability.front_loaded.newton < inf:
             loaded_front = stability.front_loaded
-            words += f"; loaded {loaded_front.newton / GRAVITY:.1f} kg on {loaded_front.on}"
-        yield Finding("tip-load", PASS, stability.front_empty.newton / GRAVITY, None, "kg", words, source)
+            words += f"; all full {loaded_front.newton / GRAVITY:.1f} kg on {loaded_front.on}"
+        yield Finding("tip-load", PASS, stability.front_worst.newton / GRAVITY, None, "kg", words, source)
     else:
         words = "none on a front edge tips it: all lie over its feet"
         yield Finding("tip-load", PASS, 0.0, None, "", words, source)
@@ -131,8 +150,20 @@ def _anchor_words(strength: Strength) -> str:
 
 
 def wall_findings(strength: Strength) -> Iterator[Finding]:
-    """What the wall must take."""
+    """What each wall must take, of each body of the piece by itself; bodies alike are one finding."""
+    bodies = len({wall.labels for wall in strength.walls})
+    alike: dict[tuple[object, ...], list[OnWall]] = {}
     for wall in strength.walls:
+        key = (wall.wall, wall.hangs, round(wall.weight_n, 1), round(wall.out_n, 1), round(wall.height, 1))
+        alike.setdefault(key, []).append(wall)
+    for group in alike.values():
+        wall = group[0]
+        which = ""
+        if bodies > 1:
+            labels = name_labels([label for one in group for label in one.labels])
+            which = f", {labels}" + (
+                ", each by itself" if len(group) > 1 else ", which nothing joins to the rest"
+            )
         if wall.hangs:
             yield Finding(
                 "wall",
@@ -140,8 +171,8 @@ def wall_findings(strength: Strength) -> Iterator[Finding]:
                 wall.out_n,
                 None,
                 "N",
-                f"{wall.wall}: carries {wall.weight_n:.0f} N ({wall.weight_n / GRAVITY:.0f} kg), pulls at its"
-                f" fixings, which are {format_length(wall.height)} above where it bears",
+                f"{wall.wall}{which}: carries {wall.weight_n:.0f} N ({wall.weight_n / GRAVITY:.0f} kg), pulls"
+                f" at its fixings, which are {format_length(wall.height)} above where it bears",
                 "statics: weight x distance from the wall / lever",
                 f"fix it so that the screws take {wall.out_n:.0f} N outward and {wall.weight_n:.0f} N down,"
                 " into studs or masonry",
@@ -154,7 +185,7 @@ def wall_findings(strength: Strength) -> Iterator[Finding]:
                 wall.out_n,
                 None,
                 "N",
-                f"{wall.wall}: the piece leans on it, floor friction needed {wall.friction:.2f}",
+                f"{wall.wall}{which}: the piece leans on it, floor friction needed {wall.friction:.2f}",
                 "statics: moments about its feet",
                 "fix its top to the wall, and keep its feet from sliding" if slides else "",
             )

@@ -31,6 +31,7 @@ NAMES = {
         "leg-thrust",
         "sideways",
         "foot-pressure",
+        "foot-lifts",
         "carried",
     ),
     STANDING: ("standing", "tips-by-itself", "tip-pull", "tip-load", "tip-test", "anchor", "wall"),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import inf
 
 from furnigen.checks.boards import over_limit
 from furnigen.checks.standing import MOST_USED
@@ -25,15 +24,11 @@ def sideways_findings(strength: Strength) -> Iterator[Finding]:
         return
     for one in strength.sideways:
         where = f"{one.way}: held by {one.by}" + (f" ({name_labels(one.panels)})" if one.panels else "")
-        if one.safety == inf:
-            source = "a panel takes the push in its plane"
-            yield Finding("sideways", PASS, len(one.panels), None, "panels", where, source)
-            continue
         weak = one.safety < SWAY_LEAST
         if not strength.joined:
             status = WARN
             remedy = "the piece declares no joints: join its parts to know how stiff it is sideways"
-        elif one.at_best < 1:
+        elif one.safety < 1:
             status = over_limit(strength.carried)
             remedy = LEGS if one.by == "legs" else FOLDS + _would(one)
         elif one.by == "joints" or weak:
@@ -44,16 +39,26 @@ def sideways_findings(strength: Strength) -> Iterator[Finding]:
         yield Finding(
             "sideways",
             status,
-            one.safety,
+            min(one.safety, MOST_USED),
             SWAY_LEAST,
             "times",
             where,
-            f"its weight and load times this would fold it, K h / W, pinned feet; joints: {one.joint}; were"
-            f" they at the stiff end of their range, {min(one.at_best, MOST_USED):.1f} times",
+            "its weight and load times this would fold it, K h / W; " + _assumed(one),
             remedy,
             min(SWAY_LEAST / one.safety if one.safety > 0 else MOST_USED, MOST_USED),
             least=True,
         )
+
+
+def _assumed(one: Sideways) -> str:
+    """What was taken of joints, and both ends of what follows, in words."""
+    if not one.joint:
+        return "its boards bend and shear in their own plane, and stand on their whole foot"
+    ends = [f"{min(safety, MOST_USED):.{0 if safety >= 10 else 1}f}" for safety in (one.safety, one.at_best)]
+    return (
+        f"pinned feet; joints: {one.joint}; from the soft to the stiff end of that range it is {ends[0]} to"
+        f" {ends[1]} times, and it is judged at the soft end"
+    )
 
 
 def _would(one: Sideways) -> str:

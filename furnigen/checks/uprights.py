@@ -12,7 +12,9 @@ from furnigen.core.finding import PASS, WARN, Finding, name_labels, not_estimate
 from furnigen.core.quantities import format_length
 from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.column import FLOOR_FRICTION, find_end_condition, foot_mpa
+from furnigen.strength.members.legs import LegJoint
 from furnigen.strength.members.posts import Post
+from furnigen.strength.members.stability import LIFTS_N
 from furnigen.strength.model.members import LEG
 
 STRONGER = {"N/mm2": "a thicker or deeper tenon", "N": "longer or more screws, a tenon instead of them"}
@@ -83,7 +85,10 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
     """The joints of leaning legs, and whether their feet slide."""
     if not strength.legs:
         return
-    friction = f"statics of a leaning leg, floor friction {FLOOR_FRICTION:g} (from memory)"
+    counted = strength.demands.floor_friction
+    friction = "statics of a leaning leg, " + (
+        f"floor friction {counted:g} as stated" if counted else "no friction of the floor counted on"
+    )
     unknown = next((leg for leg in strength.legs if leg.used is None), None)
     if unknown is not None:
         yield not_estimated(
@@ -103,8 +108,7 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
             bears.value,
             bears.allowed,
             bears.unit,
-            f"{worst.label}: {bears.what}, from {worst.held / 1000:.1f} N m; the floor takes"
-            f" {(worst.leaned.moment - worst.held) / 1000:.1f} N m by its friction",
+            f"{worst.label}: {bears.what}, from {worst.held / 1000:.1f} N m{_by_friction(worst)}",
             f"{friction}; {bears.source}",
             f"{STRONGER[bears.unit]}, less lean, or stretchers between the legs" if over else "",
             used,
@@ -118,14 +122,25 @@ def leg_findings(strength: Strength) -> Iterator[Finding]:
         leg.leaned.thrust,
         None,
         "N",
-        f"{leg.label}: pushes outward, floor friction needed {slope:.2f}",
+        f"{leg.label}: pushes outward with {leg.leaned.thrust:.0f} N. A stretcher between the feet would have"
+        f" to take that; without one the joint at its top takes {leg.leaned.moment / 1000:.1f} N m, unless"
+        f" the floor's friction is at least {slope:.2f}",
         friction,
         "tie the feet with stretchers, or lean the legs less" if slides else "",
     )
 
 
+def _by_friction(leg: LegJoint) -> str:
+    """What the floor's friction takes, or would take, in words."""
+    taken = (leg.leaned.moment - leg.held) / 1000
+    if taken > 0:
+        return f"; the floor takes {taken:.1f} N m by its friction"
+    left = leg.leaned.held(FLOOR_FRICTION) / 1000
+    return f"; on a floor of friction {FLOOR_FRICTION:g} (from memory) it would be {left:.1f} N m"
+
+
 def foot_findings(strength: Strength) -> Iterator[Finding]:
-    """The foot that presses hardest on the floor."""
+    """The foot that presses hardest on the floor, and feet that would lift off it."""
     pressed: dict[str, float] = {}
     area: dict[str, float] = {}
     for foot in strength.feet:
@@ -143,4 +158,20 @@ def foot_findings(strength: Strength) -> Iterator[Finding]:
             "N/mm2",
             f"{label}: {pressed[label]:.0f} N",
             "load on its contact with the floor; soft floors dent",
+        )
+    pulled: dict[str, float] = {}
+    for foot in strength.feet:
+        if foot.ground == FLOOR and foot.two_way < -LIFTS_N:
+            pulled[foot.label] = pulled.get(foot.label, 0.0) - foot.two_way
+    if pulled:
+        label = stable_maximum(sorted(pulled), pulled.__getitem__)
+        yield Finding(
+            "foot-lifts",
+            WARN,
+            pulled[label],
+            0.0,
+            "N",
+            f"{name_labels(list(pulled))}: lifts off the floor where it would have to be held down",
+            "statics of its feet: a floor pushes, it does not pull; the others carry the piece",
+            "move a foot or the load so that every foot is pressed down, or fix the foot to the floor",
         )

@@ -69,6 +69,12 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         "--climate", metavar="CLASS", type=int, help="1 heated rooms (usual), 2 unheated, 3 in the weather"
     )
     command.add_argument(
+        "--floor-friction",
+        metavar="NUMBER",
+        type=float,
+        help="friction that the joints of leaning legs may count on (none)",
+    )
+    command.add_argument(
         "--tip-test",
         metavar="NAME",
         action="append",
@@ -155,6 +161,8 @@ def read_request(given: argparse.Namespace) -> Request:
         strength["sag_limit"] = given.sag_limit
     if getattr(given, "climate", None) is not None:
         strength["climate"] = given.climate
+    if getattr(given, "floor_friction", None) is not None:
+        strength["floor_friction"] = given.floor_friction
     if getattr(given, "tip_test", None):
         strength["tip_test"] = given.tip_test
     demands = read_demands(strength)

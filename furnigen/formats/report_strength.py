@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from furnigen.strength.formulas.column import FLOOR_FRICTION, find_end_condition, foot_mpa
+from furnigen.strength.formulas.column import find_end_condition, foot_mpa
 from furnigen.strength.formulas.creep import CLIMATES
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ def board_rows(on: Strength | LoadedBoards) -> Json:
             "climate": demands.climate,
             "climate_words": CLIMATES[demands.climate],
             "tip_tests": list(demands.tip_tests),
+            "floor_friction": demands.floor_friction,
         },
         "loads": [
             {
@@ -93,8 +94,8 @@ def strength_rows(strength: Strength) -> Json:
                     for one in leg.bears
                 ],
                 "unknown": leg.unknown,
-                "floor_friction": FLOOR_FRICTION,
-                "floor_friction_source": "from memory",
+                "floor_friction": strength.demands.floor_friction,
+                "thrust_for_a_stretcher_n": leg.leaned.thrust,
             }
             for leg in strength.legs
         ],
@@ -116,6 +117,7 @@ def strength_rows(strength: Strength) -> Json:
                 "at_mm": f.at,
                 "newton": f.newton,
                 "walked_newton": f.walked,
+                "newton_if_the_floor_could_pull": f.two_way,
                 "contact_mm2": f.area,
                 "n_per_mm2": foot_mpa(max(f.newton, 0.0), f.area),
             }
@@ -141,6 +143,7 @@ def strength_rows(strength: Strength) -> Json:
         "walls": [
             {
                 "wall": w.wall,
+                "parts": list(w.labels),
                 "hangs": w.hangs,
                 "weight_n": w.weight_n,
                 "out_n": w.out_n,
@@ -235,8 +238,18 @@ def _standing(strength: Strength) -> Json | None:
     return {
         "empty": one(stability.empty),
         "loaded": one(stability.loaded),
-        "front_edge_load_n": _finite(stability.front_empty.newton),
-        "front_edge_board": stability.front_empty.on,
+        "worst_part_of_the_load": [
+            {
+                "side": w.edge.side,
+                "tilt_deg": w.edge.tilt_degrees,
+                "kg": w.kg,
+                "goods": [{"board": label, "kg": kg, "at_mm": at} for label, kg, at in w.on],
+            }
+            for w in stability.worst
+        ],
+        "pull_at_top_n": _finite(stability.pull_n),
+        "front_edge_load_n": _finite(stability.front_worst.newton),
+        "front_edge_board": stability.front_worst.on,
         "front_edge_load_when_loaded_n": _finite(stability.front_loaded.newton),
         "front_edge_board_when_loaded": stability.front_loaded.on,
         "anchor": {

@@ -13,18 +13,12 @@ from furnigen.piece.description import Piece
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.board_stack import BoardStack, solve_stack
 from furnigen.strength.members.boards import Board, LoadedPiece, backed_shares, check_boards
+from furnigen.strength.members.contents import all_mass
 from furnigen.strength.members.legs import LegJoint, check_legs
 from furnigen.strength.members.posts import Post, Pressure, check_bearings, check_posts
-from furnigen.strength.members.stability import (
-    Foot,
-    OnWall,
-    Stability,
-    all_mass,
-    check_stability,
-    check_wall,
-    feet_of,
-)
+from furnigen.strength.members.stability import Foot, Stability, check_stability, feet_of
 from furnigen.strength.members.sway import Sideways, check_sideways
+from furnigen.strength.members.walls import OnWall, check_walls
 from furnigen.strength.model.carriers import Carriers, find_carriers
 from furnigen.strength.model.demands import BoardLoad, Demands, loads_of
 from furnigen.strength.model.members import LEVEL, Member, members_of
@@ -68,7 +62,7 @@ class Strength:
         whole: all mass as one, contents included.
         stability: how it stands on the floor; None where a wall holds it, or its feet span no area.
         why_no_stability: why not, in words.
-        walls: what each wall takes.
+        walls: what each wall takes of each body of the piece that hangs or leans by itself.
         stack: every load handed on.
         ground: what carries what.
         joined: whether the piece declares joints at all.
@@ -191,7 +185,7 @@ def assess(
         UncarriedError: it touches neither floor nor wall, or parts of it hang in the air.
         InputError: a load, climate or material that makes no sense.
     """
-    grounded = tuple(grounded)
+    contacts, grounded = tuple(contacts), tuple(grounded)
     on = load_boards(piece, contacts, grounded, demands, known)
     demands, bodies, carried, boards = on.demands, on.bodies, on.carried, on.boards
     stack, ground = on.stack, on.ground
@@ -215,19 +209,15 @@ def assess(
         bodies=bodies,
         carried=carried,
         boards=boards,
-        posts=check_posts(stack, boards, bodies, ground, demands.climate),
-        legs=check_legs(by_label, bodies, ground, demands.climate),
+        posts=check_posts(stack, boards, bodies, ground, demands.climate, demands.floor_friction),
+        legs=check_legs(by_label, bodies, ground, demands.climate, demands.floor_friction),
         pressures=check_bearings(stack, boards, bodies, demands.climate),
         sideways=check_sideways(boards, bodies, ground, whole, walls=bool(walls)),
         feet=feet,
         whole=whole,
         stability=stability,
         why_no_stability=why_no_stability,
-        walls=tuple(
-            check_wall(wall, grounded, feet, whole)
-            for wall in piece.walls
-            if any(g.ground == wall.name for g in grounded)
-        ),
+        walls=tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans)),
         stack=stack,
         ground=ground,
         joined=bool(piece.joints),

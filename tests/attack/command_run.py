@@ -34,7 +34,7 @@ WORK = (
     ),
     *(
         "cli.written_folder",
-        "pipeline.make",
+        "pipeline.built",
         "pipeline.remedy",
         "pipeline.result_folder",
         "checks.construction",

@@ -77,10 +77,10 @@ def test_the_judge_finds_what_is_wrong(tmp_path: Path) -> None:
 
 def test_the_judge_reads_the_report(tmp_path: Path) -> None:
     from furnigen import find_recipe
-    from furnigen.pipeline.make import MakeOptions, check_piece
+    from furnigen.pipeline.build import build
 
     recipe = find_recipe("leaning_shelf")
-    text = check_piece(recipe(), MakeOptions(())).files["report.json"].decode()
+    text = build(recipe()).make(()).files["report.json"].decode()
     assert judged(tmp_path, Ended(0, text, "")) == ""
     assert "exit status 1 with []" in judged(tmp_path, Ended(1, text, ""))
     asked = Case(0, MAKE.words, {}, recipe="leaning_shelf", values={"width": 650.0})

@@ -7,7 +7,6 @@ from math import acos, pi, sqrt
 
 import numpy as np
 import pytest
-from furnigen.pipeline.make import MakeOptions, make_piece
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from OCP.BRepAdaptor import BRepAdaptor_Surface
@@ -40,6 +39,7 @@ from furnigen.parts.forms import nosed_board
 from furnigen.parts.part import Part, canonical, mirror_key
 from furnigen.parts.volume.moments import centroid_mm, volume_mm3
 from furnigen.piece.description import Piece
+from furnigen.pipeline.build import build
 
 OAK = find_stock("oak-panel-18@18")
 T = SIDE = 18.0
@@ -210,7 +210,7 @@ def whole() -> Piece:
 
 def test_a_piece_with_it_passes_its_checks_and_is_listed():
     """Fit, overlaps, STEP read back, sag and the order of assembly among them."""
-    made = make_piece(whole(), MakeOptions(formats=("step", "stl", "3mf", "glb")))
+    made = build(whole()).make(("step", "stl", "3mf", "glb"))
     assert not [f for f in made.findings if f.status == "fail"]
     rows = cutlist_csv(whole()).decode().splitlines()
     assert any("bull-nosed board" in row and "612.0,300.0,18.0" in row for row in rows)

@@ -7,7 +7,6 @@ from math import radians, tan
 
 import numpy as np
 import pytest
-from furnigen.pipeline.make import MakeOptions, make_piece
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from proving import PLY, prove
@@ -20,6 +19,7 @@ from furnigen.joints import sliding_dovetail as module
 from furnigen.mesh.interference import find_interference
 from furnigen.mesh.light_mesh import light_contacts
 from furnigen.mesh.scene import scene_of
+from furnigen.pipeline.build import build
 from furnigen.strength.model.racking import find_turning
 
 T = 18.0
@@ -144,7 +144,7 @@ def test_a_whole_piece_passes_its_checks():
     d.board("top", PLY, (0, 0, 400), (636, 300, 418), grain="x")
     for side in ("left", "right"):
         d.join("top", side, dowelled())
-    made = make_piece(d.done(), MakeOptions(formats=("step", "stl", "3mf", "glb")))
+    made = build(d.done()).make(("step", "stl", "3mf", "glb"))
     assert not [f for f in made.findings if f.status == "fail"]
 
 

@@ -22,8 +22,8 @@ COUNTS = {
         "leg block left": 2,
         "leg block right": 2,
     },
-    # three ladders of two posts; a rung under each of four shelves, and one at the top
-    "ladder_rack": {"post": 6, "rung": 15, "shelf": 4},
+    # four ladders of two posts; a rung under each of four shelves, and one at the top
+    "ladder_rack": {"post": 8, "rung": 20, "shelf": 4},
     # two bays of four shelves
     "panel_bookcase": {
         "side left": 1,

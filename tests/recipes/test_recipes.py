@@ -67,10 +67,10 @@ def test_divided_case_by_hand():
 def test_ladder_rack_by_hand():
     """Shelves at 200, 711.7, 1223.5 and 1735.2 mm: steps of (1900 - 150 - 14.8 - 200)/3 = 511.733 mm."""
     piece = find_recipe("ladder_rack")()
-    assert count(piece) == {"post": 6, "rung": 15, "shelf": 4}
+    assert count(piece) == {"post": 8, "rung": 20, "shelf": 4}
     assert piece.bounds.size == pytest.approx((1600, 450, 1900))
-    # between three posts of 38.1 mm (a 2x2) over 1600 - 2 x 120 = 1360 mm
-    bay = ((1360 - 3 * 38.1) / 2, 450 - 2 * 38, 511.7333333 - 14.8)
+    # between four posts of 38.1 mm (a 2x2) over 1600 - 2 x 120 = 1360 mm
+    bay = ((1360 - 4 * 38.1) / 3, 450 - 2 * 38, 511.7333333 - 14.8)
     assert clear(piece)["bay.1.2"] == pytest.approx(bay)
 
 
@@ -282,9 +282,9 @@ REFUSED = [
     ("divided_case", {"dividers": "12", "width": 300, "shelves": 0}, None),
     ("divided_case", {"inset": 20, "leg_joint": "screwed"}, "inset"),
     ("divided_case", {"inset": 300}, "inset"),
-    ("divided_case", {"depth": 183}, "block"),
-    ("divided_case", {"depth": 183, "inset": 45.2}, None),
-    ("divided_case", {"leg_top": 60}, "leg_blank"),
+    ("divided_case", {"depth": 195}, "block"),
+    ("divided_case", {"depth": 195, "inset": 45.2}, None),
+    ("divided_case", {"leg_top": 70}, "leg_blank"),
     ("divided_case", {"leg_height": 900, "height": 900}, "height"),
     ("ladder_rack", {"overhang": 600, "width": 1200}, "overhang"),
     ("ladder_rack", {"first": 30}, "first"),

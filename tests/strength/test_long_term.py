@@ -17,7 +17,7 @@ from furnigen.core.tables import read_table
 from furnigen.strength.formulas.allowable import DURATIONS, basis_of, find_allowable
 from furnigen.strength.formulas.creep import CLIMATES, find_creep
 from furnigen.strength.formulas.section import rectangular_section
-from furnigen.strength.formulas.uncertainty import load_spread, sag_spread
+from furnigen.strength.formulas.uncertainty import ends_with_fixed_part, sag_spread
 from furnigen.strength.solver.beam import Beam, BeamSupport, SpreadLoad, solve_beams
 
 
@@ -178,15 +178,19 @@ def test_unknown_strength_questions_are_refused() -> None:
 
 
 def test_spread_against_sampling() -> None:
-    """100,000 draws of modulus, load and thickness from lognormals with the given means and spreads."""
+    """100,000 draws: modulus and thickness from lognormals of the given means and spreads, the load from the
+    lognormal whose 5 and 95 percentiles are its stated ends."""
     rng = random.Random(3)
 
     def draw(mean: float, v: float) -> float:
         s = sqrt(log(1 + v * v))
         return mean * exp(rng.gauss(0, s) - s * s / 2)
 
-    draws = sorted(2.0 * draw(1, 0.15) / draw(1, 0.22) / draw(1, 0.02) ** 3 for _ in range(100_000))
-    law = sag_spread(2.0, moe_spread=0.22, load_spread=0.15, thickness_spread=0.02)
+    def load() -> float:
+        return exp(rng.gauss((log(0.8) + log(1.6)) / 2, log(2.0) / (2 * 1.6448536)))
+
+    draws = sorted(2.0 * load() / draw(1, 0.22) / draw(1, 0.02) ** 3 for _ in range(100_000))
+    law = sag_spread(2.0, moe_spread=0.22, load_ends=(0.8, 1.6), thickness_spread=0.02)
     for share in (0.05, 0.5, 0.95):
         assert isclose(law.quantile(share), draws[int(share * len(draws))], rel_tol=0.01)
     for limit in (1.5, 2.0, 3.0):
@@ -208,18 +212,20 @@ def test_spread_at_its_ends() -> None:
     assert (sure.chance(1.9), sure.chance(2.0), sure.range()) == (0.0, 1.0, (2.0, 2.0))
     assert sag_spread(0.0, moe_spread=0.2).chance(1.0) == 1.0
     assert sag_spread(1.0, moe_spread=0.2).chance(0.0) == 0.0
-    assert load_spread(1.0, 1.0) == 0.0
     assert isclose(NormalDist().inv_cdf(0.95), 1.645, abs_tol=2e-4)
     for bad in ({"sag": -1.0, "moe_spread": 0.1}, {"sag": 1.0, "moe_spread": -0.1}):
         with pytest.raises(InputError):
             sag_spread(**bad)
     with pytest.raises(InputError, match="must rise"):
-        load_spread(2.0, 1.0)
+        sag_spread(1.0, moe_spread=0.1, load_ends=(2.0, 1.0))
     with pytest.raises(InputError, match="between 0 and 1"):
         sure.quantile(1.0)
 
 
-def test_load_spread_puts_the_ends_at_five_percent() -> None:
-    """A load from 0.8 to 1.6 of its design value: the ends are 5 and 95 percent of its law."""
-    law = sag_spread(1.0, moe_spread=0.0, load_spread=load_spread(0.8, 1.6), thickness_spread=0.0)
-    assert isclose(law.quantile(0.95) / law.quantile(0.05), 2.0, rel_tol=1e-9)
+def test_the_ends_of_a_load_are_its_percentiles() -> None:
+    """A load from 0.8 to 1.6 of its design value: of 100 shelves 5 carry less and 5 more."""
+    law = sag_spread(1.0, moe_spread=0.0, load_ends=(0.8, 1.6), thickness_spread=0.0)
+    assert isclose(law.quantile(0.05), 0.8, rel_tol=1e-9)
+    assert isclose(law.quantile(0.95), 1.6, rel_tol=1e-9)
+    assert ends_with_fixed_part((0.8, 1.6), 0.5) == (0.9, 1.3)
+    assert ends_with_fixed_part((0.8, 1.6), 0.0) == (1.0, 1.0)

@@ -294,11 +294,8 @@ def weighed(strength: Strength, piece: Piece) -> tuple[float, float, float]:
         total = [total[0] + n, total[1] + n * x, total[2] + n * y]
     for label, on in strength.carried.items():
         box = piece.bounds_of(piece.placement(label))
-        # a load by the metre runs along the span, or along the longer side of what does not span
+        # goods by the metre stand along the longer side, whichever way the board spans
         length, depth = max(box.size[:2]), min(box.size[:2])
-        for board in strength.boards:
-            if board.label == label:
-                length, depth = board.span.length, board.span.depth
         n = on.load.newton_per_mm(depth, length) * length
         total = [total[0] + n, total[1] + n * box.centre[0], total[2] + n * box.centre[1]]
     return total[0], total[1], total[2]

@@ -13,7 +13,8 @@ from furnigen.catalogue.materials import find_material
 from furnigen.catalogue.sag_limits import find_limit
 from furnigen.core.errors import InputError
 from furnigen.strength.formulas.section import Strip, glued_section, rectangular_section
-from furnigen.strength.members.shelf import Shelf, ShelfResult, bays_of, check_shelves, patterns
+from furnigen.strength.members.load_patterns import bays_between, patterns
+from furnigen.strength.members.shelf import Shelf, ShelfResult, check_shelves
 from furnigen.strength.solver.beam import Beam, BeamSupport, PointLoad, SpreadLoad, solve_beams
 
 BIRCH = find_material("plywood-birch-18")
@@ -89,12 +90,10 @@ def test_one_bay_full_is_worse_than_all() -> None:
 
 
 def test_patterns_and_bays() -> None:
-    assert patterns(1) == (("all bays", (0,)),)
-    assert patterns(2) == (("all bays", (0, 1)), ("bay 1", (0,)), ("bay 2", (1,)))
+    assert patterns(1) == (("all bays", (0,)), ("no bay", ()))
+    assert patterns(2) == (("all bays", (0, 1)), ("bay 1", (0,)), ("bay 2", (1,)), ("no bay", ()))
     # the two edges of a post part the bays once; a bearing at the end parts none
-    supports = tuple(map(BeamSupport, (9.0, 51.0, 791.0, 833.0, 1591.0)))
-    shelf = birch_shelf(length=1600.0, supports=supports)
-    assert bays_of(shelf) == ((0.0, 812.0), (812.0, 1600.0))
+    assert bays_between((9.0, 51.0, 791.0, 833.0, 1591.0), 1600.0) == ((0.0, 812.0), (812.0, 1600.0))
 
 
 def test_a_shelf_that_tips_off() -> None:

@@ -10,14 +10,12 @@ from strength_facts import POUND, G, check
 
 from furnigen.core.errors import InputError
 from furnigen.formats.report import SAFETY_NOTE
+from furnigen.strength.formulas.tip_tests import find_test, list_tests, run_test
 from furnigen.strength.formulas.tipping import (
     Mass,
     centre_of,
     convex_hull,
-    find_test,
     find_tipping_stability,
-    list_tests,
-    run_test,
     should_anchor,
     tip_over_line,
 )

@@ -23,15 +23,16 @@ from furnigen.strength.formulas.column import END_CONDITIONS, FLOOR_FRICTION
 from furnigen.strength.model.demands import Demands
 
 
-def assessed(piece: Piece) -> Strength:
+def assessed(piece: Piece, **demands: object) -> Strength:
     touching = light_contacts(piece)
-    return assess(piece, touching.contacts, touching.support.grounded)
+    return assess(piece, touching.contacts, touching.support.grounded, Demands(**demands))  # type: ignore[arg-type]
 
 
 def test_a_leaning_leg_is_bent_by_the_load_on_its_foot() -> None:
-    """The floor takes V mu of the push V tan(lean) by its friction; what is left bends the leg."""
+    """Without friction the joint takes V H tan(lean); a floor of stated friction takes V mu of that push."""
     piece = find_recipe("divided_case")(rake=12.0, splay=12.0)
-    strength = assessed(piece)
+    without = {leg.label: leg for leg in assessed(piece).legs}
+    strength = assessed(piece, floor_friction=FLOOR_FRICTION)
     posts = {p.label: p for p in strength.posts}
     assert strength.legs
     for leg in strength.legs:
@@ -40,6 +41,7 @@ def test_a_leaning_leg_is_bent_by_the_load_on_its_foot() -> None:
         share = 1 - FLOOR_FRICTION / tan(radians(form.lean))
         post = posts[leg.label]
         assert leg.held == pytest.approx(leg.foot_n * lever * share, rel=1e-9)
+        assert without[leg.label].held == pytest.approx(leg.foot_n * lever, rel=1e-9)
         # M grows from the foot up as z, W as the cube of the leg's size: most where that is 3/2 of the foot's
         worst = min(form.foot / (2 * (form.top - form.foot)), 1.0)
         assert worst < 1
@@ -106,7 +108,8 @@ def test_all_of_it_is_in_the_report() -> None:
         assert {"axial_n", "thrust_n", "moment_held_nmm", "friction_needed", "joint"} <= row.keys()
         assert [one["what"] for one in row["bears"]]
         assert all(one["source"] for one in row["bears"])
-        assert row["floor_friction"] == FLOOR_FRICTION
+        assert row["floor_friction"] == 0.0
+        assert row["thrust_for_a_stretcher_n"] == row["thrust_n"]
     assert all(row["n_per_mm2"] > 0 for row in told["feet"])
 
 

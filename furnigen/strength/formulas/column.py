@@ -22,7 +22,25 @@ from furnigen.core.errors import InputError
 CROOKED = 1 / 300
 """First bow of a column as a share of its length: EN 1995-1-1 10.2(1), solid wood, from memory."""
 FLOOR_FRICTION = 0.2
-"""Friction of a foot on a dry floor, from memory: wood slides at 0.2 and more."""
+"""Friction of a foot on a dry floor, from memory: wood slides at 0.2 and more. Whether something slides is
+judged by it; joints are judged without any friction."""
+
+
+def check_friction(friction: float) -> float:
+    """A coefficient of friction as it is.
+
+    Raises: InputError for one below 0 or above 1.
+    """
+    if not 0 <= friction <= 1:
+        raise InputError(
+            "floor friction",
+            f"{friction:g}",
+            "must be from 0 to 1",
+            "write 0 for none, 0.2 for wood that slides easily on a dry floor",
+        )
+    return friction
+
+
 SCREW_SAFETY = 5.0
 """Ultimate over working load of a screw pulled out: a calculator page gives usual practice, five or six."""
 SCREW_PULL = 108.25
@@ -175,7 +193,11 @@ class LeaningLeg:
     friction: float
 
     def left(self, friction: float) -> float:
-        """Share of the moment and of the force across that a floor of this friction leaves to the joint."""
+        """Share of the moment and of the force across that a floor of this friction leaves to the joint.
+
+        Raises: InputError for a friction below 0 or above 1.
+        """
+        check_friction(friction)
         return max(0.0, 1 - friction / self.friction) if self.friction > 0 else 0.0
 
     def held(self, friction: float) -> float:

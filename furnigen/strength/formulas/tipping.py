@@ -16,15 +16,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
 from math import asin, atan2, cos, degrees, hypot, inf, sin
 
-from furnigen.catalogue.loads import GRAVITY, parse_load
-from furnigen.catalogue.materials import Source
+from furnigen.catalogue.loads import GRAVITY
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Vector
-from furnigen.core.quantities import SAME_MM, parse_length
-from furnigen.core.tables import look_up, read_table
+from furnigen.core.quantities import SAME_MM
 
 Point2 = tuple[float, float]
 
@@ -32,8 +29,6 @@ ANCHOR_HEIGHT_MM = 686.0
 """27 in: from there 16 CFR 1261 covers clothing storage (looked up); for shelving our own choice."""
 ANCHOR_SLENDER = 3.0
 """Height over depth from which to anchor. Common practice, no source."""
-SAFE_FACTOR = 1.5
-"""Resisting over overturning moment asked of a test load. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,66 +171,6 @@ def find_tipping_stability(
 
 
 @dataclass(frozen=True, slots=True)
-class TipTest:
-    """A published test load, or one of our own where none is published.
-
-    Attributes:
-        name, title: for the command line and for people.
-        least_height: the test holds for pieces at least this tall, mm.
-        pull_n: level pull outward, N; 0 for none.
-        pull_height: at this height or the top, whichever is lower, mm.
-        weight_n: weight on the front edge, N; 0 for none.
-        rear_raised: how far the far feet are raised, mm.
-        source: where from.
-        note: what a careful reader must know.
-    """
-
-    name: str
-    title: str
-    least_height: float
-    pull_n: float
-    pull_height: float
-    weight_n: float
-    rear_raised: float
-    source: Source
-    note: str
-
-
-def _test(row: dict[str, str]) -> TipTest:
-    def length(column: str) -> float:
-        return parse_length(row[column]) if row[column] else 0.0
-
-    def force(column: str) -> float:
-        return parse_load(f"{row[column]} spread").spread_kg * GRAVITY if row[column] else 0.0
-
-    return TipTest(
-        row["name"],
-        row["title"],
-        length("least_height"),
-        force("pull"),
-        length("pull_height"),
-        force("weight"),
-        length("rear_raised"),
-        Source(row["source"], row["provenance"]),
-        row["note"],
-    )
-
-
-@cache
-def list_tests() -> tuple[TipTest, ...]:
-    """Every test load, in the order of the table."""
-    return tuple(_test(row) for row in read_table("tipping"))
-
-
-def find_test(name: str) -> TipTest:
-    """The test load called `name`.
-
-    Raises: InputError for an unknown one, with the nearest.
-    """
-    return look_up("tipping test", name, {t.name: t for t in list_tests()})
-
-
-@dataclass(frozen=True, slots=True)
 class TipResult:
     """What a test load does over one line.
 
@@ -268,6 +203,19 @@ class TipResult:
         return max(0.0, self.overturning - self.resisting) / height
 
 
+def rear_slope(standing: TippingStability, edge: Edge, rear_raised: float) -> float:
+    """The slope of a piece whose feet farthest from a line are raised (mm), radians.
+
+    Raises: InputError for feet raised further than they are apart.
+    """
+    far = max(-edge.beyond((x, y, 0.0)) for x, y in standing.footprint)
+    if rear_raised >= far:
+        raise InputError(
+            "rear raised", f"{rear_raised:g} mm", f"must be less than the {far:g} mm to the far feet"
+        )
+    return asin(rear_raised / far)
+
+
 def tip_over_line(
     standing: TippingStability,
     edge: Edge,
@@ -292,12 +240,7 @@ def tip_over_line(
     for what, value in (("weight", weight_n), ("pull", pull_n), ("rear raised", rear_raised)):
         if not value >= 0:
             raise InputError(what, f"{value:g}", "must be zero or more")
-    far = max(-edge.beyond((x, y, 0.0)) for x, y in standing.footprint)
-    if rear_raised >= far:
-        raise InputError(
-            "rear raised", f"{rear_raised:g} mm", f"must be less than the {far:g} mm to the far feet"
-        )
-    slope = asin(rear_raised / far)
+    slope = rear_slope(standing, edge, rear_raised)
     inside = edge.inside * cos(slope) - standing.centre[2] * sin(slope)
     reach = edge.beyond(weight_at) * cos(slope) + weight_at[2] * sin(slope)
     resisting = standing.kg * GRAVITY * inside
@@ -307,35 +250,6 @@ def tip_over_line(
     else:
         resisting -= weight_n * reach
     return TipResult(edge, resisting, overturning)
-
-
-def run_test(
-    test: TipTest, standing: TippingStability, height: float, front_edge: Vector
-) -> TipResult | None:
-    """One test load over the weakest front line; None where the piece is too low for it, or has no front.
-
-    Args:
-        test: the test load.
-        standing: how the piece stands, empty.
-        height: of the piece, mm.
-        front_edge: where the weight hangs: the front edge of a shelf, mm.
-    """
-    fronts = standing.side("front")
-    if height < test.least_height or not fronts:
-        return None
-    results = [
-        tip_over_line(
-            standing,
-            edge,
-            weight_n=test.weight_n,
-            weight_at=front_edge,
-            pull_n=test.pull_n,
-            pull_height=min(test.pull_height, height),
-            rear_raised=test.rear_raised,
-        )
-        for edge in fronts
-    ]
-    return min(results, key=lambda r: r.resisting - r.overturning)
 
 
 def should_anchor(height: float, depth: float) -> str:

@@ -1,14 +1,16 @@
-"""Sag as a range, and how likely it is to meet its limit.
+"""Sag as a range, and how likely it is to stay within its limit.
 
 Sag goes as load / (E t³). Each is taken as lognormal and independent, so the logarithm of the sag is normal
 with the variance
 
-    s² = s_E² + s_load² + 9 s_t²,       s_x² = ln(1 + V_x²),
+    s² = s_E² + s_load² + 9 s_t²,       s_x² = ln(1 + V_x²) for E and t,
 
-V being coefficients of variation. The sag computed from mean values is c w / (E t³) at the means; the
-median of a lognormal lies below its mean by exp(-s²/2), which puts the median sag at
+V being coefficients of variation. The modulus and the thickness a sag is computed from are means, and the
+median of a lognormal lies below its mean by exp(-s²/2). The load is stated by its light and its heavy end,
+factors a and b on the design value: they are taken as its 5 and 95 percentiles, which makes its median
+sqrt(a b) times the design value, above it where the heavy end is the farther one. Then
 
-    median = computed x exp((s_E² - s_load² + 3 s_t²) / 2).
+    median = computed x sqrt(a b) x exp((s_E² + 3 s_t²) / 2),       s_load = ln(b / a) / (2 x 1.645)
 
 No sampling: quantiles and probability are closed forms. The law is our own choice; strengths and moduli of
 wood are never negative and lean to the right, as the lognormal does. Boards of one shelf are taken as one
@@ -62,11 +64,19 @@ class SagSpread:
 
 
 def sag_spread(
-    sag: float, *, moe_spread: float, load_spread: float = 0.0, thickness_spread: float = THICKNESS_SPREAD
+    sag: float,
+    *,
+    moe_spread: float,
+    load_ends: tuple[float, float] = (1.0, 1.0),
+    thickness_spread: float = THICKNESS_SPREAD,
 ) -> SagSpread:
-    """The law of a sag (mm) computed from means, for these coefficients of variation.
+    """The law of a sag (mm) computed from the mean modulus and thickness and the design load.
 
-    Raises: InputError for a negative sag or spread.
+    Args:
+        moe_spread, thickness_spread: coefficients of variation.
+        load_ends: light and heavy end of the load over its design value, its 5 and 95 percentiles.
+
+    Raises: InputError for a negative sag or spread, or ends that are not 0 < light <= heavy.
 
     >>> law = sag_spread(2.0, moe_spread=0.22)
     >>> [round(x, 2) for x in law.range()], round(law.chance(2.5), 2)
@@ -74,23 +84,25 @@ def sag_spread(
     """
     if sag < 0:
         raise InputError("sag", f"{sag:g} mm", "must be zero or more")
+    light, heavy = load_ends
+    if not 0 < light <= heavy:
+        raise InputError("ends of a load", f"{light:g} .. {heavy:g}", "must rise from more than zero")
     variances = []
-    for what, spread in (("modulus", moe_spread), ("load", load_spread), ("thickness", thickness_spread)):
+    for what, spread in (("modulus", moe_spread), ("thickness", thickness_spread)):
         if not 0 <= spread < 2:
             raise InputError(f"coefficient of variation of the {what}", f"{spread:g}", "must be from 0 to 2")
         variances.append(log(1 + spread**2))
-    e, w, t = variances
-    return SagSpread(sag * exp((e - w + 3 * t) / 2), sqrt(e + w + 9 * t))
+    e, t = variances
+    s_load = log(heavy / light) / (2 * NormalDist().inv_cdf(0.95))
+    return SagSpread(sag * sqrt(light * heavy) * exp((e + 3 * t) / 2), sqrt(e + s_load**2 + 9 * t))
 
 
-def load_spread(least: float, most: float) -> float:
-    """Coefficient of variation of a load whose light and heavy ends are these factors of its design value.
+def ends_with_fixed_part(ends: tuple[float, float], share: float) -> tuple[float, float]:
+    """The ends of a whole of which only a share varies between these ends, and the rest is certain.
 
-    The ends are taken as the 5- and 95-percentile of a lognormal. Our own choice.
-
-    Raises: InputError for factors that are not 0 < least <= most.
+    Args:
+        ends: light and heavy end of what varies, over its design value.
+        share: of the whole that varies, 0 to 1.
     """
-    if not 0 < least <= most:
-        raise InputError("ends of a load", f"{least:g} .. {most:g}", "must rise from more than zero")
-    sigma = log(most / least) / (2 * NormalDist().inv_cdf(0.95))
-    return sqrt(exp(sigma**2) - 1)
+    part = min(max(share, 0.0), 1.0)
+    return (1 + part * (ends[0] - 1), 1 + part * (ends[1] - 1))

@@ -30,6 +30,7 @@ from furnigen.catalogue.loads import GRAVITY, Load
 from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector
 from furnigen.strength.members.settlement import Settlement, SettlingBoard, Sum
+from furnigen.strength.model.goods_room import even_load_n, load_n
 from furnigen.strength.model.members import Member
 from furnigen.strength.model.spanning import Spanning
 from furnigen.strength.model.stations import SAME_STATION_MM
@@ -37,7 +38,7 @@ from furnigen.strength.solver.condensed_stiffness import ClampedBoard, clamped_r
 from furnigen.strength.solver.load_sharing import Array, LoadSharing, acting_places, bearing_points
 
 PULL_N = 1.0
-"""A pull smaller than this on a bearing that only pushes is let be."""
+"""A smaller pull on a bearing that only pushes is ignored."""
 
 
 @dataclass(frozen=True)
@@ -84,16 +85,13 @@ class PassedLoad(NamedTuple):
 def even_loads(span: Spanning, bodies: Mapping[str, Member], load: Load | None) -> tuple[float, float]:
     """Even part of a board's own weight and of what lies on it, N/mm."""
     own = sum(b.kg for b in (span.body, *(bodies[label] for label in span.others))) * GRAVITY / span.length
-    return own, load.newton_per_mm(span.depth, span.length) if load else 0.0
+    return own, even_load_n(load, span.body.form) / span.length if load else 0.0
 
 
 def lying_n(body: Member, loads: Mapping[str, Load]) -> float:
     """What lies on a level board that does not span, N."""
     load = loads.get(body.label)
-    if load is None:
-        return 0.0
-    x, y, _ = body.box.size
-    return load.kg(min(x, y), max(x, y)) * GRAVITY
+    return load_n(load, body.form) if load else 0.0
 
 
 def solve_stack(

@@ -14,6 +14,7 @@ from furnigen.strength.formulas.shear import find_shear
 from furnigen.strength.members.board_stack import BoardStack, RestingBoard
 from furnigen.strength.members.shelf import Shelf, ShelfResult, check_shelves
 from furnigen.strength.model.demands import BoardLoad, Demands
+from furnigen.strength.model.goods_room import row_mm, surface_mm2
 from furnigen.strength.model.members import Member
 from furnigen.strength.model.spanning import Spanning
 from furnigen.strength.model.strips import lies_flat
@@ -72,15 +73,23 @@ def _shelf(
     backed: float,
     limit: SagLimit,
     climate: int,
+    ends: tuple[float, float],
 ) -> Shelf:
+    """A board at rest, to be checked.
+
+    Args:
+        ends: light and heavy end of what lies on the boards of the piece, for one that only carries others.
+    """
     span = r.span
+    if carried is not None and carried.load.text != EMPTY.text:
+        ends = (carried.load.least, carried.load.most)
     materials: tuple[Material, ...] = tuple(b.material for b in span.strips)
     sunk = tuple([(dead, live) for dead, live in r.sunk.tolist()])
     mass = sum(b.kg for b in (span.body, *(bodies[other] for other in span.others)))
     return Shelf(
         label=label,
         length=span.length,
-        depth=span.depth,
+        depth=surface_mm2(span.body.form) / span.length,
         section=span.section,
         materials=materials,
         supports=tuple(BeamSupport(s.at, s.turning, s.holds_down, 0.0, s.neck) for s in span.stations),
@@ -95,6 +104,8 @@ def _shelf(
         shear=find_shear(span.body.material, flat=lies_flat(span.body)),
         stiffer=1 / backed,
         sunk=sunk,
+        row=row_mm(span.body.form),
+        ends=ends,
     )
 
 
@@ -122,11 +133,12 @@ class LoadedPiece(NamedTuple):
 
     def shelves(self) -> list[Shelf]:
         """Its boards, to be checked."""
-        bodies, held_to = self.bodies, (self.demands.limit, self.demands.climate)
+        bodies, asked = self.bodies, (self.demands.limit, self.demands.climate)
+        every = [on.load for on in self.carried.values()] or [EMPTY]
+        ends = (min(load.least for load in every), max(load.most for load in every))
+        boards, carried, backed = self.stack.boards, self.carried, self.backed
         return [
-            _shelf(
-                label, self.stack.boards[label], bodies, self.carried.get(label), self.backed[label], *held_to
-            )
+            _shelf(label, boards[label], bodies, carried.get(label), backed[label], *asked, ends)
             for label in self.labels
         ]
 

@@ -11,7 +11,7 @@ from furnigen.strength.solver.frame import fastener_slip, panel_shear
 
 BACK_WORDS = "a back of 6.5 mm plywood, screwed every 150 mm"
 BACK_MM, BACK_G, BACK_DENSITY, BACK_SCREW_MM, BACK_PITCH_MM = 6.5, 620.0, 680.0, 3.5, 150.0
-"""What a back would add is told for this one: birch plywood (Handbook of Finnish Plywood, from memory)."""
+"""The back that is added: birch plywood (Handbook of Finnish Plywood, from memory)."""
 BRACE_WORDS = "a diagonal batten 20 x 45 mm in each bay, two 5 mm screws at either end"
 BRACE_EA, BRACE_DENSITY, BRACE_SCREW_MM, BRACE_SCREWS = 20 * 45 * 11000.0, 420.0, 5.0, 2
 """The same for a brace: softwood C24, E 11000 N/mm² and 420 kg/m³ (EN 338, from memory)."""

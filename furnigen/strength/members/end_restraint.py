@@ -36,12 +36,15 @@ ACROSS_GRIP = ("screw", "dowel")
 
 @dataclass(frozen=True)
 class Held:
-    """The end of a level member: its stiffness against turning, N mm per radian, usual and at best, and the
-    joint that gives it; None for a board that only lies there.
+    """The end of a level member: how stiffly it is held against turning, N mm per radian.
 
-    `by` names what holds it where that does so as a whole: two stations on one wide bearing then count once.
+    Attributes:
+        low, usual, best: with its joint at the low end, in the middle and at the high end of its range.
+        joint: what gives it; None for a board that only lies there.
+        by: labels of what holds it as a whole: two stations on one wide bearing count once.
     """
 
+    low: float
     usual: float
     best: float
     joint: Joint | None
@@ -53,7 +56,7 @@ class Held:
         return turning_words(self.joint) if self.joint is not None else "boards that only lie there"
 
 
-LIES = Held(0.0, 0.0, None)
+LIES = Held(0.0, 0.0, 0.0, None)
 
 
 def _meets_edge(carrier: Member, board: Member, d: Vector) -> bool:
@@ -77,8 +80,8 @@ def _is_cleat(carrier: Member, d: Vector, bodies: Mapping[str, Member], ground: 
 
 def _edge_turning(
     joint: Joint, place: SupportPlace, d: Vector, thick: float, density: float
-) -> tuple[float, float]:
-    """Stiffness of the joint against turning, N mm per radian: usual, and at best.
+) -> tuple[float, float, float]:
+    """Stiffness of the joint against turning, N mm per radian: low, usual, and at best.
 
     Args:
         place: where the upright carries the board.
@@ -89,14 +92,14 @@ def _edge_turning(
     turning = find_turning(turning_row(joint), glued=joint.glued)
     reach, along = (b - a for a, b in (reach_of(place, across_of(d)), reach_of(place, d)))
     lever = max(1.0, max(thick, along) / TABLE_BOARD_MM)
-    usual, best = (value * reach * lever**2 for value in (turning.design, turning.high))
-    spread = turning.high / turning.design if turning.design > 0 else 1.0
+    low, usual, best = (value * reach * lever**2 for value in (turning.low, turning.design, turning.high))
+    down, up = (v / turning.design if turning.design > 0 else 1.0 for v in (turning.low, turning.high))
     for f in joint.fasteners:
         if f.kind in ACROSS_GRIP and f.sites:
             slip = fastener_slip(density, f.diameter_mm, drilled=True)
             turn = slip * _spread_mm2([(dot(site, d), site[2]) for site, _ in f.sites])
-            usual, best = usual + turn, best + turn * spread
-    return usual, best
+            low, usual, best = low + turn * down, usual + turn, best + turn * up
+    return low, usual, best
 
 
 def _spread_mm2(points: list[tuple[float, float]]) -> float:
@@ -127,17 +130,21 @@ def held_end(joint: Joint, reach: float, thick: float, carrier: Member, *, twist
     """
     turning = find_turning(turning_row(joint), glued=joint.glued)
     lever = max(1.0, thick / TABLE_BOARD_MM)
-    usual, best = (value * reach * lever**2 for value in (turning.design, turning.high))
-    if carrier.kind in (RAIL, LEVEL) and twists and usual > 0:
+    stiff = [value * reach * lever**2 for value in (turning.low, turning.design, turning.high)]
+    if carrier.kind in (RAIL, LEVEL) and twists:
         twist = _twist(carrier)
-        usual, best = (1 / (1 / stiff + 1 / twist) for stiff in (usual, best))
-    return Held(usual, best, joint)
+        stiff = [one * twist / (one + twist) for one in stiff]
+    low, usual, best = stiff
+    return Held(low, usual, best, joint)
 
 
 def turning_words(joint: Joint) -> str:
     """What the stiffness of a joint was taken from."""
     turning = find_turning(turning_row(joint), glued=joint.glued)
-    return f"{joint_words(joint)}, {turning.design:g} N m/rad for each metre ({turning.source.text})"
+    return (
+        f"{joint_words(joint)}, {turning.low:g} to {turning.high:g} N m/rad for each metre of it"
+        f" ({turning.source.text})"
+    )
 
 
 def held_at(board: Board, station: Station, bodies: Mapping[str, Member], ground: Carriers) -> Held:
@@ -158,16 +165,17 @@ def held_at(board: Board, station: Station, bodies: Mapping[str, Member], ground
                 reach = span.depth
             cleat = _is_cleat(carrier, span.along, bodies, ground)
             one = held_end(joint, reach, thick, carrier, twists=not cleat)
-            if carrier.kind == LEVEL:
-                one = replace(one, by=frozenset({place.by}))
             if not cleat:
+                one = replace(one, by=frozenset({place.by}))
                 best = max(best, one, key=lambda held: held.usual)
                 continue
         if place.by not in edges or one.usual > edges[place.by].usual:
             edges[place.by] = one
     if edges:
         first = max(edges.values(), key=lambda held: held.usual)
-        usual, most = (sum(getattr(e, what) for e in edges.values()) for what in ("usual", "best"))
-        both = Held(usual, most, first.joint, frozenset(edges))
+        low, usual, most = (
+            sum(getattr(e, what) for e in edges.values()) for what in ("low", "usual", "best")
+        )
+        both = Held(low, usual, most, first.joint, frozenset(edges))
         best = max(best, both, key=lambda held: held.usual)
     return best

@@ -1,6 +1,7 @@
 """Legs that lean: the thrust of their feet, and what the joint at their top must take.
 
-A leg that leans pushes its foot outward; what the floor's friction does not hold, its joint must.
+A leg that leans pushes its foot outward. Its joint is judged as if nothing else held the foot: floors are
+polished, wet, or feet stand on pads. Friction counts only where a maker says so (`Demands.floor_friction`).
 """
 
 from __future__ import annotations
@@ -14,7 +15,6 @@ from furnigen.joints.joint import Joint
 from furnigen.parts.cuts import Turned
 from furnigen.strength.formulas.allowable import LOAD_FACTOR, find_allowable
 from furnigen.strength.formulas.column import (
-    FLOOR_FRICTION,
     SCREW_SAFETY,
     LeaningLeg,
     fastener_pull_n,
@@ -63,7 +63,7 @@ class LegJoint:
         label: the leg.
         foot_n: load on its foot, N.
         leaned: its forces by statics.
-        held: moment the joint takes once the floor's friction has taken its part, N mm.
+        held: moment the joint takes, N mm: all of it but what a stated friction of the floor takes.
         kind: kind of the joint, "" where none is declared.
         bears: what it must bear, the most used first; empty where nothing can be said.
         unknown: why nothing can be said.
@@ -84,13 +84,18 @@ class LegJoint:
 
 
 def check_legs(
-    feet: Mapping[str, float], bodies: Mapping[str, Member], ground: Carriers, climate: int = 1
+    feet: Mapping[str, float],
+    bodies: Mapping[str, Member],
+    ground: Carriers,
+    climate: int = 1,
+    friction: float = 0.0,
 ) -> tuple[LegJoint, ...]:
     """The joints of legs that lean.
 
     Args:
         feet: load on the foot of each leg, N.
         climate: service class 1, 2 or 3.
+        friction: of the floor, as far as it may be counted on.
     """
     found = []
     for label, newton in feet.items():
@@ -99,13 +104,13 @@ def check_legs(
         if leg is None or leg.lean < 1e-6:
             continue
         leaned = leaning_leg_forces(max(newton, 0.0), leg.height, leg.lean)
-        held = leaned.held(FLOOR_FRICTION)
+        held = leaned.held(friction)
         joint = next((j for a, j in ground.joined.get(label, ()) if j.b == label and a in bodies), None)
         bears: list[JointDemand] = []
         if joint is None:
             unknown = "no joint is declared at its top"
         else:
-            bears = _bears(body, joint, held, leaned.across * leaned.left(FLOOR_FRICTION), bodies, climate)
+            bears = _bears(body, joint, held, leaned.across * leaned.left(friction), bodies, climate)
             unknown = "" if bears else f"{joint.kind}: what it bears against turning is not known"
         bears.sort(key=lambda one: -(one.used if one.used is not None else float("inf")))
         kind = joint.kind if joint else ""

@@ -2,7 +2,7 @@
 
 An upright is pressed by what rests on it above a place; between the levels that hold it, it may buckle across
 its thinner side. A joint that hands a load on beside the middle of an upright bends it too. A leg that leans
-pushes its foot outward; what the floor's friction does not hold, its joint must.
+pushes its foot outward; what a stated friction of the floor does not hold, its joint must.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from furnigen.construction.load_path import BEARS, SupportPlace
 from furnigen.core.pose import Vector, dot, unit
 from furnigen.strength.formulas.allowable import FIVE_PERCENT, LOAD_FACTOR, find_allowable
 from furnigen.strength.formulas.column import (
-    FLOOR_FRICTION,
     ColumnResult,
     check_column,
     compression_mpa,
@@ -91,14 +90,19 @@ def check_posts(
     bodies: Mapping[str, Member],
     ground: Carriers,
     climate: int = 1,
+    friction: float = 0.0,
 ) -> tuple[Post, ...]:
-    """Every upright and leg, each at the stretch that is used most, in a climate (service class)."""
+    """Every upright and leg, each at the stretch that is used most, in a climate (service class).
+
+    Args:
+        friction: of the floor, as far as it may be counted on under legs that lean.
+    """
     on = _pushed(stack)
     held = _held_ends(boards)
     found = []
     for label, body in bodies.items():
         if body.kind in (UPRIGHT, LEG) and ground.places.get(label):
-            post = _post(body, on.get(label, []), held.get(label, []), bodies, ground, climate)
+            post = _post(body, on.get(label, []), held.get(label, []), bodies, ground, climate, friction)
             if post is not None:
                 found.append(post)
     return tuple(found)
@@ -140,6 +144,7 @@ def _post(
     bodies: Mapping[str, Member],
     ground: Carriers,
     climate: int,
+    friction: float,
 ) -> Post | None:
     material = body.material
     bears = find_allowable(material, climate=climate)
@@ -172,7 +177,7 @@ def _post(
         ends_held = [m * abs(dot(way, section.thin)) for z, m, way in held if low - 1e-6 <= z <= high + 1e-6]
         moment = abs(beside) + max(ends_held, default=0.0) if body.kind == UPRIGHT else 0.0
         length = (high - low) / cos(radians(body.lean_degrees))
-        from_lean, modulus = _bent_by_lean(body, pushes, axial, low, high)
+        from_lean, modulus = _bent_by_lean(body, pushes, axial, low, high, friction)
         pressed = None
         ranked = axial * length**2 / section.least_i
         if strength is not None and characteristic is not None:
@@ -208,14 +213,14 @@ LEG_STEPS = 16
 
 
 def _bent_by_lean(
-    body: Member, pushes: list[PassedLoad], axial: float, low: float, high: float
+    body: Member, pushes: list[PassedLoad], axial: float, low: float, high: float, friction: float
 ) -> tuple[float, float]:
     """Moment by its lean (N mm) and section modulus (mm³) where it is used most between two heights."""
     if body.lean_degrees < UPRIGHT_DEGREES:
         return 0.0, 1.0
     leg = body.form.as_leg
     if leg is not None:
-        top = leaning_leg_forces(axial, leg.height, leg.lean).held(FLOOR_FRICTION)
+        top = leaning_leg_forces(axial, leg.height, leg.lean).held(friction)
         # the moment grows from the foot up, and so may the leg
         steps = [(i / LEG_STEPS, leg.modulus_at(leg.height * i / LEG_STEPS)) for i in range(1, LEG_STEPS + 1)]
         share, modulus = max(steps, key=lambda one: one[0] / one[1])

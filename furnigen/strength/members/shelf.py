@@ -1,9 +1,10 @@
 """Shelves and other level boards: sag at once and in the long run, stress, reactions, and how sure that is.
 
-All shelves are bent together. A shelf over several uprights is tried with every bay full, with every other
-bay full, and with each pair of neighbours full, its own weight always there: it sags more with one bay full
-than with all. The long run scales what lasts by 1 + k_def and the rest by 1 + psi2 k_def (see
-`furnigen.strength.formulas.creep`) and bends the shelf again, so a loose board lifts off as it would then.
+All shelves are bent together. A shelf over several uprights is tried with all, single, every other and
+neighbouring bays full (`furnigen.strength.members.load_patterns`), its own weight always there: it sags more
+with one bay full than with all. The long run scales what lasts by 1 + k_def and the rest by 1 + psi2 k_def
+(see `furnigen.strength.formulas.creep`) and bends the shelf again, so a loose board lifts off as it would
+then.
 
 A support may sink, as a divider does that stands on another shelf. Then all bays full are tried once more
 with the supports sunk, and the sag is taken between those that stay, or else between the outermost.
@@ -14,19 +15,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import TypeVar
 
 from furnigen.catalogue.loads import GRAVITY, Load
 from furnigen.catalogue.materials import Material
 from furnigen.catalogue.sag_limits import SagLimit
-from furnigen.core.caches import STRENGTH_WORDS, kept
 from furnigen.core.errors import InputError
 from furnigen.core.finding import ALIKE, stable_maximum
 from furnigen.strength.formulas.allowable import LOAD_FACTOR, find_allowable
 from furnigen.strength.formulas.creep import Creep, find_creep
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.formulas.shear import IN_MODULUS, ShearRule
-from furnigen.strength.formulas.uncertainty import SagSpread, load_spread, sag_spread
+from furnigen.strength.formulas.uncertainty import SagSpread, ends_with_fixed_part, sag_spread
+from furnigen.strength.members.load_patterns import (
+    Bays,
+    Pattern,
+    bays_between,
+    full_runs,
+    patterns,
+    patterns_over_supports,
+)
 from furnigen.strength.solver.beam import (
     Beam,
     BeamResult,
@@ -37,14 +44,8 @@ from furnigen.strength.solver.beam import (
     solve_beams,
 )
 
-T = TypeVar("T")
-Bays = tuple[tuple[float, float], ...]
-"""From where to where each stretch of a shelf reaches that may be loaded apart, mm."""
-
 STAYS_MM = 0.02
 """A support that sinks less than this stays where it is, for the eye. Our own choice."""
-SHORTEST_BAY_MM = 80.0
-"""Nothing is loaded onto a shorter stretch apart from its neighbours. Our own choice."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ class Shelf:
     Attributes:
         label: its name, for the report.
         length: along the board, mm.
-        depth: across it, mm.
+        depth: mean size across it, mm.
         section: its section.
         materials: of each strip of the section, the board first.
         supports: where it is carried.
@@ -72,6 +73,9 @@ class Shelf:
             fall as that does where it bends across its grain; empty where all bend along it.
         bare: section of the board over its supports, where its edge strips stop at them; None where it is as
             along the spans.
+        row: length of the row that goods by the metre make on it, mm; 0 where that is its own length.
+        ends: light and heavy end of what varies of its load, over its design value: of its own load, or of
+            what stands on it; None for those of `load`.
     """
 
     label: str = field(compare=False)
@@ -92,6 +96,8 @@ class Shelf:
     sunk: tuple[tuple[float, float], ...] = ()
     across: tuple[float, ...] = ()
     bare: Section | None = None
+    row: float = 0.0
+    ends: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         strips = len(self.section.strips) or 1
@@ -155,50 +161,6 @@ class ShelfResult:
         return self.spread.chance(self.limit_mm)
 
 
-def bays_of(shelf: Shelf) -> Bays:
-    """The stretches that may be loaded apart, from end to end: overhangs and spans (mm).
-
-    Supports closer than SHORTEST_BAY_MM, such as the two edges of one post, part the bays once.
-    """
-    cuts = sorted({0.0, shelf.length, *(min(max(s.at, 0.0), shelf.length) for s in shelf.supports)})
-    groups = [[cuts[0]]]
-    for cut in cuts[1:]:
-        if cut - groups[-1][-1] < SHORTEST_BAY_MM:
-            groups[-1].append(cut)
-        else:
-            groups.append([cut])
-    inner = [sum(g) / len(g) for g in groups if 0.0 not in g and shelf.length not in g]
-    return tuple(pairwise([0.0, *inner, shelf.length]))
-
-
-@kept(STRENGTH_WORDS)
-def patterns(count: int) -> tuple[tuple[str, tuple[int, ...]], ...]:
-    """Which of `count` bays are full, with words for it.
-
-    >>> [words for words, _ in patterns(3)]
-    ['all bays', 'bays 1, 3', 'bay 2', 'bays 1, 2', 'bays 2, 3']
-    """
-    sets = [tuple(range(count)), tuple(range(0, count, 2)), tuple(range(1, count, 2))]
-    sets += [(i, i + 1) for i in range(count - 1)]
-    found: dict[tuple[int, ...], str] = {}
-    for full in sets:
-        if full and full not in found:
-            names = ", ".join(str(i + 1) for i in full)
-            found[full] = "all bays" if len(full) == count else f"bay{'s' * (len(full) > 1)} {names}"
-    return tuple((words, full) for full, words in found.items())
-
-
-def _runs(full: tuple[int, ...]) -> list[tuple[int, int]]:
-    """First and last of bays that are full side by side."""
-    runs: list[tuple[int, int]] = []
-    for i in full:
-        if runs and i == runs[-1][1] + 1:
-            runs[-1] = (runs[-1][0], i)
-        else:
-            runs.append((i, i))
-    return runs
-
-
 def _beam(
     shelf: Shelf, bays: Bays, full: tuple[int, ...], own: float, live: float, *, settling: bool = False
 ) -> Beam:
@@ -208,9 +170,9 @@ def _beam(
     own_load = own * shelf.own_kg_m * GRAVITY / 1000
     if own_load > 0:
         spread.append(SpreadLoad(0.0, shelf.length, own_load))
-    even = live * shelf.load.newton_per_mm(shelf.depth, shelf.length)
+    even = live * shelf.load.newton_per_mm(shelf.depth, shelf.length, shelf.row)
     if even > 0:
-        spread += [SpreadLoad(bays[first][0], bays[last][1], even) for first, last in _runs(full)]
+        spread += [SpreadLoad(bays[first][0], bays[last][1], even) for first, last in full_runs(full)]
     # a single thing stands where it stands: it is in every pattern
     points = [(at, live * force) for at, force in shelf.load.points(shelf.length)]
     points += [(p.at, own * p.newton) for p in shelf.dead]
@@ -298,24 +260,27 @@ def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
     kinds: dict[Shelf, int] = {}
     which = [kinds.setdefault(shelf, len(kinds)) for shelf in shelves]
     beams: list[Beam] = []
-    cases: list[tuple[Creep, tuple[tuple[str, tuple[int, ...]], ...]]] = []
+    cases: list[tuple[Creep, tuple[Pattern, ...], tuple[Pattern, ...]]] = []
     for shelf in kinds:
         creep = _largest_creep(shelf)
-        bays = bays_of(shelf)
-        sets = patterns(len(bays))
-        cases.append((creep, sets))
+        bays = bays_between((s.at for s in shelf.supports), shelf.length)
+        sets, over_supports = patterns(len(bays)), patterns_over_supports(len(bays))
+        cases.append((creep, sets, over_supports))
         at_once, last = (1.0, 1.0), (creep.final(1.0), creep.final(0.0, 1.0, shelf.load.sustained))
         for _, full in sets:
             beams += [_beam(shelf, bays, full, *factors) for factors in (at_once, last)]
         if _sinks(shelf):
             full = sets[0][1]
             beams += [_beam(shelf, bays, full, *factors, settling=True) for factors in (at_once, last)]
+            beams.append(_beam(shelf, bays, (), last[0], 0.0, settling=True))
+        beams += [_beam(shelf, bays, full, *at_once) for _, full in over_supports]
     bent = iter(solve_beams(beams))
     results: list[ShelfResult | None] = []
-    for shelf, (creep, sets) in zip(kinds, cases, strict=True):
+    for shelf, (creep, sets, over_supports) in zip(kinds, cases, strict=True):
         pairs = [(words, next(bent), next(bent)) for words, _ in sets]
-        sunk = (next(bent), next(bent)) if _sinks(shelf) else None
-        results.append(_result(shelf, creep, pairs, sunk))
+        sunk = (next(bent), next(bent), next(bent)) if _sinks(shelf) else None
+        more = [next(bent) for _ in over_supports]
+        results.append(_result(shelf, creep, pairs, sunk, more))
     return tuple(_named(results[kind], shelf) for kind, shelf in zip(which, shelves, strict=True))
 
 
@@ -328,8 +293,16 @@ def _result(
     shelf: Shelf,
     creep: Creep,
     pairs: Sequence[tuple[str, BeamResult | None, BeamResult | None]],
-    sunk: tuple[BeamResult | None, BeamResult | None] | None,
+    sunk: tuple[BeamResult | None, BeamResult | None, BeamResult | None] | None,
+    over_supports: Sequence[BeamResult | None],
 ) -> ShelfResult | None:
+    """The worst of all its loadings; None where its supports can not hold it in one of them.
+
+    Args:
+        pairs: each loading at once and in the long run, its own weight and single things alone last.
+        sunk: all bays with its supports sunk, at once, in the long run, and there by its own weight alone.
+        over_supports: loadings that count for moments over supports and reactions, at once.
+    """
     firsts: list[BeamResult] = []
     worst: tuple[float, str, float, Segment] | None = None
     for words, first, final in pairs:
@@ -341,23 +314,33 @@ def _result(
             # a later pattern must be worse by more than rounding, so that ties read alike everywhere
             if worst is None or share > worst[0] * (1 + ALIKE):
                 worst = (share, words, _sag_in(first, segment), segment)
+    for one in over_supports:
+        if one is None:
+            return None
+        firsts.append(one)
+    if worst is None:
+        return None
+    certain = _sag_in(pairs[-1][2], worst[3]) if pairs[-1][2] is not None else 0.0
     stressed = list(firsts)
     if sunk is not None and sunk[0] is not None and sunk[1] is not None:
         stressed.append(sunk[0])
         at_once = _between_stays(shelf, sunk[0])
-        for segment, before in zip(_between_stays(shelf, sunk[1]), at_once, strict=True):
+        alone = _between_stays(shelf, sunk[2]) if sunk[2] is not None else []
+        for n, (segment, before) in enumerate(zip(_between_stays(shelf, sunk[1]), at_once, strict=True)):
             share = segment.down / shelf.limit.mm(segment.length, segment.kind)
-            if worst is None or share > worst[0] * (1 + ALIKE):
+            if share > worst[0] * (1 + ALIKE):
                 worst = (share, "all bays, with what carries it sinking", before.down, segment)
-    if worst is None:
-        return None
+                certain = alone[n].down if n < len(alone) else 0.0
     _, words, first_mm, segment = worst
     stress, allowed, used, strip, at = _stress(shelf, stressed)
     allowables = [find_allowable(m) for m in shelf.materials]
     spread = sag_spread(
         segment.down * shelf.materials[0].moe_mpa / allowables[0].moe_mean_mpa,
         moe_spread=max(a.moe_spread for a in allowables),
-        load_spread=load_spread(shelf.load.least, shelf.load.most),
+        load_ends=ends_with_fixed_part(
+            shelf.ends or (shelf.load.least, shelf.load.most),
+            1 - certain / segment.down if segment.down > 0 else 0.0,
+        ),
     )
     reactions = list(zip(*(b.reactions for b in firsts), strict=True))
     return ShelfResult(

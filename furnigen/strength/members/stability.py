@@ -1,8 +1,12 @@
-"""How a whole piece stands: loads on its feet, tipping, test loads, the pull its anchor or wall must take.
+"""How a whole piece stands: loads on its feet, tipping, test loads, the pull its anchor must take.
 
 The walk down the load path gives each foot its share. The floor does not turn a foot, so these shares are
 then put right, by the least squares over the areas of the feet, until force and moments balance the weight
-and its centre.
+and its centre. The floor can not pull either: a foot that would have to be pulled down lifts off, the worst
+first, and the others carry the piece.
+
+It tips under the worst part of its load, whichever boards are full and wherever their goods stand
+(`furnigen.strength.formulas.partial_loads`).
 """
 
 from __future__ import annotations
@@ -13,34 +17,32 @@ from math import inf
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.construction.load_path import FLOOR
-from furnigen.core.errors import InputError
-from furnigen.core.pose import Vector, dot
-from furnigen.piece.description import Piece, Wall
+from furnigen.core.pose import Vector
+from furnigen.piece.description import Piece
+from furnigen.strength.formulas.partial_loads import WorstTip, find_worst_tip, with_worst_goods
+from furnigen.strength.formulas.tip_tests import TipTest, list_tests, run_test
 from furnigen.strength.formulas.tipping import (
+    Edge,
     Mass,
     TippingStability,
     TipResult,
-    TipTest,
-    centre_of,
     find_tipping_stability,
-    list_tests,
-    run_test,
     should_anchor,
 )
 from furnigen.strength.members.board_stack import PassedLoad
+from furnigen.strength.members.contents import contents_masses, goods_of, masses_of
 from furnigen.strength.model.demands import BoardLoad
 from furnigen.strength.model.members import Member
 from furnigen.strength.model.spanning import Spanning
-from furnigen.strength.solver.load_sharing import inverse_inertia
+from furnigen.strength.solver.load_sharing import Array, inverse_inertia
 
 if TYPE_CHECKING:
     from furnigen.mesh.support import GroundContact
 
-CONTENTS_MM = 125.0
-"""Centre of mass of what lies on a board above it: half of a book. Common practice, no source."""
 REACH_MM = 1400.0
 """The highest shelf whose front edge a child hangs on. Our own choice."""
 RESTRAINT_N = 266.9
@@ -57,6 +59,7 @@ class Foot:
         at: point in the room, mm.
         newton: upward force, N.
         walked: the same before it was put right, as it came down the load path, N.
+        two_way: the same if the floor could pull too, N: below zero the part lifts off there.
         area: of the contact, mm².
     """
 
@@ -65,40 +68,12 @@ class Foot:
     at: Vector
     newton: float
     walked: float
+    two_way: float
     area: float
 
 
-def masses_of(bodies: Mapping[str, Member]) -> list[Mass]:
-    """Every part with its centre of mass."""
-    return [Mass(b.kg, b.centre) for b in bodies.values()]
-
-
-def contents_masses(
-    bodies: Mapping[str, Member], carried: Mapping[str, BoardLoad], spans: Mapping[str, Spanning]
-) -> list[Mass]:
-    """What lies on the boards: spread evenly over each, single things where they stand.
-
-    Args:
-        spans: boards that span, by label: a load by the metre runs along the span.
-    """
-    found = []
-    for label, on in carried.items():
-        box = bodies[label].box
-        x, y, z = box.centre
-        above = z + box.size[2] / 2 + CONTENTS_MM
-        along = spans[label].along if label in spans else (1.0, 0.0, 0.0)
-        length, depth = max(box.size[:2]), min(box.size[:2])
-        if label in spans:
-            length, depth = spans[label].length, spans[label].depth
-        elif box.size[1] > box.size[0]:
-            along = (0.0, 1.0, 0.0)
-        even = on.load.newton_per_mm(depth, length) * length / GRAVITY
-        if even > 0:
-            found.append(Mass(even, (x, y, above)))
-        for at, newton in on.load.points(length):
-            off = at - length / 2
-            found.append(Mass(newton / GRAVITY, (x + off * along[0], y + off * along[1], above)))
-    return found
+LIFTS_N = 1.0
+"""A part that the floor would have to pull down by less than this does not lift. Our own choice."""
 
 
 def feet_of(pushes: Iterable[PassedLoad], grounds: Iterable[str], centre: Mass | None) -> tuple[Foot, ...]:
@@ -115,23 +90,41 @@ def feet_of(pushes: Iterable[PassedLoad], grounds: Iterable[str], centre: Mass |
     walked = np.array([p.dead + p.live for p in points])
     at = np.array([p.at for p in points])
     area = np.array([max(p.place.area_mm2, 1.0) for p in points])
-    forces = walked.copy()
+    forces = two_way = walked
     if centre is not None:
-        share = area / area.sum()
-        middle = share @ at[:, :2]
-        arm = at[:, :2] - middle
-        missing = centre.kg * GRAVITY - walked.sum()
-        turning = centre.kg * GRAVITY * (np.array(centre.at[:2]) - middle) - walked @ arm
-        spread = (arm * share[:, None]).T @ arm
-        slope = inverse_inertia(spread) @ turning
-        forces += share * missing + (arm * share[:, None]) @ slope
-        # feet in one line take the rest off their middle
-        left = centre.kg * GRAVITY * np.array(centre.at[:2]) - forces @ at[:, :2]
-        at[:, :2] += left / forces.sum()
+        on = np.ones(len(points), dtype=bool)
+        there = at
+        forces, at = _balanced(walked, there, area, centre, on)
+        two_way = forces
+        while on.sum() > LEAST_FEET and forces[on].min() < -LIFTS_N:
+            on[np.where(on, forces, np.inf).argmin()] = False
+            forces, at = _balanced(walked, there, area, centre, on)
     return tuple(
-        Foot(p.label, p.by, (float(x), float(y), float(z)), float(f), float(w), float(a))
-        for p, (x, y, z), f, w, a in zip(points, at, forces, walked, area, strict=True)
+        Foot(p.label, p.by, (float(x), float(y), float(z)), float(f), float(w), float(t), float(a))
+        for p, (x, y, z), f, w, t, a in zip(points, at, forces, walked, two_way, area, strict=True)
     )
+
+
+LEAST_FEET = 3
+"""So few feet are all needed to stand."""
+
+
+def _balanced(
+    walked: Array, at: Array, area: Array, centre: Mass, on: NDArray[np.bool_]
+) -> tuple[Array, Array]:
+    """Forces on some of the feet that balance a mass, N, and the places where they act, mm."""
+    share = np.where(on, area, 0.0) / area[on].sum()
+    forces = np.where(on, walked, 0.0)
+    weight, middle = centre.kg * GRAVITY, share @ at[:, :2]
+    arm = at[:, :2] - middle
+    turning = weight * (np.array(centre.at[:2]) - middle) - forces @ arm
+    spread = (arm * share[:, None]).T @ arm
+    slope = inverse_inertia(spread) @ turning
+    forces = forces + share * (weight - forces.sum()) + (arm * share[:, None]) @ slope
+    # feet in one line take the rest off their middle
+    moved = at.copy()
+    moved[:, :2] += (weight * np.array(centre.at[:2]) - forces @ at[:, :2]) / forces.sum()
+    return forces, moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,29 +145,34 @@ class Stability:
     """How a piece on the floor stands.
 
     Attributes:
-        empty, loaded: how it stands without and with what lies on it.
-        tests: results of the test loads asked for, on the empty piece; None where one does not apply.
+        empty, loaded: how it stands without and with all that lies on it.
+        worst: how it tips over each line under the worst part of its load, the weakest first.
+        tests: results of the test loads asked for, under the worst part of its load; None where one does not
+            apply.
         why_anchor: why it should be anchored to the wall; "" where no rule asks for it.
         anchor_height: where the anchor is taken to be, mm.
         anchor_n: pull it must take: the most of all test loads, and of what anchors are tested with.
-        front_empty, front_loaded: the weight on the front edge of a board that tips it, empty and loaded.
+        pull_n: the level pull forward at its top that tips it, under the worst part of its load; inf where it
+            has no front.
+        front_worst, front_loaded: the weight on the front edge of a board that tips it, under the worst part
+            of its load and with all of it.
     """
 
     empty: TippingStability
     loaded: TippingStability
+    worst: tuple[WorstTip, ...]
     tests: tuple[tuple[TipTest, TipResult | None], ...]
     why_anchor: str
     anchor_height: float
     anchor_n: float
-    front_empty: FrontLoad
+    pull_n: float
+    front_worst: FrontLoad
     front_loaded: FrontLoad
 
 
-def _front_load(standing: TippingStability, edges: Mapping[str, Vector]) -> FrontLoad:
-    """The least weight on one of these front edges that tips it."""
-    found = [
-        FrontLoad(line.load_n(at), label) for label, at in edges.items() for line in standing.side("front")
-    ]
+def _front_load(lines: Sequence[Edge], edges: Mapping[str, Vector]) -> FrontLoad:
+    """The least weight on one of these front edges that tips a piece over one of these lines."""
+    found = [FrontLoad(line.load_n(at), label) for label, at in edges.items() for line in lines]
     weakest = min(found, key=lambda one: one.newton, default=FrontLoad(inf, ""))
     return weakest if weakest.newton < inf else FrontLoad(inf, "")
 
@@ -199,75 +197,30 @@ def check_stability(
     Raises: InputError for feet that span no area.
     """
     feet = [(x, y) for g in grounded if g.ground == FLOOR for x, y, _ in g.outline]
-    parts = masses_of(bodies)
+    parts = masses_of(bodies.values())
     empty = find_tipping_stability(parts, feet)
     loaded = find_tipping_stability([*parts, *contents_masses(bodies, carried, spans)], feet)
+    goods = goods_of(bodies, carried, spans)
+    worst = sorted(
+        (find_worst_tip(empty, edge, goods) for edge in empty.edges), key=lambda one: one.edge.tilt_degrees
+    )
     height, depth = piece.bounds.hi[2], piece.bounds.size[1]
     edges = _front_edges(bodies, carried)
     within = [p for p in edges.values() if p[2] <= REACH_MM] or list(edges.values())
     edge = max(within, key=lambda p: p[2], default=(piece.bounds.centre[0], piece.bounds.lo[1], height))
-    results = tuple((test, run_test(test, empty, height, edge)) for test in tests)
-    pulls = [r.anchor_n(height) for t in list_tests() if (r := run_test(t, empty, height, edge)) is not None]
+    results = tuple((test, run_test(test, empty, height, edge, goods)) for test in tests)
+    every = (run_test(test, empty, height, edge, goods) for test in list_tests())
+    pulls = [r.anchor_n(height) for r in every if r is not None]
+    fronts = [with_worst_goods(empty, line, goods, 0.0)[1] for line in empty.side("front")]
     return Stability(
         empty,
         loaded,
+        tuple(worst),
         results,
         should_anchor(height, depth),
         height,
         max([RESTRAINT_N, *pulls]),
-        _front_load(empty, edges),
-        _front_load(loaded, edges),
+        min((line.pull_n(height) for line in fronts), default=inf),
+        _front_load(fronts, edges),
+        _front_load(loaded.side("front"), edges),
     )
-
-
-@dataclass(frozen=True)
-class OnWall:
-    """What a wall must take.
-
-    Attributes:
-        wall: its name.
-        hangs: whether it carries the whole piece, or only keeps a leaning one from falling.
-        weight_n: of the piece and all that lies on it, N.
-        out_n: pull out of the wall at its fixings, or push against it by a piece that leans, N.
-        height: of the fixings above where the piece bears on the wall, or of the push above the floor, mm.
-        friction: what the floor's friction must be for a leaning piece to stay.
-    """
-
-    wall: str
-    hangs: bool
-    weight_n: float
-    out_n: float
-    height: float
-    friction: float
-
-
-def check_wall(wall: Wall, grounded: Sequence[GroundContact], feet: Sequence[Foot], whole: Mass) -> OnWall:
-    """What one wall must take.
-
-    Raises: InputError for a piece whose fixings leave no lever.
-    """
-    out = wall.normal
-    weight = whole.kg * GRAVITY
-    away = dot(whole.at, out) - dot(wall.point, out)
-    touching = [z for g in grounded if g.ground == wall.name for _, _, z in g.outline]
-    standing = [f for f in feet if f.ground == FLOOR]
-    if standing:
-        contact = [g for g in grounded if g.ground == FLOOR]
-        foot = sum(dot(g.centre, out) * g.area_mm2 for g in contact) / sum(g.area_mm2 for g in contact)
-        height = max(touching, default=0.0)
-        if height <= 0:
-            raise InputError("wall", wall.name, "the piece does not touch it above the floor")
-        push = max(0.0, weight * (foot - dot(whole.at, out)) / height)
-        return OnWall(wall.name, False, weight, push, height, push / weight)
-    fixed = [f.at[2] for f in feet if f.ground == wall.name]
-    lever = sum(fixed) / max(len(fixed), 1) - min(touching, default=0.0)
-    if not fixed or lever <= 0:
-        raise InputError("wall", wall.name, "the piece has no fixing above where it bears on it")
-    return OnWall(wall.name, True, weight, weight * away / lever, lever, 0.0)
-
-
-def all_mass(
-    bodies: Mapping[str, Member], carried: Mapping[str, BoardLoad], spans: Mapping[str, Spanning]
-) -> Mass:
-    """The piece and all that lies on it as one mass."""
-    return centre_of([*masses_of(bodies), *contents_masses(bodies, carried, spans)])

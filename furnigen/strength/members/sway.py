@@ -1,10 +1,15 @@
 """A piece pushed sideways: its uprights and boards as a frame whose joints give, its back, its legs.
 
 Boards and rails that run from upright to upright tie them at their height by the joints at their ends, of the
-stiffness in furnigen/catalogue/data/turning.csv (see `furnigen.strength.members.end_restraint`). A board that
-lies on a rung turns it too. A panel along the push braces by its shear; an upright wide along the push is a
-wall by itself. Legs stand below the frame and sway with their joints. All joints of a frame count with their
-mean stiffness; the table's values are orders of size, so the high end of the range is told too.
+stiffness in furnigen/catalogue/data/turning.csv (see `furnigen.strength.members.end_restraint`); so does a
+board that runs across the push and is joined to uprights in both rows. A board that lies on a rung turns it
+too. A panel along the push braces by its shear. Where all uprights stand in one row they bend and shear as
+boards in their own plane (`furnigen.strength.model.in_plane`). Legs stand below the frame and sway with their
+joints.
+
+All joints of a frame count with their mean stiffness. The table's values are orders of size without a
+published source, so a piece is judged with its joints at the low end of their range, and what it would be at
+the high end is said beside it.
 
 A frame that leans as a whole, each height z by theta z, moves its weight out by theta z: it folds when
 W theta z_centre exceeds K h theta at the top, so the weight counts at the top with z_centre / h.
@@ -12,21 +17,32 @@ W theta z_centre exceeds K h theta at the top, so the weight counts at the top w
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import inf
 
 from furnigen.catalogue.loads import GRAVITY
+from furnigen.catalogue.materials import Material
+from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector, dot
 from furnigen.strength.formulas.back_stiffening import panel_shear_modulus
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.boards import Board
 from furnigen.strength.members.bracing import BACK_WORDS, BRACE_WORDS, BracingEffect, with_back, with_brace
-from furnigen.strength.members.end_restraint import TABLE_BOARD_MM, Held, held_at, held_end, turning_words
+from furnigen.strength.members.end_restraint import (
+    LIES,
+    TABLE_BOARD_MM,
+    Held,
+    held_at,
+    held_end,
+    turning_words,
+)
 from furnigen.strength.model.carriers import Carriers
+from furnigen.strength.model.in_plane import SHEAR_SHARE, bends_as, cantilever_stiffness, size_along
 from furnigen.strength.model.members import LEG, LEVEL, RAIL, UPRIGHT, Member, column_section_of
 from furnigen.strength.model.racking import Rack, Racking, find_turning, push_sideways, turning_row
-from furnigen.strength.model.stations import Station
+from furnigen.strength.model.stations import Station, reach_of
 from furnigen.strength.model.strips import across_of
 from furnigen.strength.solver.frame import fastener_slip, panel_shear, sway_safety
 
@@ -34,10 +50,8 @@ SAME_LINE_MM = 30.0
 """Uprights nearer than this along the push stand in one line."""
 SAME_LEVEL_MM = 1.0
 """Levels nearer than this, to each other or to an end of the frame, are one height."""
-WALL_ASPECT = 4.0
-"""An upright this many times wider than thick is a wall along its width."""
-WALL_STANDS = 1 / 8
-"""Of several in a row along the push, one narrower than this share of its height is none. Our own choice."""
+BRACES_SHARE = 0.05
+"""A board that has this share of the stiffness of all in a row is named among what holds them."""
 TALL_SHARE = 0.6
 """An upright that reaches over this share of the frame's height is one of its uprights."""
 BAY_SHARE = 0.8
@@ -53,9 +67,10 @@ class Sideways:
     Attributes:
         way: "left-right", "front-back" or "on its legs".
         by: what resists: "joints", "a back", "its own panels", "legs", "the wall".
-        safety: how many times its weight and load it could carry before it folds; inf where panels hold it.
+        safety: how many times its weight and load it could carry before it folds, joints at the low end of
+            their range; inf where a wall holds it.
         at_best: the same with joints at the high end of their range.
-        racking: of the frame; None where none was needed.
+        racking: of the frame, joints at the low end; None where none was needed.
         panels: labels of what braces it.
         joint: assumption on the softest joint.
         would: what a back and a brace would make of it, where joints alone resist.
@@ -73,12 +88,17 @@ class Sideways:
 
 @dataclass(frozen=True)
 class _Level:
-    """A member that ties uprights: its height, stiffness in bending and along, and how its ends are held."""
+    """A member that ties uprights: its height, mm, stiffness in bending, against shear and along, N mm² and
+    N, how its ends are held, and whether it runs from face to face of the uprights or lies on something of
+    theirs.
+    """
 
     z: float
     ei: float
+    shear: float
     ea: float
     ends: tuple[Held, ...]
+    framed: bool
 
 
 def check_sideways(
@@ -117,9 +137,11 @@ def _uprights_at(station: Station, bodies: Mapping[str, Member], ground: Carrier
 
 
 def _into_line(lines: list[list[Member]], body: Member, d: Vector) -> None:
-    at = dot(body.centre, d)
+    at, wide = dot(body.centre, d), size_along(body, d)
     for line in lines:
-        if abs(dot(line[0].centre, d) - at) < SAME_LINE_MM:
+        # wide boards that lie beside each other over half of their width stand in one row
+        near = max(SAME_LINE_MM, (wide + size_along(line[0], d)) / 4)
+        if abs(dot(line[0].centre, d) - at) < near:
             if body not in line:
                 line.append(body)
             return
@@ -134,6 +156,7 @@ def _levels(
     levels: list[_Level] = []
     for board in boards:
         if abs(dot(board.span.along, d)) < 1 - 1e-6:
+            levels += _across(board, d, lines, bodies, ground)
             continue
         ends: list[Held] = []
         for station in board.span.stations:
@@ -145,8 +168,11 @@ def _levels(
                 _into_line(lines, body, d)
         if len(ends) > 1:
             section, material = board.span.section, board.span.body.material
-            stiff = section.area * material.moe_mpa
-            levels.append(_Level(board.span.body.box.centre[2], section.bending, stiff, tuple(ends)))
+            along, shear = section.area * material.moe_mpa, _shear_of(material, section.area)
+            height = board.span.body.box.centre[2]
+            places = [p.by for station in board.span.stations for p in station.places]
+            framed = all(_is_upright(label, bodies) for label in places)
+            levels.append(_Level(height, section.bending, shear, along, tuple(ends), framed))
     spanning = {board.label for board in boards}
     for label, body in bodies.items():
         if body.kind in (RAIL, LEVEL) and label not in spanning and abs(dot(body.direction(0), d)) > 1 - 1e-6:
@@ -169,8 +195,47 @@ def _rail(
             _into_line(lines, bodies[b], d)
     if len(ends) < 2:
         return None
-    moe = body.material.moe_mpa
-    return _Level(body.box.centre[2], moe * thick * high**3 / 12, moe * thick * high, tuple(ends))
+    moe, area = body.material.moe_mpa, thick * high
+    shear = _shear_of(body.material, area)
+    second = thick * high**3 / 12
+    return _Level(body.box.centre[2], moe * second, shear, moe * area, tuple(ends), True)
+
+
+def _shear_of(material: Material, area: float) -> float:
+    return SHEAR_SHARE * panel_shear_modulus(material) * area
+
+
+def _across(
+    board: Board, d: Vector, lines: list[list[Member]], bodies: Mapping[str, Member], ground: Carriers
+) -> list[_Level]:
+    """A board that runs across the push and is carried by uprights before and behind: at each of its stations
+    it ties them, with its share of its own length.
+    """
+    span, found = board.span, []
+    pairs = []
+    for station in span.stations:
+        held: dict[str, SupportPlace] = {p.by: p for p in station.places if _is_upright(p.by, bodies)}
+        middles = [dot(bodies[label].centre, d) for label in held]
+        if held and max(middles) - min(middles) > SAME_LINE_MM:
+            pairs.append(held)
+    for held in pairs:
+        thick, wide = span.body.box.size[2], span.length / len(pairs)
+        ends = []
+        for label, place in held.items():
+            joint = ground.joints.get((label, board.label))
+            low, high = reach_of(place, span.along)
+            ends.append(LIES if joint is None else held_end(joint, high - low, thick, bodies[label]))
+            _into_line(lines, bodies[label], d)
+        moe, area = span.body.modulus(d), wide * thick
+        shear = _shear_of(span.body.material, area)
+        height = span.body.box.centre[2]
+        second = wide * thick**3 / 12
+        found.append(_Level(height, moe * second, shear, moe * area, tuple(ends), False))
+    return found
+
+
+def _is_upright(label: str, bodies: Mapping[str, Member]) -> bool:
+    return label in bodies and bodies[label].kind == UPRIGHT
 
 
 def _frame(
@@ -182,56 +247,76 @@ def _frame(
     whole: Mass,
 ) -> Sideways | None:
     lines, levels = _levels(d, boards, bodies, ground)
-    if not lines:  # nothing spans along the push: uprights wide along it stand alone
-        lines = [[b] for b in bodies.values() if b.kind == UPRIGHT and _is_wall(b, d, alone=True)]
-    if not lines:
+    standing = [b for b in bodies.values() if b.kind == UPRIGHT]
+    if not standing:
         return None
-    low = min(b.box.lo[2] for line in lines for b in line)
-    high = max(b.box.hi[2] for line in lines for b in line)
-    tall = [line for line in lines if max(b.box.size[2] for b in line) > TALL_SHARE * (high - low)]
-    walls = tuple(b.label for line in tall for b in line if _is_wall(b, d, alone=len(tall) == 1))
-    if walls:
-        return Sideways(way, "its own panels", inf, inf, None, walls, "")
-    if len(tall) < 2 or not levels:
+    of_frame = [b for line in lines for b in line] or standing
+    low, high = min(b.box.lo[2] for b in of_frame), max(b.box.hi[2] for b in of_frame)
+    height = high - low
+    tall = [line for line in lines if max(b.box.size[2] for b in line) > TALL_SHARE * height]
+
+    def safety(stiffness: float) -> float:
+        at_top = whole.kg * GRAVITY * max(whole.at[2] - low, 1.0) / height
+        return sway_safety(stiffness, at_top, height)
+
+    if len(tall) < 2:
+        return _in_one_row(way, d, [b for b in standing if b.box.size[2] > TALL_SHARE * height], safety)
+    if not levels:
         return None
     places = sorted(sum(dot(b.centre, d) for b in line) / len(line) for line in tall)
-    heights = _apart([level.z - low for level in levels], high - low)
-    shear, panels = _back(d, places, bodies, ground, high - low)
+    heights = _apart([level.z - low for level in levels], height)
+    shear, panels = _back(d, places, bodies, ground, height)
     ends = [end for level in levels for end in level.ends]
     # the frame has a member in every bay at every height: it shares out what all real members have together
     cells = len(heights) * (len(tall) - 1)
-    ei, ea = (
-        sum(getattr(level, what) * (len(level.ends) - 1) for level in levels) / cells for what in ("ei", "ea")
-    )
+
+    def mean(what: str) -> float:
+        return float(sum(getattr(level, what) * (len(level.ends) - 1) for level in levels)) / cells
+
+    uprights = [[bends_as(b, d) for b in line] for line in tall]
+    clear = min(b - a for a, b in pairwise(places))
+    wide = min(size_along(b, d) for line in tall for b in line)
     rack = Rack(
         uprights=tuple(places),
         levels=tuple(heights),
-        height=high - low,
-        upright_ei=min(sum(b.material.moe_mpa * _second_moment(b, d) for b in line) for line in tall),
-        level_ei=ei,
-        upright_ea=min(sum(b.material.moe_mpa * _area(b) for b in line) for line in tall),
-        level_ea=ea,
-        joint=sum(end.usual for end in ends) / (2 * cells),
+        height=height,
+        upright_ei=min(sum(one[0] for one in line) for line in uprights),
+        level_ei=mean("ei"),
+        upright_ea=min(sum(one[2] for one in line) for line in uprights),
+        level_ea=mean("ea"),
+        joint=sum(end.low for end in ends) / (2 * cells),
         back=shear,
+        upright_shear=min(sum(one[1] for one in line) for line in uprights),
+        level_shear=mean("shear"),
+        upright_wide=min(wide, MOST_RIGID * clear) if all(level.framed for level in levels) else 0.0,
     )
     racking = push_sideways(rack)
-    best = racking
-    if not panels:
-        best = push_sideways(replace(rack, joint=sum(end.best for end in ends) / (2 * cells)))
-
-    def safety(of: Racking) -> float:
-        at_top = whole.kg * GRAVITY * max(whole.at[2] - low, 1.0) / (high - low)
-        return sway_safety(of.stiffness, at_top, high - low)
-
-    softest = min(ends, key=lambda end: end.usual)
+    best = push_sideways(replace(rack, joint=sum(end.best for end in ends) / (2 * cells)))
+    told = (safety(racking.stiffness), safety(best.stiffness), racking)
+    softest = min(ends, key=lambda end: end.low)
     if panels:
-        return Sideways(way, "a back", safety(racking), safety(best), racking, panels, softest.words)
+        return Sideways(way, "a back", *told, panels, softest.words)
     would = []
     if len(heights) > 1:  # a back or a brace needs two levels to hold on to
         for words, added in ((BACK_WORDS, with_back(rack)), (BRACE_WORDS, with_brace(rack))):
-            stiff = push_sideways(added)
-            would.append(BracingEffect(words, stiff.stiffness, safety(stiff)))
-    return Sideways(way, "joints", safety(racking), safety(best), racking, (), softest.words, tuple(would))
+            stiff = push_sideways(added).stiffness
+            would.append(BracingEffect(words, stiff, safety(stiff)))
+    return Sideways(way, "joints", *told, (), softest.words, tuple(would))
+
+
+MOST_RIGID = 0.9
+"""At most this share of the distance of two uprights lies within them."""
+
+
+def _in_one_row(way: str, d: Vector, row: list[Member], safety: Callable[[float], float]) -> Sideways | None:
+    """Uprights in a single row along the push: each bends and shears as a board in its own plane."""
+    stiff = {b.label: cantilever_stiffness(b, d) for b in row}
+    whole = sum(stiff.values())
+    if whole <= 0:
+        return None
+    most = max(stiff.values())
+    held = tuple(label for label, one in stiff.items() if one > BRACES_SHARE * most)
+    return Sideways(way, "its own panels", safety(whole), safety(whole), None, held, "")
 
 
 def _apart(levels: list[float], top: float) -> list[float]:
@@ -242,30 +327,6 @@ def _apart(levels: list[float], top: float) -> list[float]:
         if not kept or at - kept[-1] >= SAME_LEVEL_MM:
             kept.append(at)
     return kept
-
-
-def _is_wall(body: Member, d: Vector, *, alone: bool) -> bool:
-    """Whether an upright is a wall along a direction; `alone` where no other stands beside it that way.
-
-    Of several in a row each tips about its own foot, which a narrow one does as easily as a post.
-    """
-    low, high = body.extent(d)
-    stands = alone or high - low > WALL_STANDS * body.box.size[2]
-    return stands and high - low > WALL_ASPECT * body.form.blank_mm[2]
-
-
-def _area(body: Member) -> float:
-    section = column_section_of(body, body.box.centre[2])
-    return section.area if section else body.form.blank_mm[1] * body.form.blank_mm[2]
-
-
-def _second_moment(body: Member, d: Vector) -> float:
-    """Of an upright bending along a direction, mm⁴."""
-    section = column_section_of(body, body.box.centre[2])
-    if section is None:
-        width, thick = sorted(body.form.blank_mm[1:])
-        return thick * width**3 / 12
-    return section.least_i if abs(dot(section.thin, d)) > 0.7 else section.most_i
 
 
 def _back(
@@ -302,7 +363,7 @@ def _legs(bodies: Mapping[str, Member], ground: Carriers, weight_n: float) -> Si
     legs = [b for b in bodies.values() if b.kind == LEG]
     if not legs:
         return None
-    usual, best, words = 0.0, 0.0, "legs that are not joined"
+    low, best, words = 0.0, 0.0, "legs that are not joined"
     for leg in legs:
         joint = next((j for _, j in ground.joined.get(leg.label, ()) if j.b == leg.label), None)
         section = column_section_of(leg, leg.box.centre[2])
@@ -314,10 +375,10 @@ def _legs(bodies: Mapping[str, Member], ground: Carriers, weight_n: float) -> Si
         tall = leg.box.size[2]
         bend = 3 * leg.material.moe_mpa * section.least_i / tall**3
         lever = size * max(1.0, size / TABLE_BOARD_MM) ** 2
-        usual += _in_series(turning.design * lever / tall**2, bend)
+        low += _in_series(turning.low * lever / tall**2, bend)
         best += _in_series(turning.high * lever / tall**2, bend)
     tall = max(b.box.size[2] for b in legs)
-    safety, at_best = (sway_safety(stiff, weight_n, tall) for stiff in (usual, best))
+    safety, at_best = (sway_safety(stiff, weight_n, tall) for stiff in (low, best))
     return Sideways("on its legs", "legs", safety, at_best, None, tuple(b.label for b in legs), words)
 
 

@@ -17,10 +17,11 @@ from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.quantities import as_typed
 from furnigen.piece.description import LoadOn, Piece, Placement
+from furnigen.strength.formulas.column import check_friction
 from furnigen.strength.formulas.creep import CLIMATES
 
 if TYPE_CHECKING:
-    from furnigen.strength.formulas.tipping import TipTest
+    from furnigen.strength.formulas.tip_tests import TipTest
 
 ALL = "all"
 STANDARD = "shelving-standard"
@@ -36,14 +37,16 @@ class Demands:
     Attributes:
         sag_limit: name or share, as `furnigen.catalogue.sag_limits.find_limit` reads it.
         climate: service class 1, 2 or 3.
-        tip_tests: names of published test loads (`furnigen.strength.formulas.tipping`), or "all".
+        tip_tests: names of published test loads (`furnigen.strength.formulas.tip_tests`), or "all".
+        floor_friction: coefficient of friction that the joints of leaning legs may count on; 0 for none.
 
-    Raises: InputError for an unknown limit, climate or test.
+    Raises: InputError for an unknown limit, climate or test, or a friction below 0 or above 1.
     """
 
     sag_limit: str = USUAL_LIMIT
     climate: int = 1
     tip_tests: tuple[str, ...] = ()
+    floor_friction: float = 0.0
 
     def __post_init__(self) -> None:
         if not isinstance(self.sag_limit, str):
@@ -52,6 +55,11 @@ class Demands:
         if not isinstance(self.climate, int) or self.climate not in CLIMATES:
             allowed = "; ".join(f"{n} {words}" for n, words in CLIMATES.items())
             raise InputError("climate", as_typed(str(self.climate)), f"must be {allowed}")
+        if isinstance(self.floor_friction, bool) or not isinstance(self.floor_friction, int | float):
+            raise InputError(
+                "floor friction", as_typed(str(self.floor_friction)), "must be a number from 0 to 1"
+            )
+        check_friction(self.floor_friction)
         self.tests()
 
     @property
@@ -64,7 +72,7 @@ class Demands:
 
         Raises: InputError for an unknown one.
         """
-        from furnigen.strength.formulas.tipping import find_test, list_tests
+        from furnigen.strength.formulas.tip_tests import find_test, list_tests
 
         if ALL in self.tip_tests:
             return list_tests()
@@ -76,7 +84,7 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
 
     Raises: InputError for an unknown name or value.
     """
-    known = ("sag_limit", "climate", "tip_test")
+    known = ("sag_limit", "climate", "tip_test", "floor_friction")
     for name in given:
         if name not in known:
             near = get_close_matches(name, known, 1)
@@ -87,6 +95,8 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
         values["sag_limit"] = given["sag_limit"]
     if "climate" in given:
         values["climate"] = given["climate"]
+    if "floor_friction" in given:
+        values["floor_friction"] = given["floor_friction"]
     if "tip_test" in given:
         tests = given["tip_test"]
         names = tests if isinstance(tests, list) else [tests]

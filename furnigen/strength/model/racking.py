@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from math import inf
 
 from furnigen.catalogue.materials import Source, table_rows
 from furnigen.core.errors import InputError
@@ -74,6 +75,8 @@ class Rack:
         joint: stiffness of each end of a level against turning, N mm per radian.
         back: (G t)_whole of a sheet behind every bay, N/mm; 0 for none (see `frame.panel_shear`).
         brace_ea: stiffness along of a diagonal in every bay from the lowest to the top level, N; 0 for none.
+        upright_shear, level_shear: stiffness against shear 5/6 G A, N; inf for what is slender.
+        upright_wide: of an upright along the push, mm: levels bend from face to face.
     """
 
     uprights: tuple[float, ...]
@@ -86,6 +89,9 @@ class Rack:
     joint: float
     back: float = 0.0
     brace_ea: float = 0.0
+    upright_shear: float = inf
+    level_shear: float = inf
+    upright_wide: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,13 +121,23 @@ def _push(rack: Rack, back: float, brace: float) -> tuple[float, float]:
 
     nodes = [(x, z) for x in rack.uprights for z in heights]
     members = [
-        FrameMember(at(i, j), at(i, j + 1), rack.upright_ea, rack.upright_ei)
+        FrameMember(at(i, j), at(i, j + 1), rack.upright_ea, rack.upright_ei, shear=rack.upright_shear)
         for i in range(columns)
         for j in range(rows - 1)
     ]
     first_level = len(members)
     members += [
-        FrameMember(at(i, j), at(i + 1, j), rack.level_ea, rack.level_ei, rack.joint, rack.joint)
+        FrameMember(
+            at(i, j),
+            at(i + 1, j),
+            rack.level_ea,
+            rack.level_ei,
+            rack.joint,
+            rack.joint,
+            shear=rack.level_shear,
+            rigid_a=rack.upright_wide / 2,
+            rigid_b=rack.upright_wide / 2,
+        )
         for i in range(columns - 1)
         for j in range(rows)
         if heights[j] in rack.levels

@@ -2,11 +2,15 @@
 
 x to the right, z up, mm and N; turns and moments count from x toward z (counter-clockwise).
 
-The ends of a slender member turn against its nodes by their moment over a spring k (rigid: inf, a hinge: 0).
-Turns of the nodes from its chord make moments by the inverse of L/6EI (2 -1; -1 2) + diag(1/k_a, 1/k_b). With
-p = 1 / (1 + 3 EI / (k L)), which is 1 for a rigid end and 0 for a hinge, that is (worked out by hand)
+The ends of a member turn against its nodes by their moment over a spring k (rigid: inf, a hinge: 0), and a
+deep one gives by shear: S = 5/6 G A (Timoshenko; inf for a slender one). Turns of the nodes from its chord
+make moments by the inverse of
 
-    EI/L 6 / (4 - p_a p_b) (2 p_a  p_a p_b; p_a p_b  2 p_b)
+    (f  -g; -g  f) + diag(1/k_a, 1/k_b),    f = L / 3EI + 1 / S L,    g = L / 6EI - 1 / S L
+
+With p = 1 / (1 + 1 / (k f)), which is 1 for a rigid end and 0 for a hinge, that is (worked out by hand)
+
+    1 / (f² - g² p_a p_b) (f p_a  g p_a p_b; g p_a p_b  f p_b)
 
 and EA/L resists along it. An even load w across it turns the ends of a simple span by w L³ / 24 EI, so its
 moments on the nodes are that matrix times that. A shear panel between four nodes stores
@@ -40,6 +44,9 @@ class FrameMember:
         ei: stiffness against bending in the plane, N mm².
         spring_a, spring_b: stiffness of its joints against turning, N mm per radian; inf is rigid, 0 a hinge.
         load: even load along it, (x, z) in N/mm of its length.
+        shear: stiffness against shear 5/6 G A, N; inf for a slender member.
+        rigid_a, rigid_b: how far from its nodes what bends begins and ends, mm: within a deep member that it
+            meets nothing bends. Joints and loads are at these ends.
     """
 
     a: int
@@ -49,6 +56,9 @@ class FrameMember:
     spring_a: float = inf
     spring_b: float = inf
     load: tuple[float, float] = (0.0, 0.0)
+    shear: float = inf
+    rigid_a: float = 0.0
+    rigid_b: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,17 +92,19 @@ class Sway:
     ends: Array
 
 
-def _bending(ei: Array, length: Array, springs: Array) -> tuple[Array, Array, Array]:
+def _bending(ei: Array, shear: Array, length: Array, springs: Array) -> tuple[Array, Array, Array]:
     """Moments at ends a and b of members for turns of nodes from the chord, N mm per radian: at a for a,
     at either for the other, at b for b; see the module docstring.
 
     Args:
         springs: (m, 2) at a and b, N mm per radian.
     """
+    sheared = 1 / (shear * length)
+    f, g = length / (3 * ei) + sheared, length / (6 * ei) - sheared
     with np.errstate(divide="ignore"):  # a hinge holds nothing
-        a, b = 1 / (1 + 3 * (ei / length) / springs.T)
-    whole = 6 * ei / length / (4 - a * b)
-    return 2 * a * whole, a * b * whole, 2 * b * whole
+        a, b = 1 / (1 + 1 / (springs.T * f))
+    whole = f**2 - g**2 * a * b
+    return f * a / whole, g * a * b / whole, f * b / whole
 
 
 def _local(along: Array, length: Array, turning: tuple[Array, Array, Array]) -> Array:
@@ -156,19 +168,24 @@ def solve_frame(
     places = np.asarray(nodes, dtype=float)
     size = 3 * len(places)
     ends_at = np.array([(m.a, m.b) for m in members], dtype=np.intp).reshape(-1, 2)
-    ea, ei, *springs = np.array([(m.ea, m.ei, m.spring_a, m.spring_b) for m in members]).reshape(-1, 4).T
-    sound = (ea > 0) & (ei > 0) & (springs[0] >= 0) & (springs[1] >= 0)
+    given = np.array([(m.ea, m.ei, m.shear, m.spring_a, m.spring_b) for m in members])
+    ea, ei, shear, *springs = given.reshape(-1, 5).T
+    sound = (ea > 0) & (ei > 0) & (shear > 0) & (springs[0] >= 0) & (springs[1] >= 0)
     for i in np.flatnonzero(~sound).tolist():
         raise InputError(
             f"member {i}", members[i], "needs a stiffness above zero and springs of zero or more"
         )
     span = places[ends_at[:, 1]] - places[ends_at[:, 0]]
     length = np.hypot(span[:, 0], span[:, 1])
-    for i in np.flatnonzero(length == 0.0).tolist():
+    rigid = np.array([(m.rigid_a, m.rigid_b) for m in members], dtype=float).reshape(-1, 2)
+    for i in np.flatnonzero((length <= rigid.sum(1)) | (rigid < 0).any(1)).tolist():
         m = members[i]
-        raise InputError(f"member {i}", f"from {m.a} to {m.b}", "must have a length")
+        raise InputError(f"member {i}", f"from {m.a} to {m.b}", "must have a length beyond its rigid ends")
     turn = _turned(span[:, 0] / length, span[:, 1] / length)
-    turning = _bending(ei, length, np.stack(springs, axis=1))
+    length = length - rigid.sum(1)
+    # the ends of what bends move across with the turns of the nodes
+    turn[:, 1, 2], turn[:, 4, 5] = rigid[:, 0], -rigid[:, 1]
+    turning = _bending(ei, shear, length, np.stack(springs, axis=1))
     local = _local(ea / length, length, turning)
     load = np.array([m.load for m in members], dtype=float).reshape(-1, 2)
     along, across = (turn[:, :2, :2] @ load[:, :, None])[:, :, 0].T * length / 2
