@@ -86,7 +86,7 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
         result = group[0][1]
         over = result.used > 1
         status = over_limit(on.carried, [b.carried for b, _ in group]) if over else PASS
-        remedy = "a thicker board, a shorter span, an edge stiffener or one more support"
+        remedy = "a thicker board, a shorter span, strips glued under front and rear, or one more support"
         yield Finding(
             "sag",
             status,
@@ -94,7 +94,7 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
             result.limit_mm,
             "mm",
             f"{_labels(group)}: {_place(result, group[0][0].carried)}",
-            _why_sag(group[0][0], result),
+            _across(group[0][0], result) + _why_sag(group[0][0], result),
             ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
             result.used,
         )
@@ -128,6 +128,18 @@ def _place(result: ShelfResult, carried: BoardLoad | None) -> str:
         result.loaded.removeprefix("all bays")
         if result.loaded.startswith("all bays")
         else f", worst with {result.loaded} full"
+    )
+
+
+def _across(board: Board, result: ShelfResult) -> str:
+    """How far a board with strips or a back sags at each edge, in words; nothing for one that has neither."""
+    if board.span.plate.plain:
+        return ""
+    edges = ("front", "rear") if abs(board.span.across[1]) > abs(board.span.across[0]) else ("right", "left")
+    front, middle, rear = result.across_mm
+    return (
+        f"{front:.2f} mm at the {edges[0]}, {middle:.2f} mm in the middle, {rear:.2f} mm at the {edges[1]}:"
+        f" the worst counts, {board.span.plate.most:.0%} of the board alone. "
     )
 
 

@@ -161,10 +161,10 @@ def _board(board: Board) -> Json:
         "glued_with": list(span.others),
         "length_mm": span.length,
         "depth_mm": span.depth,
-        "ei_nmm2": span.section.bending,
+        "ei_nmm2": span.bending,
+        "ei_of_the_board_alone_nmm2": span.section.bending,
         "shear": result.shelf.shear.why if result else None,
         "backs": list(span.backed),
-        "sag_left_by_backs": board.backed,
         "supports": [
             {
                 "at_mm": s.at,
@@ -189,6 +189,10 @@ def _board(board: Board) -> Json:
     row["sag"] = {
         "first_mm": result.first_mm,
         "final_mm": result.final_mm,
+        "front_mm": result.across_mm[0],
+        "middle_mm": result.across_mm[1],
+        "rear_mm": result.across_mm[2],
+        "share_of_the_board_alone": span.plate.most,
         "limit_mm": result.limit_mm,
         "used": result.used,
         "from_mm": result.segment.start,

@@ -1,14 +1,14 @@
-"""Remedies by computing: what would make sagging boards pass, each made and checked whole before it is told.
+"""Remedies by computing: what would make sagging boards pass, each made and checked as a whole piece first.
 
-Tried are the least thickness of the same stock, the largest overall size that shortens the span, a strip
-glued on edge under the front of each board, and one more of whatever the recipe counts. Every trial is a
-piece of its own: fit, overlaps, load path and all of strength are checked again, and what it costs
-elsewhere is told.
+Tried are the least thickness of the same stock, the largest overall size that shortens the span, strips
+glued on edge under the front of each board or under front and rear, the back glued to its boards, and one
+more of whatever the recipe counts. Every trial is a piece of its own: fit, overlaps, load path and all of
+strength are checked again, and what it costs elsewhere is said.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import floor
 from typing import Any
@@ -20,7 +20,7 @@ from furnigen.core.finding import FAIL, WARN, Finding, name_labels
 from furnigen.core.quantities import format_length
 from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
-from furnigen.pipeline.edge_strips import stiffened
+from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
 from furnigen.recipes.recipe import Recipe
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
@@ -35,11 +35,12 @@ UNCHANGED = "still too soft"
 TOLERANCE_MM = 0.1
 """Facets of trials lie this near to curved faces."""
 STEP_MM = 5.0
-"""An overall size is told to this step."""
+"""An overall size is given to this step."""
 REMEDY_KINDS = {
     "thickness": "thicker",
     "span": "shorter",
-    "stiffener": "edge strip",
+    "stiffener": "edge strips",
+    "back": "back that carries",
     "support": "one more",
 }
 """Kinds of remedies, in words."""
@@ -189,7 +190,7 @@ class Search:
         """Every kind of remedy that was found, each checked whole once more, how it is built with it."""
         if not self.bad:
             return []
-        found = [self.thickness(), self.span(), self.stiffener(), *self.support()]
+        found = [self.thickness(), self.span(), self.stiffener(), self.back(), *self.support()]
         real = [r for r in found if r is not None]
         if not real:
             return []
@@ -199,8 +200,8 @@ class Search:
     def _verified(self, remedy: Remedy, before: RemedyTrial) -> Remedy:
         """The remedy with every check of the changed piece, and its costs by them."""
         trial = try_piece(remedy.trial.piece, self.demands, built=True)
-        told = tuple(cost for cost in remedy.costs if cost.startswith(UNCHANGED))
-        return replace(remedy, trial=trial, costs=_costs(before, trial) + told)
+        unchanged = tuple(cost for cost in remedy.costs if cost.startswith(UNCHANGED))
+        return replace(remedy, trial=trial, costs=_costs(before, trial) + unchanged)
 
     def thickness(self) -> Remedy | None:
         """The least thickness that passes of every stock that a failing board is cut from."""
@@ -272,29 +273,59 @@ class Search:
         return best
 
     def stiffener(self) -> Remedy | None:
-        """The lowest strip on edge that passes, glued under the front of each failing level board."""
-        spans = [b for b in self.bad if b.span.body.kind == LEVEL]
-        if not spans:
-            return None
-        mine = {b.label for b in spans}
-        for height in STRIP_HEIGHTS_MM:
-            try:
-                trial = try_piece(stiffened(self.before.piece, spans, height), self.demands)
-            except FurnigenError:
-                return None
-            words = (
-                f"{format_length(height)} high, of the board's own stock on edge, glued under the front of"
-                f" {name_labels([b.label for b in spans])}"
-            )
-            shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
-            worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
-            if worst <= 1 and "interference" not in trial.failing - self.before.failing:
-                costs = _costs(self.before, trial)
-                left = [label for label, share in shares.items() if share > 1]
-                if left:
-                    costs += (f"{UNCHANGED}: {name_labels(left)}",)
-                return Remedy("stiffener", words, worst, costs, trial)
+        """The lowest strips that pass, under the front of each failing board or else under front and rear."""
+        for edges in ((FRONT,), (FRONT, REAR)):
+            words = "the front" if edges == (FRONT,) else "the front and the rear"
+            found = None
+            low, high = 0, len(STRIP_HEIGHTS_MM)
+            while low < high:  # the higher, the stiffer
+                height = STRIP_HEIGHTS_MM[middle := (low + high) // 2]
+                remedy = self._glued_on(
+                    "stiffener",
+                    lambda piece, boards, h=height, e=edges: stiffened(piece, boards, h, e),  # type: ignore[misc]
+                    f"{format_length(height)} high, of the board's own stock on edge, glued under {words} of",
+                )
+                if remedy is None:
+                    low = middle + 1
+                else:
+                    found, high = remedy, middle
+            if found is not None:
+                return found
         return None
+
+    def back(self) -> Remedy | None:
+        """The failing boards glued along their rear edges to the backs behind them, where all have one."""
+
+        def glued(piece: Piece, boards: Sequence[Board]) -> Piece | None:
+            behind = backs_behind(piece, boards)
+            return with_backs_glued(piece, behind) if len(behind) == len(boards) else None
+
+        return self._glued_on("back", glued, "the back glued along the rear edge of")
+
+    def _glued_on(
+        self, kind: str, changed: Callable[[Piece, Sequence[Board]], Piece | None], words: str
+    ) -> Remedy | None:
+        """Something glued to each failing level board, where that makes those pass."""
+        boards = [b for b in self.bad if b.span.body.kind == LEVEL]
+        if not boards:
+            return None
+        try:
+            piece = changed(self.before.piece, boards)
+            if piece is None:
+                return None
+            trial = try_piece(piece, self.demands)
+        except FurnigenError:
+            return None
+        mine = {b.label for b in boards}
+        shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
+        worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
+        if worst > 1 or "interference" in trial.failing - self.before.failing:
+            return None
+        costs = _costs(self.before, trial)
+        left = [label for label, share in shares.items() if share > 1]
+        if left:
+            costs += (f"{UNCHANGED}: {name_labels(left)}",)
+        return Remedy(kind, f"{words} {name_labels([b.label for b in boards])}", worst, costs, trial)
 
     def support(self) -> list[Remedy | None]:
         """One more of each thing the recipe counts."""
@@ -344,7 +375,7 @@ def adviser(
             return findings, []  # a form of the author's own: nothing can be tried without the kernel
         worst = max(bad, key=lambda f: f.used or 0.0)
         lines = [r.line for r in found] or ["no single change of this recipe makes every board pass"]
-        told = [
+        with_remedies = [
             replace(f, remedy="\n".join(lines))
             if f is worst
             else replace(f, remedy="as for the worst board, above")
@@ -362,6 +393,6 @@ def adviser(
             }
             for r in found
         ]
-        return told, rows
+        return with_remedies, rows
 
     return advise

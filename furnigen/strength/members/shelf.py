@@ -5,6 +5,9 @@ bay full, and with each pair of neighbours full, its own weight always there: it
 than with all. The long run scales what lasts by 1 + k_def and the rest by 1 + psi2 k_def (see
 `furnigen.strength.formulas.creep`) and bends the shelf again, so a loose board lifts off as it would then.
 
+A board with strips glued along it, or with an edge held by a back, bends as a plate: it is a beam of its own
+section that sags and is stressed by the shares in `furnigen.strength.model.plates`.
+
 A support may sink, as a divider does that stands on another shelf. Then all bays full are tried once more
 with the supports sunk, and the sag is taken between those that stay, or else between the outermost.
 """
@@ -27,6 +30,7 @@ from furnigen.strength.formulas.creep import Creep, find_creep
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.formulas.shear import IN_MODULUS, ShearRule
 from furnigen.strength.formulas.uncertainty import SagSpread, load_spread, sag_spread
+from furnigen.strength.model.plates import BOARD_ALONE, PlateShares
 from furnigen.strength.solver.beam import (
     Beam,
     BeamResult,
@@ -55,8 +59,8 @@ class Shelf:
         label: its name, for the report.
         length: along the board, mm.
         depth: across it, mm.
-        section: its section.
-        materials: of each strip of the section, the board first.
+        section: its section, without what is glued along it.
+        materials: of each strip of the section, the board first, then of each strip glued along it.
         supports: where it is carried.
         load: what lies on it.
         own_kg_m: its own weight, kg/m.
@@ -65,13 +69,11 @@ class Shelf:
         creep_rule: one of `creep.RULES`.
         shear: whether the shear deflection comes on top, and why (`furnigen.strength.formulas.shear`).
         dead, live: what stands on it by its own weight and by what it carries, at once.
-        stiffer: factor on its stiffness for a back that holds one edge
-            (`furnigen.strength.formulas.back_stiffening`).
         sunk: how far each support sinks at once under dead and under live load, mm; empty where none does.
-        across: of each strip, its modulus along the span over that along its grain: its strength is taken to
-            fall as that does where it bends across its grain; empty where all bend along it.
-        bare: section of the board over its supports, where its edge strips stop at them; None where it is as
-            along the spans.
+        across: of each material, its modulus along the span over that along its grain: its strength is taken
+            to fall as that does where it bends across its grain; empty where all bend along it.
+        plate: shares of the sag and stress of its section that strips glued along it and backs leave.
+        over_supports: the same over its supports, where strips may stop.
     """
 
     label: str = field(compare=False)
@@ -88,13 +90,13 @@ class Shelf:
     shear: ShearRule = IN_MODULUS
     dead: tuple[PointLoad, ...] = ()
     live: tuple[PointLoad, ...] = ()
-    stiffer: float = 1.0
     sunk: tuple[tuple[float, float], ...] = ()
     across: tuple[float, ...] = ()
-    bare: Section | None = None
+    plate: PlateShares = BOARD_ALONE
+    over_supports: PlateShares = BOARD_ALONE
 
     def __post_init__(self) -> None:
-        strips = len(self.section.strips) or 1
+        strips = (len(self.section.strips) or 1) + len(self.plate.strips)
         if len(self.materials) != strips:
             raise InputError(
                 f"materials of {self.label}", len(self.materials), f"must be one for each of {strips} boards"
@@ -119,7 +121,7 @@ class ShelfResult:
         stress_mpa: largest bending stress over what its material bears.
         stress_allowed_mpa: that design strength over the load factor; None where no strength is known.
         stress_used: stress over what is allowed; None likewise.
-        stress_in: index of the strip it is in.
+        stress_in: index of the material it is in.
         stress_at: where along the board, mm.
         most, least: largest and smallest reaction of each support over all patterns, N.
         held: largest moment by which each support keeps the board from turning, N mm.
@@ -148,6 +150,13 @@ class ShelfResult:
     def used(self) -> float:
         """Share of the sag limit that is used; above 1 the shelf fails."""
         return self.final_mm / self.limit_mm
+
+    @property
+    def across_mm(self) -> tuple[float, float, float]:
+        """The final sag of its low edge across the span, of the middle of its depth and of its high edge."""
+        plate = self.shelf.plate
+        worst = self.final_mm / plate.most
+        return worst * plate.front, worst * plate.middle, worst * plate.rear
 
     @property
     def chance(self) -> float:
@@ -227,7 +236,8 @@ def _beam(
             for s, (dead, passing) in zip(supports, shelf.sunk, strict=True)
         )
     loads = tuple(PointLoad(at, newton) for at, newton in together.items())
-    return Beam(shelf.length, ei * shelf.stiffer, supports, tuple(spread), loads, ga)
+    left = shelf.plate.most
+    return Beam(shelf.length, ei / left, supports, tuple(spread), loads, ga / left)
 
 
 def _sinks(shelf: Shelf) -> bool:
@@ -271,15 +281,16 @@ def _stress(
     """Stress, what is allowed, share used, strip and place: of the strip used most."""
     sagging = stable_maximum(bents, lambda b: b.moment_most)
     hogging = stable_maximum(bents, lambda b: -b.moment_least)
-    # over its supports a board may be without its strips
-    above = shelf.bare if shelf.bare is not None and any(s.neck for s in shelf.supports) else shelf.section
     cases = [
-        (shelf.section, sagging.moment_most, sagging.moment_most_at),
-        (above, hogging.moment_least, hogging.moment_least_at),
+        (shelf.plate, sagging.moment_most, sagging.moment_most_at),
+        (shelf.over_supports, hogging.moment_least, hogging.moment_least_at),
     ]
     rated = []
-    for section, moment, place in cases:
-        for i, (stress, material) in enumerate(zip(section.stresses(moment), shelf.materials, strict=False)):
+    for plate, moment, place in cases:
+        own = shelf.section.stresses(moment)
+        stresses = [*(one * plate.board for one in own), *(max(own) * one for one in plate.strips)]
+        # over its supports a board may be without its last strips
+        for i, (stress, material) in enumerate(zip(stresses, shelf.materials, strict=False)):
             strength = find_allowable(material, climate=shelf.climate).bending_mpa
             grain = shelf.across[i] if shelf.across else 1.0
             allowed = None if strength is None else strength * grain / LOAD_FACTOR

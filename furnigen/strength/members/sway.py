@@ -19,7 +19,7 @@ from math import inf
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.core.pose import Vector, dot
 from furnigen.parts.forms.prism import Prism
-from furnigen.strength.formulas.back_stiffening import panel_shear_modulus
+from furnigen.strength.formulas.shear import panel_shear_modulus
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.boards import Board
 from furnigen.strength.members.bracing import BACK_WORDS, BRACE_WORDS, BracingEffect, with_back, with_brace
