@@ -14,13 +14,12 @@ from math import floor
 from typing import Any
 
 from furnigen.catalogue.stock import Stock, list_stock
-from furnigen.checks.fit import check_fit
 from furnigen.core.errors import FurnigenError, GeometryError
-from furnigen.core.finding import FAIL, WARN, Finding, name_labels
+from furnigen.core.finding import FAIL, Finding, name_labels
 from furnigen.core.quantities import format_length
-from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
+from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
 from furnigen.recipes.recipe import Recipe
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
@@ -32,8 +31,6 @@ Values = dict[str, Any]
 STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 """Heights of edge strips that are tried. Common practice, no source."""
 UNCHANGED = "still too soft"
-TOLERANCE_MM = 0.1
-"""Facets of trials lie this near to curved faces."""
 STEP_MM = 5.0
 """An overall size is given to this step."""
 REMEDY_KINDS = {
@@ -46,58 +43,6 @@ REMEDY_KINDS = {
 """Kinds of remedies, in words."""
 MOST_TRIALS = 8
 """How often one kind of remedy is tried before it is given up."""
-
-
-@dataclass(frozen=True)
-class RemedyTrial:
-    """A changed piece and what was found in it.
-
-    Attributes:
-        piece: the changed piece.
-        findings: of fit, solids and strength, and of how it is built where that was checked too.
-        boards: its boards under load.
-    """
-
-    piece: Piece
-    findings: tuple[Finding, ...]
-    boards: tuple[Board, ...]
-
-    @property
-    def used(self) -> float:
-        """Share of its limit that the worst board's sag takes; endless where one slides off."""
-        shares = [b.result.used if b.result else float("inf") for b in self.boards]
-        return max(shares, default=0.0)
-
-    @property
-    def failing(self) -> set[str]:
-        """Names of the checks that fail."""
-        return self.names(FAIL)
-
-    def names(self, status: str) -> set[str]:
-        """Names of the checks of this status."""
-        return {f.name for f in self.findings if f.status == status}
-
-
-def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> RemedyTrial:
-    """Check a piece, without the CAD kernel.
-
-    Args:
-        built: whether how it is built is checked too: joints, order of assembly, movement of wood.
-
-    Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
-    """
-    from furnigen.checks.solids import check_solid
-    from furnigen.checks.strength import check_strength
-    from furnigen.mesh.light_mesh import light_model
-
-    solid = check_solid(light_model(piece), piece.walls)
-    found, strength = check_strength(piece, solid.contacts, solid.support.grounded, demands)
-    findings = [*check_fit(piece), *solid.findings, *found]
-    if built:
-        from furnigen.checks.construction import check_construction
-
-        findings += check_construction(piece, solid, TOLERANCE_MM).findings
-    return RemedyTrial(piece, tuple(findings), strength.boards if strength else ())
 
 
 @dataclass(frozen=True)
@@ -123,32 +68,6 @@ class Remedy:
         """The remedy in one line."""
         costs = f". Costs: {', '.join(self.costs)}" if self.costs else ""
         return f"{REMEDY_KINDS[self.kind]}: {self.change}; worst sag then uses {self.used:.0%}{costs}"
-
-
-def _costs(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
-    """What changed for the worse."""
-    costs = []
-    for axis, name in ((2, "clear height"), (0, "clear width")):
-        old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
-        if old - new > 0.05:
-            costs.append(f"least {name} {format_length(old)} to {format_length(new)}")
-    for axis, name in enumerate(("width", "depth", "height")):
-        old, new = (t.piece.bounds.size[axis] for t in (before, after))
-        if abs(old - new) > 0.05:
-            costs.append(f"overall {name} {format_length(old)} to {format_length(new)}")
-    old, new = (_kg(t.piece) for t in (before, after))
-    if abs(new - old) > 0.05:
-        costs.append(f"mass {old:.1f} to {new:.1f} kg")
-    bad = before.failing
-    for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
-        worse = sorted(after.names(status) - before.names(status) - bad)
-        if worse:
-            costs.append(f"{words}: {', '.join(worse)}")
-    return tuple(costs)
-
-
-def _kg(piece: Piece) -> float:
-    return sum(mass_kg(p) * n for p, n in zip(piece.parts, piece.quantities, strict=True))
 
 
 class Search:
@@ -184,7 +103,7 @@ class Search:
         """The remedy if the trial passes where the piece did not."""
         if trial is None or trial.used > 1 or "interference" in trial.failing - self.before.failing:
             return None
-        return Remedy(kind, change, trial.used, _costs(self.before, trial), trial)
+        return Remedy(kind, change, trial.used, costs_of(self.before, trial), trial)
 
     def find(self) -> list[Remedy]:
         """Every kind of remedy that was found, each checked whole once more, how it is built with it."""
@@ -201,7 +120,7 @@ class Search:
         """The remedy with every check of the changed piece, and its costs by them."""
         trial = try_piece(remedy.trial.piece, self.demands, built=True)
         unchanged = tuple(cost for cost in remedy.costs if cost.startswith(UNCHANGED))
-        return replace(remedy, trial=trial, costs=_costs(before, trial) + unchanged)
+        return replace(remedy, trial=trial, costs=costs_of(before, trial) + unchanged)
 
     def thickness(self) -> Remedy | None:
         """The least thickness that passes of every stock that a failing board is cut from."""
@@ -274,33 +193,48 @@ class Search:
 
     def stiffener(self) -> Remedy | None:
         """The lowest strips that pass, under the front of each failing board or else under front and rear."""
-        for edges in ((FRONT,), (FRONT, REAR)):
-            words = "the front" if edges == (FRONT,) else "the front and the rear"
-            found = None
-            low, high = 0, len(STRIP_HEIGHTS_MM)
-            while low < high:  # the higher, the stiffer
-                height = STRIP_HEIGHTS_MM[middle := (low + high) // 2]
-                remedy = self._glued_on(
-                    "stiffener",
-                    lambda piece, boards, h=height, e=edges: stiffened(piece, boards, h, e),  # type: ignore[misc]
-                    f"{format_length(height)} high, of the board's own stock on edge, glued under {words} of",
-                )
-                if remedy is None:
-                    low = middle + 1
-                else:
-                    found, high = remedy, middle
+        for edges, words in (((FRONT,), "the front of"), ((FRONT, REAR), "the front and the rear of")):
+            found = self._lowest(
+                "stiffener",
+                lambda piece, boards, height, e=edges: stiffened(piece, boards, height, e),  # type: ignore[misc]
+                f"glued under {words}",
+            )
             if found is not None:
                 return found
         return None
 
     def back(self) -> Remedy | None:
-        """The failing boards glued along their rear edges to the backs behind them, where all have one."""
+        """The failing boards glued to the backs behind them, else with strips in front too."""
+        words = "the back glued along the rear edge of"
+        alone = self._glued_on("back", _on_backs, words)
+        if alone is not None:
+            return alone
 
-        def glued(piece: Piece, boards: Sequence[Board]) -> Piece | None:
-            behind = backs_behind(piece, boards)
-            return with_backs_glued(piece, behind) if len(behind) == len(boards) else None
+        def with_strips(piece: Piece, boards: Sequence[Board], height: float) -> Piece | None:
+            made = _on_backs(piece, boards)
+            return None if made is None else stiffened(made, boards, height, (FRONT,))
 
-        return self._glued_on("back", glued, "the back glued along the rear edge of")
+        return self._lowest("back", with_strips, f"glued under the front, and {words}")
+
+    def _lowest(
+        self, kind: str, changed: Callable[[Piece, Sequence[Board], float], Piece | None], words: str
+    ) -> Remedy | None:
+        """The remedy with the lowest strips on edge that passes: the higher, the stiffer."""
+        found = None
+        low, high = 0, len(STRIP_HEIGHTS_MM)
+        while low < high:
+            middle = (low + high) // 2
+            height = STRIP_HEIGHTS_MM[middle]
+            remedy = self._glued_on(
+                kind,
+                lambda piece, boards, h=height: changed(piece, boards, h),  # type: ignore[misc]
+                f"{format_length(height)} high, of the board's own stock on edge, {words}",
+            )
+            if remedy is None:
+                low = middle + 1
+            else:
+                found, high = remedy, middle
+        return found
 
     def _glued_on(
         self, kind: str, changed: Callable[[Piece, Sequence[Board]], Piece | None], words: str
@@ -321,7 +255,7 @@ class Search:
         worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
         if worst > 1 or "interference" in trial.failing - self.before.failing:
             return None
-        costs = _costs(self.before, trial)
+        costs = costs_of(self.before, trial)
         left = [label for label, share in shares.items() if share > 1]
         if left:
             costs += (f"{UNCHANGED}: {name_labels(left)}",)
@@ -342,6 +276,13 @@ class Search:
                 continue
             found.append(self._made("support", words, self._trial(self.values | {p.name: more})))
         return found
+
+
+def _on_backs(piece: Piece, boards: Sequence[Board]) -> Piece | None:
+    """Boards glued to the backs behind them; None where one has none, or all are held by one already."""
+    loose = [b for b in boards if not b.span.backed]
+    behind = backs_behind(piece, loose)
+    return with_backs_glued(piece, behind) if loose and len(behind) == len(loose) else None
 
 
 def thicker(stock: Stock) -> list[Stock]:

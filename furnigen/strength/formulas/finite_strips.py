@@ -281,8 +281,13 @@ def _board_stress(moved: Array, lines: list[float], sheet: Sheet, waves: Array, 
 def _rib_stress(
     moved: Array, line: int, rib: Rib, link: Array, follow: Array, waves: Array, sign: Array
 ) -> float:
-    """Largest stress along the span in a rib, at its edges, at the middle of the span, N/mm²."""
+    """Largest stress along the span in a rib, at its edges and faces, at the middle of the span, N/mm².
+
+    A rib under one edge is bent sideways too.
+    """
     top = np.einsum("mij,mj->mi", link, moved[:, 4 * line : 4 * line + 4])
     lower = np.einsum("mij,mj->mi", follow, top)
-    u = np.concatenate([top[:, :1], lower[:, 0::4]], axis=1)
-    return float(rib.sheet.along * np.max(np.abs((sign * waves) @ u)))
+    u, w = (np.concatenate([top[:, n : n + 1], lower[:, n::4]], axis=1) for n in (0, 2))
+    stretch = np.abs((sign * waves) @ u)
+    face = rib.sheet.thickness / 2 * np.abs((sign * waves**2) @ w)
+    return float(rib.sheet.along * np.max(stretch + face))

@@ -5,12 +5,13 @@ front, middle and rear sag each by their own amount (`furnigen.strength.formulas
 that stands for the board has the board's own EI over the share of the sag that is left where it sags most.
 
 The plate is worked out on two ends that it rests on. For other spans it is as long as from one place without
-moment to the next, which EN 1992-1-1 5.3.2.1 gives for the width of a slab that acts with its rib (from
-memory): 0.85 of a span that runs on at one end, 0.7 of one that runs on at both, and 0.15 of two neighbours
-together over the support between them. An end that its joint holds takes off as much of its 0.15 as it holds
-of the moment of a clamped end; an overhang counts as half a span. The shorter the plate, the less a strip
-helps, so what holds for the longest span holds for a piece of several with no share too small. Strips above
-the board are taken as below it, which is never stiffer.
+moment to the next: 0.7 of the span for each end that runs on over a support, where even loads on two equal
+spans leave 0.75 (hand-derived) and three-dimensional elements ask for a little less (tests). An end that was
+clamped would leave 0.75 too; one that its joint holds takes off as much of a quarter as it holds of the
+moment of a clamped end. An overhang counts as half a span. Over a support between two spans stresses are also
+looked at on 0.15 of both (EN 1992-1-1 5.3.2.1, from memory). The shorter the plate, the less a strip helps,
+but the sag falls much faster: what the longest span leaves is taken for the whole board. Strips above the
+board are taken as below it, which is never stiffer.
 
 How much a board contracts across when it is stretched is known as a range: each share is the larger of those
 of both ends of the range.
@@ -31,8 +32,12 @@ from furnigen.strength.model.members import Member
 from furnigen.strength.model.stations import Station, longest_mm
 from furnigen.strength.model.strips import across_of
 
-HELD_END_SHARE = 0.15
-"""What of a span lies beyond the place without moment for each end that runs on: EN 1992-1-1 5.3.2.1, from
+RUNS_ON_SHARE = 0.7
+"""What is left of a span before the place without moment, for each end that runs on; see above."""
+CLAMPED_SHARE = 0.75
+"""The same for an end that is clamped (closed form of a beam under an even load)."""
+HOGGING_SHARE = 0.15
+"""What of two neighbouring spans together hogs over the support between them: EN 1992-1-1 5.3.2.1, from
 memory."""
 SPAN_STEP_MM = 1.0
 """Plates are as long as whole steps, so that spans alike but for rounding are one plate."""
@@ -133,13 +138,13 @@ def between_zero_moments(stations: Sequence[Station], length: float, bending: fl
     last = len(stations) - 1
     for n, (a, b) in enumerate(pairwise(stations)):
         span = b.at - a.at
-        held = 0.0
+        left = 1.0
         for station, runs_on in ((a, n > 0), (b, n + 1 < last)):
             if runs_on:
-                held += 1.0
+                left *= RUNS_ON_SHARE
             elif station.turning > 0:
-                held += 1 / (1 + 2 * bending / (station.turning * span))
-        found.append((span, span * (1 - HELD_END_SHARE * held)))
+                left *= 1 - (1 - CLAMPED_SHARE) / (1 + 2 * bending / (station.turning * span))
+        found.append((span, span * left))
     for overhang in (stations[0].at, length - stations[-1].at):
         found.append((2 * overhang, 2 * overhang))
     longest = longest_mm(stations, length)
@@ -174,7 +179,7 @@ def find_plate(
     places = [between_zero_moments(stations, length, section.bending)]
     if len(stations) > 2 and strips:  # over an inner support the board hogs on a shorter stretch
         neighbours = [b.at - a.at for a, b in zip(stations, stations[2:], strict=False)]
-        places.append(HELD_END_SHARE * max(neighbours))
+        places.append(HOGGING_SHARE * max(neighbours))
     found = []
     for end in ("low", "high"):
         sheet = sheet_of(body, d, thickness, _poisson(body, end))
