@@ -227,7 +227,9 @@ def _bent_by_lean(
         ]
         share, modulus = max(steps, key=lambda one: one[0] / one[1])
         return top * share, modulus
-    moment, at = bent_most(body, loads_on_post(body, pushes, offsets), low - SHORTEST_MM, high + SHORTEST_MM)
+    # the joint of a board is as high as the board: what it hands on bends the post on either side of it
+    loads = loads_on_post(body, pushes, offsets)
+    moment, at = bent_most(body, loads, low - SHORTEST_MM, high + SHORTEST_MM)
     section = column_section_of(body, at) or column_section_of(body, (low + high) / 2)
     if section is None:
         return 0.0, 1.0
