@@ -145,6 +145,7 @@ def _across(board: Board, result: ShelfResult) -> str:
 
 def _why_sag(board: Board, result: ShelfResult) -> str:
     low, high = result.spread.range()
+    body = board.span.body
     limit, creep, carried = result.shelf.limit, result.creep, board.carried
     load = "" if carried is None else f" Load {carried.load.text}: {carried.load.source.text}."
     ends = dict.fromkeys(board.span.stations[i].how for i in (0, -1))
@@ -152,7 +153,8 @@ def _why_sag(board: Board, result: ShelfResult) -> str:
     return (
         f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
         f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
-        f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Ends:"
+        f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Modulus:"
+        f" {body.modulus(board.span.along):.0f} N/mm², {body.material.strength_source.text}. Ends:"
         f" {'; '.join(ends)}"
     )
 

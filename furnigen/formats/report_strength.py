@@ -56,6 +56,8 @@ def strength_rows(strength: Strength) -> Json:
         "uprights": [
             {
                 "label": p.label,
+                "strength_class": strength.bodies[p.label].material.grade or None,
+                "strength_basis": strength.bodies[p.label].material.strength_source.text,
                 "from_mm": p.low,
                 "to_mm": p.high,
                 "axial_n": p.axial_n,
@@ -161,6 +163,9 @@ def _board(board: Board) -> Json:
         "glued_with": list(span.others),
         "length_mm": span.length,
         "depth_mm": span.depth,
+        "material": span.body.material.name,
+        "strength_class": span.body.material.grade or None,
+        "strength_basis": span.body.material.strength_source.text,
         "ei_nmm2": span.bending,
         "ei_of_the_board_alone_nmm2": span.section.bending,
         "shear": result.shelf.shear.why if result else None,

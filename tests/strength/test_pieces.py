@@ -17,6 +17,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "recipes"))
 from space import space
 
 from furnigen import InputError, find_recipe, list_recipes
+from furnigen.catalogue.grades import graded_stock
 from furnigen.catalogue.materials import find_material
 from furnigen.catalogue.stock import find_stock
 from furnigen.checks.strength import check_strength
@@ -152,7 +153,7 @@ def test_a_board_across_its_grain_is_soft_and_weak() -> None:
     board = next(b for b in assessed(draft.done()).boards if b.label == "slat")
     assert abs(board.span.along[1]) == pytest.approx(1.0)
     assert board.result is not None
-    wood = find_material(oak.material)
+    wood = graded_stock(oak)
     assert board.span.section.bending == pytest.approx(0.05 * wood.moe_mpa * 400 * thick**3 / 12, rel=1e-9)
     whole = find_allowable(wood).bending_mpa
     assert whole is not None
@@ -470,8 +471,8 @@ def test_a_part_that_nothing_carries_is_named() -> None:
 
 
 def test_a_material_without_a_modulus_is_refused(monkeypatch) -> None:
-    real = find_material
-    monkeypatch.setattr(body_module, "find_material", lambda name: replace(real(name), moe_mpa=float("nan")))
+    real = graded_stock
+    monkeypatch.setattr(body_module, "graded_stock", lambda stock: replace(real(stock), moe_mpa=float("nan")))
     with pytest.raises(InputError, match="modulus of plywood-birch-18 = nan N/mm²: must be more than zero"):
         assessed(bay())
 

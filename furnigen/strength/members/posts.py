@@ -191,7 +191,9 @@ def _post(
                 area=section.area,
                 modulus=section.least_w,
                 # the rule is one of characteristic strengths: k_mod and the factors come after it
-                compression_mpa=compression_mpa(characteristic) * design / characteristic,
+                compression_mpa=(bears.compression_mpa or compression_mpa(characteristic))
+                * design
+                / characteristic,
                 bending_mpa=design,
                 ends=ends,
                 moment=moment,
