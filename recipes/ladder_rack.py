@@ -36,11 +36,11 @@ def ladder_rack(
     first: float = length("200 mm", "20 mm", "1.5 m", "floor to the underside of the first shelf"),
     below_top: float = length("150 mm", "20 mm", "1.5 m", "top of the last shelf to the top of the posts"),
     post: float = length("38 mm", "18 mm", "120 mm", "width of a post, front to back"),
-    rung: float = length("38 mm", "15 mm", "120 mm", "height of a rung"),
+    rung: float = length("60 mm", "15 mm", "120 mm", "height of a rung"),
     rung_joint: str = choice("tenoned", RUNG_JOINTS, "how rungs meet the posts"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     post_board: Stock = from_stock("spruce-2x2", "posts", ("board", "bar", "sheet")),
-    rung_board: Stock = from_stock("spruce-1x2", "rungs", ("board", "bar", "sheet")),
+    rung_board: Stock = from_stock("spruce-2x3", "rungs", ("board", "bar", "sheet")),
     shelf_board: Stock = from_stock("birch-ply-15-2440", "shelves", ("sheet", "board")),
 ) -> Piece:
     """Build the rack."""

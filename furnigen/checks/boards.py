@@ -191,6 +191,28 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
         )
 
 
+def shear_findings(strength: Strength) -> Iterator[Finding]:
+    """Boards sheared where joints cut them beyond what their wood bears, or the one nearest to it."""
+    known = [(b, r, r.shear) for b, r in _bent(strength) if r.shear is not None]
+    for group in grouped(known, lambda one: one[2].used, lambda one: one[2].mpa):
+        _, result, shear = group[0]
+        over = shear.used > 1
+        notch = "" if shear.factor == 1.0 else f" x k_v {shear.factor:.2f} for its notched end (6.5.2)"
+        yield Finding(
+            "shear",
+            over_limit(strength.carried, [b.carried for b, _, _ in group]) if over else PASS,
+            shear.mpa,
+            shear.allowed_mpa,
+            "N/mm2",
+            f"{name_labels([b.label for b, _, _ in group])}: {format_length(shear.at)} from its end,"
+            f" where a cut leaves {format_length(shear.left)} of {format_length(shear.full)}",
+            f"1.5 V / (b_ef h_ef) against f_v x k_mod / gamma_M / 1.5{notch} (EN 1995-1-1 6.1.7);"
+            f" {find_allowable(result.shelf.materials[0]).shear_source}",
+            "a shallower cut, or a thicker board" if over else "",
+            shear.used,
+        )
+
+
 def _grain(result: ShelfResult) -> str:
     """What a board that bends across its grain, or plywood on edge, bears less, in words."""
     across = result.shelf.across

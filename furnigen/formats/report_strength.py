@@ -217,6 +217,17 @@ def _board(board: Board) -> Json:
         "used": result.stress_used,
         "at_mm": result.stress_at,
     }
+    shear = result.shear
+    row["shear_where_cut"] = shear and {
+        "n_per_mm2": shear.mpa,
+        "allowed_n_per_mm2": shear.allowed_mpa,
+        "used": shear.used,
+        "at_mm": shear.at,
+        "height_left_mm": shear.left,
+        "height_mm": shear.full,
+        "notch_factor_k_v": shear.factor,
+    }
+    row["cuts"] = [{"from_mm": c.start, "to_mm": c.end, "modulus_mm3": c.modulus} for c in span.cuts]
     return row
 
 

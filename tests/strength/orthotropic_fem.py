@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from scipy.sparse import coo_matrix
@@ -61,6 +62,7 @@ def solve_shelf(
     press: float = 1e-3,
     held_rear: bool = False,
     runs_on: bool = False,
+    gap: float = 0.0,
 ) -> Solved:
     """The board under an even load. Half the span is modelled, or one of two spans.
     The board's end and those of the strips are held upright and across; the board
@@ -68,11 +70,14 @@ def solve_shelf(
 
        Args:
            held_rear: whether the board's rear edge is held upright, as by a back.
-           runs_on: whether the board and its strips run on over a support at the end of the span to another
+           gap: how far from the middle of the span the strips stop, mm.
+        runs_on: whether the board and its strips run on over a support at the end of the span to another
                span like it.
     """
     half = span if runs_on else span / 2
     xs = np.linspace(0, half, max(8, round(half / 60)) + 1)
+    if gap:
+        xs = _filled([0.0, half - gap, half], 10.0)
     marks = {0.0, depth / 2, depth}
     for s in strips:
         marks |= {s.front, s.front + s.thick}
@@ -85,7 +90,7 @@ def solve_shelf(
     kind[middle[2] > 0] = 0
     for n, s in enumerate(strips, 1):
         inside = (middle[1] > s.front) & (middle[1] < s.front + s.thick)
-        kind[(middle[2] < 0) & (middle[2] > -s.high) & inside] = n
+        kind[(middle[2] < 0) & (middle[2] > -s.high) & inside & ((middle[0] < half - gap) | (gap == 0))] = n
     mesh = mesh.restrict(np.flatnonzero(kind >= 0))
     kind = kind[kind >= 0]
     woods = np.stack([w.stiffness() for w in (wood, *(s.wood for s in strips))])[kind]
@@ -139,7 +144,7 @@ class Solved:
 
 
 def shelf_sags(
-    span: float, depth: float, thick: float, wood: Wood, strips: tuple[Glued, ...] = (), **how: bool
+    span: float, depth: float, thick: float, wood: Wood, strips: tuple[Glued, ...] = (), **how: Any
 ) -> tuple[float, float, float]:
     """Sag at front, middle and rear of the board, mm: at the middle of the span, or where it is largest.
 

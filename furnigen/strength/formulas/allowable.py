@@ -34,6 +34,7 @@ class Allowable:
         characteristic_mpa: the 5-percentile of its bending strength, N/mm², that came from; None likewise.
         compression_mpa: the 5-percentile of its strength along the grain, N/mm², where its class lists it.
         shear_mpa: design strength in shear, N/mm²; None where not known.
+        shear_source: where from; empty where not known.
         bearing_mpa: design strength square to the grain at a support, N/mm²; None where not known.
         bearing_source: where from; None where not known.
         moe_mean_mpa: mean modulus, N/mm²: above the table's where that is a 5-percentile.
@@ -46,6 +47,7 @@ class Allowable:
     characteristic_mpa: float | None
     compression_mpa: float | None
     shear_mpa: float | None
+    shear_source: str
     bearing_mpa: float | None
     bearing_source: Source | None
     moe_mean_mpa: float
@@ -115,12 +117,14 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
     how = f"{'5-percentile' if share == 1 else f'mean x {share:.2f}'} x k_mod {k_mod:.3g} / {gamma:g}{moist}"
     bearing, shear = (float(row[f"{of}_mpa"]) if row[f"{of}_mpa"] else None for of in ("bearing", "shear"))
     bearing_source = Source(row["bearing_source"], row["bearing_provenance"]) if bearing else None
+    shear_source = row["shear_source"]
     grade = grade_of(material)
     if grade is not None:
         bearing, shear = grade.bearing_mpa, grade.shear_mpa
         bearing_source = Source(
             f"EN 338 {grade.name}, f_c,90,k ({grade.source.text})", grade.source.provenance
         )
+        shear_source = f"EN 338 {grade.name}, f_v,k ({grade.source.text})"
         moe_spread = (1 - grade.moe_5pct_mpa / grade.moe_mpa) / FIVE_PERCENT
     return Allowable(
         bending_mpa=bending,
@@ -130,6 +134,7 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
         characteristic_mpa=characteristic,
         compression_mpa=None if grade is None else grade.compression_mpa,
         shear_mpa=None if shear is None else k_mod * shear / gamma,
+        shear_source=shear_source,
         bearing_mpa=None if bearing is None else k_mod * bearing / gamma,
         bearing_source=bearing_source,
         moe_mean_mpa=material.moe_mpa / (1 - FIVE_PERCENT * moe_spread)

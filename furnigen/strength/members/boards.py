@@ -72,6 +72,7 @@ def _shelf(
         across=tuple(b.modulus(span.along) / b.material.moe_mpa for b in glued),
         plate=span.plate,
         over_supports=span.over_supports,
+        cuts=span.cuts,
         load=carried.load if carried else EMPTY,
         own_kg_m=mass / span.length * 1000,
         limit=limit,

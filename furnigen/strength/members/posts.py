@@ -31,6 +31,7 @@ from furnigen.strength.members.boards import Board
 from furnigen.strength.members.leaning_posts import Offsets, bent_most, load_offsets, loads_on_post
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import LEG, UPRIGHT, Member, column_section_of, leg_modulus
+from furnigen.strength.model.net_sections import left_of_upright
 
 SHORTEST_MM = 30.0
 """A shorter stretch of an upright does not buckle: it is the joint itself. Our own choice."""
@@ -178,6 +179,9 @@ def _post(
         moment = abs(beside) + max(ends_held, default=0.0) if body.kind == UPRIGHT else 0.0
         length = (high - low) / cos(radians(body.lean_degrees))
         from_lean, modulus = _bent_by_lean(body, pushes, offsets, axial, low, high)
+        # joints cut it: it buckles as a whole board, but presses and bends on what they leave
+        area_left, thin_left, wide_left = left_of_upright(body, low - SHORTEST_MM, high + SHORTEST_MM)
+        modulus *= min(thin_left, wide_left) if from_lean > 0 else 1.0
         pressed = None
         ranked = axial * length**2 / section.least_i
         if strength is not None and characteristic is not None:
@@ -188,8 +192,8 @@ def _post(
                 axial,
                 length=length,
                 bending=least * section.least_i,
-                area=section.area,
-                modulus=section.least_w,
+                area=section.area * area_left,
+                modulus=section.least_w * thin_left,
                 # the rule is one of characteristic strengths: k_mod and the factors come after it
                 compression_mpa=(bears.compression_mpa or compression_mpa(characteristic))
                 * design

@@ -30,6 +30,8 @@ from furnigen.strength.formulas.creep import Creep, find_creep
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.formulas.shear import IN_MODULUS, ShearRule
 from furnigen.strength.formulas.uncertainty import SagSpread, load_spread, sag_spread
+from furnigen.strength.members.cut_boards import CutShear, bending_at_cuts, shear_at_cuts
+from furnigen.strength.model.net_sections import NetSection
 from furnigen.strength.model.plates import BOARD_ALONE, PlateShares
 from furnigen.strength.solver.beam import (
     Beam,
@@ -74,6 +76,7 @@ class Shelf:
             to fall as that does where it bends across its grain; empty where all bend along it.
         plate: shares of the sag and stress of its section that strips glued along it and backs leave.
         over_supports: the same over its supports, where strips may stop.
+        cuts: where joints cut it, and what they leave.
     """
 
     label: str = field(compare=False)
@@ -94,6 +97,7 @@ class Shelf:
     across: tuple[float, ...] = ()
     plate: PlateShares = BOARD_ALONE
     over_supports: PlateShares = BOARD_ALONE
+    cuts: tuple[NetSection, ...] = ()
 
     def __post_init__(self) -> None:
         strips = (len(self.section.strips) or 1) + len(self.plate.strips)
@@ -125,6 +129,7 @@ class ShelfResult:
         stress_at: where along the board, mm.
         most, least: largest and smallest reaction of each support over all patterns, N.
         held: largest moment by which each support keeps the board from turning, N mm.
+        shear: shear where joints cut it; None where none does, or no strength is known.
         loose_ends: whether some support lifts off with every bay full.
     """
 
@@ -144,6 +149,7 @@ class ShelfResult:
     most: tuple[float, ...]
     least: tuple[float, ...]
     held: tuple[float, ...]
+    shear: CutShear | None
     loose_ends: bool
 
     @property
@@ -295,6 +301,12 @@ def _stress(
             grain = shelf.across[i] if shelf.across else 1.0
             allowed = None if strength is None else strength * grain / LOAD_FACTOR
             rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
+    across = shelf.across[0] if shelf.across else 1.0
+    whole = find_allowable(shelf.materials[0], climate=shelf.climate).bending_mpa
+    allowed = None if whole is None else whole * across / LOAD_FACTOR
+    for stress, place, sags in bending_at_cuts(shelf.cuts, bents):
+        stress *= (shelf.plate if sags else shelf.over_supports).board
+        rated.append((stress, allowed, None if allowed is None else stress / allowed, 0, place))
     known = [r for r in rated if r[2] is not None]
     return stable_maximum(known, lambda r: r[2] or 0.0) if known else stable_maximum(rated, lambda r: r[0])
 
@@ -388,5 +400,12 @@ def _result(
         most=tuple(max(r) for r in reactions),
         least=tuple(min(r) for r in reactions),
         held=tuple(max(map(abs, m)) for m in zip(*(b.held for b in firsts), strict=True)),
+        shear=shear_at_cuts(
+            shelf.cuts,
+            stressed,
+            shelf.materials[0],
+            climate=shelf.climate,
+            across=shelf.across[0] if shelf.across else 1.0,
+        ),
         loose_ends=not all(firsts[0].touching),
     )

@@ -21,6 +21,7 @@ from furnigen.parts.forms.rod import Rod
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import LEVEL, RAIL, Member
+from furnigen.strength.model.net_sections import NetSection, find_net_sections
 from furnigen.strength.model.plates import BOARD_ALONE, PlateShares, find_plate
 from furnigen.strength.model.stations import (
     Station,
@@ -62,6 +63,7 @@ class Spanning:
         plate: what is left of its sag and stress by all that is glued along it or holds an edge.
         over_supports: the same of what of it runs on over the supports, where strips stop there.
         strips: the strips glued along it, in the order of `plate`; of a strip in pieces, the first.
+        cuts: where joints cut it, and what they leave.
         stations: where it is carried.
         backed: labels of backs that hold one of its edges straight.
     """
@@ -77,6 +79,7 @@ class Spanning:
     plate: PlateShares
     over_supports: PlateShares
     strips: tuple[Member, ...]
+    cuts: tuple[NetSection, ...]
     stations: tuple[Station, ...]
     backed: tuple[str, ...]
 
@@ -249,6 +252,7 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Sp
         plate,
         over_supports,
         tuple(strips),
+        find_net_sections(body, d, laid.across),
         stations,
         backs,
     )
