@@ -45,7 +45,8 @@ OPTIONS: dict[str, str | int] = {
     "write.step.schema": "AP214IS",
     "write.step.unit": "MM",
     "xstep.cascade.unit": "MM",
-    "write.precision.mode": 0,
+    # the least tolerance of a shape, the same for the assembly whatever its parts are
+    "write.precision.mode": -1,
     "write.stepcaf.subshapes.name": 0,
 }
 _KG_M3_PER_G_CM3 = 1000.0
