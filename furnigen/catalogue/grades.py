@@ -12,15 +12,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
-from furnigen.catalogue.materials import Material, Source, find_material, row_for_material
+from furnigen.catalogue.materials import Material, Source, row_for_material
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed
 from furnigen.core.tables import read_table
-
-if TYPE_CHECKING:
-    from furnigen.catalogue.stock import Stock
 
 TIMBER_KINDS = ("softwood", "hardwood")
 """Kinds of material that are sawn and graded."""
@@ -127,11 +123,3 @@ def graded(material: Material, name: str = "") -> Material:
 def grade_of(material: Material) -> Grade | None:
     """The strength class a material was graded to; None where it was not."""
     return _table()[material.grade] if material.grade else None
-
-
-def graded_stock(stock: Stock) -> Material:
-    """What a stock is made of, at its strength class where it is sawn timber.
-
-    Raises: InputError as `find_grade`.
-    """
-    return graded(find_material(stock.material), stock.grade)

@@ -20,8 +20,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
 
-from furnigen.catalogue.grades import find_grade
-from furnigen.catalogue.materials import find_material
+from furnigen.catalogue.grades import find_grade, graded
+from furnigen.catalogue.materials import Material, find_material
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import SAME_MM, check_length, format_length, parse_length
 from furnigen.core.tables import look_up, read_table
@@ -209,3 +209,11 @@ def list_stock(kind: str | None = None) -> tuple[Stock, ...]:
     if kind is not None and kind not in KINDS:
         raise InputError("kind of stock", kind, f"must be {', '.join(KINDS)}")
     return tuple(s for s in _table().values() if kind in (None, s.kind))
+
+
+def graded_stock(stock: Stock) -> Material:
+    """What a stock is made of, at its strength class where it is sawn timber.
+
+    Raises: InputError for a grade that its wood does not have.
+    """
+    return graded(find_material(stock.material), stock.grade)

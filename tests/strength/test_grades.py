@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from furnigen.catalogue.grades import graded, graded_stock, list_grades
+from furnigen.catalogue.grades import graded, list_grades
 from furnigen.catalogue.materials import find_material
-from furnigen.catalogue.stock import find_stock, list_stock
+from furnigen.catalogue.stock import find_stock, graded_stock, list_stock
 from furnigen.cli.main import main
 from furnigen.core.errors import InputError
 from furnigen.strength.formulas.allowable import FIVE_PERCENT, find_allowable

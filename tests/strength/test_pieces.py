@@ -17,9 +17,8 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "recipes"))
 from space import space
 
 from furnigen import InputError, find_recipe, list_recipes
-from furnigen.catalogue.grades import graded_stock
 from furnigen.catalogue.materials import find_material
-from furnigen.catalogue.stock import find_stock
+from furnigen.catalogue.stock import find_stock, graded_stock
 from furnigen.checks.strength import check_strength
 from furnigen.core.finding import FAIL, PASS, WARN
 from furnigen.drafting.draft import Draft

@@ -73,11 +73,13 @@ def shear_at_cuts(
     cuts: Sequence[NetSection],
     bents: Sequence[BeamResult],
     material: Material,
-    *,
     climate: int = 1,
     across: float = 1.0,
 ) -> CutShear | None:
     """Shear at the cut that uses most of what the wood bears; None without cuts, or a strength that is known.
+
+    Nearer to a support than the board is high, loads go straight down into it and shear nothing, where the
+    board is not notched from below (EN 1995-1-1 6.1.7(3), from memory).
 
     Args:
         climate: service class.
@@ -91,14 +93,16 @@ def shear_at_cuts(
     found: list[CutShear] = []
     for cut in cuts:
         for bent in bents:
-            x, shear = max(
-                ((x, abs(inner_forces(bent.beam, bent, x)[1])) for x in _places(cut, bent.beam)),
-                key=lambda one: round(one[1], 6),
-            )
-            factor = 1.0
+            factor, places = 1.0, _places(cut, bent.beam)
             reach = _reach(cut, bent.beam)
             if reach is not None and cut.from_below > 0:
                 factor = notch_factor(cut.full, cut.full - cut.from_below, reach, k_n)
+            else:
+                places = [x for x in places if all(abs(x - s.at) >= cut.full for s in bent.beam.supports)]
+            if not places:
+                continue
+            forces = [(x, abs(inner_forces(bent.beam, bent, x)[1])) for x in places]
+            x, shear = max(forces, key=lambda one: round(one[1], 6))
             stress = 1.5 * shear / (k_cr * cut.breadth * cut.height)
             found.append(
                 CutShear(stress, factor * strength * across / LOAD_FACTOR, factor, x, cut.height, cut.full)

@@ -17,7 +17,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import TypeVar
 
 from furnigen.catalogue.loads import GRAVITY, Load
 from furnigen.catalogue.materials import Material
@@ -31,6 +30,7 @@ from furnigen.strength.formulas.section import Section
 from furnigen.strength.formulas.shear import IN_MODULUS, ShearRule
 from furnigen.strength.formulas.uncertainty import SagSpread, load_spread, sag_spread
 from furnigen.strength.members.cut_boards import CutShear, bending_at_cuts, shear_at_cuts
+from furnigen.strength.members.sunk_supports import STAYS_MM, sag_between_stays
 from furnigen.strength.model.net_sections import NetSection
 from furnigen.strength.model.plates import BOARD_ALONE, PlateShares
 from furnigen.strength.solver.beam import (
@@ -43,12 +43,11 @@ from furnigen.strength.solver.beam import (
     solve_beams,
 )
 
-T = TypeVar("T")
+Rated = tuple[float, float | None, float | None, int, float]
+"""Stress and what is allowed (N/mm²), the share used, the index of the material, and where (mm)."""
 Bays = tuple[tuple[float, float], ...]
 """From where to where each stretch of a shelf reaches that may be loaded apart, mm."""
 
-STAYS_MM = 0.02
-"""A support that sinks less than this stays where it is, for the eye. Our own choice."""
 SHORTEST_BAY_MM = 80.0
 """Nothing is loaded onto a shorter stretch apart from its neighbours. Our own choice."""
 
@@ -98,6 +97,10 @@ class Shelf:
     plate: PlateShares = BOARD_ALONE
     over_supports: PlateShares = BOARD_ALONE
     cuts: tuple[NetSection, ...] = ()
+
+    def grain(self, i: int) -> float:
+        """Share of its strength along the grain that a material bears along the span."""
+        return self.across[i] if self.across else 1.0
 
     def __post_init__(self) -> None:
         strips = (len(self.section.strips) or 1) + len(self.plate.strips)
@@ -250,26 +253,6 @@ def _sinks(shelf: Shelf) -> bool:
     return any(abs(dead) + abs(live) > STAYS_MM for dead, live in shelf.sunk)
 
 
-def _between_stays(shelf: Shelf, bent: BeamResult) -> list[Segment]:
-    """Sag between the supports that stay, or else the outermost, where others lie between them and sink."""
-    order = sorted(range(len(shelf.supports)), key=lambda i: shelf.supports[i].at)
-    stays = [n for n, i in enumerate(order) if sum(map(abs, shelf.sunk[i])) <= STAYS_MM]
-    if len(stays) < 2:
-        stays = [0, len(order) - 1]
-    found = []
-    for first, last in pairwise(stays):
-        if last - first < 2:
-            continue
-        a, b = (min(max(shelf.supports[order[n]].at, 0.0), shelf.length) for n in (first, last))
-        inside = [(x, y) for x, y in bent.line if a <= x <= b]
-        (xa, ya), (xb, yb) = inside[0], inside[-1]
-        rel = [(y - ya - (yb - ya) * (x - xa) / (xb - xa), x) for x, y in inside]
-        down, down_at = max(rel, key=lambda p: round(p[0], 9))
-        up, up_at = min(rel, key=lambda p: round(p[0], 9))
-        found.append(Segment("span", a, b, down, down_at, -up, up_at))
-    return found
-
-
 def _largest_creep(shelf: Shelf) -> Creep:
     return max(
         (find_creep(m, shelf.climate, shelf.creep_rule) for m in shelf.materials), key=lambda c: c.factor
@@ -281,9 +264,14 @@ def _sag_in(bent: BeamResult, segment: Segment) -> float:
     return max((s.down for s in bent.segments if s.start <= segment.down_at <= s.end), default=0.0)
 
 
-def _stress(
-    shelf: Shelf, bents: Sequence[BeamResult]
-) -> tuple[float, float | None, float | None, int, float]:
+def _rated(shelf: Shelf, stress: float, i: int, place: float) -> Rated:
+    """A stress in one of its materials beside what that bears."""
+    strength = find_allowable(shelf.materials[i], climate=shelf.climate).bending_mpa
+    allowed = None if strength is None else strength * shelf.grain(i) / LOAD_FACTOR
+    return stress, allowed, None if allowed is None else stress / allowed, i, place
+
+
+def _stress(shelf: Shelf, bents: Sequence[BeamResult]) -> Rated:
     """Stress, what is allowed, share used, strip and place: of the strip used most."""
     sagging = stable_maximum(bents, lambda b: b.moment_most)
     hogging = stable_maximum(bents, lambda b: -b.moment_least)
@@ -296,17 +284,11 @@ def _stress(
         own = shelf.section.stresses(moment)
         stresses = [*(one * plate.board for one in own), *(max(own) * one for one in plate.strips)]
         # over its supports a board may be without its last strips
-        for i, (stress, material) in enumerate(zip(stresses, shelf.materials, strict=False)):
-            strength = find_allowable(material, climate=shelf.climate).bending_mpa
-            grain = shelf.across[i] if shelf.across else 1.0
-            allowed = None if strength is None else strength * grain / LOAD_FACTOR
-            rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
-    across = shelf.across[0] if shelf.across else 1.0
-    whole = find_allowable(shelf.materials[0], climate=shelf.climate).bending_mpa
-    allowed = None if whole is None else whole * across / LOAD_FACTOR
+        for i, stress in enumerate(stresses[: len(shelf.materials)]):
+            rated.append(_rated(shelf, stress, i, place))
     for stress, place, sags in bending_at_cuts(shelf.cuts, bents):
-        stress *= (shelf.plate if sags else shelf.over_supports).board
-        rated.append((stress, allowed, None if allowed is None else stress / allowed, 0, place))
+        plate = shelf.plate if sags else shelf.over_supports
+        rated.append(_rated(shelf, stress * plate.board, 0, place))
     known = [r for r in rated if r[2] is not None]
     return stable_maximum(known, lambda r: r[2] or 0.0) if known else stable_maximum(rated, lambda r: r[0])
 
@@ -367,8 +349,10 @@ def _result(
     stressed = list(firsts)
     if sunk is not None and sunk[0] is not None and sunk[1] is not None:
         stressed.append(sunk[0])
-        at_once = _between_stays(shelf, sunk[0])
-        for segment, before in zip(_between_stays(shelf, sunk[1]), at_once, strict=True):
+        at_once = sag_between_stays(shelf.supports, shelf.sunk, shelf.length, sunk[0])
+        for segment, before in zip(
+            sag_between_stays(shelf.supports, shelf.sunk, shelf.length, sunk[1]), at_once, strict=True
+        ):
             share = segment.down / shelf.limit.mm(segment.length, segment.kind)
             if worst is None or share > worst[0] * (1 + ALIKE):
                 worst = (share, "all bays, with what carries it sinking", before.down, segment)
@@ -400,12 +384,6 @@ def _result(
         most=tuple(max(r) for r in reactions),
         least=tuple(min(r) for r in reactions),
         held=tuple(max(map(abs, m)) for m in zip(*(b.held for b in firsts), strict=True)),
-        shear=shear_at_cuts(
-            shelf.cuts,
-            stressed,
-            shelf.materials[0],
-            climate=shelf.climate,
-            across=shelf.across[0] if shelf.across else 1.0,
-        ),
+        shear=shear_at_cuts(shelf.cuts, stressed, shelf.materials[0], shelf.climate, shelf.grain(0)),
         loose_ends=not all(firsts[0].touching),
     )

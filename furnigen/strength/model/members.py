@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 
-from furnigen.catalogue.grades import graded_stock
 from furnigen.catalogue.materials import Material
+from furnigen.catalogue.stock import graded_stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.pose import LEVEL_DEGREES, Box, Pose, Vector, dot, unit

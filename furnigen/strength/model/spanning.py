@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from math import hypot
 
 import numpy as np
@@ -252,10 +253,16 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Sp
         plate,
         over_supports,
         tuple(strips),
-        find_net_sections(body, d, laid.across),
+        _not_borne(find_net_sections(body, d, laid.across), stations),
         stations,
         backs,
     )
+
+
+def _not_borne(cuts: tuple[NetSection, ...], stations: tuple[Station, ...]) -> tuple[NetSection, ...]:
+    """The cuts that do not lie on a bearing which runs along the board: on it nothing bends or shears them."""
+    borne = [(a.at, b.at) for a, b in pairwise(stations) if set(a.places) & set(b.places)]
+    return tuple(c for c in cuts if not any(low <= c.start and c.end <= high for low, high in borne))
 
 
 def _lies_on_ground(
