@@ -260,7 +260,7 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Sp
 
 
 def _not_borne(cuts: tuple[NetSection, ...], stations: tuple[Station, ...]) -> tuple[NetSection, ...]:
-    """The cuts that do not lie on a bearing which runs along the board: on it nothing bends or shears them."""
+    """The cuts that do not lie on a bearing which runs along the board: there nothing bends them."""
     borne = [(a.at, b.at) for a, b in pairwise(stations) if set(a.places) & set(b.places)]
     return tuple(c for c in cuts if not any(low <= c.start and c.end <= high for low, high in borne))
 
