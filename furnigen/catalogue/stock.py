@@ -22,7 +22,7 @@ from types import MappingProxyType
 
 from furnigen.catalogue.grades import find_grade, graded
 from furnigen.catalogue.materials import Material, find_material
-from furnigen.core.errors import InputError
+from furnigen.core.errors import InputError, kind_of
 from furnigen.core.quantities import SAME_MM, check_length, format_length, parse_length
 from furnigen.core.tables import look_up, read_table
 
@@ -61,6 +61,10 @@ class Stock:
         note: what a careful buyer must know.
         grade: its strength class; empty where no one has graded it.
         as_sold_mm: the thickness before it was measured or planed, mm; None where it was not.
+
+    >>> ply = find_stock("birch-ply-18")
+    >>> ply.thickness_mm, ply.with_thickness(17.8).name
+    (17.6, 'birch-ply-18@17.8')
     """
 
     name: str
@@ -134,7 +138,7 @@ class Stock:
             )
         square = self.kind in ("bar", "blank") and abs(self.width_mm - self.thickness_mm) < SAME_MM
         if abs(mm - sold) < SAME_MM:
-            # what was measured is what is sold: the plain entry, so both are one stock
+            # measured as nominal: the plain entry, so that both are one stock
             width = sold if square else self.width_mm
             return replace(self, name=base, thickness_mm=sold, width_mm=width, as_sold_mm=None)
         digits = f"{mm:.10g}"  # what the name says is what it is, so the name finds it again
@@ -190,6 +194,8 @@ def find_stock(spec: str) -> Stock:
     >>> find_stock("birch-ply-18").thickness_mm, find_stock("birch-ply-18@17.8").thickness_mm
     (17.6, 17.8)
     """
+    if not isinstance(spec, str):
+        raise InputError("stock", kind_of(spec), 'must be the name of a stock, such as "birch-ply-18"')
     words, at, measured = spec.partition("@")
     name, colon, grade = words.partition(":")
     stock = look_up("stock", name.strip(), _table())
@@ -200,11 +206,29 @@ def find_stock(spec: str) -> Stock:
     return stock.with_thickness(parse_length(measured, what=f"thickness of {stock.name}"))
 
 
+def require_stock(what: str, value: object) -> None:
+    """Refuse what is no Stock, saying what came.
+
+    Raises: InputError.
+    """
+    if isinstance(value, Stock):
+        return
+    if isinstance(value, str):
+        name = value if value.partition("@")[0] in _table() else "birch-ply-18"
+        raise InputError(
+            what, repr(value), "must be a Stock, not its name", f'find_stock("{name}") would fit'
+        )
+    raise InputError(what, kind_of(value), 'must be a Stock, such as find_stock("birch-ply-18")')
+
+
 def list_stock(kind: str | None = None) -> tuple[Stock, ...]:
     """All stock, or that of one kind, in the order of the table.
 
     Raises:
         InputError: no such kind.
+
+    >>> list_stock("blank")[0].kind
+    'blank'
     """
     if kind is not None and kind not in KINDS:
         raise InputError("kind of stock", kind, f"must be {', '.join(KINDS)}")

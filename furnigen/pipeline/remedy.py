@@ -8,7 +8,7 @@ strength are checked again, and what it costs elsewhere is said.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import floor
 from typing import Any
@@ -18,9 +18,10 @@ from furnigen.core.errors import FurnigenError, GeometryError
 from furnigen.core.finding import FAIL, Finding, name_labels
 from furnigen.core.quantities import format_length
 from furnigen.piece.description import Piece
+from furnigen.pipeline.built import Advise
 from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
-from furnigen.recipes.recipe import Recipe
+from furnigen.recipes.recipe import Origin, Recipe
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
 from furnigen.strength.model.members import LEVEL
@@ -42,7 +43,7 @@ REMEDY_KINDS = {
 }
 """Kinds of remedies, in words."""
 MOST_TRIALS = 8
-"""How often one kind of remedy is tried before it is given up."""
+"""How often one kind of remedy is tried before the search gives it up."""
 
 
 @dataclass(frozen=True)
@@ -297,21 +298,31 @@ def thicker(stock: Stock) -> list[Stock]:
     return sorted(same or ladder, key=lambda s: s.thickness_mm)
 
 
-def adviser(
-    recipe: Recipe,
-    values: Mapping[str, Any],
-    changed: Callable[[Values], Piece],
-    piece: Piece,
-    demands: Demands,
-) -> Callable[[list[Finding]], tuple[list[Finding], list[Json]]]:
-    """What puts computed remedies into findings of sag (see `furnigen.pipeline.make.Advise`)."""
+def adviser(piece: Piece, demands: Demands) -> Advise | None:
+    """What puts computed remedies into findings of sag; None for a piece that no recipe made.
+
+    The recipe and its parameters are those the piece remembers. Title, limits and loads may have been changed
+    since; of a piece that was changed otherwise nothing is tried, for what the recipe makes is another one.
+    """
+    origin = piece.origin
+    if not isinstance(origin, Origin):
+        return None
 
     def advise(findings: list[Finding]) -> tuple[list[Finding], list[Json]]:
         bad = [f for f in findings if f.name == "sag" and f.status == FAIL]
-        if not bad:
+        own = origin.recipe(**origin.values) if bad else piece
+        if not bad or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece:
             return findings, []
+        whole = piece.loads[: len(own.loads)] == own.loads
+        said = piece.loads[len(own.loads) :]
+
+        def changed(values: Values) -> Piece:
+            made = origin.recipe(**values)
+            loads = made.loads + said if whole else piece.loads
+            return replace(made, title=piece.title, limits=piece.limits, loads=loads)
+
         try:
-            found = Search(recipe, dict(values), changed, piece, demands).find()
+            found = Search(origin.recipe, dict(origin.values), changed, piece, demands).find()
         except GeometryError:
             return findings, []  # a form of the author's own: nothing can be tried without the kernel
         worst = max(bad, key=lambda f: f.used or 0.0)

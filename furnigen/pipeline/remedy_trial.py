@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from furnigen.checks.fit import check_fit
 from furnigen.core.finding import FAIL, WARN, Finding
 from furnigen.core.quantities import format_length
 from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
-
-TOLERANCE_MM = 0.1
-"""Facets of trials lie this near to curved faces."""
 
 
 @dataclass(frozen=True)
@@ -54,18 +52,10 @@ def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> RemedyT
 
     Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
     """
-    from furnigen.checks.solids import check_solid
-    from furnigen.checks.strength import check_strength
-    from furnigen.mesh.light_mesh import light_model
-
-    solid = check_solid(light_model(piece), piece.walls)
-    found, strength = check_strength(piece, solid.contacts, solid.support.grounded, demands)
-    findings = [*check_fit(piece), *solid.findings, *found]
-    if built:
-        from furnigen.checks.construction import check_construction
-
-        findings += check_construction(piece, solid, TOLERANCE_MM).findings
-    return RemedyTrial(piece, tuple(findings), strength.boards if strength else ())
+    trial = Built(piece, MakeOptions((), demands=demands), light=True)
+    groups = ALL_GROUPS if built else tuple(g for g in ALL_GROUPS if g != "building")
+    strength = trial.strength_of(groups)
+    return RemedyTrial(piece, trial.findings_of(groups), strength.boards if strength else ())
 
 
 def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
