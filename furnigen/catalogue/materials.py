@@ -47,6 +47,7 @@ class Material:
         look: the colour of its surface, sRGB as "#rrggbb": a choice of ours, not a fact.
         density_source, strength_source, shrink_source, movement_source, look_source: where each
             group of values comes from; None where the group is unknown.
+        grade: strength class of EN 338 that `moe_mpa` and `mor_mpa` are of; empty for those of the species.
         note: what a careful reader must know about the values.
     """
 
@@ -67,6 +68,7 @@ class Material:
     cr: float | None = None
     ct: float | None = None
     movement_source: Source | None = None
+    grade: str = ""
     note: str = ""
 
     @property

@@ -9,7 +9,8 @@ says, in lower case with hyphens:
 - bars and blanks: `dowel-beech-10`, `oak-square-30`, `beech-blank-50`.
 
 A slash may be typed for its hyphen: `red-oak-4/4`. A maker measures before cutting: `NAME@17.8`,
-`NAME@17.8mm` or `NAME@11/16in` is the same stock at its measured (or planed-down) thickness.
+`NAME@17.8mm` or `NAME@11/16in` is the same stock at its measured (or planed-down) thickness. Who has boards
+graded says so: `pine-1x3:C24`, `oak-panel-27:D30@26.5` (`furnigen.catalogue.grades`).
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
 
+from furnigen.catalogue.grades import find_grade, graded
+from furnigen.catalogue.materials import Material, find_material
 from furnigen.core.errors import InputError, kind_of
 from furnigen.core.quantities import SAME_MM, check_length, format_length, parse_length
 from furnigen.core.tables import look_up, read_table
@@ -43,7 +46,7 @@ class Stock:
     """One thing to buy.
 
     Attributes:
-        name: the name a recipe or a command line uses; with `@` and mm where measured.
+        name: the name a recipe or a command line uses; with `:` and its grade, `@` and mm where measured.
         title: the name for people.
         kind: "sheet", "board", "bar" or "blank".
         section: "rect", or "round" for rods.
@@ -56,6 +59,7 @@ class Stock:
         source: where the sizes come from.
         provenance: "looked-up", "memory" or "common practice, no source".
         note: what a careful buyer must know.
+        grade: its strength class; empty where no one has graded it.
         as_sold_mm: the thickness before it was measured or planed, mm; None where it was not.
 
     >>> ply = find_stock("birch-ply-18")
@@ -76,6 +80,7 @@ class Stock:
     provenance: str
     section: str = "rect"
     note: str = ""
+    grade: str = ""
     as_sold_mm: float | None = None
 
     def __post_init__(self) -> None:
@@ -100,6 +105,16 @@ class Stock:
         """The words of its name before its first number: `birch-ply`, `red-oak`, `beech-blank`."""
         return _family(self.name)
 
+    def with_grade(self, grade: str) -> Stock:
+        """The same stock graded to a strength class, such as "C24".
+
+        Raises:
+            InputError: stock that is not graded, or a class its wood does not have.
+        """
+        name = find_grade(grade, find_material(self.material)).name
+        base, at, measured = self.name.partition("@")
+        return replace(self, name=f"{base.split(':')[0]}:{name}{at}{measured}", grade=name)
+
     def with_thickness(self, mm: float) -> Stock:
         """The same stock as measured or planed to `mm`.
 
@@ -110,7 +125,7 @@ class Stock:
             InputError: further from the thickness as sold than measuring or planing explains.
         """
         sold = self.as_sold_mm or self.thickness_mm
-        base = self.name.split("@")[0]
+        base = self.name.split("@")[0]  # its grade included
         what = f"thickness of {base}"
         check_length(mm, what=what)
         least, most = self._thickness_range()
@@ -169,18 +184,23 @@ def _table() -> MappingProxyType[str, Stock]:
 
 
 def find_stock(spec: str) -> Stock:
-    """The stock called `spec`: a name, or a name, `@` and its measured thickness.
+    """The stock called `spec`: a name, with `:` and its grade and `@` and its measured thickness, if any.
 
     Raises:
-        InputError: no such stock (the message offers names), or a thickness it can not have.
+        InputError: no such stock (the message offers names), or a grade or thickness it can not have.
 
+    >>> find_stock("pine-1x3:c24@18.5").name
+    'pine-1x3:C24@18.5'
     >>> find_stock("birch-ply-18").thickness_mm, find_stock("birch-ply-18@17.8").thickness_mm
     (17.6, 17.8)
     """
     if not isinstance(spec, str):
         raise InputError("stock", kind_of(spec), 'must be the name of a stock, such as "birch-ply-18"')
-    name, at, measured = spec.partition("@")
+    words, at, measured = spec.partition("@")
+    name, colon, grade = words.partition(":")
     stock = look_up("stock", name.strip(), _table())
+    if colon:
+        stock = stock.with_grade(grade)
     if not at:
         return stock
     return stock.with_thickness(parse_length(measured, what=f"thickness of {stock.name}"))
@@ -213,3 +233,11 @@ def list_stock(kind: str | None = None) -> tuple[Stock, ...]:
     if kind is not None and kind not in KINDS:
         raise InputError("kind of stock", kind, f"must be {', '.join(KINDS)}")
     return tuple(s for s in _table().values() if kind in (None, s.kind))
+
+
+def graded_stock(stock: Stock) -> Material:
+    """What a stock is made of, at its strength class where it is sawn timber.
+
+    Raises: InputError for a grade that its wood does not have.
+    """
+    return graded(find_material(stock.material), stock.grade)

@@ -86,7 +86,7 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
         result = group[0][1]
         over = result.used > 1
         status = over_limit(on.carried, [b.carried for b, _ in group]) if over else PASS
-        remedy = "a thicker board, a shorter span, an edge stiffener or one more support"
+        remedy = "a thicker board, a shorter span, strips glued under front and rear, or one more support"
         yield Finding(
             "sag",
             status,
@@ -94,7 +94,7 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
             result.limit_mm,
             "mm",
             f"{_labels(group)}: {_place(result, group[0][0].carried)}",
-            _why_sag(group[0][0], result),
+            _across(group[0][0], result) + _why_sag(group[0][0], result),
             ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
             result.used,
         )
@@ -131,8 +131,21 @@ def _place(result: ShelfResult, carried: BoardLoad | None) -> str:
     )
 
 
+def _across(board: Board, result: ShelfResult) -> str:
+    """How far a board with strips or a back sags at each edge, in words; nothing for one that has neither."""
+    if board.span.plate.plain:
+        return ""
+    edges = ("front", "rear") if abs(board.span.across[1]) > abs(board.span.across[0]) else ("right", "left")
+    front, middle, rear = result.across_mm
+    return (
+        f"{front:.2f} mm at the {edges[0]}, {middle:.2f} mm in the middle, {rear:.2f} mm at the {edges[1]}:"
+        f" the worst counts, {board.span.plate.most:.0%} of the board alone. "
+    )
+
+
 def _why_sag(board: Board, result: ShelfResult) -> str:
     low, high = result.spread.range()
+    body = board.span.body
     limit, creep, carried = result.shelf.limit, result.creep, board.carried
     load = "" if carried is None else f" Load {carried.load.text}: {carried.load.source.text}."
     ends = dict.fromkeys(board.span.stations[i].how for i in (0, -1))
@@ -140,7 +153,8 @@ def _why_sag(board: Board, result: ShelfResult) -> str:
     return (
         f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
         f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
-        f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Ends:"
+        f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Modulus:"
+        f" {body.modulus(board.span.along):.0f} N/mm², {body.material.strength_source.text}. Ends:"
         f" {'; '.join(ends)}"
     )
 
@@ -174,6 +188,28 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
             f"{_labels(unknown)}: the largest stress is {result.stress_mpa:.2g} N/mm²",
             unknown_strength(r.shelf.materials[0].name for _, r in unknown),
             KNOWN,
+        )
+
+
+def shear_findings(strength: Strength) -> Iterator[Finding]:
+    """Boards sheared where joints cut them beyond what their wood bears, or the one nearest to it."""
+    known = [(b, r, r.shear) for b, r in _bent(strength) if r.shear is not None]
+    for group in grouped(known, lambda one: one[2].used, lambda one: one[2].mpa):
+        _, result, shear = group[0]
+        over = shear.used > 1
+        notch = "" if shear.factor == 1.0 else f" x k_v {shear.factor:.2f} for its notched end (6.5.2)"
+        yield Finding(
+            "shear",
+            over_limit(strength.carried, [b.carried for b, _, _ in group]) if over else PASS,
+            shear.mpa,
+            shear.allowed_mpa,
+            "N/mm2",
+            f"{name_labels([b.label for b, _, _ in group])}: {format_length(shear.at)} from its end,"
+            f" where a cut leaves {format_length(shear.left)} of {format_length(shear.full)}",
+            f"1.5 V / (b_ef h_ef) against f_v x k_mod / gamma_M / 1.5{notch} (EN 1995-1-1 6.1.7);"
+            f" {find_allowable(result.shelf.materials[0]).shear_source}",
+            "a shallower cut, or a thicker board" if over else "",
+            shear.used,
         )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
-from furnigen.checks.boards import bearing_findings, bending_findings, sag_findings
+from furnigen.checks.boards import bearing_findings, bending_findings, sag_findings, shear_findings
 from furnigen.checks.loads import load_findings
 from furnigen.checks.standing import standing_findings, wall_findings
 from furnigen.checks.sway import sideways_findings
@@ -25,6 +25,7 @@ NAMES = {
     SAG: ("sag", "slides-off", "sag-unknown", "load"),
     STRONG: (
         "bending",
+        "shear",
         "bearing",
         "upright",
         "leg-joint",
@@ -112,6 +113,7 @@ def findings_of(strength: Strength) -> list[Finding]:
         *sag_findings(strength),
         *load_findings(strength),
         *bending_findings(strength),
+        *shear_findings(strength),
         *bearing_findings(strength),
         *upright_findings(strength),
         *leg_findings(strength),

@@ -15,7 +15,7 @@ from furnigen.strength.formulas.column import FLOOR_FRICTION, find_end_condition
 from furnigen.strength.members.legs import LegJoint
 from furnigen.strength.members.posts import Post
 from furnigen.strength.members.stability import LIFTS_N
-from furnigen.strength.model.members import LEG
+from furnigen.strength.model.members import LEG, Member
 
 STRONGER = {"N/mm2": "a thicker or deeper tenon", "N": "longer or more screws, a tenon instead of them"}
 """What makes the joint of a leg bear more, by the unit of what it bears."""
@@ -48,11 +48,16 @@ def upright_findings(strength: Strength) -> Iterator[Finding]:
             "",
             words + "".join(f", {one}" for one in bent),
             f"pressing and bending together (EN 1995-1-1 6.3.2); ends: {p.ends} ({p.why_ends}), Euler's K"
-            f" {held.used:g} ({held.source})",
+            f" {held.used:g} ({held.source}); strength: {_basis(strength.bodies[p.label])}",
             _firmer(strength.bodies[p.label].kind) if over else "",
             used,
         )
     yield from _unknown(strength)
+
+
+def _basis(body: Member) -> str:
+    """What the strength of an upright is that of, in words."""
+    return body.material.strength_source.text
 
 
 def _unknown(strength: Strength) -> Iterator[Finding]:

@@ -57,6 +57,8 @@ def strength_rows(strength: Strength) -> Json:
         "uprights": [
             {
                 "label": p.label,
+                "strength_class": strength.bodies[p.label].material.grade or None,
+                "strength_basis": strength.bodies[p.label].material.strength_source.text,
                 "from_mm": p.low,
                 "to_mm": p.high,
                 "axial_n": p.axial_n,
@@ -164,10 +166,13 @@ def _board(board: Board) -> Json:
         "glued_with": list(span.others),
         "length_mm": span.length,
         "depth_mm": span.depth,
-        "ei_nmm2": span.section.bending,
+        "material": span.body.material.name,
+        "strength_class": span.body.material.grade or None,
+        "strength_basis": span.body.material.strength_source.text,
+        "ei_nmm2": span.bending,
+        "ei_of_the_board_alone_nmm2": span.section.bending,
         "shear": result.shelf.shear.why if result else None,
         "backs": list(span.backed),
-        "sag_left_by_backs": board.backed,
         "supports": [
             {
                 "at_mm": s.at,
@@ -192,6 +197,10 @@ def _board(board: Board) -> Json:
     row["sag"] = {
         "first_mm": result.first_mm,
         "final_mm": result.final_mm,
+        "front_mm": result.across_mm[0],
+        "middle_mm": result.across_mm[1],
+        "rear_mm": result.across_mm[2],
+        "share_of_the_board_alone": span.plate.most,
         "limit_mm": result.limit_mm,
         "used": result.used,
         "from_mm": result.segment.start,
@@ -211,6 +220,17 @@ def _board(board: Board) -> Json:
         "used": result.stress_used,
         "at_mm": result.stress_at,
     }
+    shear = result.shear
+    row["shear_where_cut"] = shear and {
+        "n_per_mm2": shear.mpa,
+        "allowed_n_per_mm2": shear.allowed_mpa,
+        "used": shear.used,
+        "at_mm": shear.at,
+        "height_left_mm": shear.left,
+        "height_mm": shear.full,
+        "notch_factor_k_v": shear.factor,
+    }
+    row["cuts"] = [{"from_mm": c.start, "to_mm": c.end, "modulus_mm3": c.modulus} for c in span.cuts]
     return row
 
 

@@ -1,27 +1,26 @@
-"""Remedies by computing: what would make sagging boards pass, each made and checked whole before it is named.
+"""Remedies by computing: what would make sagging boards pass, each made and checked as a whole piece first.
 
-Tried are the least thickness of the same stock, the largest overall size that shortens the span, a strip
-glued on edge under the front of each board, and one more of whatever the recipe counts. Every trial is a
-piece of its own: fit, overlaps, load path and all of strength are checked again, and what it costs
-elsewhere is named.
+Tried are the least thickness of the same stock, the largest overall size that shortens the span, strips
+glued on edge under the front of each board or under front and rear, the back glued to its boards, and one
+more of whatever the recipe counts. Every trial is a piece of its own: fit, overlaps, load path and all of
+strength are checked again, and what it costs elsewhere is said.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import floor
 from typing import Any
 
 from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.errors import FurnigenError, GeometryError
-from furnigen.core.finding import FAIL, WARN, Finding, name_labels
+from furnigen.core.finding import FAIL, Finding, name_labels
 from furnigen.core.quantities import format_length
-from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
-from furnigen.pipeline.built import Advise, Built
-from furnigen.pipeline.edge_strips import stiffened
-from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
+from furnigen.pipeline.built import Advise
+from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
+from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
 from furnigen.recipes.recipe import Origin, Recipe
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
@@ -38,56 +37,13 @@ STEP_MM = 5.0
 REMEDY_KINDS = {
     "thickness": "thicker",
     "span": "shorter",
-    "stiffener": "edge strip",
+    "stiffener": "edge strips",
+    "back": "back that carries",
     "support": "one more",
 }
 """Kinds of remedies, in words."""
 MOST_TRIALS = 8
 """How often one kind of remedy is tried before the search gives it up."""
-
-
-@dataclass(frozen=True)
-class RemedyTrial:
-    """A changed piece and what was found in it.
-
-    Attributes:
-        piece: the changed piece.
-        findings: of fit, solids and strength, and of how it is built where that was checked too.
-        boards: its boards under load.
-    """
-
-    piece: Piece
-    findings: tuple[Finding, ...]
-    boards: tuple[Board, ...]
-
-    @property
-    def used(self) -> float:
-        """Share of its limit that the worst board's sag takes; endless where one slides off."""
-        shares = [b.result.used if b.result else float("inf") for b in self.boards]
-        return max(shares, default=0.0)
-
-    @property
-    def failing(self) -> set[str]:
-        """Names of the checks that fail."""
-        return self.names(FAIL)
-
-    def names(self, status: str) -> set[str]:
-        """Names of the checks of this status."""
-        return {f.name for f in self.findings if f.status == status}
-
-
-def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> RemedyTrial:
-    """Check a piece, without the CAD kernel.
-
-    Args:
-        built: whether how it is built is checked too: joints, order of assembly, movement of wood.
-
-    Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
-    """
-    trial = Built(piece, MakeOptions((), demands=demands), light=True)
-    groups = ALL_GROUPS if built else tuple(g for g in ALL_GROUPS if g != "building")
-    strength = trial.strength_of(groups)
-    return RemedyTrial(piece, trial.findings_of(groups), strength.boards if strength else ())
 
 
 @dataclass(frozen=True)
@@ -113,32 +69,6 @@ class Remedy:
         """The remedy in one line."""
         costs = f". Costs: {', '.join(self.costs)}" if self.costs else ""
         return f"{REMEDY_KINDS[self.kind]}: {self.change}; worst sag then uses {self.used:.0%}{costs}"
-
-
-def _costs(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
-    """What changed for the worse."""
-    costs = []
-    for axis, name in ((2, "clear height"), (0, "clear width")):
-        old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
-        if old - new > 0.05:
-            costs.append(f"least {name} {format_length(old)} to {format_length(new)}")
-    for axis, name in enumerate(("width", "depth", "height")):
-        old, new = (t.piece.bounds.size[axis] for t in (before, after))
-        if abs(old - new) > 0.05:
-            costs.append(f"overall {name} {format_length(old)} to {format_length(new)}")
-    old, new = (_kg(t.piece) for t in (before, after))
-    if abs(new - old) > 0.05:
-        costs.append(f"mass {old:.1f} to {new:.1f} kg")
-    bad = before.failing
-    for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
-        worse = sorted(after.names(status) - before.names(status) - bad)
-        if worse:
-            costs.append(f"{words}: {', '.join(worse)}")
-    return tuple(costs)
-
-
-def _kg(piece: Piece) -> float:
-    return sum(mass_kg(p) * n for p, n in zip(piece.parts, piece.quantities, strict=True))
 
 
 class Search:
@@ -174,13 +104,13 @@ class Search:
         """The remedy if the trial passes where the piece did not."""
         if trial is None or trial.used > 1 or "interference" in trial.failing - self.before.failing:
             return None
-        return Remedy(kind, change, trial.used, _costs(self.before, trial), trial)
+        return Remedy(kind, change, trial.used, costs_of(self.before, trial), trial)
 
     def find(self) -> list[Remedy]:
         """Every kind of remedy that was found, each checked whole once more, how it is built with it."""
         if not self.bad:
             return []
-        found = [self.thickness(), self.span(), self.stiffener(), *self.support()]
+        found = [self.thickness(), self.span(), self.stiffener(), self.back(), *self.support()]
         real = [r for r in found if r is not None]
         if not real:
             return []
@@ -190,8 +120,8 @@ class Search:
     def _verified(self, remedy: Remedy, before: RemedyTrial) -> Remedy:
         """The remedy with every check of the changed piece, and its costs by them."""
         trial = try_piece(remedy.trial.piece, self.demands, built=True)
-        told = tuple(cost for cost in remedy.costs if cost.startswith(UNCHANGED))
-        return replace(remedy, trial=trial, costs=_costs(before, trial) + told)
+        unchanged = tuple(cost for cost in remedy.costs if cost.startswith(UNCHANGED))
+        return replace(remedy, trial=trial, costs=costs_of(before, trial) + unchanged)
 
     def thickness(self) -> Remedy | None:
         """The least thickness that passes of every stock that a failing board is cut from."""
@@ -263,29 +193,74 @@ class Search:
         return best
 
     def stiffener(self) -> Remedy | None:
-        """The lowest strip on edge that passes, glued under the front of each failing level board."""
-        spans = [b for b in self.bad if b.span.body.kind == LEVEL]
-        if not spans:
-            return None
-        mine = {b.label for b in spans}
-        for height in STRIP_HEIGHTS_MM:
-            try:
-                trial = try_piece(stiffened(self.before.piece, spans, height), self.demands)
-            except FurnigenError:
-                return None
-            words = (
-                f"{format_length(height)} high, of the board's own stock on edge, glued under the front of"
-                f" {name_labels([b.label for b in spans])}"
+        """The lowest strips that pass, under the front of each failing board or else under front and rear."""
+        for edges, words in (((FRONT,), "the front of"), ((FRONT, REAR), "the front and the rear of")):
+            found = self._lowest(
+                "stiffener",
+                lambda piece, boards, height, e=edges: stiffened(piece, boards, height, e),  # type: ignore[misc]
+                f"glued under {words}",
             )
-            shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
-            worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
-            if worst <= 1 and "interference" not in trial.failing - self.before.failing:
-                costs = _costs(self.before, trial)
-                left = [label for label, share in shares.items() if share > 1]
-                if left:
-                    costs += (f"{UNCHANGED}: {name_labels(left)}",)
-                return Remedy("stiffener", words, worst, costs, trial)
+            if found is not None:
+                return found
         return None
+
+    def back(self) -> Remedy | None:
+        """The failing boards glued to the backs behind them, else with strips in front too."""
+        words = "the back glued along the rear edge of"
+        alone = self._glued_on("back", _on_backs, words)
+        if alone is not None:
+            return alone
+
+        def with_strips(piece: Piece, boards: Sequence[Board], height: float) -> Piece | None:
+            made = _on_backs(piece, boards)
+            return None if made is None else stiffened(made, boards, height, (FRONT,))
+
+        return self._lowest("back", with_strips, f"glued under the front, and {words}")
+
+    def _lowest(
+        self, kind: str, changed: Callable[[Piece, Sequence[Board], float], Piece | None], words: str
+    ) -> Remedy | None:
+        """The remedy with the lowest strips on edge that passes: the higher, the stiffer."""
+        found = None
+        low, high = 0, len(STRIP_HEIGHTS_MM)
+        while low < high:
+            middle = (low + high) // 2
+            height = STRIP_HEIGHTS_MM[middle]
+            remedy = self._glued_on(
+                kind,
+                lambda piece, boards, h=height: changed(piece, boards, h),  # type: ignore[misc]
+                f"{format_length(height)} high, of the board's own stock on edge, {words}",
+            )
+            if remedy is None:
+                low = middle + 1
+            else:
+                found, high = remedy, middle
+        return found
+
+    def _glued_on(
+        self, kind: str, changed: Callable[[Piece, Sequence[Board]], Piece | None], words: str
+    ) -> Remedy | None:
+        """Something glued to each failing level board, where that makes those pass."""
+        boards = [b for b in self.bad if b.span.body.kind == LEVEL]
+        if not boards:
+            return None
+        try:
+            piece = changed(self.before.piece, boards)
+            if piece is None:
+                return None
+            trial = try_piece(piece, self.demands)
+        except FurnigenError:
+            return None
+        mine = {b.label for b in boards}
+        shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
+        worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
+        if worst > 1 or "interference" in trial.failing - self.before.failing:
+            return None
+        costs = costs_of(self.before, trial)
+        left = [label for label, share in shares.items() if share > 1]
+        if left:
+            costs += (f"{UNCHANGED}: {name_labels(left)}",)
+        return Remedy(kind, f"{words} {name_labels([b.label for b in boards])}", worst, costs, trial)
 
     def support(self) -> list[Remedy | None]:
         """One more of each thing the recipe counts."""
@@ -302,6 +277,13 @@ class Search:
                 continue
             found.append(self._made("support", words, self._trial(self.values | {p.name: more})))
         return found
+
+
+def _on_backs(piece: Piece, boards: Sequence[Board]) -> Piece | None:
+    """Boards glued to the backs behind them; None where one has none, or all are held by one already."""
+    loose = [b for b in boards if not b.span.backed]
+    behind = backs_behind(piece, loose)
+    return with_backs_glued(piece, behind) if loose and len(behind) == len(loose) else None
 
 
 def thicker(stock: Stock) -> list[Stock]:
@@ -345,7 +327,7 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
             return findings, []  # a form of the author's own: nothing can be tried without the kernel
         worst = max(bad, key=lambda f: f.used or 0.0)
         lines = [r.line for r in found] or ["no single change of this recipe makes every board pass"]
-        advised = [
+        with_remedies = [
             replace(f, remedy="\n".join(lines))
             if f is worst
             else replace(f, remedy="as for the worst board, above")
@@ -363,6 +345,6 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
             }
             for r in found
         ]
-        return advised, rows
+        return with_remedies, rows
 
     return advise

@@ -12,7 +12,7 @@ from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.board_stack import BoardStack, solve_stack
-from furnigen.strength.members.boards import Board, LoadedPiece, backed_shares, check_boards
+from furnigen.strength.members.boards import Board, LoadedPiece, check_boards
 from furnigen.strength.members.contents import all_mass
 from furnigen.strength.members.legs import LegJoint, check_legs
 from furnigen.strength.members.posts import Post, Pressure, check_bearings, check_posts
@@ -160,11 +160,9 @@ def _at_rest(
     }
     owned = {other for span in spans.values() for other in span.others}
     spans = {label: span for label, span in spans.items() if label not in owned}
-    backed = backed_shares(spans)
     loads = {label: on.load for label, on in carried.items()}
-    stiffer = {label: 1 / share for label, share in backed.items()}
-    stack = solve_stack(bodies, ground.places, spans, loads, stiffer, ground.order)
-    return LoadedPiece(stack, bodies, carried, backed, demands), ground
+    stack = solve_stack(bodies, ground.places, spans, loads, ground.order)
+    return LoadedPiece(stack, bodies, carried, demands), ground
 
 
 def assess(

@@ -148,8 +148,8 @@ def test_a_material_without_a_modulus(bench, capsys, monkeypatch) -> None:
 
     from furnigen.strength.model import members
 
-    real = members.find_material
-    monkeypatch.setattr(members, "find_material", lambda name: replace(real(name), moe_mpa=0.0))
+    real = members.graded_stock
+    monkeypatch.setattr(members, "graded_stock", lambda stock: replace(real(stock), moe_mpa=0.0))
     line = refused(capsys, *CHECK)
     assert "modulus of plywood-birch-18 = 0 N/mm²: must be more than zero" in line
     assert "choose another stock" in line

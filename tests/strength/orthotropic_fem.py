@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from scipy.sparse import coo_matrix
@@ -51,7 +52,7 @@ class Glued:
     wood: Wood
 
 
-def shelf_sags(
+def solve_shelf(
     span: float,
     depth: float,
     thick: float,
@@ -60,17 +61,23 @@ def shelf_sags(
     *,
     press: float = 1e-3,
     held_rear: bool = False,
-) -> tuple[float, float, float]:
-    """Sag at the middle of the span at front, middle and rear of the board, mm.
+    runs_on: bool = False,
+    gap: float = 0.0,
+) -> Solved:
+    """The board under an even load. Half the span is modelled, or one of two spans.
+    The board's end and those of the strips are held upright and across; the board
+       is pressed by `press` N/mm² from above.
 
-    Half the span is modelled. The board's end and those of the strips are held upright and across; the board
-    is pressed by `press` N/mm² from above.
-
-    Args:
-        held_rear: whether the board's rear edge is held upright, as by a back.
+       Args:
+           held_rear: whether the board's rear edge is held upright, as by a back.
+           gap: how far from the middle of the span the strips stop, mm.
+        runs_on: whether the board and its strips run on over a support at the end of the span to another
+               span like it.
     """
-    half = span / 2
+    half = span if runs_on else span / 2
     xs = np.linspace(0, half, max(8, round(half / 60)) + 1)
+    if gap:
+        xs = _filled([0.0, half - gap, half], 10.0)
     marks = {0.0, depth / 2, depth}
     for s in strips:
         marks |= {s.front, s.front + s.thick}
@@ -83,7 +90,7 @@ def shelf_sags(
     kind[middle[2] > 0] = 0
     for n, s in enumerate(strips, 1):
         inside = (middle[1] > s.front) & (middle[1] < s.front + s.thick)
-        kind[(middle[2] < 0) & (middle[2] > -s.high) & inside] = n
+        kind[(middle[2] < 0) & (middle[2] > -s.high) & inside & ((middle[0] < half - gap) | (gap == 0))] = n
     mesh = mesh.restrict(np.flatnonzero(kind >= 0))
     kind = kind[kind >= 0]
     woods = np.stack([w.stiffness() for w in (wood, *(s.wood for s in strips))])[kind]
@@ -103,18 +110,50 @@ def shelf_sags(
     end = np.abs(place[0]) < 1e-6
     mid = np.abs(place[0] - half) < 1e-6
     fixed = (end & (which > 0)) | (mid & (which == 0))
+    if runs_on:
+        fixed |= mid & (which == 2) & (np.abs(place[2]) < 1e-6)
     if held_rear:
         # along the underside of the rear edge
         fixed |= (np.abs(place[1] - depth) < 1e-6) & (np.abs(place[2]) < 1e-6) & (which == 2)
     u = solve(*condense(stiffness, load, D=np.flatnonzero(fixed)))
 
-    def sag(y: float) -> float:
-        at = (np.abs(place[0] - half) < 1e-6) & (np.abs(place[1] - y) < 1e-6) & (which == 2)
-        at &= np.abs(place[2] - thick) < 1e-6
-        (found,) = -u[at]
-        return float(found)
+    return Solved(place, which, u, half)
 
-    return sag(0.0), sag(depth / 2), sag(depth)
+
+@dataclass(frozen=True)
+class Solved:
+    """Movements u of a solved shelf, each at a place (3, n) in a direction, mm; and where its middle is."""
+
+    place: np.ndarray
+    which: np.ndarray
+    u: np.ndarray
+    middle: float
+
+    def moves(self, direction: int, x: float | None, y: float, z: float) -> np.ndarray:
+        """Movements along a direction at a place, or at all x."""
+        near = [np.abs(self.place[i] - at) < 1e-6 for i, at in ((1, y), (2, z))]
+        if x is not None:
+            near.append(np.abs(self.place[0] - x) < 1e-6)
+        return self.u[np.logical_and.reduce([*near, self.which == direction])]
+
+    def stretch(self, y: float, z: float) -> float:
+        """Strain along the span at the middle of the span, where it is a plane of symmetry."""
+        before = max(x for x in self.place[0] if x < self.middle - 1e-6)
+        (move,) = self.moves(0, before, y, z)
+        return float(-move / (self.middle - before))
+
+
+def shelf_sags(
+    span: float, depth: float, thick: float, wood: Wood, strips: tuple[Glued, ...] = (), **how: Any
+) -> tuple[float, float, float]:
+    """Sag at front, middle and rear of the board, mm: at the middle of the span, or where it is largest.
+
+    Args and keywords: as `solve_shelf`.
+    """
+    solved = solve_shelf(span, depth, thick, wood, strips, **how)
+    x = None if how.get("runs_on") else solved.middle
+    front, middle, rear = (float(-solved.moves(2, x, y, thick).min()) for y in (0.0, depth / 2, depth))
+    return front, middle, rear
 
 
 def _stiffness(basis: Basis, woods: np.ndarray) -> coo_matrix:

@@ -20,7 +20,7 @@ from furnigen.catalogue.stock import find_stock
 from furnigen.drafting.draft import Draft
 from furnigen.mesh.light_mesh import light_contacts
 from furnigen.strength.assess import assess
-from furnigen.strength.formulas.back_stiffening import panel_shear_modulus
+from furnigen.strength.formulas.shear import panel_shear_modulus
 from furnigen.strength.members.sway import Sideways
 from furnigen.strength.model.in_plane import cantilever_stiffness
 from furnigen.strength.model.members import members_of, modulus_across

@@ -16,6 +16,7 @@ from furnigen.piece.description import Piece
 from furnigen.strength.assess import Strength, assess
 from furnigen.strength.formulas.section import rectangular_section
 from furnigen.strength.members.shelf import Shelf, check_shelves
+from furnigen.strength.model.plates import BOARD_ALONE, PlateShares
 from furnigen.strength.solver.beam import Beam, BeamSupport, PointLoad, SpreadLoad, solve_beams
 
 PLY = find_stock("birch-ply-18@18")
@@ -83,7 +84,7 @@ def test_softness_must_make_sense() -> None:
 def bays(
     pieces: list[tuple[float, float]], *, glued: bool = True, height: float = 40.0, deep: float = 300.0
 ) -> Piece:
-    """A shelf over three uprights 18 mm thick, 800 mm apart, with strips from .. to under its front."""
+    """A shelf over three uprights 18 mm thick, 800 mm apart, with strips from .. to under both its edges."""
     draft = Draft("bays", fit_mm=0.0)
     for n, x in enumerate((0.0, 800.0, 1600.0)):
         draft.board(f"upright.{n}", PLY, (x, 0, 0), (x + 18, 300, 600), grain="z", role="side")
@@ -91,8 +92,10 @@ def bays(
     for n in range(3):
         draft.join("shelf", f"upright.{n}", dowelled())
     for n, (a, b) in enumerate(pieces):
-        draft.board(f"strip.{n}", PLY, (a, 0, 600 - height), (b, 18, 600), grain="x", role="edge strip")
-        draft.join("shelf", f"strip.{n}", butt(screws=0, glued=True) if glued else butt())
+        for edge, y in (("front", 0.0), ("rear", 282.0)):
+            label = f"strip.{edge}.{n}"
+            draft.board(label, PLY, (a, y, 600 - height), (b, y + 18, 600), grain="x", role="edge strip")
+            draft.join("shelf", label, butt(screws=0, glued=True) if glued else butt())
     draft.load("shelf", "40 kg/m")
     return draft.done()
 
@@ -106,44 +109,41 @@ BETWEEN = [(18.0, 800.0), (818.0, 1600.0)]
 
 def test_a_strip_in_pieces_stiffens_a_board_over_three_uprights() -> None:
     plain, stripped = board_of(bays([])), board_of(bays(BETWEEN))
-    assert stripped.span.others == ("strip.0", "strip.1")
+    assert stripped.span.others == ("strip.front.0", "strip.front.1", "strip.rear.0", "strip.rear.1")
     assert stripped.result is not None
     assert plain.result is not None
     assert stripped.result.first_mm < 0.6 * plain.result.first_mm
     # bare over the upright and half the strip's height on either side
-    softer = 1 / stripped.span.bare.bending - 1 / stripped.span.section.bending
+    softer = (1.0 - stripped.span.plate.most) / stripped.span.section.bending
     necks = [s.neck for s in stripped.span.stations]
     assert necks[0] == necks[-1] == 0.0
     assert sum(necks) == pytest.approx((18 + 40) * softer, rel=1e-9)
-    assert stripped.span.bare.bending == pytest.approx(plain.span.section.bending, rel=1e-12)
-    # two single spans of the whole section sag more, one without softness less
+    assert stripped.span.over_supports == plain.span.plate == BOARD_ALONE
+    assert stripped.span.section == plain.span.section
     assert {s.neck for s in plain.span.stations} == {0.0}
 
 
 def test_over_the_upright_the_board_alone_bears_the_bending() -> None:
-    """The hogging moment on the bare board, 6 M / b t²; along its spans the whole section bears."""
+    """The hogging moment on the bare board, 6 M / b t²; along its spans the strips help."""
     wood = find_material("plywood-birch-18")
-    whole, bare = (
-        rectangular_section(300.0, 30.0, wood.moe_mpa),
-        rectangular_section(300.0, 12.0, wood.moe_mpa),
-    )
+    bare = rectangular_section(300.0, 12.0, wood.moe_mpa)
     supports = (BeamSupport(0.0), BeamSupport(800.0, neck=1e-9), BeamSupport(1600.0))
     shelf = Shelf(
         label="shelf",
         length=1600.0,
         depth=300.0,
-        section=whole,
-        materials=(wood,),
+        section=bare,
+        materials=(wood, wood),
         supports=supports,
         load=parse_load("40 kg/m"),
         own_kg_m=0.0,
         limit=find_limit("visible"),
-        bare=bare,
+        plate=PlateShares(0.2, 0.2, 0.2, 0.2, 0.1, (0.1,)),
     )
     (result,) = check_shelves([shelf])
     assert result is not None
     w = 40 * 9.80665 / 1000
-    hog = w * 800**2 / 8 / (1 + 3 * whole.bending * 1e-9 / (2 * 800))
+    hog = w * 800**2 / 8 / (1 + 3 * 5 * bare.bending * 1e-9 / (2 * 800))
     assert result.stress_at == pytest.approx(800.0)
     assert result.stress_mpa == pytest.approx(6 * hog / (300 * 12**2), rel=1e-9)
 

@@ -1,10 +1,10 @@
 """What a material may bear in the long run, and how much it varies.
 
 Design bending strength after EN 1995-1-1 2.4.1, f_d = k_mod f_k / gamma_M, held against the stress of the
-load times LOAD_FACTOR. Where a table lists the mean f of clear wood, its 5-percentile f_k = f (1 - 1.645 V)
-is taken, V being the coefficient of variation (furnigen/catalogue/data/strengths.csv). Wood under lasting
-stress keeps only about 60 % of its strength over ten years (Wood Handbook ch. 5, looked up), which k_mod 0.6
-says.
+load times LOAD_FACTOR. Sawn timber bears what its strength class says (`furnigen.catalogue.grades`). Where a
+table lists the mean f of clear wood, its 5-percentile f_k = f (1 - 1.645 V) is taken, V being the coefficient
+of variation (furnigen/catalogue/data/strengths.csv). Wood under lasting stress keeps only about 60 % of its
+strength over ten years (Wood Handbook ch. 5, looked up), which k_mod 0.6 says.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from furnigen.catalogue.grades import grade_of
 from furnigen.catalogue.materials import Material, Source, row_for_material, table_rows
 from furnigen.core.errors import InputError
 
@@ -31,6 +32,9 @@ class Allowable:
         bending_mpa: design bending strength, N/mm²; None where the table has no strength.
         bending_source: how it came about.
         characteristic_mpa: the 5-percentile of its bending strength, N/mm², that came from; None likewise.
+        compression_mpa: the 5-percentile of its strength along the grain, N/mm², where its class lists it.
+        shear_mpa: design strength in shear, N/mm²; None where not known.
+        shear_source: where from; empty where not known.
         bearing_mpa: design strength square to the grain at a support, N/mm²; None where not known.
         bearing_source: where from; None where not known.
         moe_mean_mpa: mean modulus, N/mm²: above the table's where that is a 5-percentile.
@@ -41,6 +45,9 @@ class Allowable:
     bending_mpa: float | None
     bending_source: Source
     characteristic_mpa: float | None
+    compression_mpa: float | None
+    shear_mpa: float | None
+    shear_source: str
     bearing_mpa: float | None
     bearing_source: Source | None
     moe_mean_mpa: float
@@ -94,7 +101,7 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
 
     Moist wood bears less: k_mod falls by the share in the table.
 
-    Raises: InputError for an unknown duration, a kind of material without a row, or a climate that it can not
+    Raises: InputError for an unknown duration, a kind of material without a row, or a climate that it cannot
     stand in.
     """
     if duration not in DURATIONS:
@@ -108,15 +115,28 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
     bending = None if characteristic is None else k_mod * characteristic / gamma
     moist = f" in service class {climate} ({row['class_source']})" if climate > 1 else ""
     how = f"{'5-percentile' if share == 1 else f'mean x {share:.2f}'} x k_mod {k_mod:.3g} / {gamma:g}{moist}"
-    bearing = float(row["bearing_mpa"]) if row["bearing_mpa"] else None
+    bearing, shear = (float(row[f"{of}_mpa"]) if row[f"{of}_mpa"] else None for of in ("bearing", "shear"))
+    bearing_source = Source(row["bearing_source"], row["bearing_provenance"]) if bearing else None
+    shear_source = row["shear_source"]
+    grade = grade_of(material)
+    if grade is not None:
+        bearing, shear = grade.bearing_mpa, grade.shear_mpa
+        bearing_source = Source(
+            f"EN 338 {grade.name}, f_c,90,k ({grade.source.text})", grade.source.provenance
+        )
+        shear_source = f"EN 338 {grade.name}, f_v,k ({grade.source.text})"
+        moe_spread = (1 - grade.moe_5pct_mpa / grade.moe_mpa) / FIVE_PERCENT
     return Allowable(
         bending_mpa=bending,
         bending_source=Source(
             f"{material.strength_source.text}: {how}; {row['duration_source']}", row["duration_provenance"]
         ),
         characteristic_mpa=characteristic,
+        compression_mpa=None if grade is None else grade.compression_mpa,
+        shear_mpa=None if shear is None else k_mod * shear / gamma,
+        shear_source=shear_source,
         bearing_mpa=None if bearing is None else k_mod * bearing / gamma,
-        bearing_source=Source(row["bearing_source"], row["bearing_provenance"]) if bearing else None,
+        bearing_source=bearing_source,
         moe_mean_mpa=material.moe_mpa / (1 - FIVE_PERCENT * moe_spread)
         if moe_basis == "least"
         else material.moe_mpa,

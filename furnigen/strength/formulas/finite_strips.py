@@ -129,39 +129,36 @@ def _strip(width: float, sheet: Sheet, waves: Array, twist_share: float) -> tupl
 
     Unknowns: u, v, w, slope of its low line, then of its high line.
     """
+    e, weight = (_POINTS + 1) / 2, _WEIGHTS * width / 2
+    nil, m = np.zeros_like(e), waves[None, :]
+    value = np.array(
+        [1 - 3 * e**2 + 2 * e**3, width * (e - 2 * e**2 + e**3), 3 * e**2 - 2 * e**3, width * (e**3 - e**2)]
+    )
+    first = np.array(
+        [(6 * e**2 - 6 * e) / width, 1 - 4 * e + 3 * e**2, (6 * e - 6 * e**2) / width, 3 * e**2 - 2 * e]
+    )
+    second = np.array(
+        [(12 * e - 6) / width**2, (6 * e - 4) / width, (6 - 12 * e) / width**2, (6 * e - 2) / width]
+    )
+    plane = np.zeros((len(e), len(waves), 3, 8))
+    for line, share, slope in ((0, 1 - e, -1 / width), (1, e, 1 / width)):
+        plane[:, :, 0, 4 * line] = -m * share[:, None]
+        plane[:, :, 1, 4 * line + 1] = slope
+        plane[:, :, 2, 4 * line] = slope
+        plane[:, :, 2, 4 * line + 1] = m * share[:, None]
+    curved = np.zeros_like(plane)
+    for n, column in enumerate((2, 3, 6, 7)):
+        curved[:, :, 0, column] = m**2 * value[n][:, None]
+        curved[:, :, 1, column] = (nil - second[n])[:, None]
+        curved[:, :, 2, column] = -2 * m * first[n][:, None]
+    stiffness = np.zeros((len(waves), 8, 8))
     stretch = sheet.elasticity() * sheet.thickness
     bend = sheet.elasticity(twist_share) * sheet.thickness**3 / 12
-    stiffness = np.zeros((len(waves), 8, 8))
+    for strain, stiff in ((plane, stretch), (curved, bend)):
+        at_points = strain.transpose(0, 1, 3, 2) @ stiff @ strain
+        stiffness += np.tensordot(weight, at_points, (0, 0))
     load = np.zeros(8)
-    for point, weight in zip(_POINTS, _WEIGHTS, strict=True):
-        e, w = (point + 1) / 2, weight * width / 2
-        plane = np.zeros((len(waves), 3, 8))
-        for line, share, slope in ((0, 1 - e, -1 / width), (1, e, 1 / width)):
-            plane[:, 0, 4 * line] = -waves * share
-            plane[:, 1, 4 * line + 1] = slope
-            plane[:, 2, 4 * line] = slope
-            plane[:, 2, 4 * line + 1] = waves * share
-        value = (
-            1 - 3 * e**2 + 2 * e**3,
-            width * (e - 2 * e**2 + e**3),
-            3 * e**2 - 2 * e**3,
-            width * (e**3 - e**2),
-        )
-        first = (
-            (6 * e**2 - 6 * e) / width,
-            1 - 4 * e + 3 * e**2,
-            (6 * e - 6 * e**2) / width,
-            3 * e**2 - 2 * e,
-        )
-        second = ((12 * e - 6) / width**2, (6 * e - 4) / width, (6 - 12 * e) / width**2, (6 * e - 2) / width)
-        curved = np.zeros((len(waves), 3, 8))
-        for n, column in enumerate((2, 3, 6, 7)):
-            curved[:, 0, column] = waves**2 * value[n]
-            curved[:, 1, column] = -second[n]
-            curved[:, 2, column] = -2 * waves * first[n]
-            load[column] += w * value[n]
-        for strain, stiff in ((plane, stretch), (curved, bend)):
-            stiffness += w * np.einsum("mij,ik,mkl->mjl", strain, stiff, strain)
+    load[[2, 3, 6, 7]] = value @ weight
     return stiffness, load
 
 
@@ -202,9 +199,9 @@ def plate_sag(
     Args:
         span, depth: between the ends, and from front to rear, mm.
         ribs: strips glued below it.
-        held: places across its depth, mm from the front, where a line of it can not go down.
+        held: places across its depth, mm from the front, where a line of it cannot go down.
 
-    Raises: InputError for a size of zero, or a rib or held line beyond the board.
+    Raises: InputError for a size of zero, a rib wider than the board, or a rib or held line beyond it.
 
     >>> board = Sheet(18.0, 10000.0, 7500.0, 600.0)
     >>> beam = 5 * 800.0**4 / (384 * 10000.0 * 18.0**3 / 12)
@@ -216,14 +213,25 @@ def plate_sag(
     for at in (*held, *(rib.at for rib in ribs)):
         if not 0 <= at <= depth:
             raise InputError("place across a board", f"{at:g} mm", f"must be from 0 to {depth:g} mm")
+    for rib in ribs:
+        if rib.sheet.thickness > depth:
+            raise InputError(
+                "width of a strip",
+                f"{rib.sheet.thickness:g} mm",
+                f"must be at most {depth:g} mm, the depth of its board",
+            )
     lines = _lines(depth, (*held, *(rib.at for rib in ribs)))
     numbers = np.arange(1, 2 * WAVES, 2)
     waves = numbers * pi / span
     size = 4 * len(lines)
     stiffness = np.zeros((WAVES, size, size))
     load = np.zeros((WAVES, size))
+    alike: dict[float, tuple[Array, Array]] = {}
     for n in range(len(lines) - 1):
-        one, even = _strip(lines[n + 1] - lines[n], sheet, waves, 1.0)
+        width = round(lines[n + 1] - lines[n], 9)
+        if width not in alike:
+            alike[width] = _strip(width, sheet, waves, 1.0)
+        one, even = alike[width]
         rows = slice(4 * n, 4 * n + 8)
         stiffness[:, rows, rows] += one
         load[:, rows] += even * (4 / (numbers * pi))[:, None]
@@ -273,8 +281,13 @@ def _board_stress(moved: Array, lines: list[float], sheet: Sheet, waves: Array, 
 def _rib_stress(
     moved: Array, line: int, rib: Rib, link: Array, follow: Array, waves: Array, sign: Array
 ) -> float:
-    """Largest stress along the span in a rib, at its edges, at the middle of the span, N/mm²."""
+    """Largest stress along the span in a rib, at its edges and faces, at the middle of the span, N/mm².
+
+    A rib under one edge is bent sideways too.
+    """
     top = np.einsum("mij,mj->mi", link, moved[:, 4 * line : 4 * line + 4])
     lower = np.einsum("mij,mj->mi", follow, top)
-    u = np.concatenate([top[:, :1], lower[:, 0::4]], axis=1)
-    return float(rib.sheet.along * np.max(np.abs((sign * waves) @ u)))
+    u, w = (np.concatenate([top[:, n : n + 1], lower[:, n::4]], axis=1) for n in (0, 2))
+    stretch = np.abs((sign * waves) @ u)
+    face = rib.sheet.thickness / 2 * np.abs((sign * waves**2) @ w)
+    return float(rib.sheet.along * np.max(stretch + face))

@@ -9,8 +9,8 @@ The shear stiffness follows from the energy of the shear flow, S(z) being the fi
 
     1 / kGA = integral of S(z)² / (G b(z)) dz / EI²
 
-which gives the 5/6 of the rectangle. Loose, the boards share the load by their own EI. It is assumed that
-front and back edge of a shelf sag alike, though an edge stiffener carries one edge more than the other.
+which gives the 5/6 of the rectangle. Loose, the boards share the load by their own EI. A strip along one
+edge does not carry the other so: boards with strips are plates (`furnigen.strength.formulas.finite_strips`).
 
 Moduli in handbooks were measured in bending without a correction for shear: either use them as they are
 and leave shear out, or raise them by TRUE_MODULUS and put shear in; never both corrections.

@@ -31,6 +31,12 @@ class ShearRule:
     why: str
 
 
+def panel_shear_modulus(material: Material) -> float:
+    """Modulus of a sheet against shear in its plane, N/mm²: of its kind, else E / 16."""
+    text = row_for_material(material, "strengths")["panel_g_mpa"]
+    return float(text) if text else material.moe_mpa * SHEAR_MODULUS_SHARE
+
+
 IN_MODULUS = ShearRule(False, None, "left in the modulus")
 
 

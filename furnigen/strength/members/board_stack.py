@@ -99,7 +99,6 @@ def solve_stack(
     places: Mapping[str, tuple[SupportPlace, ...]],
     spans: Mapping[str, Spanning],
     loads: Mapping[str, Load],
-    stiffer: Mapping[str, float],
     order: Sequence[str],
 ) -> BoardStack:
     """The piece at rest under its own weight (dead) and what lies on it (live).
@@ -108,7 +107,6 @@ def solve_stack(
         places: where each body is carried.
         spans: the boards that span, by label.
         loads: what lies on each.
-        stiffer: factor on the stiffness of boards that a back holds.
         order: labels from the ground upward.
     """
     owned = {other for span in spans.values() for other in span.others}
@@ -127,7 +125,7 @@ def solve_stack(
     held = {}
     for label, board in settling.boards.items():
         even = even_loads(board.span, bodies, loads.get(label))
-        held[label] = _held(board, stiffer.get(label, 1.0), even, loads.get(label))
+        held[label] = _held(board, even, loads.get(label))
     whole = _Whole(settling, held, weights)
     off: set[int] = set()
     while True:
@@ -144,7 +142,7 @@ def solve_stack(
 
 
 def _held(
-    board: SettlingBoard, stiffer: float, even: tuple[float, float], load: Load | None
+    board: SettlingBoard, even: tuple[float, float], load: Load | None
 ) -> tuple[ClampedBoard, list[int]]:
     """A board with all its places held, and which of them is where from its low end.
 
@@ -157,7 +155,7 @@ def _held(
     points = load.points(span.length) if load else ()
     held = ClampedBoard(
         span.length,
-        span.section.bending * stiffer,
+        span.bending,
         tuple([places[i] for i in rising]),
         tuple([turning[i] for i in rising]),
         *even,

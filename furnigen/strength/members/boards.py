@@ -9,7 +9,6 @@ from typing import NamedTuple
 from furnigen.catalogue.loads import EMPTY
 from furnigen.catalogue.materials import Material
 from furnigen.catalogue.sag_limits import SagLimit
-from furnigen.strength.formulas.back_stiffening import backed_share, panel_shear_modulus
 from furnigen.strength.formulas.shear import find_shear
 from furnigen.strength.members.board_stack import BoardStack, RestingBoard
 from furnigen.strength.members.shelf import Shelf, ShelfResult, check_shelves
@@ -32,32 +31,18 @@ class Board:
         label: its label.
         resting: how it rests among the others.
         carried: what lies on it; None where nothing is put on it.
-        backed: share of its sag that is left by a back along one edge, 1 without.
-        result: sag, stress and reactions; None where its supports can not hold it.
+        result: sag, stress and reactions; None where its supports cannot hold it.
     """
 
     label: str
     resting: RestingBoard
     carried: BoardLoad | None
-    backed: float
     result: ShelfResult | None
 
     @property
     def span(self) -> Spanning:
         """The board as a beam."""
         return self.resting.span
-
-
-def backed_shares(spans: Mapping[str, Spanning]) -> dict[str, float]:
-    """For each board, the share of its sag that a back along one of its edges leaves; 1 without one."""
-    found = {}
-    for label, span in spans.items():
-        found[label] = 1.0
-        if span.backed:
-            body = span.body
-            stiff = panel_shear_modulus(body.material) / body.modulus(span.along)
-            found[label] = backed_share(span.longest_mm, span.depth, stiff)
-    return found
 
 
 def _points(loads: Iterable[tuple[float, float]]) -> tuple[PointLoad, ...]:
@@ -70,7 +55,6 @@ def _shelf(
     r: RestingBoard,
     bodies: Mapping[str, Member],
     carried: BoardLoad | None,
-    backed: float,
     limit: SagLimit,
     climate: int,
     ends: tuple[float, float],
@@ -83,7 +67,8 @@ def _shelf(
     span = r.span
     if carried is not None and carried.load.text != EMPTY.text:
         ends = (carried.load.least, carried.load.most)
-    materials: tuple[Material, ...] = tuple(b.material for b in span.strips)
+    glued = (span.body, *span.strips)
+    materials: tuple[Material, ...] = tuple(b.material for b in glued)
     sunk = tuple([(dead, live) for dead, live in r.sunk.tolist()])
     mass = sum(b.kg for b in (span.body, *(bodies[other] for other in span.others)))
     return Shelf(
@@ -93,8 +78,10 @@ def _shelf(
         section=span.section,
         materials=materials,
         supports=tuple(BeamSupport(s.at, s.turning, s.holds_down, 0.0, s.neck) for s in span.stations),
-        across=tuple(b.modulus(span.along) / b.material.moe_mpa for b in span.strips),
-        bare=span.bare,
+        across=tuple(b.modulus(span.along) / b.material.moe_mpa for b in glued),
+        plate=span.plate,
+        over_supports=span.over_supports,
+        cuts=span.cuts,
         load=carried.load if carried else EMPTY,
         own_kg_m=mass / span.length * 1000,
         limit=limit,
@@ -102,7 +89,6 @@ def _shelf(
         dead=_points((at, dead) for at, dead, _ in r.carried),
         live=_points((at, live) for at, _, live in r.carried),
         shear=find_shear(span.body.material, flat=lies_flat(span.body)),
-        stiffer=1 / backed,
         sunk=sunk,
         row=row_mm(span.body.form),
         ends=ends,
@@ -116,14 +102,12 @@ class LoadedPiece(NamedTuple):
         stack: how its boards carry each other.
         bodies: its parts, by label, in the order of the piece.
         carried: what lies on each level board.
-        backed: share of its sag that is left of each board, see `backed_shares`.
         demands: what it is held to.
     """
 
     stack: BoardStack
     bodies: Mapping[str, Member]
     carried: Mapping[str, BoardLoad]
-    backed: Mapping[str, float]
     demands: Demands
 
     @property
@@ -136,10 +120,9 @@ class LoadedPiece(NamedTuple):
         bodies, asked = self.bodies, (self.demands.limit, self.demands.climate)
         every = [on.load for on in self.carried.values()] or [EMPTY]
         ends = (min(load.least for load in every), max(load.most for load in every))
-        boards, carried, backed = self.stack.boards, self.carried, self.backed
+        boards, carried = self.stack.boards, self.carried
         return [
-            _shelf(label, boards[label], bodies, carried.get(label), backed[label], *asked, ends)
-            for label in self.labels
+            _shelf(label, boards[label], bodies, carried.get(label), *asked, ends) for label in self.labels
         ]
 
 
@@ -151,7 +134,7 @@ def check_boards(pieces: Sequence[LoadedPiece]) -> list[tuple[Board, ...]]:
     results = iter(check_shelves([shelf for piece in pieces for shelf in piece.shelves()]))
     return [
         tuple(
-            Board(label, one.stack.boards[label], one.carried.get(label), one.backed[label], next(results))
+            Board(label, one.stack.boards[label], one.carried.get(label), next(results))
             for label in one.labels
         )
         for one in pieces

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import cos, hypot, pi, radians
+from math import cos, pi, radians
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.construction.load_path import BEARS, SupportPlace
@@ -24,8 +24,10 @@ from furnigen.strength.formulas.column import (
 )
 from furnigen.strength.members.board_stack import BoardStack, PassedLoad
 from furnigen.strength.members.boards import Board
+from furnigen.strength.members.leaning_posts import Offsets, bent_most, load_offsets, loads_on_post
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import LEG, UPRIGHT, Member, column_section_of
+from furnigen.strength.model.net_sections import left_of_upright
 
 SHORTEST_MM = 30.0
 """A shorter stretch of an upright does not buckle: it is the joint itself. Our own choice."""
@@ -98,11 +100,12 @@ def check_posts(
         friction: of the floor, as far as it may be counted on under legs that lean.
     """
     on = _pushed(stack)
-    held = _held_ends(boards)
+    held, offsets = _held_ends(boards), load_offsets(boards)
     found = []
     for label, body in bodies.items():
         if body.kind in (UPRIGHT, LEG) and ground.places.get(label):
-            post = _post(body, on.get(label, []), held.get(label, []), bodies, ground, climate, friction)
+            mine = held.get(label, [])
+            post = _post(body, on.get(label, []), offsets, mine, bodies, ground, climate, friction)
             if post is not None:
                 found.append(post)
     return tuple(found)
@@ -140,6 +143,7 @@ def _held_ends(boards: tuple[Board, ...]) -> dict[str, list[tuple[float, float, 
 def _post(
     body: Member,
     pushes: list[PassedLoad],
+    offsets: Offsets,
     held: list[tuple[float, float, Vector]],
     bodies: Mapping[str, Member],
     ground: Carriers,
@@ -177,7 +181,10 @@ def _post(
         ends_held = [m * abs(dot(way, section.thin)) for z, m, way in held if low - 1e-6 <= z <= high + 1e-6]
         moment = abs(beside) + max(ends_held, default=0.0) if body.kind == UPRIGHT else 0.0
         length = (high - low) / cos(radians(body.lean_degrees))
-        from_lean, modulus = _bent_by_lean(body, pushes, axial, low, high, friction)
+        from_lean, modulus = _bent_by_lean(body, pushes, offsets, axial, low, high, friction)
+        # joints cut it: it buckles as a whole board, but presses and bends on what they leave
+        area_left, thin_left, wide_left = left_of_upright(body, low - SHORTEST_MM, high + SHORTEST_MM)
+        modulus *= min(thin_left, wide_left) if from_lean > 0 else 1.0
         pressed = None
         ranked = axial * length**2 / section.least_i
         if strength is not None and characteristic is not None:
@@ -188,10 +195,12 @@ def _post(
                 axial,
                 length=length,
                 bending=least * section.least_i,
-                area=section.area,
-                modulus=section.least_w,
+                area=section.area * area_left,
+                modulus=section.least_w * thin_left,
                 # the rule is one of characteristic strengths: k_mod and the factors come after it
-                compression_mpa=compression_mpa(characteristic) * design / characteristic,
+                compression_mpa=(bears.compression_mpa or compression_mpa(characteristic))
+                * design
+                / characteristic,
                 bending_mpa=design,
                 ends=ends,
                 moment=moment,
@@ -213,7 +222,13 @@ LEG_STEPS = 16
 
 
 def _bent_by_lean(
-    body: Member, pushes: list[PassedLoad], axial: float, low: float, high: float, friction: float
+    body: Member,
+    pushes: list[PassedLoad],
+    offsets: Offsets,
+    axial: float,
+    low: float,
+    high: float,
+    friction: float,
 ) -> tuple[float, float]:
     """Moment by its lean (N mm) and section modulus (mm³) where it is used most between two heights."""
     if body.lean_degrees < UPRIGHT_DEGREES:
@@ -225,32 +240,15 @@ def _bent_by_lean(
         steps = [(i / LEG_STEPS, leg.modulus_at(leg.height * i / LEG_STEPS)) for i in range(1, LEG_STEPS + 1)]
         share, modulus = max(steps, key=lambda one: one[0] / one[1])
         return top * share, modulus
-    # a post that its foot carries and that leans on something at its top: a beam on the slant
-    foot, top = body.box.lo[2], body.box.hi[2]
-    x, y, z = body.axis
-    way = unit((x, y, 0.0))
-    slope = hypot(x, y) / z
-
-    def out(push: PassedLoad) -> float:
-        return (push.at[2] - foot) * slope
-
-    own = body.kg * GRAVITY
-    loads = [(p.dead + p.live, p.at[2], out(p)) for p in pushes] + [
-        (own, (foot + top) / 2, (top - foot) / 2 * slope)
-    ]
-    leans_with = sum(n * x for n, _, x in loads) / (top - foot)
-
-    def moment(at: float) -> float:
-        beyond = sum(n * (x - (at - foot) * slope) for n, height, x in loads if height > at)
-        return abs(leans_with * (top - at) - beyond)
-
-    heights = [low, high, *(h for _, h, _ in loads if low < h < high)]
-    at = max(heights, key=moment)
+    # the joint of a board is as high as the board: what it hands on bends the post on either side of it
+    loads = loads_on_post(body, pushes, offsets)
+    moment, at = bent_most(body, loads, low - SHORTEST_MM, high + SHORTEST_MM)
     section = column_section_of(body, at) or column_section_of(body, (low + high) / 2)
     if section is None:
         return 0.0, 1.0
-    thin = abs(dot(section.thin, way)) > cos(pi / 4)
-    return moment(at), section.least_w if thin else section.most_w
+    x, y, _ = body.axis
+    thin = abs(dot(section.thin, unit((x, y, 0.0)))) > cos(pi / 4)
+    return moment, section.least_w if thin else section.most_w
 
 
 def bearing_limit(pair: tuple[Member, Member], climate: int) -> tuple[float | None, str]:

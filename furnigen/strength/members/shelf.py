@@ -6,6 +6,9 @@ with one bay full than with all. The long run scales what lasts by 1 + k_def and
 (see `furnigen.strength.formulas.creep`) and bends the shelf again, so a loose board lifts off as it would
 then.
 
+A board with strips glued along it, or with an edge held by a back, bends as a plate: it is a beam of its own
+section that sags and is stressed by the shares in `furnigen.strength.model.plates`.
+
 A support may sink, as a divider does that stands on another shelf. Then all bays full are tried once more
 with the supports sunk, and the sag is taken between those that stay, or else between the outermost.
 """
@@ -14,7 +17,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
 
 from furnigen.catalogue.loads import GRAVITY, Load
 from furnigen.catalogue.materials import Material
@@ -26,6 +28,7 @@ from furnigen.strength.formulas.creep import Creep, find_creep
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.formulas.shear import IN_MODULUS, ShearRule
 from furnigen.strength.formulas.uncertainty import SagSpread, ends_with_fixed_part, sag_spread
+from furnigen.strength.members.cut_boards import CutShear, bending_at_cuts, shear_at_cuts
 from furnigen.strength.members.load_patterns import (
     Bays,
     Pattern,
@@ -34,6 +37,9 @@ from furnigen.strength.members.load_patterns import (
     patterns,
     patterns_over_supports,
 )
+from furnigen.strength.members.sunk_supports import STAYS_MM, sag_between_stays
+from furnigen.strength.model.net_sections import NetSection
+from furnigen.strength.model.plates import BOARD_ALONE, PlateShares
 from furnigen.strength.solver.beam import (
     Beam,
     BeamResult,
@@ -44,8 +50,8 @@ from furnigen.strength.solver.beam import (
     solve_beams,
 )
 
-STAYS_MM = 0.02
-"""A support that sinks less than this stays where it is, for the eye. Our own choice."""
+Rated = tuple[float, float | None, float | None, int, float]
+"""Stress and what is allowed (N/mm²), the share used, the index of the material, and where (mm)."""
 
 
 @dataclass(frozen=True)
@@ -56,8 +62,8 @@ class Shelf:
         label: its name, for the report.
         length: along the board, mm.
         depth: mean size across it, mm.
-        section: its section.
-        materials: of each strip of the section, the board first.
+        section: its section, without what is glued along it.
+        materials: of each strip of the section, the board first, then of each strip glued along it.
         supports: where it is carried.
         load: what lies on it.
         own_kg_m: its own weight, kg/m.
@@ -66,13 +72,12 @@ class Shelf:
         creep_rule: one of `creep.RULES`.
         shear: whether the shear deflection comes on top, and why (`furnigen.strength.formulas.shear`).
         dead, live: what stands on it by its own weight and by what it carries, at once.
-        stiffer: factor on its stiffness for a back that holds one edge
-            (`furnigen.strength.formulas.back_stiffening`).
         sunk: how far each support sinks at once under dead and under live load, mm; empty where none does.
-        across: of each strip, its modulus along the span over that along its grain: its strength is taken to
-            fall as that does where it bends across its grain; empty where all bend along it.
-        bare: section of the board over its supports, where its edge strips stop at them; None where it is as
-            along the spans.
+        across: of each material, its modulus along the span over that along its grain: its strength is taken
+            to fall as that does where it bends across its grain; empty where all bend along it.
+        plate: shares of the sag and stress of its section that strips glued along it and backs leave.
+        over_supports: the same over its supports, where strips may stop.
+        cuts: where joints cut it, and what they leave.
         row: length of the row that goods by the metre make on it, mm; 0 where that is its own length.
         ends: light and heavy end of what varies of its load, over its design value: of its own load, or of
             what stands on it; None for those of `load`.
@@ -92,15 +97,20 @@ class Shelf:
     shear: ShearRule = IN_MODULUS
     dead: tuple[PointLoad, ...] = ()
     live: tuple[PointLoad, ...] = ()
-    stiffer: float = 1.0
     sunk: tuple[tuple[float, float], ...] = ()
     across: tuple[float, ...] = ()
-    bare: Section | None = None
+    plate: PlateShares = BOARD_ALONE
+    over_supports: PlateShares = BOARD_ALONE
+    cuts: tuple[NetSection, ...] = ()
     row: float = 0.0
     ends: tuple[float, float] | None = None
 
+    def grain(self, i: int) -> float:
+        """Share of its strength along the grain that a material bears along the span."""
+        return self.across[i] if self.across else 1.0
+
     def __post_init__(self) -> None:
-        strips = len(self.section.strips) or 1
+        strips = (len(self.section.strips) or 1) + len(self.plate.strips)
         if len(self.materials) != strips:
             raise InputError(
                 f"materials of {self.label}", len(self.materials), f"must be one for each of {strips} boards"
@@ -125,10 +135,11 @@ class ShelfResult:
         stress_mpa: largest bending stress over what its material bears.
         stress_allowed_mpa: that design strength over the load factor; None where no strength is known.
         stress_used: stress over what is allowed; None likewise.
-        stress_in: index of the strip it is in.
+        stress_in: index of the material it is in.
         stress_at: where along the board, mm.
         most, least: largest and smallest reaction of each support over all patterns, N.
         held: largest moment by which each support keeps the board from turning, N mm.
+        shear: shear where joints cut it; None where none does, or no strength is known.
         loose_ends: whether some support lifts off with every bay full.
     """
 
@@ -148,12 +159,20 @@ class ShelfResult:
     most: tuple[float, ...]
     least: tuple[float, ...]
     held: tuple[float, ...]
+    shear: CutShear | None
     loose_ends: bool
 
     @property
     def used(self) -> float:
         """Share of the sag limit that is used; above 1 the shelf fails."""
         return self.final_mm / self.limit_mm
+
+    @property
+    def across_mm(self) -> tuple[float, float, float]:
+        """The final sag of its low edge across the span, of the middle of its depth and of its high edge."""
+        plate = self.shelf.plate
+        worst = self.final_mm / plate.most
+        return worst * plate.front, worst * plate.middle, worst * plate.rear
 
     @property
     def chance(self) -> float:
@@ -189,31 +208,12 @@ def _beam(
             for s, (dead, passing) in zip(supports, shelf.sunk, strict=True)
         )
     loads = tuple(PointLoad(at, newton) for at, newton in together.items())
-    return Beam(shelf.length, ei * shelf.stiffer, supports, tuple(spread), loads, ga)
+    left = shelf.plate.most
+    return Beam(shelf.length, ei / left, supports, tuple(spread), loads, ga / left)
 
 
 def _sinks(shelf: Shelf) -> bool:
     return any(abs(dead) + abs(live) > STAYS_MM for dead, live in shelf.sunk)
-
-
-def _between_stays(shelf: Shelf, bent: BeamResult) -> list[Segment]:
-    """Sag between the supports that stay, or else the outermost, where others lie between them and sink."""
-    order = sorted(range(len(shelf.supports)), key=lambda i: shelf.supports[i].at)
-    stays = [n for n, i in enumerate(order) if sum(map(abs, shelf.sunk[i])) <= STAYS_MM]
-    if len(stays) < 2:
-        stays = [0, len(order) - 1]
-    found = []
-    for first, last in pairwise(stays):
-        if last - first < 2:
-            continue
-        a, b = (min(max(shelf.supports[order[n]].at, 0.0), shelf.length) for n in (first, last))
-        inside = [(x, y) for x, y in bent.line if a <= x <= b]
-        (xa, ya), (xb, yb) = inside[0], inside[-1]
-        rel = [(y - ya - (yb - ya) * (x - xa) / (xb - xa), x) for x, y in inside]
-        down, down_at = max(rel, key=lambda p: round(p[0], 9))
-        up, up_at = min(rel, key=lambda p: round(p[0], 9))
-        found.append(Segment("span", a, b, down, down_at, -up, up_at))
-    return found
 
 
 def _largest_creep(shelf: Shelf) -> Creep:
@@ -227,25 +227,31 @@ def _sag_in(bent: BeamResult, segment: Segment) -> float:
     return max((s.down for s in bent.segments if s.start <= segment.down_at <= s.end), default=0.0)
 
 
-def _stress(
-    shelf: Shelf, bents: Sequence[BeamResult]
-) -> tuple[float, float | None, float | None, int, float]:
+def _rated(shelf: Shelf, stress: float, i: int, place: float) -> Rated:
+    """A stress in one of its materials beside what that bears."""
+    strength = find_allowable(shelf.materials[i], climate=shelf.climate).bending_mpa
+    allowed = None if strength is None else strength * shelf.grain(i) / LOAD_FACTOR
+    return stress, allowed, None if allowed is None else stress / allowed, i, place
+
+
+def _stress(shelf: Shelf, bents: Sequence[BeamResult]) -> Rated:
     """Stress, what is allowed, share used, strip and place: of the strip used most."""
     sagging = stable_maximum(bents, lambda b: b.moment_most)
     hogging = stable_maximum(bents, lambda b: -b.moment_least)
-    # over its supports a board may be without its strips
-    above = shelf.bare if shelf.bare is not None and any(s.neck for s in shelf.supports) else shelf.section
     cases = [
-        (shelf.section, sagging.moment_most, sagging.moment_most_at),
-        (above, hogging.moment_least, hogging.moment_least_at),
+        (shelf.plate, sagging.moment_most, sagging.moment_most_at),
+        (shelf.over_supports, hogging.moment_least, hogging.moment_least_at),
     ]
     rated = []
-    for section, moment, place in cases:
-        for i, (stress, material) in enumerate(zip(section.stresses(moment), shelf.materials, strict=False)):
-            strength = find_allowable(material, climate=shelf.climate).bending_mpa
-            grain = shelf.across[i] if shelf.across else 1.0
-            allowed = None if strength is None else strength * grain / LOAD_FACTOR
-            rated.append((stress, allowed, None if allowed is None else stress / allowed, i, place))
+    for plate, moment, place in cases:
+        own = shelf.section.stresses(moment)
+        stresses = [*(one * plate.board for one in own), *(max(own) * one for one in plate.strips)]
+        # over its supports a board may be without its last strips
+        for i, stress in enumerate(stresses[: len(shelf.materials)]):
+            rated.append(_rated(shelf, stress, i, place))
+    for stress, place, sags in bending_at_cuts(shelf.cuts, bents):
+        plate = shelf.plate if sags else shelf.over_supports
+        rated.append(_rated(shelf, stress * plate.board, 0, place))
     known = [r for r in rated if r[2] is not None]
     return stable_maximum(known, lambda r: r[2] or 0.0) if known else stable_maximum(rated, lambda r: r[0])
 
@@ -324,9 +330,10 @@ def _result(
     stressed = list(firsts)
     if sunk is not None and sunk[0] is not None and sunk[1] is not None:
         stressed.append(sunk[0])
-        at_once = _between_stays(shelf, sunk[0])
-        alone = _between_stays(shelf, sunk[2]) if sunk[2] is not None else []
-        for n, (segment, before) in enumerate(zip(_between_stays(shelf, sunk[1]), at_once, strict=True)):
+        stays = shelf.supports, shelf.sunk, shelf.length
+        at_once = sag_between_stays(*stays, sunk[0])
+        alone = sag_between_stays(*stays, sunk[2]) if sunk[2] is not None else []
+        for n, (segment, before) in enumerate(zip(sag_between_stays(*stays, sunk[1]), at_once, strict=True)):
             share = segment.down / shelf.limit.mm(segment.length, segment.kind)
             if share > worst[0] * (1 + ALIKE):
                 worst = (share, "all bays, with what carries it sinking", before.down, segment)
@@ -360,5 +367,6 @@ def _result(
         most=tuple(max(r) for r in reactions),
         least=tuple(min(r) for r in reactions),
         held=tuple(max(map(abs, m)) for m in zip(*(b.held for b in firsts), strict=True)),
+        shear=shear_at_cuts(shelf.cuts, stressed, shelf.materials[0], shelf.climate, shelf.grain(0)),
         loose_ends=not all(firsts[0].touching),
     )

@@ -26,7 +26,7 @@ from furnigen.catalogue.loads import GRAVITY
 from furnigen.catalogue.materials import Material
 from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector, dot
-from furnigen.strength.formulas.back_stiffening import panel_shear_modulus
+from furnigen.strength.formulas.shear import panel_shear_modulus
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.boards import Board
 from furnigen.strength.members.bracing import BACK_WORDS, BRACE_WORDS, BracingEffect, with_back, with_brace

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from furnigen.core.pose import Vector, dot
 from furnigen.parts.forms.form import Board
-from furnigen.strength.formulas.back_stiffening import panel_shear_modulus
+from furnigen.strength.formulas.shear import panel_shear_modulus
 from furnigen.strength.model.members import Member, column_section_of, modulus_across
 from furnigen.strength.model.racking import Rack, push_sideways
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 
-from furnigen.catalogue.materials import Material, find_material
+from furnigen.catalogue.materials import Material
+from furnigen.catalogue.stock import graded_stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.pose import LEVEL_DEGREES, Box, Pose, Vector, dot, unit
@@ -132,11 +133,12 @@ def _kind(form: Form, pose: Pose) -> str:
 def members_of(piece: Piece) -> dict[str, Member]:
     """Every placement of a piece as a body, by label.
 
-    Raises: InputError for a material without a modulus; GeometryError for cuts without a closed form.
+    Raises: InputError for a material without a modulus or a grade it cannot have; GeometryError for cuts
+        without a closed form.
     """
     masses: list[tuple[float, Vector, Material]] = []
     for part in piece.parts:
-        material = find_material(part.stock.material)
+        material = graded_stock(part.stock)
         if not material.moe_mpa > 0:
             raise InputError(
                 f"modulus of {material.name}",

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from math import hypot
 
 import numpy as np
@@ -19,6 +20,8 @@ from furnigen.core.pose import Vector, dot
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import LEVEL, RAIL, Member
+from furnigen.strength.model.net_sections import NetSection, find_net_sections
+from furnigen.strength.model.plates import BOARD_ALONE, PlateShares, find_plate
 from furnigen.strength.model.stations import (
     Station,
     Stop,
@@ -39,7 +42,9 @@ LONG_SHARE = 0.5
 DEEP = 1 / 3
 """A rail higher than this share of its length is no beam: it does not bend so that one would see it."""
 BACKED_SHARE = 0.8
-"""A back along at least this share of a board holds its edge straight."""
+"""A back along at least this share of a board holds its edge straight. Our own choice."""
+HANGS_MM = 100.0
+"""A back reaches at least so much further up and down than its board is thick. Our own choice."""
 
 
 @dataclass(frozen=True)
@@ -53,9 +58,11 @@ class Spanning:
         across: level unit vector square to that.
         start, length: where it begins along `along`, and how long it is (mm).
         depth: its size across, mm.
-        section: of the board and all that bends with it.
-        bare: of what of it runs on over the supports; the same where no strip stops there.
-        strips: bodies of the section's strips, in its order; of a strip in pieces, the first.
+        section: of the board alone.
+        plate: what is left of its sag and stress by all that is glued along it or holds an edge.
+        over_supports: the same of what of it runs on over the supports, where strips stop there.
+        strips: the strips glued along it, in the order of `plate`; of a strip in pieces, the first.
+        cuts: where joints cut it, and what they leave.
         stations: where it is carried.
         backed: labels of backs that hold one of its edges straight.
     """
@@ -68,10 +75,17 @@ class Spanning:
     length: float
     depth: float
     section: Section
-    bare: Section
+    plate: PlateShares
+    over_supports: PlateShares
     strips: tuple[Member, ...]
+    cuts: tuple[NetSection, ...]
     stations: tuple[Station, ...]
     backed: tuple[str, ...]
+
+    @property
+    def bending(self) -> float:
+        """EI of the beam that sags as the board does where it sags most, N mm²."""
+        return self.section.bending / self.plate.most
 
     def at(self, p: Vector) -> float:
         """How far along it a point of the room lies, within its ends, mm."""
@@ -209,15 +223,22 @@ def _with_strips(
 
 
 def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Spanning:
-    """The board as a beam: the sections of what is glued together, and what holds its edge."""
+    """The board as a beam: its section, and what strips glued along it and backs leave of its sag."""
     body, d, lines = laid.body, laid.along, laid.lines
     stations = stations_at(laid.stops, body, d, laid.length, bodies, ground)
-    strips, section = section_of(body, d, [bodies[line[0]] for line in lines])
-    bare, whole = section, [line for line in lines if len(line) == 1]
-    if len(whole) < len(lines):
-        bare = section_of(body, d, [bodies[line[0]] for line in whole])[1]
-        stations = with_necks(stations, laid.gaps, 1 / bare.bending - 1 / section.bending)
-    backed = _backs(body, d, laid.length, bodies, ground) if body.kind == LEVEL else ()
+    section = section_of(body, d)
+    backs, held = _backs(body, d, bodies, ground) if body.kind == LEVEL else ((), ())
+    # strips in one piece first: they alone run on over the supports
+    lines = sorted(lines, key=len)
+    whole = [bodies[line[0]] for line in lines if len(line) == 1]
+    strips = [bodies[line[0]] for line in lines]
+    plate = over_supports = BOARD_ALONE
+    if strips or held:
+        plate = over_supports = find_plate(body, d, strips, held, stations, laid.length, section)
+    if len(whole) < len(strips):
+        over_supports = find_plate(body, d, whole, held, stations, laid.length, section)
+        softer = max(0.0, over_supports.most - plate.most) / section.bending
+        stations = with_necks(stations, laid.gaps, softer)
     return Spanning(
         body,
         tuple(label for line in lines for label in line),
@@ -227,11 +248,19 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Sp
         laid.length,
         laid.depth,
         section,
-        bare,
-        strips,
+        plate,
+        over_supports,
+        tuple(strips),
+        _not_borne(find_net_sections(body, d, laid.across), stations),
         stations,
-        backed,
+        backs,
     )
+
+
+def _not_borne(cuts: tuple[NetSection, ...], stations: tuple[Station, ...]) -> tuple[NetSection, ...]:
+    """The cuts that do not lie on a bearing which runs along the board: there nothing bends them."""
+    borne = [(a.at, b.at) for a, b in pairwise(stations) if set(a.places) & set(b.places)]
+    return tuple(c for c in cuts if not any(low <= c.start and c.end <= high for low, high in borne))
 
 
 def _lies_on_ground(
@@ -242,23 +271,22 @@ def _lies_on_ground(
 
 
 def _backs(
-    body: Member, d: Vector, length: float, bodies: Mapping[str, Member], ground: Carriers
-) -> tuple[str, ...]:
-    """Upright panels fixed along one edge of a level board."""
-    found, share = [], 0.0
+    body: Member, d: Vector, bodies: Mapping[str, Member], ground: Carriers
+) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """Upright panels fixed along edges of a level board, and which they hold, mm from its low edge."""
+    across = across_of(d)
+    low, high = body.extent(across)
+    edges: dict[float, list[tuple[str, float]]] = {}
     for b, joint in ground.joined.get(body.label, ()):
         other = bodies.get(b)
-        if other is None or other.kind == LEVEL:
+        if other is None or other.kind == LEVEL or other.form.as_board is None:
             continue
         fixed = joint.glued or any(f.sites for f in joint.fasteners)
-        face = abs(dot(other.direction(2), across_of(d))) > 1 - 1e-6
-        tall = other.box.size[2] > 2 * body.box.size[2]
-        if fixed and face and tall and other.form.as_board:
-            edge = other.extent(across_of(d))
-            mine = body.extent(across_of(d))
-            beside = edge[0] > (mine[0] + mine[1]) / 2 or edge[1] < (mine[0] + mine[1]) / 2
-            hangs = other.box.size[2] > body.box.size[2] + 100.0
-            if beside and hangs:
-                found.append(b)
-                share += max(0.0, along_share(body, other, d))
-    return tuple(found) if share >= BACKED_SHARE else ()
+        face = abs(dot(other.direction(2), across)) > 1 - 1e-6
+        tall = other.box.size[2] > max(2 * body.box.size[2], body.box.size[2] + HANGS_MM)
+        edge = other.extent(across)
+        if fixed and face and tall and not edge[0] <= (low + high) / 2 <= edge[1]:
+            at = 0.0 if edge[1] < (low + high) / 2 else high - low
+            edges.setdefault(round(at, 6), []).append((b, max(0.0, along_share(body, other, d))))
+    holding = {at: ones for at, ones in edges.items() if sum(share for _, share in ones) >= BACKED_SHARE}
+    return tuple(b for ones in holding.values() for b, _ in ones), tuple(sorted(holding))

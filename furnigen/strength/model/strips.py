@@ -1,4 +1,4 @@
-"""Strips and rails glued along level boards, in one piece or several, and the section they make with them."""
+"""Strips and rails glued along level boards, in one piece or several, and the section of a board alone."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from itertools import pairwise
 from math import cos, pi
 
 from furnigen.core.pose import Vector, dot
-from furnigen.strength.formulas.section import Section, Strip, glued_section, round_section
+from furnigen.strength.formulas.section import Section, rectangular_section, round_section
 from furnigen.strength.formulas.shear import find_shear
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import LEVEL, RAIL, Member
 
 STIFFENED_SHARE = 0.9
-"""A strip glued along at least this share of a board stiffens it as one section."""
+"""A strip glued along at least this share of a board stiffens it. Our own choice."""
 
 
 def lies_flat(body: Member) -> bool:
@@ -74,21 +74,17 @@ def gaps_of(
     return found
 
 
-def section_of(body: Member, d: Vector, glued_on: list[Member]) -> tuple[tuple[Member, ...], Section]:
-    """The section of a board with these strips glued on, and the bodies of its parts in its order.
+def section_of(body: Member, d: Vector) -> Section:
+    """The section of a board or rail alone, bending along a level direction.
 
-    Its levels are measured from the board's underside: boards alike have equal sections wherever they are.
+    A shaped board counts with its mean width.
     """
-    if body.form.round_diameter is not None:
-        return (body,), round_section(body.form.round_diameter, body.material.moe_mpa)
-    strips = []
-    for one in (body, *glued_on):
-        wide = one.extent(across_of(d))
-        high = one.box.size[2]
-        board = one.form.as_board
-        along = 0 if abs(dot(one.direction(0), d)) > abs(dot(one.direction(1), d)) else 1
-        share = board.bending_share(along) if board is not None else 1.0
-        g = find_shear(one.material, flat=lies_flat(one)).g_mpa
-        low = one.box.lo[2] - body.box.lo[2]
-        strips.append(Strip((wide[1] - wide[0]) * share, high, one.modulus(d), low, g))
-    return (body, *glued_on), glued_section(strips)
+    form = body.form
+    if form.round_diameter is not None:
+        return round_section(form.round_diameter, body.material.moe_mpa)
+    low, high = body.extent(across_of(d))
+    board = form.as_board
+    along = 0 if abs(dot(body.direction(0), d)) > abs(dot(body.direction(1), d)) else 1
+    share = board.bending_share(along) if board is not None else 1.0
+    g = find_shear(body.material, flat=lies_flat(body)).g_mpa
+    return rectangular_section((high - low) * share, body.box.size[2], body.modulus(d), g)

@@ -176,6 +176,7 @@ class BeamResult:
         moment_least, moment_least_at: largest hogging moment (negative), N mm, and where.
         shear_most, shear_most_at: largest shear force, N, and where.
         drawn: places along the board and the deflection at each, (n,) mm.
+        beam: the board itself, or one like it.
     """
 
     segments: tuple[Segment, ...]
@@ -189,6 +190,7 @@ class BeamResult:
     shear_most: float
     shear_most_at: float
     drawn: _Line = field(repr=False, compare=False)
+    beam: Beam = field(repr=False, compare=False)
 
     @property
     def line(self) -> tuple[tuple[float, float], ...]:
@@ -280,6 +282,7 @@ def _unpack(beams: Sequence[Beam], bent: DeflectionArrays) -> list[BeamResult | 
                 touching,
                 **dict(zip(_MOST, most[i], strict=True)),
                 drawn=_Line(bent.places[i], bent.deflection[i]),
+                beam=beam,
             )
         )
     return found
