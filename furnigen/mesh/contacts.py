@@ -1,7 +1,7 @@
 """Which parts touch, over what area and facing which way: opposite flat faces in one plane.
 
-Every flat face is convex pieces of three or four corners, so the area two faces share is a sum of convex clips
-(`shared_areas`), done for many faces at once and exact for any outline, tilt or window.
+Every flat face is convex pieces of three or four corners, so the area two faces share is a sum of convex
+clips (`shared_areas`), done for many faces at once and exact for any outline, tilt or window.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from furnigen.mesh.shared_areas import shared_areas
 Point = tuple[float, float, float]
 
 BLOCK = 2048
-"""Pairs of copies looked at together: enough to drown numpy's cost per call, few enough to stay in the cache."""
+"""Pairs of copies looked at together: enough to drown numpy's cost per call, few enough for the cache."""
 MOST_FACE_PAIRS = 500_000
 """Faces of those pairs, and pairs of faces, looked at together: some 50 MB."""
 
@@ -187,7 +187,7 @@ def points_of(rows: Floats) -> list[Point]:
 
 
 def _facing(scene: Scene, rows: slice) -> tuple[Ints, Ints, Ints]:
-    """Faces of some rows of scene.pairs that may touch: (row of scene.pairs, facet of a, facet of b), sorted."""
+    """Faces of some rows of scene.pairs that may touch: (row there, facet of a, facet of b), sorted."""
     gap, facets = scene.tol.contact_gap_mm, scene.facets
     i, j = scene.pairs[rows].T
     lo = np.maximum(scene.lo[i], scene.lo[j]) - gap

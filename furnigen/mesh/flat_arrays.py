@@ -43,8 +43,10 @@ def blocks_of(counts: Ints, most: int) -> Iterator[slice]:
 def product_blocks(
     first_a: Ints, count_a: Ints, first_b: Ints, count_b: Ints, most: int
 ) -> Iterator[tuple[Ints, Ints, Ints]]:
-    """`products` in blocks of at most `most` pairs, in the same order; a block is never less than all pairs of
-    one item of row a."""
+    """`products` in blocks of at most `most` pairs, in the same order.
+
+    A block is never less than all pairs of one item of row a.
+    """
     owner, k = expand(count_a)
     item = first_a[owner] + k
     for part in blocks_of(count_b[owner], most):

@@ -1,7 +1,7 @@
 """The area that two facing flat faces share, for many pairs of faces at once.
 
-A face is a few convex pieces, or a thousand where it is bored through for pins. Only the pieces of either face
-that reach the box both faces share are moved into the plane; of those, only the pairs whose bounds meet there
+A face is a few convex pieces, or a thousand where it is bored through for pins. Only the pieces of either
+face that reach the box both faces share are moved into the plane; of those, only the pairs whose bounds meet there
 are cut. All arrays are made in blocks, so that memory does not grow with the model.
 """
 
@@ -27,8 +27,8 @@ from furnigen.mesh.scene import Scene
 BLOCK = 100_000
 """Pieces, and pairs of pieces, worked on at once: some 50 MB."""
 MANY = 50_000
-"""Two faces of more pairs of pieces than this are searched by the tree of `broadphase`: it takes longer to begin
-(measured)."""
+"""Two faces of more pairs of pieces than this are searched by the tree of `broadphase`, which takes longer to
+begin."""
 _ROUNDING_MM = 1e-6
 """Added to the boxes that pieces are chosen by, for rounding: only more pairs are looked at."""
 
@@ -96,7 +96,7 @@ def _of_block(scene: Scene, row: Ints, one: Ints, two: Ints) -> Columns:
 
 
 def _reaching(scene: Scene, copy: Ints, facet: Ints, box: tuple[Floats, Floats]) -> tuple[Ints, Ints]:
-    """Pieces of n placed facets whose bounds reach a world box each: (n + 1,) first of each, and the pieces."""
+    """Pieces of n placed facets that reach a world box each: (n + 1,) first of each, and the pieces."""
     facets = scene.facets
     lo, hi = box
     half, middle = (hi - lo) / 2.0, (hi + lo) / 2.0

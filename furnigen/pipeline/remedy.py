@@ -1,28 +1,26 @@
-"""Remedies by computing: what would make sagging boards pass, each made and checked whole before it is told.
+"""Remedies by computing: what would make sagging boards pass, each made and checked as a whole piece first.
 
 Tried are the least thickness of the same stock, the largest overall size that shortens the span, a strip
 glued on edge under the front of each board, and one more of whatever the recipe counts. Every trial is a
-piece of its own: fit, overlaps, load path and all of strength are checked again, and what it costs
-elsewhere is told.
+piece of its own (`remedy_trial`): sag first, then overlaps; what passes both is checked whole, and what it
+costs elsewhere is said.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
-from math import floor
+from math import floor, inf, log
 from typing import Any
 
 from furnigen.catalogue.stock import Stock, list_stock
-from furnigen.checks.fit import check_fit
 from furnigen.core.errors import FurnigenError, GeometryError
-from furnigen.core.finding import FAIL, WARN, Finding, name_labels
+from furnigen.core.finding import FAIL, Finding, name_labels
 from furnigen.core.quantities import format_length
-from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.pipeline.edge_strips import stiffened
+from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
 from furnigen.recipes.recipe import Recipe
-from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
 from furnigen.strength.model.members import LEVEL
 
@@ -32,8 +30,8 @@ Values = dict[str, Any]
 STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 """Heights of edge strips that are tried. Common practice, no source."""
 UNCHANGED = "still too soft"
-TOLERANCE_MM = 0.1
-"""Facets of trials lie this near to curved faces."""
+BUILT = "assembly-order"
+"""A finding that is there where all checks were made."""
 STEP_MM = 5.0
 """An overall size is told to this step."""
 REMEDY_KINDS = {
@@ -43,60 +41,10 @@ REMEDY_KINDS = {
     "support": "one more",
 }
 """Kinds of remedies, in words."""
+SAG_POWER = 3.0
+"""Sag over span goes with the third power of the span under an even load: the first guess of a size."""
 MOST_TRIALS = 8
 """How often one kind of remedy is tried before it is given up."""
-
-
-@dataclass(frozen=True)
-class RemedyTrial:
-    """A changed piece and what was found in it.
-
-    Attributes:
-        piece: the changed piece.
-        findings: of fit, solids and strength, and of how it is built where that was checked too.
-        boards: its boards under load.
-    """
-
-    piece: Piece
-    findings: tuple[Finding, ...]
-    boards: tuple[Board, ...]
-
-    @property
-    def used(self) -> float:
-        """Share of its limit that the worst board's sag takes; endless where one slides off."""
-        shares = [b.result.used if b.result else float("inf") for b in self.boards]
-        return max(shares, default=0.0)
-
-    @property
-    def failing(self) -> set[str]:
-        """Names of the checks that fail."""
-        return self.names(FAIL)
-
-    def names(self, status: str) -> set[str]:
-        """Names of the checks of this status."""
-        return {f.name for f in self.findings if f.status == status}
-
-
-def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> RemedyTrial:
-    """Check a piece, without the CAD kernel.
-
-    Args:
-        built: whether how it is built is checked too: joints, order of assembly, movement of wood.
-
-    Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
-    """
-    from furnigen.checks.solids import check_solid
-    from furnigen.checks.strength import check_strength
-    from furnigen.mesh.light_mesh import light_model
-
-    solid = check_solid(light_model(piece), piece.walls)
-    found, strength = check_strength(piece, solid.contacts, solid.support.grounded, demands)
-    findings = [*check_fit(piece), *solid.findings, *found]
-    if built:
-        from furnigen.checks.construction import check_construction
-
-        findings += check_construction(piece, solid, TOLERANCE_MM).findings
-    return RemedyTrial(piece, tuple(findings), strength.boards if strength else ())
 
 
 @dataclass(frozen=True)
@@ -124,32 +72,6 @@ class Remedy:
         return f"{REMEDY_KINDS[self.kind]}: {self.change}; worst sag then uses {self.used:.0%}{costs}"
 
 
-def _costs(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
-    """What changed for the worse."""
-    costs = []
-    for axis, name in ((2, "clear height"), (0, "clear width")):
-        old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
-        if old - new > 0.05:
-            costs.append(f"least {name} {format_length(old)} to {format_length(new)}")
-    for axis, name in enumerate(("width", "depth", "height")):
-        old, new = (t.piece.bounds.size[axis] for t in (before, after))
-        if abs(old - new) > 0.05:
-            costs.append(f"overall {name} {format_length(old)} to {format_length(new)}")
-    old, new = (_kg(t.piece) for t in (before, after))
-    if abs(new - old) > 0.05:
-        costs.append(f"mass {old:.1f} to {new:.1f} kg")
-    bad = before.failing
-    for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
-        worse = sorted(after.names(status) - before.names(status) - bad)
-        if worse:
-            costs.append(f"{words}: {', '.join(worse)}")
-    return tuple(costs)
-
-
-def _kg(piece: Piece) -> float:
-    return sum(mass_kg(p) * n for p, n in zip(piece.parts, piece.quantities, strict=True))
-
-
 class Search:
     """Looks for remedies of one piece.
 
@@ -158,6 +80,7 @@ class Search:
         changed: makes the piece from other values.
         piece: the piece.
         demands: what it is held to.
+        findings: of every check of the piece, where they are known.
     """
 
     def __init__(
@@ -167,9 +90,10 @@ class Search:
         changed: Callable[[Values], Piece],
         piece: Piece,
         demands: Demands,
+        findings: Collection[Finding] = (),
     ) -> None:
         self.recipe, self.values, self.changed, self.demands = recipe, dict(values), changed, demands
-        self.before = try_piece(piece, demands)
+        self.before = RemedyTrial(piece, demands, findings)
         self.bad = [b for b in self.before.boards if b.result is None or b.result.used > 1]
 
     def _trial(self, values: Values) -> RemedyTrial | None:
@@ -179,28 +103,32 @@ class Search:
         except FurnigenError:
             return None
 
+    def _sound(self, trial: RemedyTrial) -> bool:
+        """Whether nothing overlaps in a trial that did not before."""
+        try:
+            return not trial.overlaps or self.before.overlaps
+        except FurnigenError:
+            return False
+
     def _made(self, kind: str, change: str, trial: RemedyTrial | None) -> Remedy | None:
-        """The remedy if the trial passes where the piece did not."""
-        if trial is None or trial.used > 1 or "interference" in trial.failing - self.before.failing:
+        """The remedy if the trial passes where the piece did not; its costs are yet to be found."""
+        if trial is None or trial.used > 1 or not self._sound(trial):
             return None
-        return Remedy(kind, change, trial.used, _costs(self.before, trial), trial)
+        return Remedy(kind, change, trial.used, (), trial)
 
     def find(self) -> list[Remedy]:
-        """Every kind of remedy that was found, each checked whole once more, how it is built with it."""
+        """Every kind of remedy that was found, each checked whole."""
         if not self.bad:
             return []
         found = [self.thickness(), self.span(), self.stiffener(), *self.support()]
-        real = [r for r in found if r is not None]
-        if not real:
-            return []
-        before = try_piece(self.before.piece, self.demands, built=True)
-        return [self._verified(r, before) for r in real]
+        return [v for r in found if r is not None and (v := self._verified(r)) is not None]
 
-    def _verified(self, remedy: Remedy, before: RemedyTrial) -> Remedy:
-        """The remedy with every check of the changed piece, and its costs by them."""
-        trial = try_piece(remedy.trial.piece, self.demands, built=True)
-        told = tuple(cost for cost in remedy.costs if cost.startswith(UNCHANGED))
-        return replace(remedy, trial=trial, costs=_costs(before, trial) + told)
+    def _verified(self, remedy: Remedy) -> Remedy | None:
+        """The remedy with its costs by every check of the changed piece; None where those can not be made."""
+        try:
+            return replace(remedy, costs=costs_of(self.before, remedy.trial) + remedy.costs)
+        except FurnigenError:
+            return None
 
     def thickness(self) -> Remedy | None:
         """The least thickness that passes of every stock that a failing board is cut from."""
@@ -254,20 +182,25 @@ class Search:
         return max(new) < max(old.part_of(old.placement(label)).form.blank_mm) - 0.5
 
     def _largest(self, name: str, low: float) -> Remedy | None:
-        high = self.values[name]
-        best: Remedy | None = None
-        at = high * max(self.before.used, 1.0) ** (-1 / 3)
-        passes, fails = low, high
+        fails, passes, best = self.values[name], low, None
+        at, share, power = fails, self.before.used, SAG_POWER
         for _ in range(MOST_TRIALS):
-            at = max(low, floor(at / STEP_MM) * STEP_MM)
-            remedy = self._made("span", f"{name}={at:g}", self._trial(self.values | {name: at}))
+            # sag goes with a power of the size: where it would just pass
+            guess = at * share ** (-1 / power) if 0 < share < inf else 0.93 * at
+            last, before = at, share
+            at = max(low, min(floor(guess / STEP_MM) * STEP_MM, fails - STEP_MM))
+            if best is not None:
+                at = max(at, passes + STEP_MM)
+            trial = self._trial(self.values | {name: at})
+            share = inf if trial is None else trial.used
+            if share < inf and before < inf and min(share, before) > 0 and abs(share - before) > 1e-9:
+                power = min(max(log(before / share) / log(last / at), 1.0), 2 * SAG_POWER)
+            remedy = self._made("span", f"{name}={at:g}", trial)
             if remedy is None:
-                fails = at
-                at = (passes + at) / 2 if best is not None else at * 0.93
+                fails, share = at, share if share > 1 else inf
             else:
                 best, passes = remedy, at
-                at = (at + fails) / 2
-            if fails - passes <= STEP_MM or at < low:
+            if at <= low or fails - passes <= STEP_MM:
                 break
         return best
 
@@ -288,11 +221,9 @@ class Search:
             )
             shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
             worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
-            if worst <= 1 and "interference" not in trial.failing - self.before.failing:
-                costs = _costs(self.before, trial)
+            if worst <= 1 and self._sound(trial):
                 left = [label for label, share in shares.items() if share > 1]
-                if left:
-                    costs += (f"{UNCHANGED}: {name_labels(left)}",)
+                costs = (f"{UNCHANGED}: {name_labels(left)}",) if left else ()
                 return Remedy("stiffener", words, worst, costs, trial)
         return None
 
@@ -339,7 +270,8 @@ def adviser(
         if not bad:
             return findings, []
         try:
-            found = Search(recipe, dict(values), changed, piece, demands).find()
+            whole = findings if any(f.name == BUILT for f in findings) else ()
+            found = Search(recipe, dict(values), changed, piece, demands, whole).find()
         except GeometryError:
             return findings, []  # a form of the author's own: nothing can be tried without the kernel
         worst = max(bad, key=lambda f: f.used or 0.0)

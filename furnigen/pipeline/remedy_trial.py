@@ -1,0 +1,133 @@
+"""A changed piece on trial: what it costs to find out follows what is asked of it.
+
+Most trials end with the sag of the boards, for which nothing but what touches is needed, without holes for
+hardware. Only what passes is looked at for overlaps, and only what is named as a remedy is checked whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from furnigen.checks.fit import check_fit
+from furnigen.core.finding import FAIL, WARN, Finding
+from furnigen.core.quantities import format_length
+from furnigen.formats.cut_list import mass_kg
+from furnigen.piece.description import Piece
+from furnigen.strength.members.boards import Board
+from furnigen.strength.model.demands import Demands
+
+if TYPE_CHECKING:
+    from furnigen.mesh.light_mesh import LightPiece
+
+TOLERANCE_MM = 0.1
+"""Facets of trials lie this near to curved faces."""
+
+
+class RemedyTrial:
+    """A changed piece and what is found in it, without the CAD kernel, when it is asked for.
+
+    Args:
+        piece: the changed piece.
+        demands: what it is held to.
+        findings: all of its findings, where they are known.
+    """
+
+    def __init__(self, piece: Piece, demands: Demands, findings: Collection[Finding] = ()) -> None:
+        self.piece, self.demands = piece, demands
+        self._known = tuple(findings)
+
+    @cached_property
+    def _light(self) -> LightPiece:
+        """The piece without holes for hardware: nothing ever goes into them."""
+        from furnigen.mesh.light_mesh import light_contacts, without_hardware_holes
+
+        whole = tuple(without_hardware_holes(part) for part in self.piece.parts)
+        return light_contacts(replace(self.piece, parts=whole))
+
+    @cached_property
+    def boards(self) -> tuple[Board, ...]:
+        """The boards under load.
+
+        Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
+        """
+        from furnigen.checks.strength import check_sag
+
+        loaded = check_sag(self.piece, self._light.contacts, self._light.support.grounded, self.demands)[1]
+        return loaded.boards if loaded else ()
+
+    @cached_property
+    def overlaps(self) -> bool:
+        """Whether parts run into each other. Raises: as `boards`."""
+        from furnigen.mesh.interference import find_interference
+
+        return bool(find_interference(self._light.scene).overlaps)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """Of every check, how it is built included. Raises: as `boards`."""
+        if self._known:
+            return self._known
+        from furnigen.checks.construction import check_construction
+        from furnigen.checks.solids import check_solid
+        from furnigen.checks.strength import check_strength
+        from furnigen.mesh.light_mesh import light_model
+
+        solid = check_solid(light_model(self.piece), self.piece.walls)
+        building = check_construction(self.piece, solid, TOLERANCE_MM)
+        touching = solid.contacts, solid.support.grounded
+        found, _ = check_strength(self.piece, *touching, self.demands, building.path)
+        return (*check_fit(self.piece), *solid.findings, *building.findings, *found)
+
+    @property
+    def used(self) -> float:
+        """Share of its limit that the worst board's sag takes; endless where one slides off."""
+        shares = [b.result.used if b.result else float("inf") for b in self.boards]
+        return max(shares, default=0.0)
+
+    @property
+    def failing(self) -> set[str]:
+        """Names of the checks that fail."""
+        return self.names(FAIL)
+
+    def names(self, status: str) -> set[str]:
+        """Names of the checks of this status."""
+        return {f.name for f in self.findings if f.status == status}
+
+
+def try_piece(piece: Piece, demands: Demands) -> RemedyTrial:
+    """A piece with its boards under load; the rest is found when asked for.
+
+    Raises: as `RemedyTrial.boards`.
+    """
+    trial = RemedyTrial(piece, demands)
+    _ = trial.boards
+    return trial
+
+
+def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
+    """What changed for the worse."""
+    costs = []
+    for axis, name in ((2, "clear height"), (0, "clear width")):
+        old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
+        if old - new > 0.05:
+            costs.append(f"least {name} {format_length(old)} to {format_length(new)}")
+    for axis, name in enumerate(("width", "depth", "height")):
+        old, new = (t.piece.bounds.size[axis] for t in (before, after))
+        if abs(old - new) > 0.05:
+            costs.append(f"overall {name} {format_length(old)} to {format_length(new)}")
+    old, new = (_kg(t.piece) for t in (before, after))
+    if abs(new - old) > 0.05:
+        costs.append(f"mass {old:.1f} to {new:.1f} kg")
+    bad = before.failing
+    for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
+        worse = sorted(after.names(status) - before.names(status) - bad)
+        if worse:
+            costs.append(f"{words}: {', '.join(worse)}")
+    return tuple(costs)
+
+
+def _kg(piece: Piece) -> float:
+    return sum(mass_kg(p) * n for p, n in zip(piece.parts, piece.quantities, strict=True))
