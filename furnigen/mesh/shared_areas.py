@@ -1,8 +1,8 @@
 """The area that two facing flat faces share, for many pairs of faces at once.
 
 A face is a few convex pieces, or a thousand where it is bored through for pins. Only the pieces of either
-face that reach the box both faces share are moved into the plane; of those, only the pairs whose bounds meet there
-are cut. All arrays are made in blocks, so that memory does not grow with the model.
+face that reach the box both faces share are moved into the plane; of those, only the pairs whose bounds meet
+there are cut. All arrays are made in blocks, so that memory does not grow with the model.
 """
 
 from __future__ import annotations

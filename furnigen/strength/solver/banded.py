@@ -1,7 +1,7 @@
 """Symmetric stiffness matrices whose entries lie near the diagonal, as those of long frames do.
 
-Kept and solved in blocks along the diagonal (block Cholesky): a frame of many bays costs as many small blocks,
-in time and in memory, where a full matrix would cost the cube and the square of its size.
+Kept and solved in blocks along the diagonal (block Cholesky): a frame of many bays costs as many small
+blocks, in time and in memory, where a full matrix would cost the cube and the square of its size.
 """
 
 from __future__ import annotations
@@ -61,8 +61,9 @@ class BandedStiffness:
         return out.reshape(-1)[: self.size]
 
     def solved(self, vector: Array, still: NDArray[np.bool_]) -> tuple[Array, float]:
-        """What the free rows move by, K u = f, those in `still` held; and the least pivot of the scaled matrix,
-        whose diagonal is 1: 0 where it is not positive definite.
+        """What the rows move by, K u = f, those in `still` held; and the least pivot of the scaled matrix.
+
+        Scaled, its diagonal is 1; the pivot is 0 where it is not positive definite.
         """
         scale = np.zeros(self.size)
         free = ~still
