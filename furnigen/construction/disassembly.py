@@ -287,7 +287,7 @@ class Disassembly:
         )
 
 
-Entry = tuple[int, int, int, int, int]
+Entry = tuple[int, int, float, int, int]
 """How well a unit is taken off next, least first: joints it leaves against their own way, nearness to the
 ground, lowness, how far down the list its way is, and its place from the end."""
 
@@ -371,7 +371,7 @@ class _FreeUnits:
         """Units leave."""
         self._whole = self._leaves_whole(mask)
         self.rest &= ~mask
-        again = set()
+        again: set[int] = set()
         for k in bits_of(mask):
             self.units.pop(self._owner[k], None)
             again.update(self._concerned.get(k, ()))

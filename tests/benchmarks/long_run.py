@@ -1,4 +1,4 @@
-"""A run of housed shelving along a studio wall, as long as one likes: what the limits of size are held with."""
+"""A run of housed shelving along a studio wall, as long as one likes: for measuring what size costs."""
 
 from furnigen import Draft, Piece, Stock, count, from_stock, housing, length, recipe
 

@@ -195,8 +195,9 @@ class _Group:
             alike.setdefault(board, []).append([count + i for i in rising])
             count += len(rising)
         size = len(unknowns)
-        self.rows = np.concatenate([np.arange(rows[label].start, rows[label].stop) for label in held] or [[]])
-        self.rows = self.rows.astype(np.intp)
+        self.rows = np.array(
+            [row for label in held for row in range(rows[label].start, rows[label].stop)], int
+        )
         self._of = np.zeros((count, size))  # every place from the unknowns
         for label, start in own.items():
             for row, (_, total) in enumerate(settling.boards[label].places, start):

@@ -183,8 +183,9 @@ def solve_frame(
     f = np.zeros(size)
     np.add.at(f, own, (back @ even[:, :, None])[:, :, 0])
     if panels:
-        for to, one in zip((strained, stiff), _sheared(panels, places), strict=True):
-            to.append(one)
+        moving, sheared = _sheared(panels, places)
+        strained.append(moving)
+        stiff.append(sheared)
     k = BandedStiffness(size, int(max((np.ptp(rows, axis=1).max(initial=0) for rows in strained), default=0)))
     for rows, one in zip(strained, stiff, strict=True):
         k.add(rows, one)
