@@ -1,26 +1,28 @@
 """A wall-hung grid of crossing boards, lapped into each other, on rails fixed to the wall."""
 
 from furnigen import (
+    ChosenJoint,
     Draft,
     Fact,
-    InputError,
     Piece,
     Stock,
     asked_as,
     butt,
-    choice,
+    case_of_boards,
     count,
     dowelled,
     equal_clear,
     from_stock,
     housing,
+    join_ends,
+    joint_choice,
     lapped_grid,
     length,
-    rabbet,
     recipe,
+    require,
 )
 
-JOINTS = {"housing": housing, "dowelled": dowelled, "screwed": butt}
+JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt()}
 
 
 @recipe("A wall-hung grid of crates: crossing boards lapped into each other")
@@ -32,7 +34,7 @@ def crate_wall(
     columns: int = count(4, 1, 12, "crates side by side"),
     rows: int = count(3, 1, 12, "crates one above the other"),
     rail: float = length("60 mm", "30 mm", "150 mm", "height of the rails that are screwed to the wall"),
-    joint: str = choice("housing", JOINTS, "how the ends of the boards meet the frame"),
+    joint: ChosenJoint = joint_choice("housing", JOINTS, "how the ends of the boards meet the frame"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock("birch-ply-12-2440", "sides, uprights and shelves", ("sheet", "board")),
     rail_board: Stock = from_stock("birch-ply-18-2440", "the rails", ("sheet", "board")),
@@ -41,42 +43,24 @@ def crate_wall(
     t = board.thickness_mm
     r = rail_board.thickness_mm
     z0, z1 = above_floor, above_floor + height
-    if r >= depth:
-        raise InputError("rail_board", rail_board.name, f"of {r:g} mm is thicker than the grid is deep")
-    if min(width, height) <= 3 * t:
-        raise InputError(
-            "board", board.name, f"of {t:g} mm is too thick for a grid of {min(width, height):g} mm"
-        )
+    require(r < depth, "rail_board", f"is {r:g} mm thick, and the grid is {depth:g} mm deep")
+    small = min(width, height)
+    thick = f"is {t:g} mm thick, too much for a grid of {small:g} mm"
+    require(small > 3 * t, "board", thick, f"less than {small / 3:.1f} mm would fit")
     draft = Draft("crate_wall", "Crate wall", fit_mm=fit)
     draft.wall("wall", (0.0, depth, 0.0), (0.0, -1.0, 0.0))
-    left = draft.board("side.left", board, (0.0, 0.0, z0), (t, depth, z1), grain="z", role="side")
-    right = draft.board("side.right", board, (width - t, 0.0, z0), (width, depth, z1), grain="z", role="side")
-    bottom = draft.board("bottom", board, (t, 0.0, z0), (width - t, depth, z0 + t), grain="x")
-    top = draft.board("top", board, (t, 0.0, z1 - t), (width - t, depth, z1), grain="x")
-    meet = JOINTS[joint]
-    for side in (left, right):
-        for end in (bottom, top):
-            draft.join(side, end, rabbet() if joint == "housing" else meet(), asked=("joint", joint))
-    room = draft.opening(
-        "room", (t, 0.0, z0 + t), (width - t, depth, z1 - t), left=left, right=right, bottom=bottom, top=top
-    )
-    with asked_as("columns", columns):
+    sides = case_of_boards(draft, board, (0.0, 0.0, z0), (width, depth, z1), joint)
+    room = draft.opening("room", (t, 0.0, z0 + t), (width - t, depth, z1 - t), **sides)
+    with asked_as("columns"):
         equal_clear(columns - 1)(room.clear_mm[0], t)
-    with asked_as("rows", rows):
+    with asked_as("rows"):
         clear = equal_clear(rows - 1)(room.clear_mm[2], t).clear[-1]
-    if clear <= rail:
-        raise InputError(
-            "rail", f"{rail:g} mm", f"must be less than {clear:.1f} mm, the clear height of a crate"
-        )
+    require(rail < clear, "rail", f"must be less than {clear:.1f} mm, the clear height of a crate")
     uprights, shelves, cells = lapped_grid(
         draft, room, board, columns=equal_clear(columns - 1), rows=equal_clear(rows - 1), cell="crate"
     )
-    for shelf in shelves:
-        draft.join(left, shelf, meet(), asked=("joint", joint))
-        draft.join(right, shelf, meet(), asked=("joint", joint))
-    for upright in uprights:
-        draft.join(bottom, upright, meet(), asked=("joint", joint))
-        draft.join(top, upright, meet(), asked=("joint", joint))
+    join_ends(draft, room, shelves, joint)
+    join_ends(draft, room, uprights, joint, "z")
     # a rail under the top in every upper crate: through it the grid is screwed to the wall
     for n, cell in enumerate(cells[rows - 1 :: rows], 1):
         (x0, _, _), (x1, _, high) = cell.box.lo, cell.box.hi
@@ -84,7 +68,7 @@ def crate_wall(
         label = draft.board(
             f"rail.{n}", rail_board, lo, hi, grain="x", role="rail", facts=Fact.FIXED_TO_THE_WALL
         )
-        draft.join(top, label, butt(), asked=("rail_board", rail_board.name))
+        draft.join(sides["top"], label, butt(), asked="rail_board")
         draft.drop_opening(cell)
         draft.opening(cell.label, cell.box.lo, (x1, depth - r, high), **dict(cell.bounded_by))
     draft.load("all", "glazed-ware")

@@ -3,8 +3,8 @@
 from math import cos, radians, sin, tan
 
 from furnigen import (
+    ChosenJoint,
     Draft,
-    InputError,
     Piece,
     Pose,
     Prism,
@@ -12,18 +12,19 @@ from furnigen import (
     angle,
     asked_as,
     butt,
-    choice,
     count,
     dowelled,
     from_stock,
     housing,
+    joint_choice,
     length,
     levels,
     recipe,
+    require,
 )
 
 SHALLOWEST_MM = 80.0
-JOINTS = {"housing": housing, "dowelled": dowelled, "screwed": butt}
+JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt()}
 
 
 @recipe("Leaning posts with level shelves between them, shallower upward")
@@ -35,31 +36,29 @@ def leaning_shelf(
     shelves: int = count(5, 1, 12, "shelves at equal steps"),
     first: float = length("250 mm", "20 mm", "1.2 m", "floor to the underside of the first shelf"),
     below_top: float = length("250 mm", "20 mm", "1.2 m", "top of the last shelf to the top of the posts"),
-    joint: str = choice("housing", JOINTS, "how shelves meet the posts"),
+    joint: ChosenJoint = joint_choice("housing", JOINTS, "how shelves meet the posts"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     post_board: Stock = from_stock("birch-ply-24-2440", "posts", ("sheet", "board")),
     shelf_board: Stock = from_stock("birch-ply-18-2440", "shelves", ("sheet", "board")),
 ) -> Piece:
     """Build the shelf."""
     t, s = post_board.thickness_mm, shelf_board.thickness_mm
-    if width <= 3 * t:
-        raise InputError("width", f"{width:g} mm", f"must be more than {3 * t:.1f} mm")
-    with asked_as("shelves", shelves):
+    require(width > 3 * t, "width", f"must be more than {3 * t:.1f} mm")
+    with asked_as("shelves"):
         heights = levels(height, shelves, first, below_top, s)
     a = radians(lean)
     level = post / cos(a)  # width of a post measured level
     wall = height * tan(a) + level / 2  # half the top stays level, the rest is cut plumb to the wall
     touch = level / 2 / tan(a)  # height of the plumb cut
-    if touch >= height:
-        raise InputError("post", f"{post:g} mm", f"is too wide for a height of {height:g} mm at this lean")
+    require(touch < height, "post", f"is too wide for a height of {height:g} mm at this lean")
     last = wall - (heights[-1] + s) * tan(a)
-    if last < SHALLOWEST_MM:
-        raise InputError(
-            "below_top",
-            f"{below_top:g} mm",
-            f"leaves the last shelf {last:.1f} mm deep",
-            f"a larger lean or at least {below_top + (SHALLOWEST_MM - last) / tan(a):.1f} mm would fit",
-        )
+    enough = below_top + (SHALLOWEST_MM - last) / tan(a)
+    require(
+        last >= SHALLOWEST_MM,
+        "below_top",
+        f"leaves the last shelf {last:.1f} mm deep",
+        f"a larger lean or at least {enough:.1f} mm would fit",
+    )
 
     draft = Draft("leaning_shelf", "Leaning shelf", fit_mm=fit)
     draft.wall("wall", (0.0, wall, 0.0), (0.0, -1.0, 0.0))
@@ -103,7 +102,7 @@ def leaning_shelf(
     ]
     for shelf in made:
         for side in posts:
-            draft.join(side, shelf, JOINTS[joint](), asked=("joint", joint))
+            draft.join(side, shelf, joint)
     tops = [*zip(heights[1:], made[1:], strict=True), (height, "")]
     for n, (z, below, (top, above)) in enumerate(zip(heights, made, tops, strict=True), 1):
         sides = {"left": posts[0], "right": posts[1], "bottom": below, "top": above}

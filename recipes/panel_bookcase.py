@@ -4,28 +4,31 @@ from itertools import pairwise
 from math import ceil
 
 from furnigen import (
+    ChosenJoint,
     Draft,
-    InputError,
     Opening,
     Piece,
     Stock,
     asked_as,
     butt,
-    choice,
+    case_of_boards,
     count,
     cross_bolt,
     dowelled,
     equal_clear,
     from_stock,
     housing,
+    join_ends,
+    joint_choice,
     length,
     on_pin_rows,
     rabbet,
     recipe,
+    require,
     shelf_pins,
 )
 
-JOINTS = {"housing": housing, "dowelled": dowelled, "screwed": butt, "knock-down": cross_bolt}
+JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt(), "knock-down": cross_bolt()}
 PLINTH_IN_MM = 50.0
 PITCH_MM = 32.0
 PIN_DEPTH_MM = 12.5
@@ -41,9 +44,15 @@ def panel_bookcase(
     toe: float = length("40 mm", "0 mm", "150 mm", "how far the plinth stays back from the front"),
     bays: int = count(2, 1, 12, "bays side by side"),
     shelves: int = count(4, 0, 16, "shelves in each bay, leaving equal clear heights"),
-    case_joint: str = choice("housing", JOINTS, "how bottom, uprights and fixed shelves are joined"),
-    shelf_joint: str = choice("fixed", ("fixed", "pins"), "shelves fixed like the case, or loose on pins"),
-    back_joint: str = choice("rabbet", ("rabbet", "planted"), "back let into the case, or planted on behind"),
+    case_joint: ChosenJoint = joint_choice(
+        "housing", JOINTS, "how bottom, uprights and fixed shelves are joined"
+    ),
+    shelf_joint: ChosenJoint = joint_choice(
+        "fixed", {"fixed": None, "pins": None}, "shelves fixed like the case, or loose on pins"
+    ),
+    back_joint: ChosenJoint = joint_choice(
+        "rabbet", {"rabbet": rabbet(), "planted": butt()}, "back let into the case, or planted on behind"
+    ),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock("birch-ply-18-2440", "panels, shelves and plinth", ("sheet", "board")),
     back_board: Stock = from_stock("birch-ply-6.5-2440", "the back", ("sheet",)),
@@ -51,60 +60,41 @@ def panel_bookcase(
     """Build the bookcase."""
     t, b = board.thickness_mm, back_board.thickness_mm
     rear = depth - b
-    if toe + 2 * t >= rear:
-        raise InputError(
-            "toe", f"{toe:g} mm", f"must be less than {rear - 2 * t:.1f} mm to leave room for the plinth"
-        )
-    if height - plinth <= 3 * t:
-        raise InputError(
-            "height", f"{height:g} mm", f"must be more than {plinth + 3 * t:.1f} mm, plinth and boards"
-        )
-    if bays > 1 and shelves and shelf_joint == "fixed" and case_joint in ("screwed", "knock-down"):
-        raise InputError(
-            "case_joint",
-            case_joint,
-            "an upright between two bays hides the heads of what would hold its second shelf",
-            "case_joint=housing, shelf_joint=pins or bays=1 would fit",
-        )
+    require(
+        toe + 2 * t < rear, "toe", f"must be less than {rear - 2 * t:.1f} mm to leave room for the plinth"
+    )
+    least = f"must be more than {plinth + 3 * t:.1f} mm, plinth and boards"
+    require(height - plinth > 3 * t, "height", least)
+    screwed = shelf_joint.word == "fixed" and case_joint.word in ("screwed", "knock-down")
+    require(
+        bays == 1 or not shelves or not screwed,
+        "case_joint",
+        "an upright between two bays hides the heads of what would hold its second shelf",
+        "case_joint=housing, shelf_joint=pins or bays=1 would fit",
+    )
     draft = Draft("panel_bookcase", "Panel bookcase", fit_mm=fit)
-    rabbeted = back_joint == "rabbet"
+    rabbeted = back_joint.word == "rabbet"
     outer = depth if rabbeted else rear
     low, high = t, width - t
-    left = draft.board("side.left", board, (0.0, 0.0, 0.0), (t, outer, height), grain="z", role="side")
-    right = draft.board("side.right", board, (high, 0.0, 0.0), (width, outer, height), grain="z", role="side")
-    bottom = draft.board("bottom", board, (low, 0.0, plinth), (high, rear, plinth + t), grain="x")
-    top = draft.board("top", board, (low, 0.0, height - t), (high, outer, height), grain="x")
-    joint = JOINTS[case_joint]
-    asked = ("case_joint", case_joint)
-    for side in (left, right):
-        draft.join(side, bottom, joint(), asked=asked)
-        # a housing at the very end of a side would have no upper cheek: there it is a rabbet
-        draft.join(side, top, rabbet() if case_joint == "housing" else joint(), asked=asked)
+    sides = case_of_boards(
+        draft, board, (0.0, 0.0, 0.0), (width, outer, height), case_joint, raised=plinth, bottom_back=rear
+    )
+    left, right, bottom, top = (sides[side] for side in ("left", "right", "bottom", "top"))
     # the rear plinth stays clear of the screws that hold the back
     for name, y in (("front", toe), ("back", rear - t - min(PLINTH_IN_MM, (rear - toe - 2 * t) / 2))):
         board_label = draft.board(
             f"plinth.{name}", board, (low, y, 0.0), (high, y + t, plinth), grain="x", role="plinth"
         )
-        draft.join(bottom, board_label, butt(), asked=("plinth", f"{plinth:g} mm"))
+        draft.join(bottom, board_label, butt(), asked="plinth")
         for side in (left, right):
-            draft.join(side, board_label, butt(), asked=("plinth", f"{plinth:g} mm"))
+            draft.join(side, board_label, butt(), asked="plinth")
 
-    room = draft.opening(
-        "bay",
-        (low, 0.0, plinth + t),
-        (high, rear, height - t),
-        left=left,
-        right=right,
-        bottom=bottom,
-        top=top,
-    )
-    with asked_as("bays", bays):
+    room = draft.opening("bay", (low, 0.0, plinth + t), (high, rear, height - t), **sides)
+    with asked_as("bays"):
         panels, columns = draft.divide(
             room, "x", equal_clear(bays - 1), board, role="upright", label="upright", grain="z"
         )
-    for panel in panels:
-        draft.join(bottom, panel, joint(), asked=asked)
-        draft.join(top, panel, joint(), asked=asked)
+    join_ends(draft, room, panels, case_joint, "z")
     _shelves(draft, columns, (left, right), shelves, board, case_joint, shelf_joint, plinth + t)
 
     # one back for each bay, meeting on the middle of the upright they are fixed to
@@ -116,14 +106,12 @@ def panel_bookcase(
         back = draft.board(
             f"back.{n}", back_board, (x0, rear, plinth), (x1, depth, upper), grain="z", role="back"
         )
-        draft.join(bottom, back, butt(), asked=("back_joint", back_joint))
-        draft.join(top, back, rabbet() if rabbeted else butt(), asked=("back_joint", back_joint))
+        draft.join(bottom, back, back_joint.cut_as(butt()))
+        draft.join(top, back, back_joint)
         for edge in (behind[n - 1], behind[n]):
-            if edge in (left, right):
-                draft.join(edge, back, rabbet() if rabbeted else butt(), asked=("back_joint", back_joint))
-            else:
-                # two backs share the upright's edge: too little wood for screws, so they are glued
-                draft.join(edge, back, butt(screws=0, glued=True), asked=("back_joint", back_joint))
+            # two backs share an upright's edge: too little wood for screws, so they are glued
+            shared = back_joint.cut_as(butt(screws=0, glued=True))
+            draft.join(edge, back, back_joint if edge in (left, right) else shared)
     draft.load("all", "books")
     return draft.done()
 
@@ -134,8 +122,8 @@ def _shelves(
     outer: tuple[str, str],
     shelves: int,
     board: Stock,
-    case_joint: str,
-    shelf_joint: str,
+    case_joint: ChosenJoint,
+    shelf_joint: ChosenJoint,
     floor: float,
 ) -> None:
     """Shelves of each bay, fixed like the case or on pins."""
@@ -143,23 +131,18 @@ def _shelves(
     # the lowest hole of a side: the first of the pattern from its foot that is clear of the bottom board
     first = PITCH_MM * ceil((floor + PITCH_MM) / PITCH_MM)
     for n, column in enumerate(columns, 1):
-        ends = (column.bound("left"), column.bound("right"))
-        on_pins = shelf_joint == "pins"
-        with asked_as("shelves", shelves):
+        on_pins = shelf_joint.word == "pins"
+        with asked_as("shelves"):
             rule = equal_clear(shelves)
             # pins stand on the 32 mm pattern of the outer panels; an upright starts on the bottom board
             rule = on_pin_rows(rule, floor, first=first) if on_pins and shelves else rule
             labels, _ = draft.divide(column, "z", rule, board, role="shelf", label=f"shelf.{n}", grain="x")
+        if not on_pins:
+            join_ends(draft, column, labels, case_joint)
+            continue
         for label in labels:
-            for end in ends:
-                if not on_pins:
-                    draft.join(end, label, JOINTS[case_joint](), asked=("case_joint", case_joint))
-                    continue
-                side = end in outer
-                pins = first if side else None
-                draft.join(
-                    end,
-                    label,
-                    shelf_pins(pins, through=not side and t < 2 * PIN_DEPTH_MM),
-                    asked=("shelf_joint", shelf_joint),
-                )
+            for end in (column.bound("left"), column.bound("right")):
+                outermost = end in outer
+                through = not outermost and t < 2 * PIN_DEPTH_MM
+                pins = shelf_pins(first if outermost else None, through=through)
+                draft.join(end, label, shelf_joint.cut_as(pins))

@@ -88,13 +88,13 @@ MADE = """
 import hashlib, sys
 from dataclasses import replace
 from furnigen.recipes.discovery import find_recipe
-from furnigen.pipeline.make import Options, make_piece
-from furnigen.pipeline.part_cache import Workshop
-workshop = Workshop(family=True) if "family" in sys.argv else None
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.part_cache import PartCache
+parts = PartCache(family=True) if "family" in sys.argv else None
 for name, options in (("ladder_rack", {}), ("ring_rack", {"frames": 4}), ("ladder_rack", {"ladders": 4})):
     if "before" in sys.argv or options == {"ladders": 4}:
-        piece, formats = find_recipe(name)(**options), Options(("step", "stl", "3mf", "glb"))
-        files = make_piece(piece, formats, workshop=workshop).files
+        built = Built(find_recipe(name)(**options), parts_cache=parts)
+        files = built.make(("step", "stl", "3mf", "glb")).files
 print({n: hashlib.sha256(data).hexdigest() for n, data in sorted(files.items())})
 """
 

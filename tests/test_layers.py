@@ -19,6 +19,9 @@ MOST_PLAIN = 5
 BANNED = {"util", "utils", "helper", "helpers", "common", "misc", "tools"}
 FRONT_DOORS = {
     "formats": "writers, one a format, called by the pipeline",
+    "checks": "groups of checks, called by the pipeline",
+    "mesh.part_meshes": "meshes from solids: what the pipeline calls",
+    "pipeline.together": "stages of several pieces at once, for families",
     "mockup.make": "what a command calls",
     "family.run": "what a command calls",
     "pipeline.step_check": "what a command calls",

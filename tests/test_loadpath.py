@@ -395,10 +395,10 @@ def bored(piece: Piece, label: str, bore: Bore) -> Piece:
 def test_the_description_and_the_kernel_agree_on_what_touches() -> None:
     from furnigen.mesh.contacts import find_contacts
     from furnigen.mesh.scene import scene_of
-    from furnigen.pipeline.make import solids_and_meshes
+    from furnigen.pipeline.built import Built
 
     for piece in (everything(), housed(), butted()):
-        by_kernel = find_contacts(scene_of(solids_and_meshes(piece)[1]))
+        by_kernel = find_contacts(scene_of(Built(piece).meshes))
         drawn = description_contacts(piece)
         assert [(c.a, c.b) for c in drawn] == [(c.a, c.b) for c in by_kernel]
         for one, two in zip(drawn, by_kernel, strict=True):
@@ -411,10 +411,10 @@ def test_the_description_and_the_kernel_agree_on_what_touches() -> None:
 
 def test_the_load_path_is_the_same_from_kernel_meshes() -> None:
     from furnigen.checks.solids import check_solid
-    from furnigen.pipeline.make import solids_and_meshes
+    from furnigen.pipeline.built import Built
 
     piece = housed()
-    solid = check_solid(solids_and_meshes(piece)[1])
+    solid = check_solid(Built(piece).meshes)
     assert find_load_path(piece, solid.contacts, solid.support.grounded).order == walk(piece).order
 
 

@@ -198,7 +198,7 @@ def test_unknown_parameters_get_the_nearest_name():
         ("width", "from 300.0 mm to 2000.0 mm", "900.0 mm", "mm", 900.0),
         ("tilt", "from 0° to 15°", "5°", "deg", 5.0),
         ("number", "from 1 to 9", "3", "", 3),
-        ("rows", "1 to 3 whole numbers with commas, each from 0 to 4", "1,2", "", [1, 2]),
+        ("rows", "1 to 3 whole numbers with commas, each from 0 to 4", "1,2", "", (1, 2)),
         ("edge", "one of square, rounded", "square", "", "square"),
         ("back", "yes or no", "no", "", False),
         ("board", "a stock name (sheet, board), with @ and a measured thickness if it differs", PLY, "", PLY),
@@ -274,7 +274,7 @@ def divides_by_zero():
 
 def fails_deep_in_the_package():
     draft = Draft("x")
-    draft.board("shelf", None, (0, 0, 0), (1, 1, 1))
+    draft.repeat([], 3, str)
 
 
 def gives_up():
@@ -287,7 +287,7 @@ def gives_up():
         (returns_nothing, "must return a piece (end with `return draft.done()`), not nothing"),
         (returns_a_draft, "must return a piece (end with `return draft.done()`), not a Draft"),
         (divides_by_zero, "failed at line {line}: ZeroDivisionError: division by zero"),
-        (fails_deep_in_the_package, "failed at line {second}: AttributeError"),
+        (fails_deep_in_the_package, "failed at line {second}: TypeError"),
         (gives_up, "failed at line {line}: SystemExit: 3"),
     ],
 )

@@ -20,7 +20,7 @@ from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Pose, Vector
 from furnigen.drafting.draft import Draft
 from furnigen.drafting.leg_blocks import legs_on_blocks
-from furnigen.drafting.uprights import ring_upright
+from furnigen.drafting.ring_frames import ring_upright
 from furnigen.formats.report_construction import assembly_rows, joint_rows, load_path_rows, step_text
 from furnigen.joints.cleats import cleat
 from furnigen.joints.fastened import butt, cross_bolt, dowelled

@@ -19,7 +19,7 @@ SPARE_MM = 3.0
 END_GRIP_MM = 25.0
 """Screw in the second board that is enough in an end or edge: 1 to 1 1/2 in (a page on choosing screws)."""
 LEAST_GRIP_MM = 8.0
-"""A screw with less in the second board holds nothing to speak of. Common practice, no source."""
+"""A screw with less in the second board hardly holds. Common practice, no source."""
 GAUGES = ((10.0, 3.0, 4), (15.0, 3.5, 6), (22.0, 4.0, 8), (35.0, 5.0, 10))
 """(board thinner than mm, metric screw mm, gauge number) of the screws that do not split it.
 
@@ -60,7 +60,7 @@ class Hardware:
 
 @cache
 def hardware_table() -> tuple[Hardware, ...]:
-    """Everything of the table, in its order, read once."""
+    """All hardware of the table, in its order, read once."""
     return tuple(
         Hardware(
             row["kind"],
@@ -90,7 +90,7 @@ def hardware_order() -> dict[str, int]:
 
 @cache
 def list_hardware(kind: str, system: str | None = None) -> tuple[Hardware, ...]:
-    """Everything of one kind, in the order of the table; of one system when it is given.
+    """All hardware of one kind, in the order of the table; of one system when it is given.
 
     Raises: InputError for an unknown kind or system.
     """
@@ -163,7 +163,7 @@ def screw_for(
         inside = screw.length_mm - through_mm
         if not LEAST_GRIP_MM <= inside <= into_mm - SPARE_MM:
             continue
-        # enough grip first, then no longer than needed; short of it, as much as there is
+        # the shortest with enough grip; where none has enough, the one with the most
         rank = (inside < grip, abs(inside - grip))
         if best is None or rank < best[0]:
             best = (rank, screw)

@@ -209,7 +209,7 @@ def parse_load(text: str, *, what: str = "load") -> Load:
 
 
 def _together(text: str, pieces: list[Load]) -> Load:
-    """Several loads on one shelf; what stays for good is taken from the one that stays most."""
+    """Several loads on one shelf; the lasting share is the largest of theirs."""
     named = [p for p in pieces if p.source != GIVEN]
     return Load(
         text,

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
 
-from furnigen.core.errors import InputError
+from furnigen.core.errors import InputError, kind_of
 from furnigen.core.quantities import SAME_MM, check_length, format_length, parse_length
 from furnigen.core.tables import look_up, read_table
 
@@ -57,6 +57,10 @@ class Stock:
         provenance: "looked-up", "memory" or "common practice, no source".
         note: what a careful buyer must know.
         as_sold_mm: the thickness before it was measured or planed, mm; None where it was not.
+
+    >>> ply = find_stock("birch-ply-18")
+    >>> ply.thickness_mm, ply.with_thickness(17.8).name
+    (17.6, 'birch-ply-18@17.8')
     """
 
     name: str
@@ -119,7 +123,7 @@ class Stock:
             )
         square = self.kind in ("bar", "blank") and abs(self.width_mm - self.thickness_mm) < SAME_MM
         if abs(mm - sold) < SAME_MM:
-            # what was measured is what is sold: the plain entry, so both are one stock
+            # measured as nominal: the plain entry, so that both are one stock
             width = sold if square else self.width_mm
             return replace(self, name=base, thickness_mm=sold, width_mm=width, as_sold_mm=None)
         digits = f"{mm:.10g}"  # what the name says is what it is, so the name finds it again
@@ -173,6 +177,8 @@ def find_stock(spec: str) -> Stock:
     >>> find_stock("birch-ply-18").thickness_mm, find_stock("birch-ply-18@17.8").thickness_mm
     (17.6, 17.8)
     """
+    if not isinstance(spec, str):
+        raise InputError("stock", kind_of(spec), 'must be the name of a stock, such as "birch-ply-18"')
     name, at, measured = spec.partition("@")
     stock = look_up("stock", name.strip(), _table())
     if not at:
@@ -180,11 +186,29 @@ def find_stock(spec: str) -> Stock:
     return stock.with_thickness(parse_length(measured, what=f"thickness of {stock.name}"))
 
 
+def require_stock(what: str, value: object) -> None:
+    """Refuse what is no Stock, saying what came.
+
+    Raises: InputError.
+    """
+    if isinstance(value, Stock):
+        return
+    if isinstance(value, str):
+        name = value if value.partition("@")[0] in _table() else "birch-ply-18"
+        raise InputError(
+            what, repr(value), "must be a Stock, not its name", f'find_stock("{name}") would fit'
+        )
+    raise InputError(what, kind_of(value), 'must be a Stock, such as find_stock("birch-ply-18")')
+
+
 def list_stock(kind: str | None = None) -> tuple[Stock, ...]:
     """All stock, or that of one kind, in the order of the table.
 
     Raises:
         InputError: no such kind.
+
+    >>> list_stock("blank")[0].kind
+    'blank'
     """
     if kind is not None and kind not in KINDS:
         raise InputError("kind of stock", kind, f"must be {', '.join(KINDS)}")

@@ -45,7 +45,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Check a piece; 1 when a check fails."""
-    from furnigen.pipeline.make import MakeOptions
+    from furnigen.pipeline.options import MakeOptions
 
     options = MakeOptions((), tolerance(given))
     if given.recipe.lower().endswith(STEP_ENDINGS):
@@ -53,31 +53,29 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.cli.finding_table import carried_lines, findings_table
     from furnigen.cli.show import Progress, headline, safety
     from furnigen.core.finding import any_failed
-    from furnigen.pipeline.make import check_only, check_piece
+    from furnigen.formats.report import json_bytes
+    from furnigen.pipeline.build import built_with_remedies
+    from furnigen.pipeline.options import ALL_GROUPS, check_groups
 
     what = read_request(given)
-    from furnigen.pipeline.remedy import adviser  # numpy: not before the input is known to be good
-
     piece, units = what.piece, what.units
     options = MakeOptions((), options.tolerance_mm, units, demands=what.demands)
-    advise = adviser(what.recipe, what.values, what.changed, piece, what.demands)
+    groups = ALL_GROUPS if given.only is None else tuple(name.strip() for name in given.only.split(","))
+    check_groups(groups)
     progress = Progress()
     try:
-        if given.only is not None:
-            groups = [name.strip() for name in given.only.split(",")]
-            made = check_only(piece, options, groups, progress, advise)
-        else:
-            made = check_piece(piece, options, progress, advise)
+        built = built_with_remedies(piece, options, progress)
+        findings, report = built.findings_of(groups), built.report_of(groups)
     finally:
         progress.done()
     if given.json:
-        sys.stdout.write(made.files["report.json"].decode())
+        sys.stdout.write(json_bytes(report).decode())
     else:
-        print(headline(piece, made.report["mass_kg"], units))
-        print("\n".join([*carried_lines(made.report.get("strength") or {}), ""]))
-        print("\n".join([*findings_table(made.findings, units), ""]))
+        print(headline(piece, report["mass_kg"], units))
+        print("\n".join([*carried_lines(report.get("strength") or {}), ""]))
+        print("\n".join([*findings_table(findings, units), ""]))
         print(safety())
-    return int(any_failed(made.findings))
+    return int(any_failed(findings))
 
 
 def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:

@@ -13,7 +13,7 @@ from furnigen.mockup.scale import read_scale
 from furnigen.mockup.scaled_bodies import scaled_bodies
 from furnigen.picture.camera import View
 from furnigen.picture.picture import render_many
-from furnigen.pipeline.make import solids_and_meshes
+from furnigen.pipeline.built import Built
 from furnigen.recipes.discovery import find_recipe, list_recipes
 
 SIZE_PX = (640, 480)
@@ -28,7 +28,7 @@ def main(words: Sequence[str]) -> int:
     folder = Path(words[0]) if words else Path("recipes/gallery")
     folder.mkdir(parents=True, exist_ok=True)
     recipes = [find_recipe(name) for name in FIRST] + [r for r in list_recipes() if r.name not in FIRST]
-    pictures = render_many([solids_and_meshes(r())[1] for r in recipes], View(*SIZE_PX))
+    pictures = render_many([Built(r()).meshes for r in recipes], View(*SIZE_PX))
     drawn = dict(zip([r.name for r in recipes], pictures, strict=True)) | kit_pictures()
     for name, picture in drawn.items():
         (folder / f"{name}.png").write_bytes(picture)

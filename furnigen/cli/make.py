@@ -39,12 +39,12 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.cli.show import Progress, headline, parts_table, pitch_lines, safety
     from furnigen.cli.written_folder import after_writing, folder_lines, tell_aside
     from furnigen.core.finding import any_failed
-    from furnigen.pipeline.make import USUAL_FORMATS, MakeOptions, make_piece, planned_files
-    from furnigen.pipeline.result_folder import check_writable, write_folder
+    from furnigen.formats.report import json_bytes
+    from furnigen.pipeline.build import built_with_remedies
+    from furnigen.pipeline.options import USUAL_FORMATS, MakeOptions, planned_files, read_formats
+    from furnigen.pipeline.result_folder import check_writable
 
-    formats = (
-        tuple(f.strip() for f in given.formats.split(",") if f.strip()) if given.formats else USUAL_FORMATS
-    )
+    formats = read_formats(given.formats) if given.formats else USUAL_FORMATS
     options = MakeOptions(formats, tolerance(given))
     what = read_request(given)
     piece, units = what.piece, what.units
@@ -53,28 +53,23 @@ def run(given: argparse.Namespace) -> int:
     check_writable(folder, planned_files(formats))
     progress = Progress()
     try:
-        from furnigen.pipeline.remedy import adviser  # numpy: not before the input is known to be good
-
-        advise = adviser(what.recipe, what.values, what.changed, piece, what.demands)
-        made = make_piece(piece, options, progress, advise=advise)
-        progress("writing the folder")
-        written = write_folder(folder, made.files)
+        written = built_with_remedies(piece, options, progress).write(folder)
     finally:
         progress.done()
     with after_writing(folder):
         if given.json:
-            sys.stdout.write(made.files["report.json"].decode())
+            sys.stdout.write(json_bytes(written.report).decode())
             tell_aside(folder, written)
-            for f in made.findings:
+            for f in written.findings:
                 if f.name == "picture":  # the table of findings tells it to whoever reads that
                     print(f"furnigen: {f.remedy}", file=sys.stderr)
         else:
-            print(headline(piece, made.report["mass_kg"], units))
+            print(headline(piece, written.report["mass_kg"], units))
             print("\n".join(["", *parts_table(piece, units), ""]))
-            print("\n".join([*carried_lines(made.report.get("strength") or {}), ""]))
-            print("\n".join([*findings_table(made.findings, units), ""]))
+            print("\n".join([*carried_lines(written.report.get("strength") or {}), ""]))
+            print("\n".join([*findings_table(written.findings, units), ""]))
             if piece.pitches:
                 print("\n".join([*pitch_lines(piece, units), ""]))
-            print("\n".join(folder_lines(folder, made.files, written)))
+            print("\n".join(folder_lines(folder, written.files, written)))
             print(safety())
-    return int(any_failed(made.findings))
+    return int(any_failed(written.findings))

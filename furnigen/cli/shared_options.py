@@ -5,15 +5,13 @@ from __future__ import annotations
 import argparse
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from furnigen.checks.fit import LIMITS, read_limits
 from furnigen.cli.list_options import ListOption, sag_limits, uses
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import parse_length
-from furnigen.piece.description import LoadOn, Piece
+from furnigen.piece.description import Piece
 from furnigen.recipes.discovery import ParameterFile, find_recipe, read_parameter_file
-from furnigen.recipes.recipe import Recipe
 from furnigen.strength.model.demands import Demands, read_demands, read_loads
 
 
@@ -128,27 +126,14 @@ class Request:
     """What a command line asks for.
 
     Attributes:
-        recipe, values: the recipe and all its parameters.
         piece: the piece, with title, limits and loads of the file and the command line.
         units: the units lists are shown in.
         demands: what its strength is held to.
-        said: loads of the file and the command line, which go over the recipe's.
     """
 
-    recipe: Recipe
-    values: dict[str, Any]
     piece: Piece
     units: str
     demands: Demands
-    said: tuple[LoadOn, ...]
-
-    def changed(self, values: dict[str, Any]) -> Piece:
-        """The piece with other parameters, all else as asked.
-
-        Raises: as `furnigen.recipes.recipe.Recipe` raises them.
-        """
-        made = self.recipe(**values)
-        return replace(made, title=self.piece.title, limits=self.piece.limits, loads=made.loads + self.said)
 
 
 def read_request(given: argparse.Namespace) -> Request:
@@ -189,7 +174,7 @@ def read_request(given: argparse.Namespace) -> Request:
         limits=tuple(limits.values()),
         loads=piece.loads + loads,
     )
-    return Request(recipe, values, piece, shown, demands, loads)
+    return Request(piece, shown, demands)
 
 
 def describe_request(given: argparse.Namespace) -> tuple[Piece, str]:

@@ -1,4 +1,4 @@
-"""The order a piece goes together in, found by taking it apart and turning the order round.
+"""The order of assembly, found by taking the piece apart and reversing the order.
 
 What can leave along a straight way without running into what remains can come in that way. Every step's way
 is an exact sweep of its meshes, free of all that is there before it. The floor and the walls are left out: a
@@ -67,7 +67,7 @@ class AssemblyOrder:
 def find_assembly_order(
     piece: Piece, scene: Scene, contacts: Sequence[Contact], path: LoadPath, deflection_mm: float = 0.0
 ) -> AssemblyOrder:
-    """The order of assembly of a piece, every step's way swept and free.
+    """The order of assembly of a piece, each step with a straight path that was swept and found free.
 
     Args:
         scene: the placed meshes, from `furnigen.mesh.light_mesh` or the kernel's.
@@ -85,7 +85,7 @@ def find_assembly_order(
 
 
 class _Builder:
-    """Turns the order of taking apart into steps."""
+    """Turns the order of disassembly into steps of assembly."""
 
     def __init__(self, piece: Piece, down: Disassembly) -> None:
         self.piece, self.down = piece, down

@@ -29,11 +29,11 @@ AXIS_WAYS: tuple[Vector, ...] = (
     (-1.0, 0.0, 0.0),
     (0.0, 0.0, -1.0),
 )
-"""Ways out, the handiest first: up, then level, then down (which means turning the piece over)."""
+"""Directions out, the easiest first: up, then level, then down (which means turning the piece over)."""
 WAY_WORDS = 0.9998
 """Cosine above which a way agrees with a joint's own: 1°."""
 MOST_NARROWED = 60
-"""Sets of more parts than this are named whole when they lock, not narrowed down."""
+"""Locked sets of more parts than this are reported as they are, not narrowed down."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +92,7 @@ class Disassembly:
         self.labels = [p.label for p in piece.placements]
         self.number = {label: k for k, label in enumerate(self.labels)}
         self.joints = [j for j in piece.joints if j.a in self.number and j.b in self.number]
-        # what nothing carries comes last of all
+        # parts that nothing carries come last
         rank = {label: rank or len(self.labels) for label, rank in self.path.rank}
         self.rank = [rank[label] for label in self.labels]
         self.boxes = [piece.bounds_of(p) for p in piece.placements]
@@ -156,7 +156,7 @@ class Disassembly:
             name = f"{prefix}{key}"
             inner = self._nested(inside, f"{name}/")
             mask = sum(1 << k for _, k in inside)
-            # parts that do not hang together can not be carried as one
+            # parts that are not connected can not be moved as one
             if len(inner) > 1 and self.connected(mask):
                 units.append(MovedUnit(name, mask, inner))
             else:
@@ -185,7 +185,7 @@ class Disassembly:
                 units = list(left.units.values())
                 compound = next((u for u in reversed(units) if u.inner), None)
                 if compound is not None:
-                    # as a whole it can not come in: its parts go in one by one
+                    # it can not be inserted as a unit: insert its parts one by one
                     at = units.index(compound)
                     units[at : at + 1] = compound.inner
                     left = _FreeUnits(self, units)

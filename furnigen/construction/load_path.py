@@ -351,7 +351,7 @@ def _tips(
     grounded: Iterable[GroundContact],
     could: _Places,
 ) -> bool:
-    """Whether a part that only rests would tip off: its centre of mass is beside all that bears it.
+    """Whether a part that only rests would tip off: its centre of mass lies outside its supports.
 
     One that something grips from above is left out: it can not tip.
     """
@@ -368,5 +368,5 @@ def _tips(
     if len(around) < len(corners):
         return False
     gaps = [b - a for a, b in zip(around, [*around[1:], around[0] + 2 * pi], strict=True)]
-    # over the very edge of what bears it still stands
+    # with its centre exactly over the edge of its support it still stands
     return max(gaps) > pi + 1e-9

@@ -275,7 +275,7 @@ class _Board:
 
     @property
     def still(self) -> bool:
-        """Whether it moves not at all, as sheet goods."""
+        """Whether it does not move, as sheet goods."""
         return self.strain.value == 0.0
 
     def strain_along(self, way: Vector) -> float:

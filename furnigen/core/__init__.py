@@ -1,1 +1,1 @@
-"""What every room speaks in: errors, quantities, poses, tables, progress, findings."""
+"""What every package here uses: errors, quantities, poses, tables, progress, findings."""

@@ -1,4 +1,4 @@
-"""Types of numpy arrays, as every room that computes with arrays names them."""
+"""Types of numpy arrays."""
 
 from __future__ import annotations
 

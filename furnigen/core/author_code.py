@@ -31,7 +31,7 @@ def run_authored(what: str, file: str, work: Callable[..., Any], /, *args: Any, 
             return work(*args, **named)
     except FurnigenError as error:
         if _text(error) is None:
-            raise RecipeError(f"{what} failed: {told(error)}") from error
+            raise RecipeError(f"{what} failed: {error_line(error)}") from error
         raise
     except BaseException as error:
         # a worker ignores the signal, so there the author raised it
@@ -41,11 +41,11 @@ def run_authored(what: str, file: str, work: Callable[..., Any], /, *args: Any, 
         if isinstance(error, SyntaxError) and error.filename == file:
             lines.append(error.lineno)
         where = f" at line {lines[-1]}" if lines and lines[-1] else ""
-        raise RecipeError(f"{what} failed{where}: {told(error)}") from error
+        raise RecipeError(f"{what} failed{where}: {error_line(error)}") from error
 
 
-def told(error: BaseException) -> str:
-    """An exception as one line of a message, whatever its text is and whether it can be had at all."""
+def error_line(error: BaseException) -> str:
+    """An exception as one line of a message, even where its text is long or making it fails."""
     text = _text(error)
     if text is None:
         return f"{type(error).__name__}, whose text fails too"

@@ -1,4 +1,4 @@
-"""What is kept from one piece to the next: the one policy of all caches, and what they are made of.
+"""All caches: what is kept from one piece to the next, how much of it, and when it goes.
 
 - **What.** Only what is worked out from a frozen description and depends on nothing else, so that a value
   from a cache is the value that would be worked out: no result depends on what was made before. Keys that
@@ -48,7 +48,7 @@ _LIVING: WeakSet[Kept[Any, Any]] = WeakSet()
 
 
 def kept(most: int) -> Callable[[Callable[P, V]], Callable[P, V]]:
-    """A decorator: answers of a function are kept by its arguments, `most` of them."""
+    """A decorator: keeps up to `most` results of a function by its arguments."""
 
     def with_answers(function: Callable[P, V]) -> Callable[P, V]:
         cached = lru_cache(most)(function)
@@ -74,14 +74,14 @@ class Kept(Generic[K, V]):
         return len(self._values)
 
     def get(self, key: K) -> V | None:
-        """What is kept for a key; None where nothing is."""
+        """The value kept for a key; None where there is none."""
         if key not in self._values:
             return None
         self._values.move_to_end(key)
         return self._values[key]
 
     def keep(self, key: K, value: V) -> V:
-        """Keep a value, and forget what is too much; returns the value."""
+        """Keep a value, dropping the oldest beyond the limit; returns the value."""
         self._values[key] = value
         self._values.move_to_end(key)
         while len(self._values) > self._most:
@@ -89,12 +89,12 @@ class Kept(Generic[K, V]):
         return value
 
     def forget(self) -> None:
-        """Forget all."""
+        """Drop all values."""
         self._values.clear()
 
 
 def while_alive() -> WeakKeyDictionary[Any, Any]:
-    """A cache of what belongs to some objects: each value goes when its object does."""
+    """A cache by object: each value is dropped when its object is."""
     values: WeakKeyDictionary[Any, Any] = WeakKeyDictionary()
     _FORGET.append(values.clear)
     return values

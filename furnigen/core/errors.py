@@ -6,20 +6,17 @@ FurnigenError
 ├── GeometryError  a solid or mesh that the kernel could not make or read
 └── OutputError    a result that could not be written
 
-All of them survive pickling, so they cross process boundaries whole.
+All of them can be pickled, so they cross process boundaries with all they say.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
 LONGEST_CLAUSE = 400
-"""Characters of each part of a message: what was typed may be of any length."""
+"""Characters of each part of a message: the value typed may be of any length."""
 
 
 def one_line(text: str) -> str:
-    """`text` as one line of a message that a terminal shows, and not endless."""
+    """`text` as one line of printable characters, cut to MOST_CHARS."""
     if len(text) > LONGEST_CLAUSE:
         text = f"{text[: LONGEST_CLAUSE // 2]} ... {text[-20:]}"
     if text.isprintable():
@@ -27,8 +24,24 @@ def one_line(text: str) -> str:
     return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in text)
 
 
+def kind_of(value: object) -> str:
+    """What kind of thing came, for a message about a wrong one.
+
+    >>> kind_of(3), kind_of([1]), kind_of(None)
+    ('an int', 'a list', 'None')
+    """
+    if value is None:
+        return "None"
+    name = type(value).__name__
+    return f"{'an' if name[:1] in 'AEIOUaeiou' else 'a'} {name}"
+
+
 class FurnigenError(Exception):
-    """Root of every error furnigen raises on purpose."""
+    """Root of every error furnigen raises on purpose.
+
+    >>> issubclass(InputError, FurnigenError)
+    True
+    """
 
 
 class InputError(FurnigenError, ValueError):
@@ -39,6 +52,9 @@ class InputError(FurnigenError, ValueError):
         value: what was given, printable.
         allowed: what is allowed, a clause ("must be from 300 mm to 2400 mm").
         fits: what would fit, a clause; empty when `allowed` says it already.
+
+    >>> print(InputError("width", "10 mm", "must be from 300 mm to 2400 mm"))
+    width = 10 mm: must be from 300 mm to 2400 mm
     """
 
     def __init__(self, what: str, value: object, allowed: str, fits: str = "") -> None:
@@ -51,15 +67,29 @@ class InputError(FurnigenError, ValueError):
 
 
 class RecipeError(FurnigenError):
-    """A recipe that cannot be found, read or run."""
+    """A recipe that cannot be found, read or run.
+
+    >>> from furnigen import find_recipe
+    >>> find_recipe("no_such")  # doctest: +IGNORE_EXCEPTION_DETAIL
+    Traceback (most recent call last):
+    furnigen.core.errors.RecipeError: ...
+    """
 
 
 class GeometryError(FurnigenError, RuntimeError):
-    """A solid or mesh that could not be made or read."""
+    """A solid or mesh that could not be made or read.
+
+    >>> print(GeometryError("part 'shelf': the kernel could not cut it"))
+    part 'shelf': the kernel could not cut it
+    """
 
 
 class OutputError(FurnigenError, OSError):
-    """A result that could not be written."""
+    """A result that could not be written.
+
+    >>> print(OutputError("out is a file, not a folder"))
+    out is a file, not a folder
+    """
 
     def __init__(self, message: str) -> None:
         super().__init__(message)
@@ -67,24 +97,3 @@ class OutputError(FurnigenError, OSError):
 
     def __str__(self) -> str:
         return self.message
-
-
-@contextmanager
-def asked_as(name: str, value: object, *about: str) -> Iterator[None]:
-    """Say a refusal from deeper down in terms of the parameter the maker typed.
-
-    Args:
-        name: the parameter.
-        value: its value, printable.
-        about: the only fields, as they are called deeper down, whose refusal is put so; all when none is
-            named.
-    """
-    try:
-        yield
-    except InputError as error:
-        if about and error.what not in about:
-            raise
-        told = error.what in (name, "number of boards") or str(error.value) == str(value)
-        inside = "" if told else f"{error.what} {error.value} "
-        places = "".join(f"{note}: " for note in getattr(error, "__notes__", ()))
-        raise InputError(name, value, f"{places}{inside}{error.allowed}", error.fits) from None

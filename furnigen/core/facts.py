@@ -22,7 +22,11 @@ from furnigen.core.quantities import as_typed
 
 
 class Fact(Flag):
-    """One thing that is so, or several of them joined with `|`."""
+    """A fact, or several joined with `|`.
+
+    >>> Fact.TAKES_GOODS in (Fact.TAKES_GOODS | Fact.GROOVE)
+    True
+    """
 
     TAKES_GOODS = auto()
     TAKES_NO_GOODS = auto()
@@ -41,7 +45,7 @@ Said = Fact | str | Iterable[Fact | str]
 
 
 class Subject(Enum):
-    """What facts may be said of."""
+    """What a fact can be about."""
 
     PLACEMENT = "a placement"
     JOINT = "a joint"
@@ -65,7 +69,7 @@ _EXCLUDE = (
     (Fact.HARDWARE_HOLE, Fact.TAKES_GOODS),
     (Fact.HARDWARE_HOLE, Fact.CARRIES_BY_ITS_SHAPE),
 )
-"""Pairs of which only one can be so."""
+"""Pairs of facts that exclude each other."""
 
 
 class FastenerKind(StrEnum):
@@ -125,7 +129,7 @@ _INTERLOCK = frozenset(
 
 
 def shape_facts(joinery: Joinery, said: Fact = NO_FACTS) -> Fact:
-    """What a joint of a family does by its shape, where nothing else is said of it.
+    """What a joint of a family does by its shape, unless its author states otherwise.
 
     Housings, laps, tenons, dowels, pins and bolts interlock; butts, mitres and rabbets carry only when they
     are glued or fastened (common practice, no source).
@@ -149,7 +153,7 @@ _BY_WORD = {_word(f): f for f in Fact}
 
 
 def read_facts(said: Said, subject: Subject, what: str) -> Fact:
-    """Facts said of one thing.
+    """Facts stated about one thing.
 
     Args:
         what: the thing, for messages, such as a label.

@@ -18,13 +18,18 @@ class Finding:
         name: stable name of the check, such as "interference".
         status: "pass", "warn" or "fail".
         value: what was found, in `unit`; None for what could not be estimated.
-        limit: what it was held against, in `unit`; None where there is no limit to state.
+        limit: what it was compared with, in `unit`; None where there is no limit to state.
         unit: "mm", "mm3", "parts" ...
         where: labels of the placements or openings concerned, or "" for the whole piece.
         source: where the limit comes from.
         remedy: what would put it right; "" when nothing needs to be.
         used: share of the limit that is used, above 1 when it is passed; None where that means nothing.
         least: whether the limit is the least the value may be; else it is the most.
+
+    >>> from furnigen import check, find_recipe
+    >>> first = check(find_recipe("crate_wall")(), only=["fit"])[0]
+    >>> first.name, first.status, first.unit
+    ('least-clear-height', 'pass', 'mm')
     """
 
     name: str
@@ -40,7 +45,7 @@ class Finding:
 
 
 def not_estimated(name: str, what: str, where: str, why: str, remedy: str = "") -> Finding:
-    """A check that could not be made, or had nothing to judge: never passed over in silence.
+    """A check that could not be made, or had nothing to check, reported so that nobody takes it for a pass.
 
     Args:
         what: what is not known, such as "sag".
@@ -52,7 +57,7 @@ def not_estimated(name: str, what: str, where: str, why: str, remedy: str = "") 
 MOST_NAMED = 12
 """How many labels one line of a finding spells out; the report has them all."""
 LEAST_RUN = 3
-"""So many labels that count up are told by the first and the last of them."""
+"""From this many labels that count up, a message gives the first and the last."""
 
 
 def name_labels(labels: Sequence[str]) -> str:
@@ -73,19 +78,19 @@ def name_labels(labels: Sequence[str]) -> str:
 
 
 def _next_of(label: str) -> str:
-    """The label that counts one up: shelf.3 after shelf.2; "" for one without a number."""
+    """The next label in counting: shelf.3 after shelf.2; "" for one without a number."""
     stem, dot, number = label.rpartition(".")
     return f"{stem}{dot}{int(number) + 1}" if number.isdecimal() else ""
 
 
 def _ending(label: str) -> str:
-    """What alone differs in the last label of a run: .3 of shelf.1.3."""
+    """The part of the last label of a run that differs: .3 of shelf.1.3."""
     _, dot, number = label.rpartition(".")
     return dot + number
 
 
 def any_failed(findings: Iterable[Finding]) -> bool:
-    """Whether any check failed: the one place an exit status is drawn from."""
+    """Whether any check failed: the exit status follows from this alone."""
     return any(f.status == FAIL for f in findings)
 
 
@@ -101,7 +106,7 @@ ALIKE = 1e-9
 
 
 def stable_maximum(some: Sequence[T], share: Callable[[T], float]) -> T:
-    """The one of which that is most; of those alike the first.
+    """The item with the largest value; of equal ones the first.
 
     >>> stable_maximum(["left", "right"], {"left": 1.0, "right": 1.0 + 1e-15}.__getitem__)
     'left'

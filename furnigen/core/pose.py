@@ -63,7 +63,11 @@ def _multiply(a: Matrix3, b: Matrix3) -> Matrix3:
 
 @dataclass(frozen=True, slots=True)
 class Pose:
-    """A rotation (3 x 3, proper) and then a shift (mm)."""
+    """A rotation (3 x 3, proper) and then a shift (mm).
+
+    >>> (Pose.at(0, 0, 450) @ Pose.turned("z", 90)).apply((100.0, 0.0, 0.0))
+    (0.0, 100.0, 450.0)
+    """
 
     rotation: Matrix3 = IDENTITY3
     origin: Vector = (0.0, 0.0, 0.0)
@@ -141,7 +145,11 @@ class Pose:
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """An axis-aligned box, mm."""
+    """An axis-aligned box, mm.
+
+    >>> Box((0, 0, 0), (600, 300, 18)).size
+    (600, 300, 18)
+    """
 
     lo: Vector
     hi: Vector
@@ -200,5 +208,5 @@ def board_pose(box: Box, grain: str, face: str) -> Pose:
 
 
 LEVEL_DEGREES = 5.0
-"""A face that leans no more than this bears without friction worth speaking of: its sideways push is under
+"""A face that leans no more than this carries without needing friction: its sideways push is under
 9 % of the load, less than any dry wood slides at (coefficient 0.2 and more, from memory)."""

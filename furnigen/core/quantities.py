@@ -76,7 +76,7 @@ def _plain(text: str) -> str:
 
 
 def as_typed(text: object) -> str:
-    """`text` as a message may print it: one line, not endless."""
+    """`text` for a message: one line, of limited length."""
     line = text if isinstance(text, str) and text.isprintable() and text.strip() else repr(text)
     return line if len(line) <= _LONGEST_TEXT else line[:20] + "..."
 
@@ -95,7 +95,7 @@ def _value(text: str) -> Fraction:
 
 
 def _refuse_look_alikes(plain: str, what: str, text: object) -> None:
-    """Refuse what reads two ways, or is a number only to a computer."""
+    """Refuse ambiguous numbers such as 1,234, and forms such as 1e3 or nan."""
     comma = _COMMA.search(plain)
     if comma:
         joined, pointed = comma.expand(r"\1\2"), comma.expand(r"\1.\2")

@@ -13,7 +13,7 @@ from furnigen.core.quantities import as_typed
 Row = TypeVar("Row")
 
 FEW = 12
-"""A table of at most so many entries is told whole to whoever names none of them."""
+"""A table of at most this many entries is listed in full in the error for an unknown name."""
 
 
 def read_table(name: str) -> list[dict[str, str]]:

@@ -10,7 +10,13 @@ from furnigen.core.pose import Box, Pose, Vector, axis_index
 
 
 def along(axis: str, starts: tuple[float, ...]) -> tuple[Pose, ...]:
-    """Shifts along one axis (mm)."""
+    """Shifts along one axis (mm).
+
+    Raises: ValueError for an axis other than x, y and z.
+
+    >>> [pose.origin for pose in along("x", (0.0, 400.0))]
+    [(0.0, 0.0, 0.0), (400.0, 0.0, 0.0)]
+    """
     i = axis_index(axis)
     return tuple(Pose.at(*(s if k == i else 0.0 for k in range(3))) for s in starts)
 
@@ -19,6 +25,9 @@ def line(axis: str, count: int, step: float, first: float = 0.0) -> tuple[Pose, 
     """`count` shifts every `step` mm along an axis.
 
     Raises: InputError for fewer than one.
+
+    >>> [pose.origin[2] for pose in line("z", 3, 350.0, first=100.0)]
+    [100.0, 450.0, 800.0]
     """
     if count < 1:
         raise InputError("count", count, "must be 1 or more")
@@ -26,7 +35,13 @@ def line(axis: str, count: int, step: float, first: float = 0.0) -> tuple[Pose, 
 
 
 def mirrored_box(box: Box, axis: str, about: float) -> Box:
-    """The mirror image of a box in the plane `axis` = `about` (mm)."""
+    """The mirror image of a box in the plane `axis` = `about` (mm).
+
+    Raises: ValueError for an axis other than x, y and z.
+
+    >>> mirrored_box(Box((0, 0, 0), (18, 300, 900)), "x", 400)
+    Box(lo=(782, 0, 0), hi=(800, 300, 900))
+    """
     i = axis_index(axis)
     lo, hi = list(box.lo), list(box.hi)
     lo[i], hi[i] = 2 * about - box.hi[i], 2 * about - box.lo[i]
@@ -42,9 +57,14 @@ def corner_points(box: Box, inset_x: float, inset_y: float, z: float) -> tuple[V
 
     Raises: InputError when the insets meet.
     """
-    for what, inset, size in (("inset across", inset_x, box.size[0]), ("inset deep", inset_y, box.size[1])):
+    for what, inset, size, half in (
+        ("inset across", inset_x, box.size[0], "width"),
+        ("inset deep", inset_y, box.size[1], "depth"),
+    ):
         if not 0 <= inset < size / 2:
-            raise InputError(what, f"{inset:g} mm", f"must be from 0 to less than {size / 2:.1f} mm")
+            raise InputError(
+                what, f"{inset:g} mm", f"must be from 0 to less than {size / 2:.1f} mm, half the {half}"
+            )
     x0, x1 = box.lo[0] + inset_x, box.hi[0] - inset_x
     y0, y1 = box.lo[1] + inset_y, box.hi[1] - inset_y
     return ((x0, y0, z), (x1, y0, z), (x1, y1, z), (x0, y1, z))

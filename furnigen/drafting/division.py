@@ -79,7 +79,13 @@ def _equal_clear(count: int, clear: float, thickness: float) -> Division:
 
 
 def equal_clear(count: int) -> Rule:
-    """`count` boards that leave equal clear openings of (W - n t)/(n + 1). The usual rule."""
+    """`count` boards that leave equal clear openings of (W - n t)/(n + 1). The usual rule.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> equal_clear(2)(336.0, 18.0).clear  # in 336 mm, boards of 18 mm
+    (100.0, 100.0, 100.0)
+    """
     return partial(_equal_clear, count)
 
 
@@ -99,7 +105,13 @@ def _equal_centres(count: int, clear: float, thickness: float) -> Division:
 
 
 def equal_centres(count: int) -> Rule:
-    """`count` boards whose centre lines part the clear size equally; end openings are larger by t/2."""
+    """`count` boards whose centre lines divide the clear size equally; end openings are larger by t/2.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> equal_centres(1)(418.0, 18.0).starts
+    (200.0,)
+    """
     return partial(_equal_centres, count)
 
 
@@ -114,7 +126,13 @@ def _fixed_pitch(pitch: float, clear: float, thickness: float) -> Division:
 
 
 def fixed_pitch(pitch: float) -> Rule:
-    """As many boards as fit with their far faces every `pitch` mm; what is left goes to the last opening."""
+    """As many boards as fit with their far faces every `pitch` mm; what is left goes to the last opening.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> fixed_pitch(300.0)(1000.0, 18.0).clear
+    (282.0, 282.0, 282.0, 100.0)
+    """
     return partial(_fixed_pitch, pitch)
 
 
@@ -137,7 +155,13 @@ def _clear_sizes(sizes: tuple[float, ...], clear: float, thickness: float) -> Di
 
 
 def clear_sizes(*sizes: float) -> Rule:
-    """Openings of the given clear sizes in order; what remains is the last opening."""
+    """Openings of the given clear sizes (mm) in order; what remains is the last opening.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> clear_sizes(100.0, 150.0)(486.0, 18.0).clear
+    (100.0, 150.0, 200.0)
+    """
     return partial(_clear_sizes, tuple(sizes))
 
 
@@ -154,7 +178,13 @@ def _geometric(count: int, ratio: float, clear: float, thickness: float) -> Divi
 
 
 def geometric(count: int, ratio: float) -> Rule:
-    """Clear openings that grow by `ratio` from each to the next (graduated like drawers)."""
+    """Clear openings that grow by `ratio`, a share, from each to the next (graduated like drawers).
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> geometric(2, 2.0)(736.0, 18.0).clear
+    (100.0, 200.0, 400.0)
+    """
     return partial(_geometric, count, ratio)
 
 
@@ -175,7 +205,13 @@ def _arithmetic(count: int, step: float, clear: float, thickness: float) -> Divi
 
 
 def arithmetic(count: int, step: float) -> Rule:
-    """Clear openings that grow by `step` mm from each to the next."""
+    """Clear openings that grow by `step` mm from each to the next.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> arithmetic(2, 50.0)(486.0, 18.0).clear
+    (100.0, 150.0, 200.0)
+    """
     return partial(_arithmetic, count, step)
 
 
@@ -191,7 +227,13 @@ def _at_least(least: float, clear: float, thickness: float) -> Division:
 
 
 def at_least(least: float) -> Rule:
-    """As many boards as fit with equal clear openings of at least `least` mm."""
+    """As many boards as fit with equal clear openings of at least `least` mm.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> at_least(90.0)(336.0, 18.0).clear
+    (100.0, 100.0, 100.0)
+    """
     return partial(_at_least, least)
 
 
@@ -211,65 +253,11 @@ def _at_most(most: float, clear: float, thickness: float) -> Division:
 
 
 def at_most(most: float) -> Rule:
-    """The fewest boards that leave equal clear openings of at most `most` mm."""
+    """The fewest boards that leave equal clear openings of at most `most` mm.
+
+    Raises: InputError, when an opening is divided by it, where that is impossible; it says what would fit.
+
+    >>> at_most(110.0)(336.0, 18.0).clear
+    (100.0, 100.0, 100.0)
+    """
     return partial(_at_most, most)
-
-
-def upright_places(overall: float, count: int, thickness: float) -> tuple[float, ...]:
-    """Low faces of `count` uprights at equal steps, the first and last flush with the ends (mm).
-
-    Raises: InputError for fewer than two, or when they do not fit with space between.
-    """
-    _check_count(count, 2)
-    step = (overall - thickness) / (count - 1)
-    if step <= thickness + ROUNDING_MM:
-        most = max(1, ceil((overall - thickness) / (thickness + ROUNDING_MM)))
-        raise InputError(
-            "number of uprights",
-            count,
-            f"{count} uprights of {thickness:g} mm leave no space between them in {overall:.1f} mm",
-            f"at most {most} would fit" if most > 1 else f"more than {2 * thickness:g} mm would fit two",
-        )
-    return tuple(i * step for i in range(count))
-
-
-LAST_TO = ("top", "underside")
-"""What of a last shelf its distance from the top is measured to."""
-
-
-def levels(
-    height: float, count: int, first: float, below_top: float, thickness: float, last: str = "top"
-) -> tuple[float, ...]:
-    """Undersides of `count` shelves: ends set, equal steps between (mm).
-
-    Args:
-        height: overall height the distances are measured in.
-        first: floor to the underside of the first shelf.
-        below_top: the last shelf to the overall height; a single shelf has no last one and stands at
-            `first`.
-        last: one of LAST_TO: what of the last shelf that is measured to.
-
-    Raises: InputError when they do not fit, or `last` is another word.
-    """
-    _check_count(count, 1)
-    if last not in LAST_TO:
-        raise InputError("last shelf measured to its", last, f"must be {' or '.join(LAST_TO)}")
-    highest = height - below_top - (thickness if last == "top" else 0.0)
-    if first > height - thickness + ROUNDING_MM:
-        raise InputError(
-            "first height", f"{first:g} mm", f"must be at most {height - thickness:.1f} mm, below the top"
-        )
-    if count == 1:
-        return (first,)
-    step = (highest - first) / (count - 1)
-    if step <= thickness + ROUNDING_MM:
-        room = highest - first
-        most = max(1, ceil(room / (thickness + ROUNDING_MM)))
-        raise InputError(
-            "number of shelves",
-            count,
-            f"{count} shelves of {thickness:g} mm leave no space between a first one {first:.1f} mm above"
-            f" the floor and a last one {below_top:.1f} mm below the top of {height:.1f} mm",
-            f"at most {most} would fit" if room > 0 else "lower the first or raise the last",
-        )
-    return tuple(first + i * step for i in range(count))

@@ -1,4 +1,4 @@
-"""The drafting table: an author places boards and other parts, divides openings, and is handed a piece.
+"""The drafting table: an author places boards and other parts, divides openings, and gets a piece.
 
 Places are given in the room: X left to right, Y front to back, Z up, millimetres, floor z = 0. `done`
 then finds which placements are copies of one part, and which parts are a handed pair.
@@ -8,32 +8,32 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from furnigen.catalogue.loads import parse_load
-from furnigen.catalogue.stock import Stock
+from furnigen.catalogue.stock import Stock, require_stock
+from furnigen.core.asked import value_of
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Said, Subject, check_facts, read_facts
-from furnigen.core.pose import AXES, Box, Pose, Vector, axis_index, axis_vector, board_pose
-from furnigen.drafting.division import ROUNDING_MM, Rule
-from furnigen.drafting.goods import GOODS, settled_facts
-from furnigen.drafting.joining import Join, cut_joints, declare_join, joint_member, mirrored_low
+from furnigen.core.pose import Box, Pose, Vector, axis_index
+from furnigen.drafting.copying import copied_joins, mirrored_items
+from furnigen.drafting.dividing import clear_space, divided, row_pitch, sides_between
+from furnigen.drafting.division import Rule
+from furnigen.drafting.finishing import finished
+from furnigen.drafting.given import FIT_MM, check_head, placeable, require_joint, require_points
+from furnigen.drafting.goods import GOODS
+from furnigen.drafting.joining import Join, cleat_strip, declare_join
+from furnigen.drafting.placing import board_in, check_words
+from furnigen.joints.chosen import Joining, settled_joint
 from furnigen.joints.cleats import Cleat
-from furnigen.joints.meeting import find_meeting
-from furnigen.joints.spec import Spec
 from furnigen.parts.cuts import BoxCut
 from furnigen.parts.forms.bounds import bounds
-from furnigen.parts.forms.form import SMALLEST_MM, Form
-from furnigen.parts.forms.prism import rectangle
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
-from furnigen.piece.description import SIDES, LegNote, Limit, LoadOn, Opening, Piece, Pitch, Wall
-from furnigen.piece.distinct_parts import Item, distinct
+from furnigen.parts.forms.form import Form
+from furnigen.piece.description import LegNote, LoadOn, Opening, Piece, Pitch, Wall
+from furnigen.piece.distinct_parts import Item
 
-FIT_MM = 0.1
-"""Usual allowance for each face: a fit that goes home by hand. Common practice, no source."""
-LOOSEST_FIT_MM = 2.0
-"""A looser fit is a gap, not a joint. Our own limit."""
+if TYPE_CHECKING:
+    from cadquery import Shape, Workplane
 
 
 class Draft:
@@ -45,16 +45,26 @@ class Draft:
         fit_mm: the fit allowance of all joints, mm for each face that does not bear.
 
     Raises: InputError for an allowance below 0 or above 2 mm, where a joint is no fit any more.
+
+    >>> from furnigen import Draft, equal_clear, find_stock, housing, join_ends
+    >>> board, draft = find_stock("birch-ply-18"), Draft("shelves", "Two shelves between sides")
+    >>> left = draft.board("left", board, (0, 0, 0), (17.6, 250, 600))
+    >>> right = draft.board("right", board, (782.4, 0, 0), (800, 250, 600))
+    >>> room = draft.opening("room", (17.6, 0, 0), (782.4, 250, 600), left=left, right=right)
+    >>> shelves, bays = draft.divide(room, "z", equal_clear(2), board, role="shelf", grain="x")
+    >>> join_ends(draft, room, shelves, housing(depth=6))
+    >>> draft.load("shelf", "books")
+    >>> piece = draft.done()
+    >>> [(part.name, part.form.blank_mm[0]) for part in piece.parts]
+    [('left/right', 600.0), ('shelf', 776.8)]
     """
 
     def __init__(self, name: str, title: str = "", fit_mm: float = FIT_MM) -> None:
-        if not 0 <= fit_mm <= LOOSEST_FIT_MM:
-            raise InputError("fit allowance", f"{fit_mm:g} mm", f"must be from 0 to {LOOSEST_FIT_MM:g} mm")
+        check_head(name, title, fit_mm)
         self.name, self.title, self.fit_mm = name, title or name, fit_mm
         self._items: dict[str, Item] = {}
         self._openings: dict[str, Opening] = {}
         self._walls: list[Wall] = []
-        self._limits: list[Limit] = []
         self._leg_notes: dict[str, LegNote] = {}
         self._joins: list[Join] = []
         self._loads: list[LoadOn] = []
@@ -65,7 +75,7 @@ class Draft:
     def place(
         self,
         label: str,
-        form: Form,
+        form: Form | Workplane | Shape,
         stock: Stock,
         pose: Pose,
         *,
@@ -73,24 +83,26 @@ class Draft:
         path: Iterable[str] = (),
         facts: Said = NO_FACTS,
     ) -> str:
-        """Place one copy of any form; returns its label.
+        """Place one copy of any form, or of a CadQuery shape; returns its label.
 
         Args:
+            form: a form of furnigen's, or a CadQuery Workplane or Shape that holds one solid, mm. A shape is
+                taken where it stands: its own axes are the part's length, width and thickness. Shapes of
+                equal geometry are one part.
+            stock: what it is cut from.
+            pose: where its frame goes in the room.
             role: what people call it; no check goes by it.
             facts: what it does, such as "takes goods" (see `furnigen.core.facts`). Where neither taking goods
                 nor the wall is spoken of, `done` judges by how it stands (see `furnigen.drafting.goods`).
 
-        Raises: InputError when the label is taken or can not be seen whole, or for a fact that is unknown or
-        excludes another.
+        Raises: InputError when the label is taken or can not be seen whole, what came is no one solid, no
+        stock or no pose, or for a fact that is unknown or excludes another.
         """
+        path = tuple(path)
+        check_words(label, path, role or label)
         if label in self._items:
             raise InputError("label", label, "is taken by another placement")
-        path = tuple(path)
-        for what, word in (("label", label), *(("path", name) for name in path), ("role", role or label)):
-            if not word.strip() or word != word.strip():
-                raise InputError(
-                    what, word, "must be a word without blanks at its ends, which no file or list shows"
-                )
+        form = placeable(label, form, stock, pose)
         said = read_facts(facts, Subject.PLACEMENT, label)
         self._items[label] = Item(label, form, stock, pose, path, role or label.split(".")[0], said)
         return label
@@ -125,40 +137,13 @@ class Draft:
 
         Raises: InputError when no side of the box is as thick as the stock, or the box is empty; as `place`.
         """
-        box = Box(lo, hi)
-        for axis, size in zip(AXES, box.size, strict=True):
-            if not size >= SMALLEST_MM:
-                raise InputError(
-                    f"{label} along {axis}",
-                    f"{size:.1f} mm",
-                    f"there is no room for it: at least {SMALLEST_MM} mm",
-                )
-        face = self._face(label, stock, box, grain, face)
-        across = [a for a in AXES if a != face]
-        grain = grain or max(across, key=lambda a: box.size[axis_index(a)])
-        width = next(a for a in across if a != grain)
-        form = rectangle(box.size[axis_index(grain)], box.size[axis_index(width)], stock.thickness_mm)
-        pose = board_pose(box, grain, face)
+        require_stock(f"stock of {label}", stock)
+        require_points(label, lo, hi)
+        form, pose = board_in(Box(lo, hi), stock, label, grain, face)
         return self.place(label, form, stock, pose, role=role, path=path, facts=facts)
 
-    @staticmethod
-    def _face(label: str, stock: Stock, box: Box, grain: str | None, wanted: str | None) -> str:
-        fits = [
-            a
-            for a, size in zip(AXES, box.size, strict=True)
-            if abs(size - stock.thickness_mm) <= ROUNDING_MM and a != grain
-        ]
-        if not fits:
-            sizes = " x ".join(f"{s:.1f}" for s in box.size)
-            raise InputError(
-                label,
-                f"{sizes} mm",
-                f"no side across the grain is {stock.thickness_mm:g} mm, as thick as {stock.name}",
-            )
-        return min(fits, key=lambda a: (a != wanted, box.size[axis_index(a)]))
-
     def box(self, label: str) -> Box:
-        """Bounds of a placement (mm)."""
+        """Bounds of a placement (mm). Raises: InputError when nothing is called so."""
         item = self._item(label)
         return bounds(item.form, item.pose)
 
@@ -187,9 +172,9 @@ class Draft:
         self,
         a: str,
         b: str,
-        joint: Spec | Cleat,
+        joint: Joining,
         *,
-        asked: tuple[str, str] | None = None,
+        asked: str | tuple[str, str] | None = None,
         facts: Said = NO_FACTS,
     ) -> None:
         """Join two placements: `b` is let into `a`, or lies against it.
@@ -200,28 +185,28 @@ class Draft:
         Args:
             a: label of the placement that receives, such as a side.
             b: label of the placement that enters or lies against it, such as a shelf.
-            joint: from `furnigen.joints`, such as housing().
-            asked: the recipe's parameter it was chosen by, and its value: what a refusal speaks of.
+            joint: from `furnigen.joints`, such as housing(), or the value of a parameter declared with
+                `furnigen.joint_choice`, whose refusals name that parameter.
+            asked: the recipe's parameter to name in a refusal: its name, or its name and value.
             facts: whether it carries by its shape, where that is not what its kind usually does.
 
         Raises: InputError when they do not meet, a size of the joint does not suit them, or for a fact that
             is unknown or excludes another.
         """
+        require_joint(f"joint of {b} to {a}", joint)
         said = read_facts(facts, Subject.JOINT, f"the joint of {b} to {a}")
-        if isinstance(joint, Cleat):
-            self._on_cleat(a, b, joint, asked)
+        named = (asked, value_of(asked)) if isinstance(asked, str) else asked
+        spec, named = settled_joint(joint, named)
+        if isinstance(spec, Cleat):
+            self._on_cleat(a, b, spec, named)
         else:
-            self._joins.append(declare_join(self._item(a), self._item(b), joint, self.fit_mm, asked, said))
+            self._joins.append(declare_join(self._item(a), self._item(b), spec, self.fit_mm, named, said))
 
     def _on_cleat(self, a: str, b: str, joint: Cleat, asked: tuple[str, str] | None) -> None:
         """Place a strip under b's end, join it to a, and b to it."""
-        side, shelf = self._item(a), self._item(b)
-        box, grain = joint.strip(find_meeting(joint_member(side), joint_member(shelf), "cleat"))
-        number = 1
-        while f"{b}.cleat.{number}" in self._items:
-            number += 1
-        label = f"{b}.cleat.{number}"
-        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role="cleat", path=shelf.path)
+        label, box, grain = cleat_strip(self._item(a), self._item(b), joint, self._items)
+        path = self._item(b).path
+        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role="cleat", path=path)
         self.join(a, label, joint.to_side, asked=asked)
         self.join(label, b, joint.to_shelf, asked=asked)
 
@@ -236,32 +221,14 @@ class Draft:
 
         Raises: InputError for a form whose mirror image is not known.
         """
-        made = []
-        i = axis_index(axis)
-        # reflecting in any axis is reflecting in x seen from a turned frame
-        frame = Pose.turned("z", 90.0) if i == 1 else Pose.turned("y", -90.0) if i == 2 else Pose()
-        shift = Pose.at(*axis_vector(i, 2 * about))
-        labels = list(labels)
+        originals = [self._item(label) for label in labels]
+        renamed: dict[str, str] = {}
         turns: dict[str, Pose] = {}
-        for label in labels:
-            item = self._item(label)
-            image = item.form.mirrored()
-            if image is None:
-                raise InputError(
-                    "mirrored part", label, f"the mirror image of a {item.form.kind} is not known"
-                )
-            form, turn = image
-            seen = frame.inverse() @ item.pose
-            # M P f = (M P M)(M f): conjugating a rigid motion by a mirror leaves it rigid
-            pose = shift @ frame @ seen.reflected() @ turn
-            new = self.place(
-                rename(label), form, item.stock, pose, role=item.role, path=item.path, facts=item.facts
-            )
-            self._items[new].cuts = [c.reflected().moved(turn.inverse()) for c in item.cuts]
-            turns[label] = turn
-            made.append(new)
-        self._copy_joins(dict(zip(labels, made, strict=True)), turns)
-        return made
+        for image, turn in mirrored_items(originals, axis, about):
+            renamed[image.label] = self._copy(image, rename(image.label))
+            turns[image.label] = turn
+        self._joins += copied_joins(self._joins, renamed, turns)
+        return list(renamed.values())
 
     def repeat(
         self,
@@ -272,29 +239,24 @@ class Draft:
     ) -> list[str]:
         """Moved copies of placements: one set for each pose, numbered from 1; returns the new labels.
 
-        Joints between two of them are copied with them.
+        Joints between two of them are copied with them. Raises: as `place`.
         """
         originals = [self._item(label) for label in labels]
-        made = []
+        made: list[str] = []
         for i, pose in enumerate(poses, 1):
+            renamed = {}
             for item in originals:
-                new = rename(item.label, i)
-                where = path(item.path, i)
-                moved = pose @ item.pose
-                self.place(new, item.form, item.stock, moved, role=item.role, path=where, facts=item.facts)
-                self._items[new].cuts = list(item.cuts)
-                made.append(new)
-            self._copy_joins(
-                dict(zip([o.label for o in originals], made[-len(originals) :], strict=True)), {}
-            )
+                moved = replace(item, pose=pose @ item.pose, path=path(item.path, i), cuts=list(item.cuts))
+                renamed[item.label] = self._copy(moved, rename(item.label, i))
+            made += renamed.values()
+            self._joins += copied_joins(self._joins, renamed)
         return made
 
-    def _copy_joins(self, renamed: dict[str, str], turns: dict[str, Pose]) -> None:
-        """Copy the joins whose members were both copied; `turns` as `Form.mirrored` gave them."""
-        for join in list(self._joins):
-            if join.a in renamed and join.b in renamed:
-                low = mirrored_low(join.low, turns[join.b]) if turns else join.low
-                self._joins.append(replace(join, a=renamed[join.a], b=renamed[join.b], low=low))
+    def _copy(self, item: Item, label: str) -> str:
+        """Place an item under another label, with its cuts."""
+        self.place(label, item.form, item.stock, item.pose, role=item.role, path=item.path, facts=item.facts)
+        self._items[label].cuts = item.cuts
+        return label
 
     # -- openings ------------------------------------------------------------------------------
 
@@ -305,21 +267,12 @@ class Draft:
 
         Raises: InputError when it is empty, its label is taken, or a side or placement is unknown.
         """
+        require_points(label, lo, hi)
         if label in self._openings:
             raise InputError("opening", label, "is taken by another opening")
-        for axis, a, b in zip(AXES, lo, hi, strict=True):
-            if not b - a >= SMALLEST_MM:
-                raise InputError(
-                    f"clear size of {label} along {axis}",
-                    f"{b - a:.1f} mm",
-                    f"must be at least {SMALLEST_MM} mm",
-                )
-        for side, placement in bounded_by.items():
-            if side not in SIDES:
-                raise InputError("side of an opening", side, f"must be one of {', '.join(SIDES)}")
+        made = clear_space(label, Box(lo, hi), bounded_by)
+        for placement in bounded_by.values():
             self._item(placement)
-        ordered = tuple((s, bounded_by[s]) for s in SIDES if s in bounded_by)
-        made = Opening(label, Box(lo, hi), ordered)
         self._openings[label] = made
         return made
 
@@ -361,61 +314,29 @@ class Draft:
 
         Raises: InputError naming the opening when the division is impossible.
         """
-        i = axis_index(axis)
-        lo, hi = opening.box.lo, opening.box.hi
-        try:
-            division = rule(hi[i] - lo[i], stock.thickness_mm)
-        except InputError as error:
-            error.add_note(f"in {opening.label}")
-            raise
+        require_stock(f"stock of {role}", stock)
+        boxes, clears = divided(opening, axis, rule, stock.thickness_mm, front, back)
         del self._openings[opening.label]
         stem = label if label is not None else f"{opening.label}.{role}"
         said = read_facts(facts, Subject.PLACEMENT, stem)
         if axis == "z" and not said & GOODS:
             said |= Fact.TAKES_GOODS
-        low_side, high_side = SIDES[2 * i], SIDES[2 * i + 1]
-        labels = []
-        for n, start in enumerate(division.starts, 1):
-            a, b = list(lo), list(hi)
-            a[i], b[i] = lo[i] + start, lo[i] + start + stock.thickness_mm
-            a[1], b[1] = a[1] + (front if i != 1 else 0.0), b[1] - (back if i != 1 else 0.0)
-            labels.append(
-                self.board(
-                    f"{stem}.{n}",
-                    stock,
-                    (a[0], a[1], a[2]),
-                    (b[0], b[1], b[2]),
-                    grain=grain,
-                    role=role,
-                    path=path,
-                    facts=said,
-                )
+        labels = [
+            self.board(f"{stem}.{n}", stock, box.lo, box.hi, grain=grain, role=role, path=path, facts=said)
+            for n, box in enumerate(boxes, 1)
+        ]
+        bays = [
+            self.opening(f"{opening.label}.{n}" if labels else opening.label, box.lo, box.hi, **sides)
+            for n, (box, sides) in enumerate(
+                zip(clears, sides_between(opening, axis, labels), strict=True), 1
             )
-        bays = []
-        at = lo[i]
-        for n, clear in enumerate(division.clear, 1):
-            a, b = list(lo), list(hi)
-            a[i], b[i] = at, at + clear
-            at += clear + stock.thickness_mm
-            sides = dict(opening.bounded_by)
-            if n > 1:
-                sides[low_side] = labels[n - 2]
-            if n <= len(labels):
-                sides[high_side] = labels[n - 1]
-            bays.append(
-                self.opening(
-                    f"{opening.label}.{n}" if labels else opening.label,
-                    (a[0], a[1], a[2]),
-                    (b[0], b[1], b[2]),
-                    **sides,
-                )
-            )
+        ]
         return labels, bays
 
     # -- what the piece must meet --------------------------------------------------------------
 
     def wall(self, name: str, point: Vector, normal: Vector) -> None:
-        """Declare a wall the piece is fixed to; `normal` points into the room."""
+        """Declare a wall the piece is fixed to: a point of it (mm), and a `normal` into the room."""
         self._walls.append(Wall(name, point, normal))
 
     def load(self, target: str, load: str) -> None:
@@ -432,29 +353,22 @@ class Draft:
         self._loads.append(LoadOn(target, load))
 
     def note_pitch(self, what: str, labels: Sequence[str], axis: str) -> None:
-        """Tell the step of a row of placements along an axis, for the maker and the report.
+        """Note the step of a row of placements along an axis, for the maker and the report.
 
         Args:
             what: what they are, such as "shelves".
-            labels: one placement of each, in order; a row of one has no step and is not told.
+            labels: one placement of each, in order; a row of one has no step and is not noted.
 
         Raises: InputError when their low faces do not stand at equal steps.
         """
         i = axis_index(axis)
         lows = [self.box(label).lo[i] for label in labels]
-        steps = [b - a for a, b in pairwise(lows)]
-        if steps and max(steps) - min(steps) > ROUNDING_MM:
-            raise InputError(
-                f"pitch of {what}",
-                f"{min(steps):.1f} to {max(steps):.1f} mm",
-                "must be the same from each to the next",
-            )
-        if steps:
-            pitch = (lows[-1] - lows[0]) / len(steps)
-            self._pitches.append(Pitch(what, axis, lows[0], pitch, len(lows)))
+        pitch = row_pitch(what, axis, lows)
+        if pitch:
+            self._pitches.append(pitch)
 
     def note_legs(self, label: str, note: LegNote) -> None:
-        """Remember the bench angles of the leg placed as `label`; `note.part` is filled in by `done`."""
+        """Remember the bench angles of a leg; `done` fills in its part. Raises: as `box`."""
         self._item(label)
         self._leg_notes[label] = note
 
@@ -467,33 +381,18 @@ class Draft:
         """
         if not self._items:
             raise InputError("piece", self.name, "has no parts")
-        items = {label: replace(item, cuts=list(item.cuts)) for label, item in self._items.items()}
-        floors = {opening.bound("bottom") for opening in self._openings.values()}
-        for label, facts in settled_facts(items, floors, self._walls).items():
-            items[label].facts = facts
-        joints = cut_joints(items, self._joins, self.fit_mm)
-        parts, placements = distinct(list(items.values()))
-        at = {p.label: p.part for p in placements}
-        notes: dict[int, LegNote] = {}
-        for label, note in self._leg_notes.items():
-            notes.setdefault(at[label], _of_part(note, at[label], parts[at[label]].form))
+        made = finished(
+            self._items, self._joins, self._openings.values(), self._walls, self._leg_notes, self.fit_mm
+        )
         return Piece(
             name=self.name,
             title=self.title,
-            parts=parts,
-            placements=placements,
+            parts=made.parts,
+            placements=made.placements,
             openings=tuple(self._openings.values()),
             walls=tuple(self._walls),
-            limits=tuple(self._limits),
-            legs=tuple(notes.values()),
-            joints=joints,
+            legs=made.legs,
+            joints=made.joints,
             loads=tuple(self._loads),
             pitches=tuple(self._pitches),
         )
-
-
-def _of_part(note: LegNote, part: int, form: Form) -> LegNote:
-    """A leg's note with its part's number, and the lengths it has with its tenon."""
-    if isinstance(form, TurnedLeg | SquareLeg):
-        return replace(note, part=part, axis_length=form.axis_length, blank_length=form.blank_mm[0])
-    return replace(note, part=part)

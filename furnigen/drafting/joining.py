@@ -6,15 +6,18 @@ as all four make it before any of them is cut for it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
+from itertools import count
 from math import radians, tan
 
-from furnigen.core.errors import GeometryError, InputError, asked_as
+from furnigen.core.asked import asked_as
+from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, shape_facts
 from furnigen.core.pose import Box, Pose, Vector, axis_vector, dot
 from furnigen.drafting.board_ends import tongue_cuts
+from furnigen.joints.cleats import Cleat
 from furnigen.joints.joint import Joint
 from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
 from furnigen.joints.spec import Cutting, Spec
@@ -51,8 +54,8 @@ class Join:
     asked: tuple[str, str] | None = None
     facts: Fact = NO_FACTS
 
-    def speaking(self) -> AbstractContextManager[None]:
-        """Says refusals in terms of the parameter the maker chose this joint by."""
+    def naming_parameter(self) -> AbstractContextManager[None]:
+        """Puts refusals in terms of the parameter the maker chose this joint by."""
         return asked_as(*self.asked) if self.asked else nullcontext()
 
 
@@ -79,6 +82,18 @@ def declare_join(
         met = find_meeting(joint_member(a), joint_member(b), spec.kind, spec.crossing).changed(fit=fit)
         spec.growth(met)
     return Join(a.label, b.label, spec, met.low, asked, facts)
+
+
+def cleat_strip(side: Item, shelf: Item, cleat: Cleat, taken: Container[str]) -> tuple[str, Box, str]:
+    """The strip that a cleat puts under a shelf's end: its label, the box it fills (mm), its grain.
+
+    Args:
+        taken: labels that are in use.
+
+    Raises: InputError when the two do not meet so.
+    """
+    box, grain = cleat.strip(find_meeting(joint_member(side), joint_member(shelf), "cleat"))
+    return next(x for n in count(1) if (x := f"{shelf.label}.cleat.{n}") not in taken), box, grain
 
 
 def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
@@ -133,7 +148,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         a, b = items[join.a], items[join.b]
         met = find_meeting(joint_member(a), joint_member(b), join.spec.kind, join.spec.crossing)
         met = met.changed(fit=fit, low=join.low)
-        with join.speaking():
+        with join.naming_parameter():
             by = join.spec.growth(met)
         ways.append((join, met.axis, met.sign))
         if by > 0:
@@ -155,7 +170,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         met = Meeting(
             joint_member(a), joint_member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed
         )
-        with join.speaking():
+        with join.naming_parameter():
             cutting = join.spec.cuts(met)
         new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
         new[join.b] += [_settled(c, b.form) for c in cutting.b]

@@ -20,7 +20,7 @@ def lapped_grid(
     shelf: str = "shelf",
     cell: str = "cell",
 ) -> tuple[list[str], list[str], list[Opening]]:
-    """Part an opening into cells with crossing boards, cross-lapped; it is replaced by the cells.
+    """Divide an opening into cells with crossing boards, cross-lapped; it is replaced by the cells.
 
     Args:
         columns, rows: rules that place the uprights across and the shelves up.
@@ -30,6 +30,14 @@ def lapped_grid(
     Returns: labels of the uprights, of the shelves, and the cells by column.
 
     Raises: InputError when a division is impossible.
+
+    >>> from furnigen import Draft, equal_clear, find_stock
+    >>> draft = Draft("grid")
+    >>> room = draft.opening("room", (0, 0, 0), (900, 300, 600))
+    >>> rules = {"columns": equal_clear(2), "rows": equal_clear(1)}
+    >>> uprights, shelves, cells = lapped_grid(draft, room, find_stock("birch-ply-18"), **rules)
+    >>> len(uprights), len(shelves), len(cells)
+    (2, 1, 6)
     """
     t = stock.thickness_mm
     (x0, y0, z0), (x1, y1, z1) = opening.box.lo, opening.box.hi

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.leg_lean import resultant_degrees, sightline_degrees
 from furnigen.parts.forms.square_leg import SquareLeg
 from furnigen.parts.forms.turned_leg import TurnedLeg
+from furnigen.piece.description import LegNote
 
 
 @dataclass(frozen=True)
@@ -32,3 +34,10 @@ def leg_angles(leg: TurnedLeg | SquareLeg, rake: float, splay: float) -> LegAngl
     return LegAngles(
         rake, splay, r, sightline_degrees(rake, splay), 90.0 - r, leg.axis_length, leg.blank_mm[0]
     )
+
+
+def note_of_part(note: LegNote, part: int, form: Form) -> LegNote:
+    """A leg's note with its part's number, and the lengths it has with its tenon."""
+    if isinstance(form, TurnedLeg | SquareLeg):
+        return replace(note, part=part, axis_length=form.axis_length, blank_length=form.blank_mm[0])
+    return replace(note, part=part)

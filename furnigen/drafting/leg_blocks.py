@@ -8,7 +8,7 @@ from furnigen.core.pose import Box
 from furnigen.core.quantities import format_length
 from furnigen.drafting.arrays import CORNERS, corner_points
 from furnigen.drafting.draft import Draft
-from furnigen.drafting.legs import four_legs
+from furnigen.drafting.legs import four_legs, leg_insets
 from furnigen.joints.fastened import butt
 from furnigen.joints.round_tenons import round_tenon
 
@@ -25,6 +25,7 @@ def legs_on_blocks(
     inset: float,
     rake: float = 0.0,
     splay: float = 0.0,
+    inset_to: str = "axis",
     block: float,
     tenon: float | None = None,
     through: bool = False,
@@ -34,7 +35,7 @@ def legs_on_blocks(
 
     Args:
         case: label of the board the blocks are screwed to, its underside level.
-        kind, top, foot, inset, rake, splay: as `furnigen.drafting.legs.four_legs`; the top is where the leg
+        kind, top, foot, inset, rake, splay, inset_to: as in `four_legs`; the top is where the leg
             meets its block.
         block: side of a block; it is as thick as its stock, and its middle is the leg's axis.
         tenon: diameter of the round tenon; None for the usual share of the leg.
@@ -44,21 +45,39 @@ def legs_on_blocks(
     Returns: labels of the legs, and of the blocks block.front.left ...
 
     Raises: InputError when a block reaches past the case or meets another, or as `four_legs` and the joints.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, blank, block = Draft("stool"), find_stock("beech-blank-50"), find_stock("beech-6-4")
+    >>> seat = draft.board("seat", find_stock("birch-ply-18"), (0, 0, 400), (400, 400, 417.6))
+    >>> legs, blocks = legs_on_blocks(draft, seat, blank, block, top=40, foot=25, inset=60, block=90)
+    >>> blocks[0]
+    'block.front.left'
     """
     box = draft.box(case)
-    if not top < block <= 2 * inset:
+    z = box.lo[2] - block_stock.thickness_mm
+    across, deep = leg_insets(kind, z, top, foot, inset, rake, splay, inset_to)
+    near = min(across, deep)
+    if not top < block <= 2 * near:
         raise InputError(
             "side of a leg block",
             format_length(block),
-            f"must be more than the leg's {format_length(top)} and at most {format_length(2 * inset)}",
-            "twice the inset of the leg",
+            f"must be more than the leg's {format_length(top)} and at most {format_length(2 * near)}",
+            "the latter is twice the inset of the leg's axis",
         )
-    z = box.lo[2] - block_stock.thickness_mm
     under = Box((box.lo[0], box.lo[1], z), box.hi)
     legs = four_legs(
-        draft, leg_stock, under, kind=kind, top=top, foot=foot, inset=inset, rake=rake, splay=splay
+        draft,
+        leg_stock,
+        under,
+        kind=kind,
+        top=top,
+        foot=foot,
+        inset=inset,
+        rake=rake,
+        splay=splay,
+        inset_to=inset_to,
     )
-    middles = corner_points(under, inset, inset, 0.0)
+    middles = corner_points(under, across, deep, 0.0)
     apart = min(middles[1][0] - middles[0][0], middles[3][1] - middles[0][1])
     if block > apart:
         raise InputError(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from math import atan2, degrees, radians, tan
+from math import atan, atan2, degrees, radians, tan
 
 from furnigen.catalogue.stock import Stock
+from furnigen.core.asked import asked_as
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box, Pose
 from furnigen.drafting.arrays import CORNERS, corner_points
@@ -18,6 +19,30 @@ from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.piece.description import LegNote
 
 LEG_KINDS = ("turned", "square")
+INSETS_TO = ("axis", "top", "foot")
+"""What of a leg its inset is measured to: its axis at its top, or the outermost edge of its top or foot."""
+
+
+def lean_to_foot(height: float, out: float) -> float:
+    """Lean (degrees) of a leg `height` mm high whose foot stands `out` mm outside its top, axis to axis.
+
+    Raises: InputError for a height that is not more than 0.
+
+    >>> round(lean_to_foot(400, 70), 3)
+    9.926
+    """
+    if not height > 0:
+        raise InputError("leg height", f"{height:g} mm", "must be more than 0 mm")
+    return degrees(atan(out / height))
+
+
+def foot_out(height: float, lean: float) -> float:
+    """How far (mm) the foot of a leg `height` mm high stands outside its top at a lean (degrees).
+
+    >>> round(foot_out(400, 10), 1)
+    70.5
+    """
+    return height * tan(radians(lean))
 
 
 def four_legs(
@@ -31,6 +56,7 @@ def four_legs(
     inset: float,
     rake: float = 0.0,
     splay: float = 0.0,
+    inset_to: str = "axis",
 ) -> list[str]:
     """Place four legs from the floor to the underside of `under`, mm and degrees.
 
@@ -38,19 +64,24 @@ def four_legs(
         under: what they carry; its underside is the top of the legs.
         kind: one of LEG_KINDS.
         top, foot: diameter or side square to the leg's axis at its ends.
-        inset: from the case's edges to the leg's axis at its top.
-        rake, splay: lean outward front-back and left-right.
+        inset: from the case's edges to what `inset_to` names.
+        rake, splay: lean outward front-back and left-right; `lean_to_foot` gives them from how far the foot
+            stands out.
+        inset_to: one of INSETS_TO.
 
     Returns: labels leg.front.left, leg.front.right, leg.back.right, leg.back.left.
 
     Raises: InputError when a leg's top reaches past the case, two legs meet, or the stock is too thin.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, case = Draft("stool"), Box((0, 0, 400), (400, 400, 440))
+    >>> four_legs(draft, find_stock("beech-blank-50"), case, top=40, foot=25, inset=50, splay=8)
+    ['leg.front.left', 'leg.front.right', 'leg.back.right', 'leg.back.left']
     """
-    if kind not in LEG_KINDS:
-        raise InputError("leg kind", kind, f"must be one of {', '.join(LEG_KINDS)}")
     height = under.lo[2]
-    if height <= 0:
-        raise InputError("leg height", f"{height:g} mm", "the case must stand above the floor")
-    points = corner_points(under, inset, inset, 0.0)
+    across, deep = leg_insets(kind, height, top, foot, inset, rake, splay, inset_to)
+    with asked_as("leg inset", f"{inset:g} mm"):
+        points = corner_points(under, across, deep, 0.0)
     labels: list[str] = []
     boxes: list[Box] = []
     for corner, (x, y, _) in zip(CORNERS, points, strict=True):
@@ -77,6 +108,35 @@ def four_legs(
     return labels
 
 
+def leg_insets(
+    kind: str,
+    height: float,
+    top: float,
+    foot: float,
+    inset: float,
+    rake: float,
+    splay: float,
+    inset_to: str = "axis",
+) -> tuple[float, float]:
+    """How far the axis of a leg at its top lies within the case: from left and right, front and back (mm).
+
+    Args: as `four_legs` takes them; `height` is from the floor to the top of the legs.
+
+    Raises: InputError for an unknown kind of leg or inset, or a height that is not more than 0.
+    """
+    if kind not in LEG_KINDS:
+        raise InputError("leg kind", kind, f"must be one of {', '.join(LEG_KINDS)}")
+    if inset_to not in INSETS_TO:
+        raise InputError("leg inset to", inset_to, f"must be one of {', '.join(INSETS_TO)}")
+    if height <= 0:
+        raise InputError("leg height", f"{height:g} mm", "the case must stand above the floor")
+    if inset_to == "axis":
+        return inset, inset
+    form, turn = _leg(kind, height, top, foot, rake, splay, 1, 1)
+    _, hi = _level_reach(form, Pose.turned("z", turn), height if inset_to == "top" else 0.0)
+    return inset + hi[0], inset + hi[1]
+
+
 def _leg(
     kind: str, height: float, top: float, foot: float, rake: float, splay: float, sx: int, sy: int
 ) -> tuple[Form, float]:
@@ -90,20 +150,22 @@ def _leg(
     return SquareLeg(height, top, foot, rake, splay), 90.0 if sx < 0 else -90.0
 
 
-def _check_top(form: Form, pose: Pose, under: Box, inset: float) -> None:
-    """Refuse a leg whose top section reaches past the underside it carries."""
+def _level_reach(form: Form, pose: Pose, z: float) -> tuple[list[float], list[float]]:
+    """Low and high ends along X and Y of a leg's level section at a height (mm)."""
     if isinstance(form, TurnedLeg):
-        a, b, centre = form.section(form.height)
+        a, b, centre = form.section(z)
         c = pose.apply(centre)
         r = pose.rotation
         reach = [((a * r[i][0]) ** 2 + (b * r[i][1]) ** 2) ** 0.5 for i in (0, 1)]
-        lo = [c[i] - reach[i] for i in (0, 1)]
-        hi = [c[i] + reach[i] for i in (0, 1)]
-    else:
-        assert isinstance(form, SquareLeg)
-        corners = [pose.apply((x, y, form.height)) for x, y in form.section(form.height)]
-        lo = [min(p[i] for p in corners) for i in (0, 1)]
-        hi = [max(p[i] for p in corners) for i in (0, 1)]
+        return [c[i] - reach[i] for i in (0, 1)], [c[i] + reach[i] for i in (0, 1)]
+    assert isinstance(form, SquareLeg)
+    corners = [pose.apply((x, y, z)) for x, y in form.section(z)]
+    return [min(p[i] for p in corners) for i in (0, 1)], [max(p[i] for p in corners) for i in (0, 1)]
+
+
+def _check_top(form: Form, pose: Pose, under: Box, inset: float) -> None:
+    """Refuse a leg whose top section reaches past the underside it carries."""
+    lo, hi = _level_reach(form, pose, under.lo[2])
     over = max(max(under.lo[i] - lo[i], hi[i] - under.hi[i]) for i in (0, 1))
     if over > 1e-6:
         raise InputError(

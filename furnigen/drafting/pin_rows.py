@@ -21,6 +21,12 @@ def on_pin_rows(
         above_foot: height of the opening's floor above the lower end of its sides (mm).
         first: height of the lowest hole above that end (mm).
         pitch, diameter: of the holes (mm).
+
+    Raises: InputError, when an opening is divided by it, for shelves that do not fit on the holes.
+
+    >>> from furnigen import equal_clear
+    >>> on_pin_rows(equal_clear(1), 0.0, first=96.0)(600.0, 18.0).starts
+    (290.5,)
     """
     return partial(_on_rows, rule, above_foot, first, pitch, diameter)
 

@@ -2,17 +2,18 @@
 
 expression  arithmetic in a family file: data, never code
 axes        the values one parameter, or one table of linked rows, runs through
-familyfile  reading FILE.toml
+family_file reading FILE.toml
 variants    which variants there are, their names and values, without making a list of them
 task        what travels between processes: plain data
-making      variants: piece, checks, report, files; what needs no solid, some at a time
-bench       a worker process, seen from both ends
-pile        what is left to make, handed out in runs that share parts
-pool        the crew of workers of this machine: limits, deaths, replacements
+making      makes variants: piece, checks, report, files; several at once where no solid is needed
+worker      a worker process: its own loop, and the handle its parent has on it
+task_queue  tasks left, handed out in runs that share parts
+pool        the worker processes of this machine: limits, crashes, replacements
 cluster     the same over Dask, on several machines
-engine      one way to ask any of them
+engine      one interface to making here, by the pool, or by the cluster
 columns     a report as one row of numbers
 folder      what is on disk: lock, manifest, rows as they are finished
 table       family.csv and family.parquet
-run         the whole of `furnigen family`
+contact_sheet, sheet_columns, page/  family.html: its data, and its template, style and script
+run         what `furnigen family` does
 """

@@ -1,6 +1,6 @@
 """What varies: the list or range one parameter runs through, or a table of linked rows.
 
-An axis is read whole before anything is made, so a value the recipe does not take is told at once; a
+All values of an axis are read before anything is made, so one the recipe refuses is an error at once; a
 range is reckoned, never spelled out, so a slip of its step costs nothing.
 """
 
@@ -21,7 +21,7 @@ from furnigen.recipes.parameters import Parameter
 
 RANGE_KEYS = {"from", "to", "step", "count"}
 MOST_STEPS = 10**9
-"""Of one range; what is reckoned with in whole numbers of the machine."""
+"""The most steps of one range; counts stay within machine integers."""
 Read = Callable[[str, Any], Any]
 """Reads the value of one name: (name, as written) to plain data: mm, degrees, whole numbers, words."""
 

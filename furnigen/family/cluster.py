@@ -40,7 +40,7 @@ def make_there(setup: Setup, limits: Limits, tasks: list[Task]) -> list[Outcome]
 
     Raises: as `WorkerPool.run`.
     """
-    worker_pool: WorkerPool | None = getattr(_own, "crew", None)
+    worker_pool: WorkerPool | None = getattr(_own, "worker_pool", None)
     if worker_pool is None or _own.key != (setup, limits):
         if worker_pool is not None:
             worker_pool.close()
@@ -50,11 +50,11 @@ def make_there(setup: Setup, limits: Limits, tasks: list[Task]) -> list[Outcome]
 
 
 _UNREAD = (OSError, ImportError, AttributeError, pickle.PickleError)
-"""What a worker that can not read a question answers, or its silence."""
+"""How a worker that can not unpickle a task answers, or that it does not answer."""
 
 
 def identity() -> dict[str, Any]:
-    """What a Dask worker tells of itself."""
+    """Version and platform of a Dask worker."""
     return {"furnigen": __version__}
 
 
@@ -68,7 +68,7 @@ def _connect(address: str) -> Any:
     except ImportError:
         fits = "pip install 'furnigen[cluster]'"
         raise InputError("cluster", address, "needs the package distributed", fits) from None
-    # what they log when a machine is lost is told by us, once and in plain words
+    # when a machine is lost we say so once, in our own words; their log lines would repeat it
     for name in [n for n in logging.root.manager.loggerDict if n.partition(".")[0] == "distributed"]:
         logging.getLogger(name).setLevel(logging.CRITICAL)
     try:
@@ -89,11 +89,11 @@ def _check_workers(client: Any, address: str) -> None:
             raise InputError("cluster", address, "has no workers", fits)
         time.sleep(0.1)
     try:
-        told = client.run(identity, on_error="return")
+        versions = client.run(identity, on_error="return")
     except _UNREAD as error:
         raise InputError("cluster", address, f"its workers can not run furnigen: {error}") from None
     for worker in sorted(workers):
-        said = told.get(worker)
+        said = versions.get(worker)
         version = said.get("furnigen") if isinstance(said, dict) else None
         if version != __version__:
             has = f"furnigen {version}" if version else f"no furnigen ({said})"
@@ -182,7 +182,7 @@ class Cluster:
         batch = under_way.pop(future)
         error = future.exception() if future.status == "error" else None
         if isinstance(error, KilledWorker):
-            if len(batch) > 1:  # the others are not to blame: one by one
+            if len(batch) > 1:  # one of them may be at fault: try each alone
                 for task in batch:
                     under_way[self._send([task])] = [task]
             else:

@@ -34,7 +34,7 @@ _ROWS = frozenset({dict})
 def _named(items: Sequence[dict[str, Any]]) -> str:
     """The key under which every item has a name of its own; "" where there is none.
 
-    An item that holds a list of others is a knot of a graph: those are totalled, not told one by one.
+    An item that holds a list of others is a node of a graph: those get totals, not a column each.
     """
     for key in _NAMES:
         names = [i.get(key) for i in items]
@@ -59,7 +59,7 @@ def _add_totals(row: VariantRow, prefix: str, items: Sequence[dict[str, Any]]) -
 
 def _add_table(row: VariantRow, prefix: str, value: dict[str, Any], but: AbstractSet[str] = _PLACES) -> None:
     """The cells of all values but those of some keys."""
-    # a report has tens of thousands of values, all of plain types: most are told apart here
+    # a report has tens of thousands of values, all of plain types: most are sorted out here
     start = prefix and f"{prefix}."
     for key, inner in value.items():
         if type(inner) in _CELLS:

@@ -13,13 +13,11 @@ from base64 import b64encode
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from html import escape
+from importlib.resources import files
 from typing import Any
 
-from furnigen.family.contact_sheet_page import PAGE, STYLE
-from furnigen.family.contact_sheet_script import SCRIPT
-
 MOST_EMBEDDED_BYTES = 24_000_000
-"""Pictures beyond this stay in their folders and are read from there, so the page opens on any machine."""
+"""Pictures beyond this stay in their folders and are loaded from there, so that any browser copes."""
 
 
 @dataclass(frozen=True)
@@ -95,18 +93,19 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         sheet: what it is about.
         rows: the variants, in the order of the family.
     """
-    head, tail = PAGE.split("@DATA@")
+    page, style, script = (_asset(kind) for kind in ("html", "css", "js"))
+    head, tail = page.split("@DATA@")
     texts = {
         "@TITLE@": escape(sheet.title),
         "@LINES@": "".join(f"<p>{escape(line)}</p>" for line in sheet.lines),
         "@NOTE@": escape(sheet.note),
-        "@STYLE@": STYLE,
-        "@SCRIPT@": SCRIPT,
+        "@STYLE@": style,
+        "@SCRIPT@": script,
     }
 
-    def filled(page: str) -> bytes:
-        # in one pass: a title may hold what reads as a mark
-        return re.sub("|".join(texts), lambda mark: texts[mark[0]], page).encode()
+    def filled(template: str) -> bytes:
+        # in one pass: a title may contain what looks like a placeholder
+        return re.sub("|".join(texts), lambda mark: texts[mark[0]], template).encode()
 
     yield filled(head)
     yield b'{"columns":' + _json([_column(c) for c in sheet.columns]).encode()
@@ -117,6 +116,11 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         yield (b",\n" if index else b"\n") + _json(_row(row, embed=room >= 0)).encode()
     yield b"]}"
     yield filled(tail)
+
+
+def _asset(kind: str) -> str:
+    """The page's template, style or script."""
+    return (files("furnigen.family") / "page" / f"contact_sheet.{kind}").read_text(encoding="utf-8")
 
 
 def _column(c: SheetColumn) -> list[Any]:

@@ -1,4 +1,4 @@
-"""One way to have variants made: in this process, by a crew of workers here, or by a cluster."""
+"""One interface to making variants: in this process, by worker processes here, or by a cluster."""
 
 from __future__ import annotations
 

@@ -22,7 +22,7 @@ LONGEST = 400
 DEEPEST = 40
 """Levels within one another; keeps the working-out well within Python's own limit."""
 LARGEST = 1e15
-"""Largest size of a number on the way: whole numbers stay exact in it, and cheap."""
+"""Largest intermediate value: integers below it are exact and cheap."""
 LARGEST_POWER = 16
 
 _ARITHMETIC: dict[type[ast.operator], Callable[[float, float], float]] = {

@@ -18,7 +18,7 @@ from furnigen.core.errors import FurnigenError, InputError
 from furnigen.core.quantities import parse_length
 from furnigen.family.axes import Axis, in_file_units, inches, read_link, read_list, read_range
 from furnigen.family.expression import LARGEST, Expression, read_expression
-from furnigen.pipeline.make import GROUPS, MAKE_FORMATS, TOLERANCE_MM, MakeOptions
+from furnigen.pipeline.options import GROUPS, MAKE_FORMATS, TOLERANCE_MM, MakeOptions
 from furnigen.recipes.discovery import find_recipe, flat_labels, is_file, read_toml
 from furnigen.recipes.recipe import Recipe
 from furnigen.strength.model.demands import read_demands, read_loads
@@ -52,7 +52,7 @@ class Family:
         only: (reason, expression): a variant is made only where all are true.
         limits: what the brief demands, (name, mm).
         loads: what boards carry, (label, role or "all", load).
-        strength: what strength is held to, (name, value) as in a parameter file.
+        strength: options of the strength checks, (name, value) as in a parameter file.
         formats: outputs of each variant.
         checks: groups of checks, or "all" where each variant is made solid and checked wholly.
         tolerance_mm: of the meshes.

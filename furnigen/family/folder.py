@@ -1,16 +1,16 @@
-"""A family's folder: who uses it, which family it holds, and what of it is finished.
+"""A family's folder: its lock, its definition, and which variants are finished.
 
     family.json           which family this is: furnigen's version and all that its variants depend on
     NAME/                 the files of one variant, written whole by `furnigen.pipeline.result_folder`
     family.csv, .parquet, .html    made of the rows, when all are there
     .family/rows.jsonl    one line a finished variant, added after its folder is in place
     .family/written       a hash of each file that furnigen wrote beside the variants
-    .family/lock          held while a run is at work; the system lets go of it when that process dies
+    .family/lock          locked during a run; the system unlocks it when that process ends
     .family/work/         where folders and files are put together
 
 A variant is finished when its line and its files are on disk, as they were written: a run that is killed at
 any point loses only what it had not finished, and the next one goes on from there. What was changed since is
-made anew, and told; a file that a person changed is kept beside the new one.
+made anew, with a message; a file that a person changed is kept beside the new one.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ from furnigen.pipeline.results.staging import Workplace, why
 
 MANIFEST = "family.json"
 NAMED = 5
-"""How many variants are named where many are told of."""
+"""How many variants a message names at most."""
 
 
 def some(names: list[str]) -> str:
@@ -46,28 +46,26 @@ def some(names: list[str]) -> str:
 
 
 class FamilyFolder:
-    """A family's folder, held for one run; a context.
+    """A family's folder, locked for one run; a context.
 
     Args:
         path: the folder; made when it is not there.
         definition: from `Family.definition`.
         limits: of this run: what an earlier one stopped at other limits is tried again.
-        tell: told what was found changed, and what is done about it.
+        say: called with what was found changed, and what is done about it.
 
     Raises:
         OutputError: it is in use, holds another family or something else, or can not be written.
     """
 
-    def __init__(
-        self, path: Path, definition: Mapping[str, str], limits: Limits, tell: Sink = silent
-    ) -> None:
+    def __init__(self, path: Path, definition: Mapping[str, str], limits: Limits, say: Sink = silent) -> None:
         self.path = path
         self._limits = [limits.seconds, limits.memory_mb]
-        self._tell = tell
+        self._say = say
         self._state, self._work = path / ".family", path / ".family" / "work"
         self._made: list[Path] = []
         self._refuse_strangers()
-        with self._told():
+        with self._naming_the_folder():
             for folder in (*reversed(path.parents), path, self._state):
                 if not folder.exists():
                     folder.mkdir(exist_ok=True)
@@ -77,7 +75,7 @@ class FamilyFolder:
             except InUseError as busy:
                 raise busy.refusal(path) from None
         try:
-            with self._told():
+            with self._naming_the_folder():
                 self._open(definition)
         except BaseException:
             self._undo()
@@ -92,8 +90,8 @@ class FamilyFolder:
         self._load()
 
     @contextlib.contextmanager
-    def _told(self) -> Iterator[None]:
-        """Say of what the system refuses that it is about this folder."""
+    def _naming_the_folder(self) -> Iterator[None]:
+        """Turn what the system refuses into an error that names this folder."""
         try:
             yield
         except OutputError:
@@ -109,7 +107,7 @@ class FamilyFolder:
     def __exit__(self, error: type[BaseException] | None, *_: object) -> None:
         try:
             if error is None:
-                with self._told():
+                with self._naming_the_folder():
                     self._rows.sync()
         finally:
             with contextlib.suppress(OSError):
@@ -131,7 +129,7 @@ class FamilyFolder:
 
     def _refuse_strangers(self) -> None:
         _, there = place_of(self.path)
-        with self._told():
+        with self._naming_the_folder():
             if there and any(self.path.iterdir()) and not self._state.is_dir():
                 raise OutputError(
                     f"{self.path} holds files of something else than a family;"
@@ -146,13 +144,13 @@ class FamilyFolder:
         manifest = self.path / MANIFEST
         if not os.path.lexists(manifest):
             if (self._state / "rows.jsonl").exists():
-                self._tell(f"{manifest} was gone, and is written anew; only rows of this family count")
+                self._say(f"{manifest} was gone, and is written anew; only rows of this family count")
             text = json.dumps({"furnigen": __version__, "definition": dict(definition)}, indent=1)
             self.write_file(MANIFEST, [f"{text}\n".encode()])
             return
         try:
-            held = json.loads(manifest.read_text(encoding="utf-8"))["definition"]
-            differs = [k for k in {**held, **definition} if held.get(k) != definition.get(k)]
+            there = json.loads(manifest.read_text(encoding="utf-8"))["definition"]
+            differs = [k for k in {**there, **definition} if there.get(k) != definition.get(k)]
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
             raise OutputError(
                 f"{manifest} can not be read; choose another folder with --out, or delete that file: what is"
@@ -176,7 +174,7 @@ class FamilyFolder:
                 left.unlink()
 
     def _kept(self, name: str, beside: str) -> None:
-        self._tell(f"{self.path / name} had been changed: that version is kept as {beside}")
+        self._say(f"{self.path / name} had been changed: that version is kept as {beside}")
 
     def _load(self) -> None:
         """Find what is finished; say what is not as it was left."""
@@ -193,12 +191,12 @@ class FamilyFolder:
             link(self._state / "rows.jsonl", self._state / kept)
             self._rows.rewrite(self._work / "rows.jsonl")
             lines = some([str(n) for n in self._rows.changed])
-            self._tell(
+            self._say(
                 f"{self._state / 'rows.jsonl'} had been changed, or is of another family: what its lines"
-                f" {lines} tell of is made anew; that version is kept as {kept}"
+                f" {lines} are about is made anew; that version is kept as {kept}"
             )
         if differs:
-            self._tell(f"{self.path}: made anew, since not as it was written: {some(differs)}")
+            self._say(f"{self.path}: made anew, since not as it was written: {some(differs)}")
 
     def _final(self, line: Line) -> bool:
         """Whether trying a variant again would change nothing."""
@@ -229,16 +227,16 @@ class FamilyFolder:
         return number in self._rows
 
     def without_row(self) -> set[str]:
-        """Names of folders that furnigen wrote and no finished row tells of."""
-        told = {line["name"] for line in self._rows.lines()}
-        return {p.name for p in self.path.iterdir() if p.name not in told and (p / NAME).is_file()}
+        """Names of folders that furnigen wrote but no finished row names."""
+        named = {line["name"] for line in self._rows.lines()}
+        return {p.name for p in self.path.iterdir() if p.name not in named and (p / NAME).is_file()}
 
     def put(self, outcome: Outcome) -> None:
         """Keep one outcome: its folder first, then its row.
 
         Raises: OutputError when it can not be written.
         """
-        with self._told():
+        with self._naming_the_folder():
             files = self._put_files(outcome) if outcome.files else {}
             line = {
                 "number": outcome.number,
@@ -279,7 +277,7 @@ class FamilyFolder:
     def write_file_by(self, name: str, fill: Callable[[Path], None]) -> None:
         """The same, by a function that writes the file it is given the path of."""
         new, target = self._work / name, self.path / name
-        with self._told():
+        with self._naming_the_folder():
             try:
                 fill(new)
                 written = digest_of(new)

@@ -15,7 +15,7 @@ from furnigen.family.family_file import read_family
 from furnigen.family.variants import Variant, all_variants
 from furnigen.picture.camera import View
 from furnigen.picture.renderer import Renderer, png
-from furnigen.pipeline.make import solids_and_meshes
+from furnigen.pipeline.built import Built
 
 FAMILY = "recipes/studio/families/drying_rack.toml"
 FAMILY_PICTURE = "recipes/gallery/drying_rack_family.png"
@@ -31,7 +31,7 @@ def main(words: Sequence[str]) -> int:
         family.recipe(**v.values) for v in all_variants(family) if isinstance(v, Variant) and not v.refusal
     ]
     renderer = Renderer()
-    small = [renderer.draw(solids_and_meshes(p)[1], View(*EACH_PX)) for p in pieces]
+    small = [renderer.draw(Built(p).meshes, View(*EACH_PX)) for p in pieces]
     small += [np.full_like(small[0], 255)] * (-len(small) % ACROSS)
     rows = [np.hstack(small[i : i + ACROSS]) for i in range(0, len(small), ACROSS)]
     picture.parent.mkdir(parents=True, exist_ok=True)

@@ -14,12 +14,12 @@ from furnigen import __version__
 from furnigen.core.errors import FurnigenError, InputError
 from furnigen.family.columns import report_row, verdict
 from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Setup, Task, VariantRow, given_row
-from furnigen.formats.cut_list import cutlist_csv
-from furnigen.formats.hardware_list import hardware_csv
-from furnigen.formats.report import json_bytes
-from furnigen.piece.description import Limit, LoadOn, Piece
-from furnigen.pipeline.make import KnownResults, Made, MakeOptions, examine, known_together, make_piece
+from furnigen.piece.description import Limit, LoadOn
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.made import Made
+from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
 from furnigen.pipeline.part_cache import PartCache
+from furnigen.pipeline.together import work_out_together
 from furnigen.recipes.discovery import load_file
 from furnigen.recipes.recipe import Recipe
 from furnigen.strength.model.demands import read_demands
@@ -75,7 +75,8 @@ class Maker:
         self._options = MakeOptions(setup.formats, setup.tolerance_mm, setup.units, setup.picture_px, demands)
         self._limits = tuple(Limit(name, mm) for name, mm in setup.limits)
         self._loads = tuple(LoadOn(target, text) for target, text in setup.loads)
-        self._workshop = PartCache(family=True)
+        self._parts = PartCache(family=True)
+        self._checks = ALL_GROUPS if setup.solid else setup.checks
         if setup.solid:
             _start_kernel()
 
@@ -85,17 +86,12 @@ class Maker:
 
     def make_some(self, tasks: Sequence[Task]) -> Iterator[Outcome]:
         """Make some variants, in order; what needs no solid is found for all of them at once."""
-        drafted = [self._tried(task, self._piece, task) for task in tasks]
-        pieces = {i: piece for i, piece in enumerate(drafted) if isinstance(piece, Piece)}
-        together = [KnownResults()] * len(pieces)
-        if len(pieces) > 1 and not self._setup.solid:
-            together = known_together(list(pieces.values()), self._options, self._setup.checks)
-        known = dict(zip(pieces, together, strict=True))
-        for i, (task, piece) in enumerate(zip(tasks, drafted, strict=True)):
-            if isinstance(piece, Outcome):
-                yield piece
-            else:
-                yield self._tried(task, self._finished, task, piece, known[i])
+        begun = [self._tried(task, self._begun, task) for task in tasks]
+        together = [one for one in begun if isinstance(one, Built)]
+        if len(together) > 1:
+            work_out_together(together, self._checks)
+        for task, one in zip(tasks, begun, strict=True):
+            yield one if isinstance(one, Outcome) else self._tried(task, self._finished, task, one)
 
     def _tried(self, task: Task, work: Callable[P, T], *args: P.args, **named: P.kwargs) -> T | Outcome:
         """What some work on a variant comes to, or what went wrong with it."""
@@ -113,27 +109,18 @@ class Maker:
                 task.number, task.name, CRASHED, f"{type(error).__name__}: {error} ({where})", given
             )
 
-    def _piece(self, task: Task) -> Piece:
+    def _begun(self, task: Task) -> Built:
         piece = self._recipe(**task.values)
-        return replace(piece, limits=self._limits, loads=piece.loads + self._loads)
+        piece = replace(piece, limits=self._limits, loads=piece.loads + self._loads)
+        return Built(piece, self._options, parts_cache=self._parts)
 
-    def _finished(self, task: Task, piece: Piece, known: KnownResults) -> Outcome:
-        made = self._made(piece, known)
+    def _finished(self, task: Task, built: Built) -> Outcome:
+        made = self._made(built)
         status, reason = verdict(made.findings)
         row: VariantRow = report_row(made.report, made.findings) | given_row({}, task.helpers)
         return Outcome(task.number, task.name, status, reason, row, made.files)
 
-    def _made(self, piece: Piece, known: KnownResults) -> Made:
-        if self._setup.solid:
-            return make_piece(piece, self._options, parts_cache=self._workshop)
-        table = {
-            "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, self._setup.units)},
-            "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
-        }
-        files: dict[str, bytes] = {}
-        for name in self._setup.formats:
-            files.update(table[name]())
-        made = examine(piece, self._options, self._setup.checks, files=files, known=known)
-        if files:
-            files["report.json"] = json_bytes(made.report)
-        return replace(made, files=files)
+    def _made(self, built: Built) -> Made:
+        if self._setup.formats or self._setup.solid:
+            return built.make(groups=self._checks)
+        return Made(built.report_of(self._checks), built.findings_of(self._checks))

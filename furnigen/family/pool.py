@@ -1,7 +1,7 @@
-"""The crew: worker processes that make variants, watched for time, memory and death.
+"""Worker processes that make variants, with limits on time and memory.
 
-The parent hands each worker a few tasks ahead, so none waits, and knows which one it is at. A worker that
-dies is replaced and its task tried again; one at a limit is ended and its task is told as stopped.
+The parent gives each worker a few tasks ahead, so that none waits, and knows which one it is at. A worker
+that crashes is replaced and its task tried again; one at a limit is ended, its task reported as stopped.
 """
 
 from __future__ import annotations
@@ -20,19 +20,19 @@ from furnigen.family.task_queue import TaskQueue
 from furnigen.family.worker import READY, TOGETHER, WorkerProcess, answer, start_here
 
 TRIES = 3
-"""How often a task is given to a worker before the deaths of its workers are put down to it."""
+"""How often a task is tried before the crashes of its workers are blamed on it."""
 AHEAD_LIGHT, AHEAD_SOLID = TOGETHER, 2
-"""Tasks a worker holds: enough that it never waits, few enough that none are held by a slow one."""
+"""Tasks queued with a worker: enough that it never waits, few enough that a slow one delays none."""
 WATCH_S = 0.05
-"""How often memory is looked at: a worker can touch some 0.1 GB between."""
+"""Seconds between two looks at memory; a worker can take some 0.1 GB more in that time."""
 PATIENCE_S = 1.0
 LEAVING_S = 2.0
-"""How long a worker whose connection is closed may take to be gone, so that its end can be told."""
+"""Seconds that a worker whose connection is closed may take to exit, so that its exit status is known."""
 
 
 @dataclass
 class _WorkerSlot:
-    """A worker and what it holds: `tasks[0]` is the one it is at."""
+    """A worker and the tasks queued with it: `tasks[0]` is the one it is at."""
 
     worker: WorkerProcess
     ready: bool = False
@@ -57,7 +57,7 @@ class WorkerPool:
         self._ahead = AHEAD_SOLID if setup.solid else AHEAD_LIGHT
         self._slots: list[_WorkerSlot] = []
         self._tries: dict[int, int] = {}
-        self._stillborn = 0
+        self._failed_starts = 0
 
     def __enter__(self) -> WorkerPool:
         return self
@@ -83,18 +83,18 @@ class WorkerPool:
         """
         queue = TaskQueue(tasks)
         while True:
-            self._deal(queue)
+            self._give_tasks(queue)
             if not queue.left and not any(b.tasks for b in self._slots):
                 return
-            for slot in self._heard():
+            for slot in self._with_answers():
                 yield from self._take(slot, queue)
             yield from self._watch(queue)
 
-    def _deal(self, queue: TaskQueue) -> None:
+    def _give_tasks(self, queue: TaskQueue) -> None:
         """Give every worker its next tasks."""
         while len(self._slots) < self._size and queue.left:
             self._slots.append(_WorkerSlot(self._start(self._setup)))
-        for _ in range(self._ahead):  # in rounds: a short rest is shared out evenly
+        for _ in range(self._ahead):  # in rounds, so that few tasks left are shared evenly
             for slot in self._slots:
                 if not slot.ready or len(slot.tasks) >= self._ahead:
                     continue
@@ -106,16 +106,16 @@ class WorkerPool:
                 if self._limits or self._setup.solid:
                     task = replace(task, alone=True)
                 slot.tasks.append(task)
-                with contextlib.suppress(OSError):  # its death is heard next
+                with contextlib.suppress(OSError):  # its crash is noticed next
                     slot.worker.connection.send(task)
 
-    def _heard(self) -> list[_WorkerSlot]:
+    def _with_answers(self) -> list[_WorkerSlot]:
         limit = WATCH_S if self._limits else PATIENCE_S
         by_connection = {b.worker.connection: b for b in self._slots}
         return [by_connection[c] for c in wait(list(by_connection), limit)]  # type: ignore[index]
 
     def _take(self, slot: _WorkerSlot, queue: TaskQueue) -> Iterator[Outcome]:
-        """One answer of a worker, or its death."""
+        """Receive one answer of a worker, or notice that it crashed."""
         try:
             said = answer(slot.worker)
         except EOFError:
@@ -124,7 +124,7 @@ class WorkerPool:
         if isinstance(said, Exception):
             raise said
         if said == READY:
-            slot.ready, self._stillborn = True, 0
+            slot.ready, self._failed_starts = True, 0
             return
         assert isinstance(said, Outcome)
         task = slot.tasks.popleft()
@@ -132,7 +132,7 @@ class WorkerPool:
         self._tries.pop(task.number, None)
         yield said
 
-    def _lose(self, slot: _WorkerSlot, queue: TaskQueue, grace_s: float = 0.0) -> tuple[Task | None, str]:
+    def _end(self, slot: _WorkerSlot, queue: TaskQueue, grace_s: float = 0.0) -> tuple[Task | None, str]:
         """End a worker; the tasks it has not answered but the first go back, to be made one by one.
 
         Returns: the first, and how the worker ended.
@@ -144,15 +144,15 @@ class WorkerPool:
         return at, how
 
     def _died(self, slot: _WorkerSlot, queue: TaskQueue) -> Iterator[Outcome]:
-        at, how = self._lose(slot, queue, LEAVING_S)
+        at, how = self._end(slot, queue, LEAVING_S)
         if not slot.ready:
-            self._stillborn += 1
-            if self._stillborn >= TRIES:
+            self._failed_starts += 1
+            if self._failed_starts >= TRIES:
                 raise GeometryError(f"worker processes do not start: the last one {how}")
         if at is None:
             return
         if not at.alone:
-            # it was at several, and any of them may have ended it: by itself, each will show
+            # it was at several, and any of them may have ended it: tried one by one, it will show
             queue.back([replace(at, alone=True)], slot.worker.pid)
             return
         self._tries[at.number] = self._tries.get(at.number, 0) + 1
@@ -170,7 +170,7 @@ class WorkerPool:
             if slot.tasks and not slot.worker.connection.poll():
                 why = self._over(slot, now)
                 if why:
-                    at, _ = self._lose(slot, queue)
+                    at, _ = self._end(slot, queue)
                     assert at is not None
                     yield ended(at, STOPPED, why)
 

@@ -1,4 +1,4 @@
-"""The whole of `furnigen family`: what is left to make is made, kept, and put into the table."""
+"""What `furnigen family` does: make and keep the missing variants, then write table and contact sheet."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from furnigen.family.task import (
 from furnigen.family.variants import Skipped, all_variants
 
 RECENT_S = 20.0
-"""The rate is that of the last this many seconds."""
+"""Seconds over which the rate is averaged."""
 
 
 @dataclass
@@ -69,7 +69,7 @@ class Tally:
 
     @property
     def rate(self) -> float:
-        """Variants a second, lately."""
+        """Variants a second, over the last seconds."""
         if len(self._recent) < 2:
             return self.made / self.seconds if self.seconds > 0 else 0.0
         (t0, n0), (t1, n1) = self._recent[0], self._recent[-1]
@@ -77,17 +77,17 @@ class Tally:
 
     @property
     def seconds_left(self) -> float | None:
-        """What the rest will take at this rate; None while nobody can say."""
+        """Seconds the rest will take at this rate; None while there is no rate yet."""
         return self.left / self.rate if self.rate > 0 else None
 
     @property
     def good(self) -> bool:
-        """Whether every variant passed, warnings apart: the one place an exit status is drawn from."""
+        """Whether every variant passed, warnings apart: the exit status follows from this alone."""
         return all(s in (PASS, WARN) or not n for s, n in self.statuses.items())
 
 
 Watch = Callable[[Outcome, Tally], None]
-"""Told of each outcome as it is kept."""
+"""Called with each outcome once it is kept."""
 
 
 def unwatched(outcome: Outcome, tally: Tally) -> None:
@@ -95,15 +95,15 @@ def unwatched(outcome: Outcome, tally: Tally) -> None:
 
 
 def make_family(
-    family: Family, path: Path, choice: Choice, watch: Watch = unwatched, tell: Sink = silent
+    family: Family, path: Path, choice: Choice, watch: Watch = unwatched, say: Sink = silent
 ) -> Tally:
     """Make what is missing of a family, and its table and contact sheet.
 
     Args:
         path: its folder; made, or gone on with.
         choice: where the work is done, within which limits.
-        watch: told of each outcome.
-        tell: told what of an earlier run was changed since, and what is done about it.
+        watch: called with each outcome.
+        say: called with what was changed since an earlier run, and what is done about it.
 
     Raises:
         InputError: an expression can not be worked out, no variant is left, a cluster can not be used.
@@ -112,8 +112,8 @@ def make_family(
     """
     begun = time.monotonic()
     tally = _counted(family)
-    with FamilyFolder(path, family.definition(), choice.limits, tell) as folder:
-        _tell_without_row(family, folder, tell)
+    with FamilyFolder(path, family.definition(), choice.limits, say) as folder:
+        _say_without_row(family, folder, say)
         tally.before = folder.finished
         tally.statuses.update(line["status"] for line in folder.lines())
         if tally.left:
@@ -172,18 +172,18 @@ def _write_tables(family: Family, folder: FamilyFolder, tally: Tally) -> None:
     folder.write_file("family.html", page)
 
 
-def _tell_without_row(family: Family, folder: FamilyFolder, tell: Sink) -> None:
-    """Say which variants have files, but no row: a run was ended there, or the row was taken out."""
+def _say_without_row(family: Family, folder: FamilyFolder, say: Sink) -> None:
+    """Say which variants have files but no row: a run was ended there, or the row was deleted."""
     found = folder.without_row()
     if found:
         names = [m.name for m in all_variants(family) if not isinstance(m, Skipped) and m.name in found]
         if names:
-            tell(f"{folder.path}: made anew, since their rows are missing: {some(names)}")
+            say(f"{folder.path}: made anew, since their rows are missing: {some(names)}")
 
 
 def summary(tally: Tally) -> str:
     """How a family came out, in one sentence: the same however often the run was interrupted."""
     words = {PASS: "pass", WARN: "pass with a warning", FAIL: "fail a check"}
-    told = [f"{tally.statuses[s]} {words.get(s, s)}" for s in OUTCOMES if tally.statuses[s]]
+    made = [f"{tally.statuses[s]} {words.get(s, s)}" for s in OUTCOMES if tally.statuses[s]]
     left_out = [f"{n} left out by {r!r}" for r, n in tally.skipped.items()]
-    return f"{tally.total} variants: {', '.join(told + left_out)}."
+    return f"{tally.total} variants: {', '.join(made + left_out)}."

@@ -19,16 +19,16 @@ from furnigen.formats.cells import row_of_cells
 
 TableLine = dict[str, Any]
 TableLines = Callable[[], Iterable[TableLine]]
-"""Begins to read the rows anew."""
+"""Starts reading the rows from the first."""
 
 FIRST = ("variant", "status", "reason")
 _GROUPS = ("params.", "given.", "size.", "mass_kg", "parts.count", "placements.count", "checks.")
 """Columns that come first, by how their names begin: what a maker compares."""
 NUMBER, WHOLE, TRUTH, WORD = "number", "whole", "truth", "word"
 DECIMALS = 6
-"""Of numbers in the table: more than anything is made or known to."""
+"""Decimals of numbers in the table: finer than anything is made or measured."""
 AT_A_TIME = 500
-"""Rows of family.parquet that are held at a time."""
+"""Rows of family.parquet in memory at a time."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ def flat(line: TableLine) -> dict[str, Any]:
 
 def columns(lines: Iterable[TableLine]) -> tuple[TableColumn, ...]:
     """The columns that the rows have between them."""
-    # rows of a family are mostly of a few shapes: what each cell holds is looked at once a shape
+    # rows of a family are mostly of a few shapes: types of cells are found once for each shape
     shapes: dict[tuple[tuple[str, ...], tuple[type, ...]], int] = {}
     first: dict[str, Any] = {}
     alike: set[str] = set()
@@ -80,7 +80,7 @@ def columns(lines: Iterable[TableLine]) -> tuple[TableColumn, ...]:
             seen[name] = seen.get(name, 0) + count
             kinds[name] = _joined(kinds.setdefault(name, kind), kind)
     every = sum(shapes.values())
-    ordered = sorted((n for n in kinds if n not in FIRST), key=_rank)  # stable: else in the order they came
+    ordered = sorted((n for n in kinds if n not in FIRST), key=_rank)  # stable: the rest keeps its order
     names = (*(f for f in FIRST if f in kinds), *ordered)
     return tuple(TableColumn(n, kinds[n], n not in alike or seen[n] < every) for n in names)
 

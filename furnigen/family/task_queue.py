@@ -31,7 +31,7 @@ class TaskQueue:
 
     @property
     def left(self) -> bool:
-        """Whether there may be more to hand out."""
+        """Whether there may be more tasks."""
         return not self._ended or bool(self._again) or any(self._runs.values())
 
     def take(self, worker: Hashable) -> Task | None:

@@ -1,4 +1,4 @@
-"""A worker process, seen from both ends.
+"""A worker process: its own loop, and the handle its parent has on it.
 
 The worker reads from its connection a `Setup`, answers `READY` or the error that keeps it from work, and
 then answers each `Task` with an `Outcome`. It ends when the other end of the connection does, so nothing
@@ -25,9 +25,9 @@ from furnigen.family.task import Setup, Task
 
 READY = "ready"
 TOGETHER = 16
-"""The most variants a worker has on its bench at a time."""
+"""The most variants a worker makes at once."""
 IDLE_S = 600.0
-"""A worker of a cluster that hears nothing for this long ends: whoever asked may have been killed."""
+"""A worker of a cluster that is sent nothing for this long exits: its parent may have been killed."""
 ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 """Set to 1 for workers: there is one worker a core already, and a fork server must have a single thread."""
 _LIGHT = ["furnigen.family.making"]
@@ -38,7 +38,7 @@ _SOLID = [
 
 
 def work(connection: Connection, idle_s: float | None = None) -> None:
-    """A worker's whole life; never returns."""
+    """The main loop of a worker process; never returns."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides
     os.dup2(sys.stderr.fileno(), 1)
     with contextlib.suppress(EOFError, OSError):
@@ -56,8 +56,8 @@ def _serve(connection: Connection, idle_s: float | None) -> None:
     except FurnigenError as error:
         connection.send(error)
         return
-    gc.freeze()  # what the kernel loaded stays: no collection need walk through it again
-    gc.set_threshold(50_000, 20, 20)  # a variant makes values by the thousand, and hardly a ring of them
+    gc.freeze()  # what the kernel loaded stays: collections need not look at it again
+    gc.set_threshold(50_000, 20, 20)  # thousands of values a variant, hardly any cycles
     connection.send(READY)
     while connection.poll(idle_s):
         tasks: list[Task] = [connection.recv()]
@@ -105,15 +105,15 @@ class WorkerProcess:
         return self._process.exitcode
 
     def memory_bytes(self) -> int:
-        """Memory it holds now (resident); 0 when it is gone."""
+        """Resident memory now, bytes; 0 when it is gone."""
         try:
             pages = Path(f"/proc/{self.pid}/statm").read_text(encoding="ascii").split()[1]
             return int(pages) * os.sysconf("SC_PAGE_SIZE")
         except FileNotFoundError:
             if Path("/proc/self/statm").exists():
                 return 0
-            told = subprocess.run(["ps", "-o", "rss=", "-p", str(self.pid)], capture_output=True, check=False)
-            return int(told.stdout.strip() or 0) * 1024
+            ps = subprocess.run(["ps", "-o", "rss=", "-p", str(self.pid)], capture_output=True, check=False)
+            return int(ps.stdout.strip() or 0) * 1024
 
 
 def start_here(setup: Setup) -> WorkerProcess:
@@ -150,7 +150,7 @@ def start_apart(setup: Setup) -> WorkerProcess:
 def answer(worker: WorkerProcess) -> object:
     """What a worker sent: READY, an Outcome or an error.
 
-    Raises: EOFError when it is gone, whole message or not.
+    Raises: EOFError when it is gone, even in the middle of a message.
     """
     try:
         return worker.connection.recv()

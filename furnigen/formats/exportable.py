@@ -15,7 +15,7 @@ products, far below what a reader of the files could notice (a micrometre on a m
 
 
 def require_exportable(model: MeshModel) -> None:
-    """Refuse a model that no format could carry truly.
+    """Refuse a model that no format could hold correctly.
 
     Raises:
         GeometryError: nothing to write; a name that is empty, repeated or not printable; a face

@@ -171,7 +171,7 @@ def _add_assembly(assembly: AssemblyTree, nodes: list[Json]) -> int:
 
 
 def _placed(matrix: Floats) -> Json:
-    """Rotation and translation of a node; what would say nothing is left out."""
+    """Rotation and translation of a node; identities are left out."""
     rotation = _quaternion(_Y_UP @ matrix[:3, :3] @ _Y_UP.T)
     shift = [float(c) for c in _Y_UP @ matrix[:3, 3] * _METRES + 0.0]
     placed: Json = {}

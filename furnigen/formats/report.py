@@ -1,4 +1,4 @@
-"""The report of a piece: everything a maker or a program asks about it, as plain data."""
+"""The report of a piece: all that a maker or a program may ask about it, as plain data."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ _LISTS = (list, tuple)
 
 
 class _Rounded(dict[float, float]):
-    """The numbers of one report, each to DIGITS decimals: most of them stand in it many times over."""
+    """The numbers of one report, each to DIGITS decimals: most occur in it many times."""
 
     def __missing__(self, value: float) -> float:
         found = self[value] = round(value, DIGITS) + 0.0
@@ -223,7 +223,7 @@ def building_report(piece: Piece, building: ConstructionChecks) -> Json:
 
 
 def strength_report(strength: Strength | None, remedies: Iterable[Json] = ()) -> Json:
-    """What the loads do to the piece; nothing of strength where part of it is not carried."""
+    """What the loads do to the piece; no strength where part of the piece is not carried."""
     return rounded_for_report(  # type: ignore[no-any-return]
         {"strength": strength_rows(strength) if strength else None, "remedies": list(remedies)}
     )
@@ -254,5 +254,5 @@ def _laid_out(value: Any, level: int = 0) -> str:
 
 def json_bytes(data: Json) -> bytes:
     """A report as UTF-8 JSON, keys in the order they were written, a line for each row of its tables."""
-    # a file name need not be text: what is none in it becomes an escape, which gives the name back
+    # a file name need not be text: bytes that are no text become escapes, from which the name can be restored
     return (_laid_out(data) + "\n").encode("utf-8", "backslashreplace")

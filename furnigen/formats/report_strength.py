@@ -17,7 +17,7 @@ Json = dict[str, Any]
 
 
 def _finite(value: float | None) -> float | None:
-    """A number as JSON takes it: nothing for what has no end."""
+    """A number for JSON; None for infinity."""
     return value if value is not None and isfinite(value) else None
 
 

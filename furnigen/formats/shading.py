@@ -50,7 +50,7 @@ def shaded_corners(
 
 
 def _unit(vectors: Floats) -> Floats:
-    """Unit vectors; a null one (of a triangle without area) points up, any direction being as true."""
+    """Unit vectors; a null one (of a triangle without area) points up, any direction will do."""
     lengths = np.linalg.norm(vectors, axis=1, keepdims=True)
     up = np.broadcast_to(np.array([0.0, 0.0, 1.0]), vectors.shape).copy()
     units: Floats = np.divide(vectors, lengths, out=up, where=lengths > 0)

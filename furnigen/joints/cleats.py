@@ -79,6 +79,10 @@ def cleat(
         screwed_shelf: the shelf is screwed down to it too.
 
     Raises: InputError for a height or setback that is no size.
+
+    >>> from furnigen import find_stock
+    >>> cleat(find_stock("birch-ply-18"), height=40).height
+    40
     """
     if height is None:
         height = stock.width_mm if stock.kind == "bar" else 2 * stock.thickness_mm

@@ -348,6 +348,11 @@ def butt(
         lines: lines of screws side by side; by default two where b lies with a wide face on a, else one.
         pilot: bore a clearance hole and a pilot hole for each.
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> butt(screws=3, glued=True).kind
+    'butt'
     """
     return Butt(screws, diameter, length, pilot, glued, lines)
 
@@ -365,6 +370,11 @@ def dowelled(
         count: dowels in a line; None for the usual spacing.
         diameter, length: mm; chosen from the boards by default.
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> dowelled(count=4, diameter=8).kind
+    'dowelled'
     """
     return Dowelled(count, diameter, length, glued)
 
@@ -375,5 +385,10 @@ def cross_bolt(count: int | None = None, *, barrel_in: float = BARREL_IN_MM) -> 
     Args:
         count: bolts in a line; None for the usual spacing.
         barrel_in: middle of the barrel nut from b's end (mm).
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> cross_bolt(count=2).kind
+    'cross bolt'
     """
     return CrossBolt(count, barrel_in)

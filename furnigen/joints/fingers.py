@@ -96,5 +96,10 @@ def finger_joint(count: int | None = None, *, glued: bool = True) -> Fingers:
         count: of fingers on both boards together, an odd number: a keeps the outer ones. By default they
             are about as wide as b is thick (common practice, no source).
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> finger_joint(count=9).kind
+    'finger joint'
     """
     return Fingers(count, glued)

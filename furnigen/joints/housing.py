@@ -172,6 +172,11 @@ def housing(
             notched, so its front stays where it is. 0 runs through.
         stop_far: the same at the other edge.
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> housing(depth=6, stop=20)
+    Housing(depth=6, stop=20, stop_far=0.0, glued=True)
     """
     return Housing(depth, stop, stop_far, glued)
 
@@ -184,5 +189,10 @@ def rabbet(depth: float | None = None, *, through: bool = False, glued: bool = T
             source), to the half millimetre below.
         through: the step runs the whole of a, not only where b is.
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> rabbet(through=True).kind
+    'rabbet'
     """
     return Rabbet(depth, through, glued)

@@ -106,6 +106,11 @@ def half_lap(*, share: float = 0.5, b_side: str = "", glued: bool = True) -> Lap
         share: what a keeps of its thickness where they lap.
         b_side: where b lies, "high" or "low" along the lap; by default above, in front or to the left.
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> half_lap(share=0.5).kind
+    'half-lap'
     """
     return Lap("half-lap", share, b_side, glued)
 
@@ -117,5 +122,10 @@ def cross_lap(*, share: float = 0.5, b_side: str = "", glued: bool = False) -> L
         share: what a keeps of the direction they have in common.
         b_side: the side b comes from, "high" or "low"; by default from above, or from the front.
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> cross_lap(b_side="high").glued
+    False
     """
     return Lap("cross-lap", share, b_side, glued)

@@ -293,6 +293,9 @@ def mitre(
         glued: whether it is glued.
 
     Raises: InputError for another word.
+
+    >>> mitre("spline", thickness=4).kind
+    'splined mitre'
     """
     if reinforce not in REINFORCEMENTS:
         raise InputError("reinforcement of a mitre", reinforce, 'must be "", "spline" or "key"')

@@ -166,6 +166,9 @@ def shelf_pins(
         through: bore right through, for a divider with shelves on both sides.
 
     Raises: InputError for a number of holes or a size below nothing.
+
+    >>> shelf_pins(around=3).kind
+    'pins'
     """
     if around < 0:
         raise InputError("holes round a shelf", around, "must be 0 or more")

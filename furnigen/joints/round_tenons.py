@@ -156,5 +156,10 @@ def round_tenon(
         length: into a, square to its face (mm); by default two thirds of a, less where the hole leans.
         through: goes through a and ends flush.
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> round_tenon(25, through=True).kind
+    'round tenon'
     """
     return RoundTenon(diameter, length, through, glued)

@@ -152,6 +152,11 @@ def tenon(
         width: mm; by default b's width less a shoulder of a sixth (at most 10 mm) at each edge.
         through: goes through a.
         glued: whether it is glued.
+
+    Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
+
+    >>> tenon(40, through=False).kind
+    'tenon'
     """
     return Tenon("tenon", length, thickness, width, through, 0, glued)
 
@@ -167,6 +172,9 @@ def wedged_tenon(
         glued: whether it is glued.
 
     Raises: InputError for no wedges.
+
+    >>> wedged_tenon(wedges=1).kind
+    'wedged tenon'
     """
     if wedges < 1:
         raise InputError("number of wedges", wedges, "must be 1 or more")

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import OCP.Standard
+from OCP.BRep import BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.GeomAbs import GeomAbs_Plane
-from OCP.TopAbs import TopAbs_FACE, TopAbs_SOLID
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS
 
@@ -29,6 +30,11 @@ def solids_in(shape: Any) -> list[Any]:
 def faces_in(shape: Any) -> list[Any]:
     """Every face within `shape`, each as often as it is used, in the kernel's order."""
     return _every(shape, TopAbs_FACE, TopoDS.Face_s)
+
+
+def edges_in(shape: Any) -> list[Any]:
+    """Every edge within `shape`, each as often as it is used, in the kernel's order; none that is a point."""
+    return [e for e in _every(shape, TopAbs_EDGE, TopoDS.Edge_s) if not BRep_Tool.Degenerated_s(e)]
 
 
 def is_flat(shape: Any) -> bool:

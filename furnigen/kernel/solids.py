@@ -1,8 +1,8 @@
 """From a part's description to its solid, exactly: planes, cylinders and cones, no splines.
 
 Each form has one small pure function from dimensions to a solid of the kernel (an OCP TopoDS_Solid,
-which `cadquery_solid` hands out as a CadQuery Solid). The same form gives the same faces in the same
-order each time, so files made of them repeat byte for byte.
+which `furnigen.kernel.cadquery_out` hands out as a CadQuery Solid). The same form gives the same faces in
+the same order each time, so files made of them repeat byte for byte.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ from furnigen.core.pose import Vector
 from furnigen.kernel.custom import run_custom_function
 from furnigen.kernel.flat_solid import flat_solid
 from furnigen.kernel.shapes import FAILURES, solids_in
-from furnigen.kernel.start import load
 from furnigen.parts.cuts import BoxCut, Cut, Turned
 from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.custom import Custom
@@ -181,11 +180,3 @@ def solids(piece: Piece) -> tuple[Solid, ...]:
     Raises: as `solid`.
     """
     return tuple(solid(part) for part in piece.parts)
-
-
-def cadquery_solid(part: Part) -> Any:
-    """The solid of one part as a CadQuery Solid, for recipe authors who go on from there.
-
-    Raises: as `solid`; GeometryError when CadQuery can not start.
-    """
-    return load().Solid(solid(part))

@@ -45,10 +45,11 @@ OPTIONS: dict[str, str | int] = {
     "write.step.schema": "AP214IS",
     "write.step.unit": "MM",
     "xstep.cascade.unit": "MM",
-    "write.precision.mode": 0,
+    # the least tolerance of a shape, the same for the assembly whatever its parts are
+    "write.precision.mode": -1,
     "write.stepcaf.subshapes.name": 0,
 }
-_KG_M3_PER_G_CM3 = 1000.0
+KG_M3_PER_G_CM3 = 1000.0
 # Plain ASCII stays. Not so blanks at the ends, which the kernel's writer drops, nor an apostrophe before what
 # follows a string: the kernel's reader takes it for the string's end, doubled or not.
 _TO_ENCODE = re.compile(r"[^\x20-\x5b\x5d-\x7e]+|\A +| +\Z|'(?= *[,)])")
@@ -91,7 +92,8 @@ def _name(label: Any, text: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(encoded(text)))
 
 
-def _location(pose: Pose) -> Any:
+def pose_location(pose: Pose) -> Any:
+    """A pose as the kernel's location."""
     transform = gp_Trsf()
     rows = pose.matrix()[:3]
     transform.SetValues(*(value for row in rows for value in row))
@@ -126,7 +128,7 @@ class _Tree:
             for component in node.components:
                 inner = component.inner
                 shape = self._part(component.part) if inner is None else self._fill(inner, inner.title)
-                placed = self._tool.AddComponent(label, shape, _location(component.pose))
+                placed = self._tool.AddComponent(label, shape, pose_location(component.pose))
                 _name(placed, node.local(component))
         return label
 
@@ -141,7 +143,7 @@ class _Tree:
                 label,
                 _text(material.name),
                 _text(material.title),
-                material.density_kg_m3 / _KG_M3_PER_G_CM3,
+                material.density_kg_m3 / KG_M3_PER_G_CM3,
                 _text("density"),
                 _text("POSITIVE_RATIO_MEASURE"),
             )

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from furnigen.catalogue.materials import find_material
 from furnigen.core.errors import GeometryError
 from furnigen.core.pose import Vector
 from furnigen.kernel.shapes import is_flat
@@ -57,34 +56,6 @@ def part_mesh(
         raise GeometryError(f"part {part.name!r}: {error}") from error
     whole = not part.cuts and _convex(part.form)
     return PartMesh(part.name, vertices, faces, colour, part.stock.material, whole, not is_flat(shape))
-
-
-def mesh_model(
-    piece: Piece,
-    solids: Sequence[Any],
-    *,
-    tolerance_mm: float = TOLERANCE_MM,
-    angle_radians: float = ANGLE_RADIANS,
-) -> MeshModel:
-    """The meshes of a piece: one for each part, and a placed copy for each placement.
-
-    Args:
-        solids: from `furnigen.kernel.solids.solids`, in the order of `piece.parts`.
-        tolerance_mm, angle_radians: as in `triangles`.
-
-    Raises: GeometryError naming the part.
-    """
-    meshes = [
-        part_mesh(
-            shape,
-            part,
-            find_material(part.stock.material).colour,
-            tolerance_mm=tolerance_mm,
-            angle_radians=angle_radians,
-        )
-        for part, shape in zip(piece.parts, solids, strict=True)
-    ]
-    return placed_model(piece, meshes)
 
 
 def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:

@@ -1,1 +1,1 @@
-"""The scaled, printable version of a piece: in one solid, or as a kit of flat parts that goes together."""
+"""The scaled, printable version of a piece: one joined solid, or a kit of flat parts to assemble."""

@@ -103,7 +103,7 @@ def print_piece(
         thinned = best is not None and proof.wall_mm < min(best[2].wall_mm, printer.wall_mm - LOST_MM)
         if best is None or (proof.sound and not (best[2].sound and thinned)):
             best = (v, f, proof)
-        # laid at an angle, corners that were one may lie a hair apart: they are made one again
+        # turning by an angle can part corners that were one by rounding: merge them again
         if proof.sound and not len(slivers_of(v, f)):
             break
     assert best is not None

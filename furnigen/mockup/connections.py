@@ -1,4 +1,4 @@
-"""How the parts of a kit hold each other: keys wherever two of them meet and there is room for one."""
+"""How the parts of a kit are connected: keys wherever two of them meet and there is room for one."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from furnigen.mockup.wall_thickness import LOST_MM, thinnest_wall
 from furnigen.piece.description import Piece
 
 DEEPEST_MM = 4.0
-"""A key goes no deeper: more holds no better. Our own figure."""
+"""Greatest depth of a key: deeper ones hold no better. Our own figure."""
 EDGE, FACE, END, SIDE = "edge", "face", "end", "side"
 GLUED, LOOSE = "glued", "loose"
 _LOOK = (0.7, 0.7, 0.7)
@@ -67,7 +67,7 @@ def scene_of_solids(name: str, labels: Sequence[str], solids: Sequence[Manifold]
 
 
 def _only_lies(joint: Joint) -> bool:
-    """Whether two merely lie against each other, however they are fastened."""
+    """Whether two parts only touch, whatever fastens them."""
     return joint.joinery is Joinery.BUTT and Fact.CARRIES_BY_ITS_SHAPE not in joint.facts
 
 
@@ -234,7 +234,7 @@ def _side_of(body: ScaledBody, normal: Floats) -> str:
 def _roles(
     a: ScaledBody, b: ScaledBody, normal: Floats, enters: str
 ) -> Iterator[tuple[ScaledBody, ScaledBody, Floats, bool]]:
-    """Which of two parts the key grows from, the way it goes, and whether it is of pegs; the best first."""
+    """Which of two parts bears the key, its direction, and whether it is made of pegs; the best first."""
     one, two = _side_of(a, normal), _side_of(b, normal)
     small, large, out = (a, b, normal) if _rank(a, enters) <= _rank(b, enters) else (b, a, -normal)
     if {one, two} == {EDGE, FACE}:

@@ -1,4 +1,4 @@
-"""The mockup in one solid: all bodies joined, every part held, nothing hollow that was not seen."""
+"""The mockup in one solid: all bodies joined, thin places strengthened, enclosed hollows filled."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ from furnigen.piece.description import Piece
 BRIDGED_MM = 2.0
 """Parts further apart than this (mm of the model) are not joined by plastic between them. Our own limit."""
 ROUNDS = 4
-"""How often weak places are looked for after others were mended."""
+"""How often weak places are looked for again once some were strengthened."""
 
 
 @dataclass(frozen=True, slots=True)
 class AddedPlastic:
-    """Plastic added where parts would not hold together.
+    """Plastic added where parts would fall apart.
 
     Attributes:
         where: labels of two parts, or "edge" for parts that met in an edge or a point only.
@@ -150,7 +150,7 @@ def _middle(solid: Manifold) -> tuple[float, float, float]:
 
 
 def _filled(solid: Manifold) -> tuple[Manifold, int]:
-    """Without the hollows that nobody sees: they would be printed for nothing, or not at all."""
+    """The solid with enclosed hollows filled: they can not be seen, and print badly."""
     shells = solid.decompose()
     if len(shells) == 1:
         return solid, 0

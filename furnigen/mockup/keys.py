@@ -22,7 +22,7 @@ LONG_JOINT_WALLS = 12.0
 """Joints longer than this many walls get two tabs."""
 PEG_SIDES = 24
 SLACK_MM = 1e-3
-"""What rounding may take off a wall before it counts as too thin."""
+"""Rounding allowed for before a wall counts as too thin."""
 _ASIDE_MM = 0.05
 """A tab keeps off the ends of the joint: its sides would else lie in faces of its own part, or all but."""
 _DEEP_MM = 0.05
@@ -47,12 +47,12 @@ class MeetingPlane:
         return MeetingPlane(np.column_stack([u, np.cross(up, u), up, point]))
 
     def local(self, solid: Manifold) -> Manifold:
-        """A solid of the room as the plane sees it."""
+        """A solid in the frame of the plane."""
         turn = self.matrix[:, :3].T
         return solid.transform(np.column_stack([turn, -turn @ self.matrix[:, 3]]))
 
     def raised(self, section: CrossSection, low: float, high: float) -> Manifold:
-        """A section drawn up between two heights, in the room."""
+        """A section extruded between two heights, in the frame of the room."""
         return Manifold.extrude(section, high - low).translate((0.0, 0.0, low)).transform(self.matrix)
 
 
@@ -85,7 +85,7 @@ def offset_section(section: CrossSection, by: float) -> CrossSection:
 
 
 def opened_section(section: CrossSection, wall: float) -> CrossSection:
-    """What of a section is at least `wall` wide everywhere."""
+    """The parts of a section that are at least `wall` wide everywhere."""
     half = (wall - SLACK_MM) / 2
     return offset_section(offset_section(section, -half), half) ^ section
 
@@ -174,7 +174,7 @@ def make_key(
     if len([p for p in rest.decompose() if p.volume() > 1e-3]) != 1:
         return None
     least = min(_least(s) for s in shapes)
-    # sunk a little into the part it grows from, so that the two are one
+    # overlapping the part that bears it a little, so that the two become one solid
     return Key(plane.raised(males, -low, depth), female, least, len(shapes), kind)
 
 

@@ -1,4 +1,4 @@
-"""The second way: a kit of flat parts that hold each other by tabs, laps and pegs."""
+"""The mockup as a kit: flat parts that connect by tabs, laps and pegs."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ ORDER_SOURCE = "every part must come in along a straight way, free of what is th
 
 @dataclass(frozen=True, eq=False)
 class _Kit:
-    """Parts in place with keys and letters, how each lies, what each bears, and whether they go together."""
+    """Parts in place with keys and letters, how each is printed, and whether they can be assembled."""
 
     connections: list[Connection]
     solids: list[Manifold]
@@ -83,7 +83,7 @@ def print_kit(piece: Piece, scaled: ScaledPiece, printer: Printer, scale: Scale)
 def _together(
     bodies: Sequence[ScaledBody], connections: list[Connection], trial: KitTrial, printer: Printer
 ) -> _Kit:
-    """The kit with as many keys as let every part in, and as many letters as are then in no part's way."""
+    """The kit with as many keys as can be assembled, and as many letters as then are in no part's way."""
     texts = {b.label: [b.label, str(n)] for n, b in enumerate(bodies, 1) if b.kind == "board"}
     plain: KitFit | None = None
     while True:
@@ -108,7 +108,7 @@ def _together(
         stuck |= {label for o in fit.overlaps for label in (o.a, o.b)}
         blocks = {label: w.block for label, w in speaking.items() if w.block is not None}
         hit = trial.in_the_way(plain.assembly, keyed, blocks) if plain.good else set[str]()
-        # a shorter name may stand clear where a longer one does not
+        # a shorter name may fit where a longer one does not
         for label in hit & stuck or hit or set(speaking):
             texts[label] = texts[label][texts[label].index(speaking[label].text) + 1 :]
 
@@ -122,15 +122,15 @@ def _unlocked(
     """
     while True:
         fit = trial.fit(with_keys(bodies, connections))
-        held = [
+        locking = [
             c
             for c in connections
             if c.key is not None and any({c.male, c.female} <= set(labels) for labels in fit.assembly.locked)
         ]
-        if not held:
+        if not locking:
             return connections, fit
-        least = min(c.rank for c in held)
-        given_up = {id(c) for c in held if c.rank == least}
+        least = min(c.rank for c in locking)
+        given_up = {id(c) for c in locking if c.rank == least}
         connections = [
             c.without_key("a key there would lock the parts") if id(c) in given_up else c for c in connections
         ]

@@ -1,4 +1,4 @@
-"""Proof that a kit goes together: nothing shares space, and every part comes in along a way that was swept.
+"""Proof that a kit can be assembled: no parts overlap, and each has a straight path in that was swept.
 
 The order is found as that of the piece itself is (`furnigen.construction.assembly_order`), but with the
 meshes of the kit: its tabs and slots, its clearance, its letters.
@@ -41,7 +41,7 @@ class KitFit:
 
 
 class KitTrial:
-    """Tries kits of one piece; what carries what in the piece tells which part is better put in first."""
+    """Tries kits of one piece; of two possible orders the one by which the piece's load path runs upward."""
 
     def __init__(self, piece: Piece, made: Mapping[str, PartMesh] | None = None) -> None:
         drafted = light_contacts(piece, made)

@@ -1,4 +1,4 @@
-"""Where a part of a kit bears its name: raised on its upper face, clear of all that touches it there."""
+"""Lettering of kit parts: raised on the upper face, clear of everything that touches it there."""
 
 from __future__ import annotations
 
@@ -15,17 +15,17 @@ from furnigen.mockup.orientation import Orientation
 from furnigen.mockup.printer import LETTER_DEPTH_MM, Printer
 
 TRIED = 9
-"""Places tried along each side of a face."""
-_SUNK_MM = 0.1
+"""Positions tried along each side of a face."""
+_OVERLAP_MM = 0.1
 
 
 @dataclass(frozen=True, eq=False)
 class Lettering:
-    """What a part bears.
+    """The lettering of a part.
 
     Attributes:
         text: "" for nothing.
-        letters: in place in the mockup, sunk a little into the part; None for nothing.
+        letters: in place in the mockup, overlapping the part a little; None for nothing.
         block: the box of the letters, to try them in place with fewer faces.
     """
 
@@ -55,7 +55,7 @@ def find_lettering(
         others: parts near it, in place in the mockup.
     """
     laid = solid.transform(orientation.matrix)
-    top = laid.slice(thickness_mm - _SUNK_MM / 2)
+    top = laid.slice(thickness_mm - _OVERLAP_MM / 2)
     taken = [
         laid.trim_by_plane((0.0, 0.0, 1.0), thickness_mm + 0.02).project(),
         *_above(others, orientation, thickness_mm),
@@ -73,9 +73,9 @@ def find_lettering(
             x0, y0, x1, y1 = placed.bounds()
             block = CrossSection.square((x1 - x0, y1 - y0)).translate((x0, y0))
             back = np.column_stack([orientation.turn.T, -orientation.turn.T @ orientation.shift])
-            low = thickness_mm - _SUNK_MM
+            low = thickness_mm - _OVERLAP_MM
             raised, whole = (
-                Manifold.extrude(s, LETTER_DEPTH_MM + _SUNK_MM).translate((0, 0, low)).transform(back)
+                Manifold.extrude(s, LETTER_DEPTH_MM + _OVERLAP_MM).translate((0, 0, low)).transform(back)
                 for s in (placed, block)
             )
             return Lettering(text, raised, whole)

@@ -15,11 +15,11 @@ from furnigen.formats.report import Json, finding_row, json_bytes, piece_report,
 from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
 from furnigen.mockup.scale import Scale
 from furnigen.piece.description import Piece
-from furnigen.pipeline.make import Made
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.made import Made
 from furnigen.pipeline.results.file_names import series
 
 if TYPE_CHECKING:
-    from furnigen.mesh.model import PartMesh
     from furnigen.mockup.print_plan import PrintPlan
     from furnigen.mockup.scaled_bodies import ScaledPiece
 
@@ -68,7 +68,7 @@ def make_mockup(piece: Piece, options: MockupOptions, on_step: Sink = silent) ->
     from furnigen.mockup.scaled_bodies import scaled_bodies
 
     on_step("scaling the parts")
-    scaled = scaled_bodies(piece, options.scale, options.printer, _custom_meshes(piece))
+    scaled = scaled_bodies(piece, options.scale, options.printer, Built(piece).custom_meshes)
     files: dict[str, bytes] = {}
     ways: list[PrintPlan] = []
     findings: list[Finding] = []
@@ -104,18 +104,6 @@ def _maker(name: str) -> Callable[[Piece, ScaledPiece, Printer, Scale], PrintPla
     from furnigen.mockup.kit import print_kit
 
     return print_kit
-
-
-def _custom_meshes(piece: Piece) -> dict[str, PartMesh]:
-    """Meshes of the parts whose form only the CAD kernel can make; it is not loaded when there are none."""
-    from furnigen.parts.forms.custom import Custom
-
-    if not any(isinstance(p.form, Custom) for p in piece.parts):
-        return {}
-    from furnigen.pipeline.make import solids_and_meshes
-
-    made = solids_and_meshes(piece)[1].parts
-    return {m.name: m for p, m in zip(piece.parts, made, strict=True) if isinstance(p.form, Custom)}
 
 
 def _meshes(way: PrintPlan, formats: tuple[str, ...]) -> dict[str, bytes]:

@@ -1,4 +1,4 @@
-"""Proof that a mesh bounds a solid: closed, manifold, consistently wound, never through itself.
+"""Proof that a mesh bounds a solid: closed, manifold, consistently wound, not self-intersecting.
 
 Read from the corners and triangles alone, as any reader of the files must, whatever made them.
 """
@@ -23,7 +23,7 @@ FOLDED_MM = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class MeshProof:
-    """What was found of one mesh.
+    """Result for one mesh.
 
     Attributes:
         open_edges: edges that are not shared by exactly two triangles running opposite ways along it.
@@ -50,7 +50,7 @@ class MeshProof:
 
 
 def prove_mesh(vertices: Floats, faces: Ints, reach_mm: float) -> MeshProof:
-    """Look at one mesh.
+    """Check one mesh.
 
     Args:
         vertices: (n, 3) corners, each place once, mm.

@@ -16,21 +16,21 @@ from furnigen.mockup.print_solids import solid_mesh
 from furnigen.mockup.printer import OVERHANG_DEGREES, SLACK_MM, Printer
 
 ON_BED_MM = 0.05
-"""What is no higher lies on the bed: a quarter of a usual layer."""
+"""Points no higher than this count as on the bed: a quarter of a usual layer."""
 FLATS = 14
 """How many of the largest flats of the hull are tried, besides the six sides of the box."""
 EQUAL = 0.01
 """Supports closer in volume than this share of the solid's box are as good: the lower pose wins. So are boxes
 on the bed that differ less in area."""
 EDGE_MM = 0.01
-"""Shorter edges of an outline tell no direction."""
+"""Edges of an outline shorter than this are ignored as directions."""
 SPINS = np.radians(np.arange(0.0, 180.0, 2.5))
 """Other rotations on the bed that are tried, where the least box does not fit."""
 
 
 @dataclass(frozen=True, eq=False)
 class Orientation:
-    """One way to lie on the bed.
+    """One orientation on the bed.
 
     Attributes:
         turn: (3, 3) rotation from the room to the bed.
@@ -76,9 +76,9 @@ def support_needed(corners: Floats, turn: Floats) -> tuple[float, float]:
     area = np.linalg.norm(normal, axis=1)
     steep = normal[:, 2] < -(np.cos(np.radians(OVERHANG_DEGREES)) + 1e-6) * area
     height = placed[:, :, 2] - placed[:, :, 2].min()
-    held = steep & (height.max(axis=1) > ON_BED_MM)
-    seen = -normal[held, 2] / 2.0
-    return float(seen.sum()), float((seen * height[held].mean(axis=1)).sum())
+    hanging = steep & (height.max(axis=1) > ON_BED_MM)
+    seen = -normal[hanging, 2] / 2.0
+    return float(seen.sum()), float((seen * height[hanging].mean(axis=1)).sum())
 
 
 def best_orientation(solid: Manifold, printer: Printer, downs: Floats | None = None) -> Orientation:

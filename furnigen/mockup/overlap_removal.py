@@ -1,4 +1,4 @@
-"""Bodies that share space set free of each other, so that each can be a part of its own.
+"""Removes overlaps between bodies, so that each can be a separate part.
 
 What was a housing, a rabbet or a tenon ends flush on what receives it; boards that cross are halved into each
 other; what passes through another gets a passage.
@@ -66,7 +66,7 @@ def _parted(
     one, two = (a, b) if first is a else (b, a)
     shorter = _shortened(one, two, shared, printer)
     if _thickness(shorter) < printer.wall_mm - LOST_MM <= _thickness(one):
-        # it would be too thin to print: the other gives way
+        # it would be too thin to print: cut the other one
         other = _shortened(two, one, shared, printer)
         return (one, other) if one is a else (other, one)
     return (shorter, two) if one is a else (two, shorter)
@@ -165,7 +165,7 @@ def _passage(body: ScaledBody, clearance: float) -> Manifold:
 def _lapped(
     a: ScaledBody, b: ScaledBody, shared: Manifold, joint: Joint | None, printer: Printer
 ) -> tuple[ScaledBody, ScaledBody]:
-    """Two crossing boards halved into each other: b comes home along the lap, a is open to its coming."""
+    """Two crossing boards halved into each other: b slides in along the lap, a is open on that side."""
     across_a, across_b = a.axes[2], b.axes[2]
     way = np.cross(across_a, across_b)
     if np.linalg.norm(way) < 0.1:

@@ -21,7 +21,7 @@ ANGLES = np.radians(np.arange(1.0, 90.0, 0.5))
 
 @dataclass(frozen=True, slots=True)
 class SlantedRectangle:
-    """A rectangle let into the bed at an angle, about its middle.
+    """A rectangle on the bed at an angle, about its middle.
 
     Attributes:
         degrees: how far it is turned, counter-clockwise.

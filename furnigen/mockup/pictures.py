@@ -13,7 +13,7 @@ from furnigen.mockup.printer import Printer
 from furnigen.picture.camera import View
 
 VIEWS = {"whole": View(400, 300, 25.0, 27.0), "kit": View(640, 480, 25.0, 27.0)}
-"""From the front left and well above: a bed is looked down on. A kit has small parts to be told apart."""
+"""From the front left and well above, so that a bed is seen; larger for a kit, whose parts are small."""
 BED_COLOUR = (0.12, 0.13, 0.14)
 _BED_THICK_MM = 1.5
 APART = 0.45

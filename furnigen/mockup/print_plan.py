@@ -1,4 +1,4 @@
-"""What one way of printing a mockup gave: its pieces on their beds, and what was checked."""
+"""The plan of one print: pieces on their beds, and what was checked."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class PrintPlan:
         beds: what lies where.
         assembled: the mockup as it stands, for its picture.
         apart: its pieces drawn apart; None for a mockup in one piece.
-        details: what the way has to tell in mockup.json.
+        details: what mockup.json says of this plan.
         findings: its checks.
     """
 

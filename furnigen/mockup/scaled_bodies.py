@@ -145,7 +145,7 @@ def scaled_bodies(
 
 
 def thinnest_mm(part: Part) -> float:
-    """The thinnest a part is anywhere its form tells (mm, full size)."""
+    """The least thickness of a part by its form (mm, full size)."""
     form = part.form
     if isinstance(form, TurnedLeg | SquareLeg):
         return min(form.top, form.foot)

@@ -1,4 +1,4 @@
-"""The first way: the mockup in one solid, or cut into the fewest that fit the bed."""
+"""The mockup as one joined solid, cut into the fewest pieces that fit the bed."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def print_whole(piece: Piece, scaled: ScaledPiece, printer: Printer, scale: Scal
 def _refusal(
     piece: Piece, scaled: ScaledPiece, printer: Printer, scale: Scale, gap_mm: float, axis: int
 ) -> InputError:
-    """Where no board is to be cut at, and which scale would do: tried, since what is thickened changes."""
+    """Where no cut between boards will do, and the scale that fits: tried, since thickening varies."""
     fits, finest = None, int(finest_scale(piece, printer))
     for n in range(int(scale.denominator) + 1, finest + 1):
         try:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from furnigen.catalogue.stock import Stock
 from furnigen.core.caches import PART_KEYS, kept
@@ -21,6 +22,9 @@ from furnigen.parts.forms.rod import Rod
 from furnigen.parts.forms.square_leg import SquareLeg
 from furnigen.parts.forms.turned_leg import TurnedLeg
 
+if TYPE_CHECKING:
+    from cadquery import Solid
+
 
 @dataclass(frozen=True)
 class Part:
@@ -32,6 +36,10 @@ class Part:
         stock: what it is cut from.
         cuts: what joints take out, in the form's frame.
         hand: "left" or "right" for a handed pair, else "".
+
+    >>> from furnigen import find_stock, rectangle
+    >>> Part("shelf", rectangle(600, 200, 17.6), find_stock("birch-ply-18")).form.kind
+    'board'
     """
 
     name: str
@@ -39,6 +47,22 @@ class Part:
     stock: Stock
     cuts: tuple[Cut, ...] = ()
     hand: str = ""
+
+    def to_cadquery(self) -> Solid:
+        """The part's solid, joints cut, as a `cadquery.Solid`; mm, in the part's own frame.
+
+        Length runs along x, width along y, thickness along z.
+
+        Raises: GeometryError when the kernel makes no valid single solid of it, or CadQuery can not start.
+
+        >>> from furnigen import find_recipe
+        >>> shelf = find_recipe("ring_rack")().parts[0]
+        >>> shelf.to_cadquery().isValid()
+        True
+        """
+        from furnigen import to_cadquery  # the face finds the kernel, which stands above parts
+
+        return to_cadquery(self)
 
 
 def _outline_key(outline: Outline) -> CutKey:

@@ -70,8 +70,8 @@ class Camera:
         frame = np.array([view.width, view.height])
         hx, hy = max((high - low) / frame) * frame / 2 / (1 - 2 * _MARGIN)
         cx, cy = (low + high) / 2
-        # floor and wall go on far behind the piece
-        n, f = self.reach = 0.95 * local[:, 2].min(), local[:, 2].max() + 20 * diagonal
+        # floor and wall go on far behind the piece, and the floor before it, to the lower edge of the frame
+        n, f = self.reach = 0.75 * local[:, 2].min(), local[:, 2].max() + 20 * diagonal
         self.lens: Floats = np.array(
             [
                 [1 / hx, 0, cx / hx, 0],

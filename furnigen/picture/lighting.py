@@ -1,7 +1,7 @@
 """The light of a picture: where the lamps stand, and the soft shadow a piece casts on floor and wall.
 
 The shadow of a large lamp is the mean of the hard shadows of many small ones. Each is one flat drawing
-of the piece, thrown along the lamp's direction onto the plane. All figures are taste, settled by
+of the piece, thrown along the lamp's direction onto the plane. All figures are taste, chosen by
 looking at pictures; no source.
 """
 
@@ -18,7 +18,7 @@ from furnigen.picture.camera import Camera
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
-AMBIENT = 0.60
+AMBIENT = 0.62
 LAMPS = (((0.40, 0.85, -0.55), 0.56), ((-0.70, 0.30, -0.60), 0.25))
 """Directions to the key lamp and the fill lamp (right, up, ahead of the camera), and their strength."""
 

@@ -41,7 +41,7 @@ def outlines(vertices: Floats, faces: Ints, eye: Floats) -> tuple[Ints, Floats]:
     shown = seen & (sharp | (turns & (bend < 1 - 1e-9)))
     steep = np.sqrt(1 - np.minimum(cosines**2, 1)) / np.maximum(cosines, 1e-6)
     steep = np.where(cosines > 0, steep, 0.0)
-    # only where the mesh bulges can what lies before an edge be the room
+    # only an outline of a convex edge has nothing of this mesh before it
     bulges = np.einsum("ij,ij->i", normals[one], middles[other] - middles[one]) < 0
     steep = np.minimum(
         np.maximum(steep[one], steep[other]), np.where(turns & bulges, _STEEPEST_OUTLINE, _STEEPEST)

@@ -28,7 +28,7 @@ _NEEDS = "it needs EGL or OSMesa (on Debian: apt-get install libegl1 libgl1-mesa
 
 
 class PictureError(OutputError):
-    """A picture that could not be drawn; every other result can do without it."""
+    """A picture that could not be drawn; all other results are made without it."""
 
 
 def picture_png(

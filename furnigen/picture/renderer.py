@@ -1,8 +1,8 @@
 """From a mesh model to the pixels of its picture, drawn by VTK off screen.
 
-Three layers share one window: floor and wall with the piece's shadow, the piece with ambient occlusion,
-and its lines, which the window's multisampling keeps crisp. VTK tries EGL and then OSMesa, so no display is
-needed. Figures of tone are taste, settled by looking at pictures; no source.
+Floor and wall with the piece's shadow, the piece with its ambient occlusion, and its lines; the window's
+multisampling keeps them crisp. VTK tries EGL and then OSMesa, so no display is needed. Figures of tone are
+taste, chosen by looking at pictures; no source.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import zlib
 from typing import Any
 
 import numpy as np
+import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - what draws; without it VTK's classes are empty
 from numpy.typing import NDArray
 from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray, vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkPoints, vtkUnsignedCharArray
@@ -26,7 +27,6 @@ from vtkmodules.vtkRenderingCore import (
     vtkRenderWindow,
     vtkTexture,
 )
-from vtkmodules.vtkRenderingOpenGL2 import vtkRenderStepsPass, vtkSSAOPass
 
 from furnigen.core.array_types import Floats, Ints
 from furnigen.core.colour import srgb
@@ -34,6 +34,7 @@ from furnigen.formats.shading import shaded_corners
 from furnigen.mesh.model import MeshModel
 from furnigen.picture.camera import FINE_PICTURE, Camera, View, facing
 from furnigen.picture.lighting import AMBIENT, LAMPS, MAP_PX, Plane, Shadow, Singles, cast_shadow
+from furnigen.picture.occlusion import Neighbours, neighbours
 from furnigen.picture.outlines import outlines
 
 Bytes = NDArray[np.uint8]
@@ -42,9 +43,6 @@ _FLOOR, _WALL = (0.955, 0.948, 0.935), (0.968, 0.964, 0.957)  # sRGB, where noth
 _LINE = 0.50  # tone of a line, of its board's
 _LINE_PX = 1.4  # thinner in small pictures, where a line weighs more
 _LINE_NEARER = 1.0  # pixels, besides the slope of its faces
-_OCCLUSION_REACH = 0.75  # of the piece's smallest extent
-_OCCLUSION_SAMPLES = 72
-_OCCLUSION_STRENGTH = 0.85
 _GLOW = 0.55  # colour that light takes on between boards: more of a dark place's own colour
 _TOO_FAR = 40.0  # diagonals of the piece: floor and wall end there, outside every picture
 
@@ -66,24 +64,23 @@ class Renderer:
         view = facing(view, model.walls)
         points = np.concatenate([model.world_vertices(i) for i in model.instances])
         camera = Camera(points, view)
-        piece = _piece(model)
+        piece, copies = _piece(model)
         planes = _planes(model, points, camera)
         shadows = self._shadows(piece, points, planes, camera)
         extents = points.max(axis=0) - points.min(axis=0)
-        diagonal = float(np.linalg.norm(extents))
+        far = _TOO_FAR * float(np.linalg.norm(extents))
         n = view.samples
-        solid, rest = layers = [_layer(camera), _layer(camera)]
-        solid.AddActor(_shaded(piece))
-        solid.SetPass(_occlusion(float(extents.min()), diagonal))
-        rest.PreserveDepthBufferOn()
-        rest.AddActor(_plain(camera.backdrop(), _FLOOR))
+        layer = _layer(camera)
+        near = neighbours(model, extents, [plane for plane, _ in planes])
+        layer.AddActor(_shaded(piece, near, copies))
+        layer.AddActor(_plain(camera.backdrop(), _FLOOR))
         for (plane, tone), shadow in zip(planes, shadows, strict=True):
             if model.walls:
-                ends = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * _TOO_FAR * diagonal
-                rest.AddActor(_plain(plane.point - 0.5 * plane.normal + ends @ plane.axes, tone))
-            rest.AddActor(_shadow(tone, shadow))
-        rest.AddActor(_lines(model, camera, view))
-        picture = self._pixels(layers, view.width * n, view.height * n, stacked=True)
+                ends = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * far
+                layer.AddActor(_plain(plane.point - 0.5 * plane.normal + ends @ plane.axes, tone))
+            layer.AddActor(_shadow(tone, shadow))
+        layer.AddActor(_lines(model, camera, view))
+        picture = self._pixels([layer], view.width * n, view.height * n, samples=8)
         mean = picture.reshape(view.height, n, view.width, n, 3).mean(axis=(1, 3)) if n > 1 else picture
         return _glow(mean)
 
@@ -116,13 +113,11 @@ class Renderer:
 
         return [cast_shadow(points, plane, camera, silhouettes) for plane, _ in planes]
 
-    def _pixels(self, layers: list[vtkRenderer], width: int, height: int, stacked: bool = False) -> Bytes:
+    def _pixels(self, layers: list[vtkRenderer], width: int, height: int, samples: int = 0) -> Bytes:
         window = self._window
         window.SetSize(width, height)
-        window.SetNumberOfLayers(len(layers) if stacked else 1)
-        window.SetMultiSamples(8 if stacked else 0)
-        for k, layer in enumerate(layers):
-            layer.SetLayer(k if stacked else 0)
+        window.SetMultiSamples(samples)
+        for layer in layers:
             window.AddRenderer(layer)
         window.Render()
         data = vtkUnsignedCharArray()
@@ -134,7 +129,7 @@ class Renderer:
 
 
 def _glow(picture: NDArray[Any]) -> Bytes:
-    """Dark places with more colour: light that goes to and fro between boards takes on theirs."""
+    """The picture with more colour in dark places: light reflected between boards takes on their colour."""
     tones = picture.astype(np.float32)
     grey = tones @ np.array((0.3, 0.6, 0.1), np.float32)
     share = np.float32(_GLOW) * (1 - grey / np.float32(255))
@@ -142,8 +137,8 @@ def _glow(picture: NDArray[Any]) -> Bytes:
     return np.clip(np.round(tones), 0, 255).astype(np.uint8)
 
 
-def _piece(model: MeshModel) -> vtkPolyData:
-    """All triangles of the piece, with normals and colours at their corners."""
+def _piece(model: MeshModel) -> tuple[vtkPolyData, Ints]:
+    """All triangles of the piece, with normals and colours at their corners; and each corner's copy."""
     shaded = []
     for part in model.parts:
         if part.curved:
@@ -154,20 +149,21 @@ def _piece(model: MeshModel) -> vtkPolyData:
             normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
             faces = np.arange(3 * len(corners)).reshape(-1, 3)
             shaded.append((corners.reshape(-1, 3), np.repeat(normals, 3, axis=0), faces))
-    points, normals_, faces_, colours = [], [], [], []
+    points, normals_, faces_, colours, copies = [], [], [], [], []
     count = 0
-    for instance, colour in zip(model.instances, _colours(model), strict=True):
+    for k, (instance, colour) in enumerate(zip(model.instances, _colours(model), strict=True)):
         v, n, f = shaded[instance.part]
         turn, shift = instance.matrix[:3, :3], instance.matrix[:3, 3]
         points.append(v @ turn.T + shift)
         normals_.append(n @ turn.T)
         faces_.append(f + count)
         colours.append(np.broadcast_to(colour, v.shape))
+        copies.append(np.full(len(v), k))
         count += len(v)
     mesh = _mesh(np.concatenate(points), np.concatenate(faces_))
     mesh.GetPointData().SetNormals(_to_vtk(np.concatenate(normals_).astype(np.float32)))
     mesh.GetPointData().SetScalars(_to_vtk(_bytes(np.concatenate(colours))))
-    return mesh
+    return mesh, np.concatenate(copies)
 
 
 def _colours(model: MeshModel) -> Floats:
@@ -233,33 +229,39 @@ def _shadow(tone: tuple[float, float, float], shadow: Shadow) -> vtkActor:
     actor = _plain(shadow.corners, (1.0, 1.0, 1.0))
     corners = np.array([(0, 0), (1, 0), (1, 1), (0, 1)], np.float32)
     actor.GetMapper().GetInput().GetPointData().SetTCoords(_to_vtk(corners))
-    texture = vtkTexture()
+    texture = _texture(_bytes(np.array(tone) * (1 - shadow.darkness[..., None])))
     texture.InterpolateOn()
-    texture.RepeatOff()
-    texture.SetInputData(_image(_bytes(np.array(tone) * (1 - shadow.darkness[..., None]))))
     actor.SetTexture(texture)
     return actor
 
 
-def _shaded(piece: vtkPolyData) -> vtkActor:
+def _shaded(piece: vtkPolyData, near: Neighbours, copies: Ints) -> vtkActor:
+    """The piece in the light of the lamps, darker where its boards stand close together."""
+    ranges = _to_vtk(near.ranges[copies].astype(np.float32))
+    ranges.SetName("range")
+    piece.GetPointData().AddArray(ranges)
     actor = _actor(piece, coloured=True)
-    actor.GetProperty().LightingOn()
-    actor.GetProperty().SetAmbient(AMBIENT)
-    actor.GetProperty().SetDiffuse(1.0)
-    actor.GetProperty().SetSpecular(0.0)
+    mapper: Any = actor.GetMapper()
+    look, shader = actor.GetProperty(), actor.GetShaderProperty()
+    mapper.SetVBOShiftScaleMethod(0)  # the shader needs the world's millimetres
+    mapper.MapDataArrayToVertexAttribute("occlusionRangeMC", "range", 0, -1)
+    look.LightingOn()
+    look.SetAmbient(AMBIENT)
+    look.SetDiffuse(1.0)
+    look.SetSpecular(0.0)
+    look.SetTexture("neighbours", _texture(near.cells))
+    given = "in vec2 occlusionRangeMC;"
+    passed = "{0} vec3 occlusionPoint; {0} vec3 occlusionNormal; flat {0} vec2 occlusionRange;"
+    filled = "occlusionPoint = vertexMC.xyz; occlusionNormal = normalMC; occlusionRange = occlusionRangeMC;"
+    declared, worked_out, lit = "//VTK::PositionVC::Dec", "//VTK::PositionVC::Impl", "//VTK::Light::Impl"
+    for add, mark, code in (
+        (shader.AddVertexShaderReplacement, declared, given + passed.format("out")),
+        (shader.AddVertexShaderReplacement, worked_out, filled),
+        (shader.AddFragmentShaderReplacement, declared, passed.format("in")),
+        (shader.AddFragmentShaderReplacement, lit, near.code),
+    ):
+        add(mark, True, f"{mark}\n{code}\n", False)
     return actor
-
-
-def _occlusion(smallest: float, diagonal: float) -> vtkSSAOPass:
-    """Darker where things stand close together."""
-    occlusion = vtkSSAOPass()
-    occlusion.SetRadius(float(np.clip(_OCCLUSION_REACH * smallest, 0.06 * diagonal, 0.2 * diagonal)))
-    occlusion.SetBias(0.002 * diagonal)
-    occlusion.SetKernelSize(_OCCLUSION_SAMPLES)
-    occlusion.SetIntensityScale(_OCCLUSION_STRENGTH)
-    occlusion.BlurOn()
-    occlusion.SetDelegatePass(vtkRenderStepsPass())
-    return occlusion
 
 
 def _layer(camera: Camera) -> vtkRenderer:
@@ -321,13 +323,22 @@ def _bytes(colours: NDArray[Any]) -> Bytes:
     return levels
 
 
-def _image(pixels: Bytes) -> vtkImageData:
-    """(height, width, 3) pixels, the bottom row first."""
-    height, width, _ = pixels.shape
+def _image(pixels: NDArray[Any]) -> vtkImageData:
+    """(height, width, channels) pixels, the bottom row first."""
+    height, width, channels = pixels.shape
     image = vtkImageData()
     image.SetDimensions(width, height, 1)
-    image.GetPointData().SetScalars(_to_vtk(np.ascontiguousarray(pixels).reshape(-1, 3)))
+    image.GetPointData().SetScalars(_to_vtk(np.ascontiguousarray(pixels).reshape(-1, channels)))
     return image
+
+
+def _texture(pixels: NDArray[Any]) -> vtkTexture:
+    """A texture of bytes, or of numbers as they are; the bottom row first."""
+    texture = vtkTexture()
+    texture.RepeatOff()
+    texture.SetColorModeToDirectScalars()
+    texture.SetInputData(_image(pixels))
+    return texture
 
 
 def png(pixels: Bytes) -> bytes:

@@ -6,10 +6,10 @@ piece, so they can not disagree. Build one with `furnigen.drafting.draft.Draft`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 
-from furnigen.core.errors import InputError
+from furnigen.core.errors import InputError, kind_of
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector
 from furnigen.joints.joint import Joint
@@ -31,6 +31,10 @@ class Placement:
         path: the sub-assembly it belongs to, outermost first, such as ("frame.1",).
         role: what people call it: "shelf", "side", "leg" ...; no check goes by it.
         facts: what it does: takes goods, is fixed to the wall.
+
+    >>> from furnigen import find_recipe
+    >>> find_recipe("crate_wall")().placements[0].label
+    'side.left'
     """
 
     label: str
@@ -49,6 +53,9 @@ class Opening:
         label: unique in the piece, such as "bay.2.1".
         box: the clear space (mm).
         bounded_by: (side, label of the placement there) for the closed sides, in the order of SIDES.
+
+    >>> Opening("bay.1", Box((0, 0, 0), (400, 300, 350))).clear_mm
+    (400, 300, 350)
     """
 
     label: str
@@ -156,6 +163,13 @@ class Piece:
         joints: how placements meet.
         loads: what its level boards are to carry; of several for one board the last holds.
         pitches: rows of shelves or frames at equal steps.
+        origin: the recipe and parameters it was made from, where this process made it from one: remedies try
+            other parameters. Neither compared nor pickled, for a recipe is code.
+
+    >>> from furnigen import find_recipe
+    >>> piece = find_recipe("crate_wall")()
+    >>> [(part.name, n) for part, n in zip(piece.parts, piece.quantities)][:2]
+    [('side', 2), ('bottom/top', 2)]
     """
 
     name: str
@@ -170,6 +184,10 @@ class Piece:
     joints: tuple[Joint, ...] = ()
     loads: tuple[LoadOn, ...] = ()
     pitches: tuple[Pitch, ...] = ()
+    origin: object = field(default=None, compare=False, repr=False)
+
+    def __getstate__(self) -> dict[str, object]:
+        return {f.name: getattr(self, f.name) for f in fields(self) if f.name != "origin"}
 
     def part_of(self, placement: Placement) -> Part:
         """The part that `placement` is a copy of."""
@@ -212,3 +230,27 @@ class Piece:
         """Bounds of the whole piece (mm)."""
         boxes = list(self._boxes.values())
         return Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
+
+
+def free_name(name: str, taken: set[str]) -> str:
+    """A name that is not taken yet: the name itself, or "NAME (2)" and so on.
+
+    >>> free_name("frame", {"frame", "frame (2)"})
+    'frame (3)'
+    """
+    number, free = 1, name
+    while free in taken:
+        number += 1
+        free = f"{name} ({number})"
+    return free
+
+
+def require_piece(value: object) -> None:
+    """Refuse what is no piece, saying what came.
+
+    Raises: InputError.
+    """
+    if not isinstance(value, Piece):
+        called = " that is not called yet: add ()" if callable(value) else ""
+        got = repr(value) if isinstance(value, str) else kind_of(value) + called
+        raise InputError("piece", got, "must be a Piece, as a recipe or Draft.done returns it")

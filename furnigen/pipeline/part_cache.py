@@ -32,7 +32,7 @@ class _Made:
 
 
 class PartCache:
-    """Makes the solids, meshes and STEP files of pieces; what it has made of a part before comes for nothing.
+    """Makes the solids, meshes and STEP files of pieces; what it made of a part before is not made again.
 
     Args:
         most: how many parts it remembers.
@@ -53,6 +53,13 @@ class PartCache:
         from furnigen.kernel.solids import solid
 
         return [self._made.get(part) or self._made.keep(part, _Made(solid(part), {})) for part in piece.parts]
+
+    def solids(self, piece: Piece) -> tuple[Any, ...]:
+        """The kernel's solid of each part of a piece.
+
+        Raises: GeometryError naming the part that can not be made.
+        """
+        return tuple(made.solid for made in self._parts(piece))
 
     def mesh_of(self, piece: Piece, tolerance_mm: float) -> MeshModel:
         """The placed meshes of a piece.

@@ -8,7 +8,7 @@ costs elsewhere is said.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import floor, inf, log
 from typing import Any
@@ -18,9 +18,10 @@ from furnigen.core.errors import FurnigenError, GeometryError
 from furnigen.core.finding import FAIL, Finding, name_labels
 from furnigen.core.quantities import format_length
 from furnigen.piece.description import Piece
+from furnigen.pipeline.built import Advise
 from furnigen.pipeline.edge_strips import stiffened
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
-from furnigen.recipes.recipe import Recipe
+from furnigen.recipes.recipe import Origin, Recipe
 from furnigen.strength.model.demands import Demands
 from furnigen.strength.model.members import LEVEL
 
@@ -30,10 +31,8 @@ Values = dict[str, Any]
 STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 """Heights of edge strips that are tried. Common practice, no source."""
 UNCHANGED = "still too soft"
-BUILT = "assembly-order"
-"""A finding that is there where all checks were made."""
 STEP_MM = 5.0
-"""An overall size is told to this step."""
+"""An overall size is given to this step."""
 REMEDY_KINDS = {
     "thickness": "thicker",
     "span": "shorter",
@@ -44,7 +43,7 @@ REMEDY_KINDS = {
 SAG_POWER = 3.0
 """Sag over span goes with the third power of the span under an even load: the first guess of a size."""
 MOST_TRIALS = 8
-"""How often one kind of remedy is tried before it is given up."""
+"""How often one kind of remedy is tried before the search gives it up."""
 
 
 @dataclass(frozen=True)
@@ -80,7 +79,6 @@ class Search:
         changed: makes the piece from other values.
         piece: the piece.
         demands: what it is held to.
-        findings: of every check of the piece, where they are known.
     """
 
     def __init__(
@@ -90,10 +88,9 @@ class Search:
         changed: Callable[[Values], Piece],
         piece: Piece,
         demands: Demands,
-        findings: Collection[Finding] = (),
     ) -> None:
         self.recipe, self.values, self.changed, self.demands = recipe, dict(values), changed, demands
-        self.before = RemedyTrial(piece, demands, findings)
+        self.before = RemedyTrial(piece, demands)
         self.bad = [b for b in self.before.boards if b.result is None or b.result.used > 1]
 
     def _trial(self, values: Values) -> RemedyTrial | None:
@@ -256,27 +253,36 @@ def thicker(stock: Stock) -> list[Stock]:
     return sorted(same or ladder, key=lambda s: s.thickness_mm)
 
 
-def adviser(
-    recipe: Recipe,
-    values: Mapping[str, Any],
-    changed: Callable[[Values], Piece],
-    piece: Piece,
-    demands: Demands,
-) -> Callable[[list[Finding]], tuple[list[Finding], list[Json]]]:
-    """What puts computed remedies into findings of sag (see `furnigen.pipeline.make.Advise`)."""
+def adviser(piece: Piece, demands: Demands) -> Advise | None:
+    """What puts computed remedies into findings of sag; None for a piece that no recipe made.
+
+    The recipe and its parameters are those the piece remembers. Title, limits and loads may have been changed
+    since; of a piece that was changed otherwise nothing is tried, for what the recipe makes is another one.
+    """
+    origin = piece.origin
+    if not isinstance(origin, Origin):
+        return None
 
     def advise(findings: list[Finding]) -> tuple[list[Finding], list[Json]]:
         bad = [f for f in findings if f.name == "sag" and f.status == FAIL]
-        if not bad:
+        own = origin.recipe(**origin.values) if bad else piece
+        if not bad or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece:
             return findings, []
+        whole = piece.loads[: len(own.loads)] == own.loads
+        said = piece.loads[len(own.loads) :]
+
+        def changed(values: Values) -> Piece:
+            made = origin.recipe(**values)
+            loads = made.loads + said if whole else piece.loads
+            return replace(made, title=piece.title, limits=piece.limits, loads=loads)
+
         try:
-            whole = findings if any(f.name == BUILT for f in findings) else ()
-            found = Search(recipe, dict(values), changed, piece, demands, whole).find()
+            found = Search(origin.recipe, dict(origin.values), changed, piece, demands).find()
         except GeometryError:
             return findings, []  # a form of the author's own: nothing can be tried without the kernel
         worst = max(bad, key=lambda f: f.used or 0.0)
         lines = [r.line for r in found] or ["no single change of this recipe makes every board pass"]
-        told = [
+        advised = [
             replace(f, remedy="\n".join(lines))
             if f is worst
             else replace(f, remedy="as for the worst board, above")
@@ -294,6 +300,6 @@ def adviser(
             }
             for r in found
         ]
-        return told, rows
+        return advised, rows
 
     return advise

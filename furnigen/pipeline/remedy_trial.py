@@ -6,24 +6,21 @@ hardware. Only what passes is looked at for overlaps, and only what is named as 
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from furnigen.checks.fit import check_fit
 from furnigen.core.finding import FAIL, WARN, Finding
 from furnigen.core.quantities import format_length
 from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
 
 if TYPE_CHECKING:
     from furnigen.mesh.light_mesh import LightPiece
-
-TOLERANCE_MM = 0.1
-"""Facets of trials lie this near to curved faces."""
 
 
 class RemedyTrial:
@@ -32,12 +29,10 @@ class RemedyTrial:
     Args:
         piece: the changed piece.
         demands: what it is held to.
-        findings: all of its findings, where they are known.
     """
 
-    def __init__(self, piece: Piece, demands: Demands, findings: Collection[Finding] = ()) -> None:
+    def __init__(self, piece: Piece, demands: Demands) -> None:
         self.piece, self.demands = piece, demands
-        self._known = tuple(findings)
 
     @cached_property
     def _light(self) -> LightPiece:
@@ -68,18 +63,8 @@ class RemedyTrial:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Of every check, how it is built included. Raises: as `boards`."""
-        if self._known:
-            return self._known
-        from furnigen.checks.construction import check_construction
-        from furnigen.checks.solids import check_solid
-        from furnigen.checks.strength import check_strength
-        from furnigen.mesh.light_mesh import light_model
-
-        solid = check_solid(light_model(self.piece), self.piece.walls)
-        building = check_construction(self.piece, solid, TOLERANCE_MM)
-        touching = solid.contacts, solid.support.grounded
-        found, _ = check_strength(self.piece, *touching, self.demands, building.path)
-        return (*check_fit(self.piece), *solid.findings, *building.findings, *found)
+        built = Built(self.piece, MakeOptions((), demands=self.demands), light=True)
+        return built.findings_of(ALL_GROUPS)
 
     @property
     def used(self) -> float:

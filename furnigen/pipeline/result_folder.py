@@ -49,8 +49,7 @@ def _checked(folder: Path, names: Sequence[str] = ()) -> Path:
     if mine is None:
         if any(final.iterdir()):
             raise OutputError(
-                f"{folder} holds files that furnigen did not make;"
-                " choose an empty folder or another name with --out"
+                f"{folder} holds files that furnigen did not make; choose an empty folder or another name"
             )
         return final
     refuse_strangers(final, folder, mine, tuple(names))
@@ -107,7 +106,7 @@ def settle(folder: Path) -> None:
 
 
 def _refusal(folder: Path, reason: str) -> OutputError:
-    return OutputError(f"{folder} can not be written: {reason}; choose another with --out")
+    return OutputError(f"{folder} can not be written: {reason}; choose another")
 
 
 def place_of(folder: Path) -> tuple[Path, bool]:
@@ -127,7 +126,7 @@ def place_of(folder: Path) -> tuple[Path, bool]:
         gone = isinstance(error, FileNotFoundError)
         raise _refusal(folder, "the current folder is gone" if gone else why(error)) from None
     if there and not stat.S_ISDIR(there.st_mode):
-        raise OutputError(f"{folder} is a file, not a folder; choose another with --out")
+        raise OutputError(f"{folder} is a file, not a folder; choose another")
     if not stat.S_ISDIR(found.st_mode) or not os.access(at, os.R_OK | os.W_OK | os.X_OK):
         raise _refusal(folder, f"{at} does not let you")
     return final, bool(there)
@@ -144,7 +143,7 @@ def _replaceable(folder: Path) -> tuple[Path, bool]:
     if there and _holds_current(final):
         raise OutputError(
             f"{folder} is the current folder, or holds it, and results take the place of a folder whole;"
-            " name a folder in it with --out, or run furnigen from elsewhere"
+            " name a folder in it, or run furnigen from elsewhere"
         )
     if there and not os.access(final.parent, os.W_OK | os.X_OK):
         raise _refusal(folder, f"{final.parent} does not let you")

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from furnigen.core.author_code import run_authored
-from furnigen.core.errors import FurnigenError, InputError, RecipeError
+from furnigen.core.errors import FurnigenError, InputError, RecipeError, kind_of
 from furnigen.core.quantities import as_typed
 from furnigen.recipes.recipe import Recipe
 
@@ -56,6 +56,9 @@ def list_recipes(broken: Callable[[str, RecipeError], None] | None = None) -> li
         broken: is told the name and the error of each recipe that can not be read, and it is left out.
 
     Raises: RecipeError for the first recipe that can not be read, where nobody is to be told.
+
+    >>> [recipe.name for recipe in list_recipes()][:2]
+    ['crate_wall', 'divided_case']
     """
     found: dict[str, Recipe | None] = {}
     for folder in recipe_folders():
@@ -73,11 +76,17 @@ def list_recipes(broken: Callable[[str, RecipeError], None] | None = None) -> li
     return [recipe for _, recipe in sorted(found.items()) if recipe is not None]
 
 
-def find_recipe(name: str) -> Recipe:
+def find_recipe(name: str | Path) -> Recipe:
     """A recipe by name, or by the path of its file. A name is looked for here before among the built-in ones.
 
     Raises: RecipeError offering names when there is none.
+
+    >>> find_recipe("ladder_rack").name
+    'ladder_rack'
     """
+    if not isinstance(name, str | Path):
+        raise InputError("recipe", kind_of(name), "must be the name of a recipe, or the path of its file")
+    name = str(name)
     if name.endswith(".py"):
         path = Path(name)
         if not is_file(path):

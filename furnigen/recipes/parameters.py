@@ -9,14 +9,14 @@ Texts are read in the units of the run; values from Python are checked against t
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from math import isfinite
 from typing import Any
 
 from furnigen.catalogue.stock import KINDS, Stock, find_stock
-from furnigen.core.errors import InputError
+from furnigen.core.errors import InputError, kind_of
 from furnigen.core.quantities import (
     SAME_MM,
     as_typed,
@@ -26,6 +26,9 @@ from furnigen.core.quantities import (
     parse_count,
     parse_length,
 )
+from furnigen.joints.chosen import ChosenJoint
+from furnigen.joints.cleats import Cleat
+from furnigen.joints.spec import Spec
 
 MOST_NUMBER = 10**12
 """No length, angle or count is larger; guards the arithmetic from numbers too large for it."""
@@ -43,6 +46,7 @@ class Parameter:
         low, high: allowed range, ends included; for counts, of each.
         options: allowed words of a choice; allowed kinds of a stock.
         most: for counts, how many at the most.
+        joints: for a choice of joints, the joint of each option; None where the recipe works it out.
     """
 
     name: str
@@ -53,6 +57,7 @@ class Parameter:
     high: float = 0.0
     options: tuple[str, ...] = ()
     most: int = 1
+    joints: tuple[tuple[str, Spec | Cleat | None], ...] = ()
 
     @property
     def unit(self) -> str:
@@ -94,7 +99,13 @@ class Parameter:
         """A value as a report writes it: mm, degrees, whole numbers, words."""
         if self.kind == "stock":
             return value.name
-        return list(value) if self.kind == "counts" else value
+        return tuple(value) if self.kind == "counts" else value
+
+    def handed(self, value: Any) -> Any:
+        """A value as the recipe's function takes it: for a word that names a joint, that joint."""
+        if self.joints:
+            return ChosenJoint(self.name, value, dict(self.joints)[value], self.joints)
+        return value
 
     def read(self, given: Any, units: str = "mm") -> Any:
         """A value from a person (text), a file (text or number) or Python, checked.
@@ -129,7 +140,8 @@ class Parameter:
             listed = given if isinstance(given, list | tuple) else (given,)
             if all(isinstance(v, int) and not isinstance(v, bool) for v in listed):
                 return tuple(listed)
-        raise self._refuse(given, units)
+        near = is_number or (self.kind == "counts" and isinstance(given, list | tuple))
+        raise self._refuse(given, units, "" if near else f"not {kind_of(given)}")
 
     def _from_text(self, text: str, units: str) -> Any:
         if self.kind == "length":
@@ -176,32 +188,91 @@ def _mm(value: float | str) -> float:
 
 
 def length(default: float | str, low: float | str, high: float | str, meaning: str) -> Any:
-    """A length parameter; numbers are mm, texts carry their unit."""
+    """A length parameter; numbers are mm, texts carry their unit.
+
+    Raises: InputError for a text that is no length; RecipeError, when the recipe is read, for a default out
+    of range.
+
+    >>> length("1.2 m", "300 mm", 2400, "overall width").allowed()
+    'from 300.0 mm to 2400.0 mm'
+    """
     return Parameter("", "length", _mm(default), meaning, _mm(low), _mm(high))
 
 
 def angle(default: float, low: float, high: float, meaning: str) -> Any:
-    """An angle parameter, degrees."""
+    """An angle parameter, degrees.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> angle(8, 0, 25, "lean of the legs").allowed()
+    'from 0° to 25°'
+    """
     return Parameter("", "angle", float(default), meaning, low, high)
 
 
 def count(default: int, low: int, high: int, meaning: str) -> Any:
-    """A whole-number parameter."""
+    """A whole-number parameter.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> count(3, 1, 12, "shelves").allowed()
+    'from 1 to 12'
+    """
     return Parameter("", "count", default, meaning, low, high)
 
 
 def counts(default: Iterable[int], low: int, high: int, most: int, meaning: str) -> Any:
-    """A list of 1 to `most` whole numbers, each from `low` to `high`; typed with commas: 1,2,3."""
+    """A list of 1 to `most` whole numbers, each from `low` to `high`; typed with commas: 1,2,3.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> counts((1, 2), 0, 4, 3, "dividers in each row").allowed()
+    '1 to 3 whole numbers with commas, each from 0 to 4'
+    """
     return Parameter("", "counts", tuple(default), meaning, low, high, most=most)
 
 
 def choice(default: str, options: Iterable[str], meaning: str) -> Any:
-    """One of a few words."""
+    """One of a few words.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> choice("oak", ("oak", "ash"), "the wood").allowed()
+    'one of oak, ash'
+    """
     return Parameter("", "choice", default, meaning, options=tuple(options))
 
 
+def joint_choice(default: str, joints: Mapping[str, Spec | Cleat | None], meaning: str) -> Any:
+    """One of a few joints, chosen by a word.
+
+    The recipe's function is handed a `furnigen.ChosenJoint`, which `Draft.join` takes as it is: what can not
+    be cut is refused naming this parameter and the word.
+
+    Args:
+        default: one of the words.
+        joints: the joint each word stands for, such as housing(). None where the recipe works it out, as it
+            does for the word "usual" (see `furnigen.ChosenJoint.usual`).
+        meaning: one clause for the maker.
+
+    Raises: RecipeError, when the recipe is read, for a default that is none of the words.
+
+    >>> from furnigen import dowelled, housing
+    >>> joints = {"housing": housing(), "dowelled": dowelled()}
+    >>> joint_choice("housing", joints, "how shelves meet the sides").options
+    ('housing', 'dowelled')
+    """
+    return Parameter("", "choice", default, meaning, options=tuple(joints), joints=tuple(joints.items()))
+
+
 def switch(default: bool, meaning: str) -> Any:
-    """Yes or no."""
+    """Yes or no.
+
+    Raises: RecipeError, when the recipe is read, for a default that is not allowed.
+
+    >>> switch(True, "with a back").allowed()
+    'yes or no'
+    """
     return Parameter("", "switch", default, meaning)
 
 
@@ -209,6 +280,11 @@ def from_stock(default: str, meaning: str, kinds: Iterable[str] = ()) -> Any:
     """A stock by name; `kinds` limits it to sheets, boards, bars or blanks.
 
     Its name is looked up when the recipe is described or made, not when it is read.
+
+    Raises: InputError for an unknown kind; RecipeError, when the recipe is read, for an unknown stock.
+
+    >>> from_stock("birch-ply-18", "all boards", ("sheet",)).options
+    ('sheet',)
     """
     for kind in kinds:
         if kind not in KINDS:

@@ -6,9 +6,10 @@ import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
+from furnigen.core.asked import running
 from furnigen.core.author_code import run_authored
 from furnigen.core.errors import InputError, RecipeError
 from furnigen.piece.description import Piece
@@ -23,6 +24,13 @@ class Recipe:
         name: the function's name.
         summary: one line for the list.
         function: takes the parameters as keywords, returns a `Piece`.
+
+    >>> from furnigen import find_recipe
+    >>> case = find_recipe("divided_case")
+    >>> case.name, case.parameter("width").show(case.parameter("width").default)
+    ('divided_case', '1200.0 mm')
+    >>> case(width="1.4 m", dividers=(2, 3, 4)).bounds.size[0]
+    1400.0
     """
 
     name: str
@@ -84,14 +92,30 @@ class Recipe:
         """
         values = self.read(given)
         file = self.function.__code__.co_filename
-        piece = run_authored(f"recipe {self.name}", file, self.function, **values)
+        handed = {p.name: p.handed(values[p.name]) for p in self.parameters}
+        # what a refusal shows is put into words only when there is one
+        with running({p.name: partial(p.show, values[p.name]) for p in self.parameters}):
+            piece = run_authored(f"recipe {self.name}", file, self.function, **handed)
         if not isinstance(piece, Piece):
             got = "nothing" if piece is None else f"a {type(piece).__name__}"
             raise RecipeError(
                 f"recipe {self.name} must return a piece (end with `return draft.done()`), not {got}"
             )
         shown = tuple((p.name, p.plain(values[p.name])) for p in self.parameters)
-        return replace(piece, name=self.name, parameters=shown)
+        return replace(piece, name=self.name, parameters=shown, origin=Origin(self, values))
+
+
+@dataclass(frozen=True, eq=False)
+class Origin:
+    """What a piece was made from, so that variants of it can be tried.
+
+    Attributes:
+        recipe: the recipe.
+        values: all its parameters, read and checked.
+    """
+
+    recipe: Recipe
+    values: Mapping[str, Any]
 
 
 def recipe(summary: str) -> Callable[[Callable[..., Piece]], Recipe]:
@@ -99,6 +123,20 @@ def recipe(summary: str) -> Callable[[Callable[..., Piece]], Recipe]:
 
     Args:
         summary: one line for the list of recipes.
+
+    Raises: what is wrong with the function is said when it is listed, described or called (`Recipe`).
+
+    >>> from furnigen import Draft, Stock, from_stock, length
+    >>> @recipe("One shelf")
+    ... def shelf(
+    ...     width: float = length("600 mm", "300 mm", "900 mm", "its length"),
+    ...     board: Stock = from_stock("birch-ply-18", "the shelf"),
+    ... ):
+    ...     draft = Draft("shelf")
+    ...     draft.board("shelf", board, (0, 0, 0), (width, 200, board.thickness_mm))
+    ...     return draft.done()
+    >>> shelf(width="70 cm").bounds.size
+    (700.0, 200.0, 17.6)
     """
 
     def declare(function: Callable[..., Piece]) -> Recipe:

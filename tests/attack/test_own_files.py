@@ -186,7 +186,7 @@ def test_a_mockup_and_a_make_write_a_file_for_each_part():
     from furnigen.mockup import make as mockup
     from furnigen.mockup.printer import Printer, read_bed
     from furnigen.mockup.scale import read_scale
-    from furnigen.pipeline.make import MakeOptions, make_piece
+    from furnigen.pipeline.built import Built
 
     board = find_stock("birch-ply-18-2440")
     t, draft = board.thickness_mm, Draft("stack")
@@ -195,7 +195,7 @@ def test_a_mockup_and_a_make_write_a_file_for_each_part():
         draft.board(name, board, at, (300 + 20 * n, 200, (n + 1) * t), role=name)
     piece = draft.done()
     assert len({p.name for p in piece.parts}) == 3
-    files = make_piece(piece, MakeOptions(("part-stl",))).files
+    files = Built(piece).make(("part-stl",)).files
     assert len({same_name(f) for f in files if f.startswith("parts/")}) == 3
     options = mockup.MockupOptions(
         read_scale("1:5"), Printer(read_bed("220x220x250"), 0.4, 0.2), ("kit",), ("part-stl",)

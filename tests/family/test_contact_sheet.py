@@ -6,13 +6,18 @@ import json
 import re
 import subprocess
 from html.parser import HTMLParser
+from importlib import resources
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from trial import PLAIN, finished, trial_family
 
 from furnigen.family.contact_sheet import MOST_EMBEDDED_BYTES, Sheet, SheetColumn, SheetRow, contact_sheet
-from furnigen.family.contact_sheet_script import SCRIPT
+
+PAGE = resources.files("furnigen.family") / "page"
+SCRIPT = (PAGE / "contact_sheet.js").read_text(encoding="utf-8")
+STYLE = (PAGE / "contact_sheet.css").read_text(encoding="utf-8")
 
 COLUMNS = (SheetColumn("mass", "kg"), SheetColumn("shelves", given=True, less=False))
 
@@ -74,6 +79,70 @@ def test_pictures_are_inside_until_there_are_too_many():
     rows = [SheetRow(n, "pass", "", (1.0, 2), ("preview.png",), picture, "preview.png") for n in "abc"]
     data = json.loads(Reader(page(rows)).data)
     assert [r[5][:22] for r in data["rows"]] == ["data:image/png;base64,", "preview.png", "preview.png"]
+
+
+def test_node_finds_no_fault_in_the_script(tmp_path):
+    script = tmp_path / "contact_sheet.js"
+    script.write_text(SCRIPT, encoding="utf-8")
+    subprocess.run(["node", "--check", str(script)], check=True, timeout=60)
+
+
+# Contrast ratio and relative luminance: Web Content Accessibility Guidelines 2.2, W3C Recommendation, their
+# definitions; limits of level AA: success criteria 1.4.3 (text: 4.5) and 1.4.11 (controls, focus, marks: 3).
+
+
+def luminance(colour) -> float:
+    channels = [v / 255 for v in colour]
+    r, g, b = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in channels)
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+
+def contrast(one, other) -> float:
+    low, high = sorted([luminance(one), luminance(other)])
+    return (high + 0.05) / (low + 0.05)
+
+
+def themes() -> list[dict[str, tuple[int, ...]]]:
+    """The colours of the light and of the dark theme, by name."""
+    found = []
+    for block in re.findall(r":root\{([^}]*)\}", STYLE):
+        pairs = re.findall(r"--(\w+):#([0-9a-f]{6})\b", block)
+        found.append({name: tuple(bytes.fromhex(digits)) for name, digits in pairs})
+    assert len(found) == 2
+    return found
+
+
+STATUS = ("pass", "warn", "fail", "none")
+TEXT = {
+    "paper": ("ink", "quiet", "glaze"),
+    "sheet": ("ink", "quiet", "glaze", *STATUS),
+    "shade": ("ink", "quiet", "glaze", *STATUS),  # the marked row, a card without a picture
+    "clay": ("sheet",),  # a pressed button
+}
+MARKS = {"paper": ("edge", "glaze", "clay"), "sheet": ("edge", "glaze", "clay", *STATUS)}
+
+
+def test_contrast_by_the_examples_of_the_guidelines():
+    assert contrast((0, 0, 0), (255, 255, 255)) == pytest.approx(21)
+    # 18.1 to 1, by hand: luminance of #eee is 0.8550
+    assert contrast((0xEE,) * 3, (0, 0, 0)) == pytest.approx(0.905 / 0.05, abs=0.02)
+
+
+@pytest.mark.parametrize("theme", themes(), ids=["light", "dark"])
+def test_text_and_controls_reach_level_aa(theme):
+    named = {n for names in TEXT.values() for n in names}
+    used = set(re.findall(r"(?<![-\w])color:var\(--(\w+)\)", STYLE)) - {"c"}
+    assert used <= named
+    for limit, pairs in ((4.5, TEXT), (3.0, MARKS)):
+        for ground, names in pairs.items():
+            for name in names:
+                ratio = contrast(theme[name], theme[ground])
+                assert ratio >= limit, f"{name} on {ground}: {ratio:.2f}, {limit} needed"
+    # points of the drawing let the sheet through
+    clear = min(float(v) for v in re.findall(r"globalAlpha = .*?\? ([\d.]+)", SCRIPT))
+    for name in STATUS:
+        seen = [clear * a + (1 - clear) * b for a, b in zip(theme[name], theme["sheet"], strict=True)]
+        assert contrast(seen, theme["sheet"]) >= 3.0, name
 
 
 def best_front(rows, less_x, less_y) -> list[int]:

@@ -8,7 +8,7 @@ import pytest
 
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, worst_first
 from furnigen.family.columns import report_row, verdict
-from furnigen.pipeline.make import MakeOptions, check_piece
+from furnigen.pipeline.built import Built
 from furnigen.recipes.discovery import find_recipe
 
 NAMED = {"parts", "openings", "legs", "stands_on", "bounds_mm"}
@@ -33,7 +33,7 @@ def numbers(value, way=()):
 @pytest.fixture(scope="module")
 def made():
     piece = find_recipe("ring_rack")(frames=2, shelves=3)
-    return check_piece(piece, MakeOptions(()))
+    return Built(piece).make(())
 
 
 def test_every_number_of_the_report_is_in_the_row(made):

@@ -307,3 +307,29 @@ def test_a_time_limit_does_not_count_the_start_of_workers(folder, undisturbed):
     status, _, _ = finished(folder, "family.toml", "--workers", "2", "--time-limit", "0.5")
     assert status == 0, time.monotonic() - start
     assert_same(folder, undisturbed)
+
+
+def test_a_thread_of_a_cluster_keeps_its_worker(monkeypatch):
+    """One pool a thread for one family: it is not started anew, and left running, for each batch."""
+    from threading import local
+
+    from furnigen.family import cluster
+
+    started, closed = [], []
+
+    class Pool:
+        def __init__(self, *of: object) -> None:
+            started.append(of[0])
+
+        def run(self, tasks: object) -> list[object]:
+            return []
+
+        def close(self) -> None:
+            closed.append(self)
+
+    monkeypatch.setattr(cluster, "WorkerPool", Pool)
+    monkeypatch.setattr(cluster, "_own", local())
+    for setup in ("one", "one", "another"):
+        cluster.make_there(setup, "limits", [])
+    assert started == ["one", "another"]
+    assert len(closed) == 1

@@ -13,7 +13,7 @@ from trial import family_files, finished, trial_family
 
 from furnigen.family.family_file import read_family
 from furnigen.family.task import setup_of
-from furnigen.pipeline.make import MakeOptions, make_piece
+from furnigen.pipeline.built import Built
 from furnigen.pipeline.part_cache import PartCache
 from furnigen.recipes.discovery import load_file
 
@@ -35,7 +35,7 @@ def test_a_variant_has_the_bytes_that_making_it_alone_has(tmp_path):
     for shelves in (1, 2):
         for trick in ("none", "overlap"):
             piece = recipe(shelves=shelves, trick=trick)
-            alone = make_piece(piece, MakeOptions(("step", "stl", "glb"))).files
+            alone = Built(piece).make(("step", "stl", "glb")).files
             folder = tmp_path / "out" / "family" / f"shelves={shelves},trick={trick}"
             assert family_files(folder) == alone
     rows = csv.DictReader(io.StringIO((tmp_path / "out" / "family" / "family.csv").read_text()))
@@ -66,7 +66,7 @@ def test_parts_met_before_are_not_made_again(tmp_path):
 def test_a_workshop_that_is_handed_in_is_used_from_the_first_piece_on(tmp_path):
     trial_family(tmp_path, SOLID)
     parts_cache = PartCache()
-    make_piece(load_file(tmp_path / "trial.py")(shelves=1), MakeOptions(("step",)), parts_cache=parts_cache)
+    Built(load_file(tmp_path / "trial.py")(shelves=1), parts_cache=parts_cache).make(("step",))
     assert len(parts_cache) == 2
 
 

@@ -17,7 +17,8 @@ from furnigen.core.errors import GeometryError
 from furnigen.family.making import Maker
 from furnigen.family.task import Setup, Task
 from furnigen.piece.description import LoadOn
-from furnigen.pipeline.make import MakeOptions, check_only
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.options import MakeOptions
 from furnigen.recipes.discovery import find_recipe, load_file
 from furnigen.recipes.recipe import Recipe
 from furnigen.strength.model.demands import Demands
@@ -46,7 +47,7 @@ def test_a_sweep_says_what_the_check_alone_says(tmp_path):
     for row, width in zip(rows, (600.0, 900.0, 1200.0), strict=True):
         piece = replace(recipe(width=width), loads=(LoadOn("shelf", "30 kg/m"),))
         options = MakeOptions((), demands=Demands("L/300", 2))
-        alone = check_only(piece, options, ["fit", "sag", "standing"])
+        alone = Built(piece, options).make((), ["fit", "sag", "standing"])
         sag = max((f for f in alone.findings if f.name == "sag"), key=lambda f: f.used or 0.0)
         assert float(row["checks.sag.value"]) == pytest.approx(sag.value, abs=1e-6)
         assert float(row["checks.sag.used"]) == pytest.approx(sag.used, abs=1e-6)
@@ -72,8 +73,8 @@ def test_a_sweep_of_sag_loads_no_kernel(tmp_path):
 def test_sag_alone_is_the_sag_of_all_strength(name):
     """Sag alone looks at boards without the holes for hardware: that must change next to nothing."""
     piece = find_recipe(name)()
-    alone = [f for f in check_only(piece, MakeOptions(()), ["sag"]).findings if f.name == "sag"]
-    whole = [f for f in check_only(piece, MakeOptions(()), ["sag", "standing"]).findings if f.name == "sag"]
+    alone = [f for f in Built(piece).findings_of(["sag"]) if f.name == "sag"]
+    whole = [f for f in Built(piece).findings_of(["sag", "standing"]) if f.name == "sag"]
     assert [f.status for f in alone] == [f.status for f in whole]
     for one, other in zip(alone, whole, strict=True):
         assert one.value == pytest.approx(other.value, rel=2e-3, abs=1e-6)
@@ -168,7 +169,7 @@ def test_a_fault_of_the_program_says_what_and_where(monkeypatch):
     def broken(*given, **named):
         raise KeyError("lost")
 
-    monkeypatch.setattr("furnigen.family.making.examine", broken)
+    monkeypatch.setattr("furnigen.family.making.Built.findings_of", broken)
     made = maker.make(Task(0, "0", {}))
     assert made.status == "crashed"
     assert re.fullmatch(r"KeyError: 'lost' \(test_strong_families\.py, line \d+\)", made.reason)

@@ -52,6 +52,7 @@ def trial(
         draft.board(f"block.{n + 1}.left", board, (0, 0, z), (t, depth, z + 100), grain="y")
         draft.board(f"block.{n + 1}.right", board, (width - t, 0, z), (width, depth, z + 100), grain="y")
         draft.board(f"shelf.{n + 1}", board, (0, 0, z + 100), (width, depth, z + 100 + t), grain="x")
+    draft.load("all", "10 kg spread")
     return draft.done()
 """
 

@@ -20,7 +20,7 @@ from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.pose import Pose
 from furnigen.kernel.measure import measure
 from furnigen.kernel.shapes import faces_in
-from furnigen.kernel.solids import cadquery_solid, solid, solids
+from furnigen.kernel.solids import solid, solids
 from furnigen.parts.cuts import Bore, BoxCut
 from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
@@ -247,7 +247,7 @@ def test_solids_come_in_the_order_of_the_parts() -> None:
 
 
 def test_a_recipe_author_gets_a_cadquery_solid() -> None:
-    shape = cadquery_solid(part(board()))
+    shape = part(board()).to_cadquery()
     assert type(shape).__name__ == "Solid"
     assert type(shape).__module__.startswith("cadquery")
     assert shape.isValid()

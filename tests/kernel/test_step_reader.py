@@ -25,8 +25,8 @@ from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
 from furnigen.kernel.step_reader import read_step
-from furnigen.mesh.part_meshes import mesh_model
 from furnigen.piece.description import Piece, Placement
+from furnigen.pipeline.part_cache import PartCache
 from furnigen.pipeline.step_meshes import step_mesh_model
 
 
@@ -76,7 +76,7 @@ def test_our_own_file_comes_back_as_it_was(tmp_path: Path) -> None:
 def test_the_mesh_of_a_file_is_the_mesh_of_the_piece(tmp_path: Path) -> None:
     piece = glaze_case()
     model = step_mesh_model(saved(tmp_path, ours(piece)), tolerance_mm=0.05)
-    expected = mesh_model(piece, solids(piece), tolerance_mm=0.05)
+    expected = PartCache().mesh_of(piece, 0.05)
     volume = {p.name: mesh_volume(p.vertices, p.faces) for p in expected.parts}
     assert {p.name for p in model.parts} == set(volume) - {"never placed"}
     for one in model.parts:

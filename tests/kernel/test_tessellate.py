@@ -23,9 +23,9 @@ from furnigen.catalogue.materials import find_material
 from furnigen.core.pose import Pose
 from furnigen.kernel.custom import custom_form
 from furnigen.kernel.measure import measure
-from furnigen.kernel.solids import solid, solids
-from furnigen.kernel.tessellation import ANGLE_RADIANS, TOLERANCE_MM, triangles
-from furnigen.mesh.part_meshes import mesh_model, part_mesh
+from furnigen.kernel.solids import solid
+from furnigen.kernel.tessellation import TOLERANCE_MM, triangles
+from furnigen.mesh.part_meshes import part_mesh
 from furnigen.mesh.ruled_mesh import sides
 from furnigen.parts.cuts import Bore, BoxCut
 from furnigen.parts.forms.bounds import bounds
@@ -33,6 +33,7 @@ from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.prism import ring
 from furnigen.parts.forms.rod import Rod
 from furnigen.parts.forms.turned_leg import TurnedLeg
+from furnigen.pipeline.part_cache import PartCache
 
 GREY = (0.5, 0.5, 0.5)
 
@@ -173,7 +174,7 @@ def test_a_finer_tolerance_comes_closer() -> None:
 
 def test_a_model_places_one_mesh_many_times() -> None:
     piece = glaze_case()
-    model = mesh_model(piece, solids(piece), tolerance_mm=0.2, angle_radians=ANGLE_RADIANS)
+    model = PartCache().mesh_of(piece, 0.2)
     assert model.name == "glaze_case"
     assert [p.name for p in model.parts] == [p.name for p in piece.parts]
     assert [i.label for i in model.instances] == [p.label for p in piece.placements]

@@ -15,7 +15,7 @@ from furnigen import Draft, Piece, find_stock
 from furnigen.mockup.make import MockupOptions, make_mockup
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
-from furnigen.pipeline.make import Made
+from furnigen.pipeline.made import Made
 
 BOARD = "birch-ply-18"
 CHECKED_BY_ADMESH = (

@@ -18,7 +18,7 @@ from mockups import admesh_repairs, failed, made, read_strictly, stl
 
 import furnigen
 from furnigen import InputError, Piece, find_recipe, list_recipes
-from furnigen.pipeline.make import Made
+from furnigen.pipeline.made import Made
 from furnigen.recipes.discovery import read_parameter_file
 from furnigen.recipes.parameters import Parameter
 

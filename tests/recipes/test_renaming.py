@@ -19,7 +19,8 @@ from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
 from furnigen.mockup.scaled_bodies import scaled_bodies
 from furnigen.piece.description import LoadOn
-from furnigen.pipeline.make import MakeOptions, check_only, check_piece
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.options import MakeOptions
 from furnigen.strength.model.demands import ALL, Demands
 
 WORDS = (
@@ -120,8 +121,8 @@ def test_renaming_everything_changes_no_number(recipe: Recipe, data: st.DataObje
     other, _ = renamed(piece, random)
     options = MakeOptions(demands=Demands(tip_tests=(ALL,)))
     same(
-        told(check_only(piece, options, WITHOUT_KERNEL).report),
-        told(check_only(other, options, WITHOUT_KERNEL).report),
+        told(Built(piece, options).report_of(WITHOUT_KERNEL)),
+        told(Built(other, options).report_of(WITHOUT_KERNEL)),
     )
 
 
@@ -130,7 +131,7 @@ def test_renaming_changes_nothing_of_how_a_piece_is_built(recipe: Recipe) -> Non
     piece = recipe()
     for seed in range(1):
         other, _ = renamed(piece, Random(seed))
-        same(told(check_piece(piece, MakeOptions()).report), told(check_piece(other, MakeOptions()).report))
+        same(told(Built(piece).report), told(Built(other).report))
 
 
 def mocked_up(piece: Piece) -> tuple[Any, ...]:
@@ -161,10 +162,10 @@ def test_renaming_changes_no_way_of_building(recipe: Recipe, data: st.DataObject
     piece = drawn(recipe, data)
     assume(len(piece.placements) < 60)
     try:
-        report = check_piece(piece, MakeOptions()).report
+        report = Built(piece).report
     except FurnigenError:
         assume(False)
-    same(told(report), told(check_piece(renamed(piece, random)[0], MakeOptions()).report))
+    same(told(report), told(Built(renamed(piece, random)[0]).report))
 
 
 @by_name
@@ -189,6 +190,6 @@ def test_what_the_drafting_table_concludes_hangs_on_no_role(
     assert [(j.joinery, j.facts) for j in other.joints] == [(j.joinery, j.facts) for j in piece.joints]
     options = MakeOptions()
     same(
-        told(check_only(piece, options, WITHOUT_KERNEL).report),
-        told(check_only(other, options, WITHOUT_KERNEL).report),
+        told(Built(piece, options).report_of(WITHOUT_KERNEL)),
+        told(Built(other, options).report_of(WITHOUT_KERNEL)),
     )

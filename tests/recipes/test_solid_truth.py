@@ -15,7 +15,8 @@ from space import space
 from furnigen import InputError, list_recipes
 from furnigen.checks.solids import check_solid
 from furnigen.parts.volume.moments import volume_mm3
-from furnigen.pipeline.make import solids_and_meshes
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.options import MakeOptions
 from furnigen.pipeline.step_meshes import mesh_volume_mm3
 
 RECIPES = list_recipes()
@@ -35,7 +36,8 @@ def prove(recipe, keywords) -> bool:
         assert error.allowed
         assert "\n" not in str(error)
         return False
-    shapes, model = solids_and_meshes(piece, TOLERANCE_MM)
+    built = Built(piece, MakeOptions(tolerance_mm=TOLERANCE_MM))
+    shapes, model = built.solids, built.meshes
     for part, shape, mesh in zip(piece.parts, shapes, model.parts, strict=True):
         assert BRepCheck_Analyzer(shape).IsValid(), part.name
         exact, meshed = volume_mm3(part), mesh_volume_mm3(mesh.vertices, mesh.faces)

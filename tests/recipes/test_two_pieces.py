@@ -6,7 +6,7 @@ import pytest
 
 from furnigen import find_recipe
 from furnigen.cli.show import pitch_lines
-from furnigen.pipeline.make import MakeOptions, make_piece
+from furnigen.pipeline.built import Built
 
 IN = 25.4
 RACK = {
@@ -71,7 +71,7 @@ def test_the_racks_pitch_and_steps_are_told_and_reported():
         "Pitch of shelves: 15.6 in, 6 of them, the first 6 in above the floor",
     ]
     assert "Pitch of shelves: 396.24 mm" in pitch_lines(piece, "mm")[1]
-    report = make_piece(piece, MakeOptions(formats=())).report
+    report = Built(piece).report
     frames, shelves = report["pitches"]
     assert frames == {"what": "frames", "axis": "x", "first_mm": 152.4, "step_mm": 609.6, "count": 4}
     assert shelves == {"what": "shelves", "axis": "z", "first_mm": 152.4, "step_mm": 396.24, "count": 6}

@@ -276,7 +276,7 @@ def test_parts_in_other_files_are_told(tmp_path: Path, shelf: str) -> None:
 
 def test_what_the_file_is_stands_in_the_report(tmp_path: Path, shelf: str) -> None:
     report, _ = checked(tmp_path, shelf)
-    assert report["name"] == "leaning_shelf"
+    assert report["name"] == "Leaning shelf"
     assert report["stated"] == {
         "unit": ["millimetre"],
         "unit_mm": [1.0],

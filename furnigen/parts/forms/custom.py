@@ -1,9 +1,9 @@
-"""A form made by a user's own CadQuery function, with what was measured on its solid."""
+"""A form of the author's own: from a CadQuery function, or a CadQuery shape handed over as it is."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from furnigen.core.pose import Box, Vector, dot
@@ -13,7 +13,9 @@ from furnigen.core.pose import Box, Vector, dot
 class Custom:
     """A form made by a user's own CadQuery function, with what was measured on its solid.
 
-    Made by `furnigen.custom_form`, which runs the function once.
+    Made by `furnigen.custom_form`, which runs the function once, and by `Draft.place` of a CadQuery shape,
+    whose function reads the shape from its text. Two are equal when function and arguments are: what was
+    measured follows from them.
 
     Attributes:
         name: the function's name, for the parts list.
@@ -27,10 +29,10 @@ class Custom:
     name: str
     function: Callable[..., Any]
     arguments: tuple[tuple[str, Any], ...]
-    box: Box
-    volume_mm3: float
-    centroid_mm: Vector
-    flat: bool
+    box: Box = field(compare=False, repr=False)
+    volume_mm3: float = field(compare=False, repr=False)
+    centroid_mm: Vector = field(compare=False, repr=False)
+    flat: bool = field(compare=False, repr=False)
 
     @property
     def kind(self) -> str:
@@ -48,3 +50,16 @@ class Custom:
 
     def mirrored(self) -> None:
         """Not known: a function cannot be mirrored without making another."""
+
+
+@dataclass(frozen=True)
+class GivenShape:
+    """A solid as text, so that a description with it pickles and compares.
+
+    Attributes:
+        key: SHA-256 of its geometry: faces, edges and corners where they lie. Two solids of equal key are
+        one. brep: the solid in the kernel's text format, mm.
+    """
+
+    key: str
+    brep: str = field(compare=False, repr=False)

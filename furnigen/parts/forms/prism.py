@@ -24,6 +24,9 @@ class Prism:
         length, width, thickness: the blank (mm).
         outline: counter-clockwise corners within the blank (mm); empty for the plain rectangle.
         windows: openings cut clean through, each a counter-clockwise polygon inside the outline.
+
+    >>> Prism(100, 60, 18, ((0, 0), (100, 0), (0, 60))).volume_mm3
+    54000.0
     """
 
     length: float
@@ -118,7 +121,13 @@ class Prism:
 
 
 def rectangle(length: float, width: float, thickness: float) -> Prism:
-    """A plain board (mm)."""
+    """A plain board (mm).
+
+    Raises: InputError for a side below 0.1 mm.
+
+    >>> rectangle(600, 200, 17.6).volume_mm3
+    2112000.0
+    """
     return Prism(float(length), float(width), float(thickness))
 
 
@@ -126,6 +135,9 @@ def mitred(length: float, width: float, thickness: float) -> Prism:
     """A board with 45° mitres at both ends; `length` along the outer edge y = 0 (mm).
 
     Raises: InputError when the inner edge would vanish.
+
+    >>> mitred(600, 60, 18).kind
+    'shaped board'
     """
     if length <= 2 * width:
         raise InputError("mitred length", f"{length:g} mm", f"must be more than twice the width {width:g} mm")
@@ -138,6 +150,9 @@ def ring(length: float, width: float, thickness: float, member: float) -> Prism:
     """A closed rectangular ring sawn from one sheet: outer `length` x `width`, members `member` wide (mm).
 
     Raises: InputError when the members leave no window.
+
+    >>> len(ring(900, 300, 18, 60).windows)
+    1
     """
     if min(length, width) <= 2 * member:
         raise InputError(
@@ -150,11 +165,14 @@ def ring(length: float, width: float, thickness: float, member: float) -> Prism:
 
 
 def leaning(length: float, width: float, thickness: float, lean_degrees: float) -> Prism:
-    """A board whose two ends are cut level for a lean, measured from upright.
+    """A board whose two ends are cut level for a lean (degrees), measured from upright; mm.
 
     `length` is the blank, point to point; ends are parallel, the long edge y = 0 starts at x = 0.
 
     Raises: InputError when the cuts would meet.
+
+    >>> leaning(900, 60, 18, 10).blank_mm
+    (900, 60, 18)
     """
     from math import radians, tan
 

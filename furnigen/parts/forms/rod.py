@@ -11,7 +11,11 @@ from furnigen.parts.forms.form import Form, check_form_size
 
 @dataclass(frozen=True)
 class Rod:
-    """A round rod along +X, its axis at y = z = diameter / 2 (mm)."""
+    """A round rod along +X, its axis at y = z = diameter / 2 (mm).
+
+    >>> Rod(300, 20).blank_mm
+    (300, 20, 20)
+    """
 
     length: float
     diameter: float

@@ -27,6 +27,9 @@ class TurnedLeg:
         height: floor to underside (mm).
         top, foot: diameters square to the axis where it meets the top and the floor (mm).
         lean: resultant angle from upright (degrees).
+
+    >>> round(TurnedLeg(400, 40, 25, 10).axis_length, 1)
+    406.2
     """
 
     height: float

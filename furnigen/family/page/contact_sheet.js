@@ -1,8 +1,3 @@
-"""What the contact sheet does in the browser: filter, sort, draw, list. Plain script, no library."""
-
-from __future__ import annotations
-
-SCRIPT = r"""
 "use strict";
 (function () {
 const data = JSON.parse(document.getElementById("data").textContent);
@@ -47,7 +42,7 @@ function tint(status) {
 }
 function look(name) { return getComputedStyle(document.body).getPropertyValue(name).trim(); }
 
-function kept() {
+function filtered() {
   const find = state.find.toLowerCase();
   return rows.filter(r => {
     if (state.off.has(r.status)) return false;
@@ -74,7 +69,7 @@ function sorted(list) {
   });
 }
 
-// Those that no other beats in one column without losing in the other (all ties kept).
+// Variants that no other beats in one column without losing in the other; ties stay.
 function bestFront(list, x, y, lessX, lessY) {
   const sx = lessX ? 1 : -1, sy = lessY ? 1 : -1;
   const all = list.filter(r => (r.status === "pass" || r.status === "warn") &&
@@ -95,7 +90,7 @@ function bestFront(list, x, y, lessX, lessY) {
 let list = [], front = [], points = [];
 function refresh(page) {
   state.page = page || 1;
-  list = sorted(kept());
+  list = sorted(filtered());
   $("count").textContent = list.length === rows.length
     ? rows.length.toLocaleString("en") + " variants"
     : list.length.toLocaleString("en") + " of " + rows.length.toLocaleString("en") + " variants";
@@ -152,7 +147,7 @@ function draw() {
   points = at.map(r => [px(r.cells[x]), py(r.cells[y]), r]);
   const size = at.length > 1500 ? 2.5 : at.length > 300 ? 4 : 6;
   const colours = new Map(statuses.map(s => [s, tint(s)]));
-  c.globalAlpha = at.length > 300 ? 0.55 : 0.85;
+  c.globalAlpha = at.length > 300 ? 0.7 : 0.85;
   for (const [u, v, r] of points) {
     c.fillStyle = colours.get(r.status);
     c.beginPath();
@@ -192,9 +187,9 @@ function links(r) {
   return r.files.map(f => el("a", { href: link(r, f) }, f));
 }
 function heading(r) {
-  const told = columns.filter(c => c.given && r.cells[c.i] !== null)
+  const parts = columns.filter(c => c.given && r.cells[c.i] !== null)
     .map(c => c.label + "\u00a0" + (shown(r.cells[c.i]) + " " + c.unit).trim().replaceAll(" ", "\u00a0"));
-  return told.join(", ") || r.name;
+  return parts.join(", ") || r.name;
 }
 function card(r) {
   const c = el("article", { class: "card s-" + r.status + (front.includes(r) ? " best" : "") +
@@ -208,7 +203,7 @@ function card(r) {
   const best = front.includes(r) ? "; on the best front" : "";
   body.append(el("span", { class: "tag" }, words[r.status] + best));
   const facts = el("dl", {});
-  for (const i of new Set([...spoken, state.sort, +$("x").value, +$("y").value]))
+  for (const i of new Set([...usual, state.sort, +$("x").value, +$("y").value]))
     if (i >= 0 && !columns[i].given && r.cells[i] !== null)
       facts.append(el("dt", {}, columns[i].label), el("dd", {}, shown(r.cells[i]) + " " + columns[i].unit));
   body.append(facts);
@@ -218,7 +213,7 @@ function card(r) {
   return c;
 }
 function table(part) {
-  const named = new Set([...spoken, ...state.spans.keys(), state.sort, +$("x").value, +$("y").value]);
+  const named = new Set([...usual, ...state.spans.keys(), state.sort, +$("x").value, +$("y").value]);
   const wanted = columns.filter(c => c.given || named.has(c.i));
   const head = el("tr", {}, el("th", { scope: "col" }, "no."), el("th", { scope: "col" }, "outcome"));
   for (const c of wanted) {
@@ -226,7 +221,7 @@ function table(part) {
     const b = el("button", { type: "button" }, c.head + arrow);
     b.addEventListener("click", () => {
       state.down = state.sort === c.i && !state.down;
-      state.sort = c.i; $("sort").value = c.i; turned(); refresh();
+      state.sort = c.i; $("sort").value = c.i; showDirection(); refresh();
     });
     head.append(el("th", { scope: "col", class: c.number ? "n" : "", "aria-sort": c.i === state.sort ?
       (state.down ? "descending" : "ascending") : "none" }, b));
@@ -238,7 +233,7 @@ function table(part) {
       el("th", { scope: "row", title: r.name }, String(r.i + 1)),
       el("td", {}, el("span", { class: "tag" }, words[r.status])));
     for (const c of wanted) line.append(el("td", { class: c.number ? "n" : "" }, shown(r.cells[c.i])));
-    line.append(el("td", {}, ...links(r).flatMap(a => [a, " "])), el("td", { class: "name" }, r.reason));
+    line.append(el("td", { class: "files" }, ...links(r).flatMap(a => [a, " "])), el("td", { class: "name" }, r.reason));
     body.append(line);
   }
   return el("div", { class: "scroll", tabindex: "0" }, el("table", {}, el("thead", {}, head), body));
@@ -299,7 +294,7 @@ function filter(c) {
   }
   return box;
 }
-function turned() {
+function showDirection() {
   $("turn").textContent = state.down ? "high to low" : "low to high";
   $("turn").setAttribute("aria-pressed", String(state.down));
 }
@@ -324,13 +319,13 @@ function controls() {
   }));
   $("filters").replaceChildren(...columns.filter(c => c.given).map(filter));
   $("sort").value = "-1";
-  turned();
+  showDirection();
 }
 
 const family = { i: -1, head: "the family's order" };
 const given = columns.filter(c => c.given).map(c => c.i);
-const told = numbers.filter(c => !c.given).slice(0, 4).map(c => c.i);
-const spoken = columns.filter(c => given.includes(c.i) || told.includes(c.i)).map(c => c.i);
+const measured = numbers.filter(c => !c.given).slice(0, 4).map(c => c.i);
+const usual = columns.filter(c => given.includes(c.i) || measured.includes(c.i)).map(c => c.i);
 choose($("sort"), [family, ...columns], -1);
 choose($("more"), [{ i: -1, head: "choose a column" }, ...columns.filter(c => !c.given)], -1);
 if (numbers.length) {
@@ -349,7 +344,7 @@ $("key").replaceChildren(...statuses.map(s => {
 }), el("li", {}, el("i", { class: "ring" }), "best front"));
 $("find").addEventListener("input", e => { state.find = e.target.value; refresh(); });
 $("sort").addEventListener("change", e => { state.sort = +e.target.value; refresh(); });
-$("turn").addEventListener("click", () => { state.down = !state.down; turned(); refresh(); });
+$("turn").addEventListener("click", () => { state.down = !state.down; showDirection(); refresh(); });
 $("more").addEventListener("change", e => {
   if (+e.target.value >= 0) $("filters").append(filter(columns[+e.target.value]));
   e.target.value = "-1";
@@ -376,16 +371,16 @@ function nearest(e) {
 }
 $("chart").addEventListener("mousemove", e => {
   const r = nearest(e);
-  const told = id => "\n" + columns[+$(id).value].label + " " + shown(r.cells[+$(id).value]);
-  $("chart").title = r ? r.name + told("x") + told("y") : "";
+  const value = id => "\n" + columns[+$(id).value].label + " " + shown(r.cells[+$(id).value]);
+  $("chart").title = r ? r.name + value("x") + value("y") : "";
 });
 $("chart").addEventListener("click", e => { const r = nearest(e); if (r) go(r); });
 $("chart").addEventListener("keydown", e => {
-  const way = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[e.key];
-  if (!way || !front.length) return;
+  const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[e.key];
+  if (!step || !front.length) return;
   e.preventDefault();
   const k = front.findIndex(r => r.i === state.at);
-  state.at = front[(k + way + front.length) % front.length].i;
+  state.at = front[(k + step + front.length) % front.length].i;
   draw(); fill();
   $("frontnote").textContent = front.find(r => r.i === state.at).name;
 });
@@ -393,4 +388,3 @@ window.addEventListener("resize", draw);
 window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
 refresh();
 })();
-"""

@@ -1,0 +1,62 @@
+"""Which writer makes which file: a new output is a line of the table here, and one in `MAKE_FORMATS`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from typing import TYPE_CHECKING
+
+from furnigen.formats.cut_list import cutlist_csv
+from furnigen.formats.hardware_list import hardware_csv
+from furnigen.piece.description import Piece
+from furnigen.pipeline.results.file_names import series
+
+if TYPE_CHECKING:
+    from furnigen.mesh.model import MeshModel
+
+Files = dict[str, bytes]
+
+
+def file_writers(
+    piece: Piece,
+    formats: Collection[str],
+    units: str,
+    meshes: Callable[[], MeshModel],
+    step: Callable[[], bytes],
+) -> dict[str, Callable[[], Files]]:
+    """The writers of the formats asked for, by format; each returns names and contents.
+
+    Args:
+        units: "mm" or "in", for lists that people read.
+        meshes, step: give the meshes and the STEP file, only then worked out.
+    """
+
+    def stl() -> Files:
+        from furnigen.formats.stl import stl_bytes
+
+        return {"model.stl": stl_bytes(meshes())}
+
+    def threemf() -> Files:
+        from furnigen.formats.threemf import threemf_bytes
+
+        return {"model.3mf": threemf_bytes(meshes())}
+
+    def glb() -> Files:
+        from furnigen.formats.glb import glb_bytes
+
+        return {"model.glb": glb_bytes(meshes())}
+
+    def each_part() -> Files:
+        from furnigen.formats.stl import part_stls
+
+        return series("parts", ".stl", part_stls(meshes()))
+
+    table: dict[str, Callable[[], Files]] = {
+        "step": lambda: {"model.step": step()},
+        "stl": stl,
+        "3mf": threemf,
+        "glb": glb,
+        "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, units)},
+        "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
+        "part-stl": each_part,
+    }
+    return {name: table[name] for name in table if name in formats}
