@@ -90,10 +90,13 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.joints.mitre import mitre as mitre
     from furnigen.joints.pins import shelf_pins as shelf_pins
     from furnigen.joints.round_tenons import round_tenon as round_tenon
+    from furnigen.joints.sliding_dovetail import sliding_dovetail as sliding_dovetail
     from furnigen.joints.tenons import tenon as tenon
     from furnigen.joints.tenons import wedged_tenon as wedged_tenon
     from furnigen.kernel.cadquery_out import to_cadquery as to_cadquery
     from furnigen.kernel.custom import custom_form as custom_form
+    from furnigen.parts.forms.nosed_board import NosedBoard as NosedBoard
+    from furnigen.parts.forms.nosed_board import bullnose as bullnose
     from furnigen.parts.forms.prism import Prism as Prism
     from furnigen.parts.forms.prism import leaning as leaning
     from furnigen.parts.forms.prism import mitred as mitred
@@ -217,6 +220,7 @@ _HOMES = {
         "housing",
         "rabbet",
     ),
+    "furnigen.joints.sliding_dovetail": ("sliding_dovetail",),
     "furnigen.joints.laps": (
         "cross_lap",
         "half_lap",
@@ -230,6 +234,10 @@ _HOMES = {
     ),
     "furnigen.kernel.cadquery_out": ("to_cadquery",),
     "furnigen.kernel.custom": ("custom_form",),
+    "furnigen.parts.forms.nosed_board": (
+        "NosedBoard",
+        "bullnose",
+    ),
     "furnigen.parts.forms.prism": (
         "Prism",
         "leaning",

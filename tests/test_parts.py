@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 from furnigen import InputError, Pose, Prism, Rod, SquareLeg, TurnedLeg, leaning, mitred, rectangle, ring
 from furnigen.drafting.leg_angles import leg_angles
 from furnigen.parts.cuts import BoxCut
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.leg_lean import (
     STEEPEST_DEGREES,
     TRIM_ALLOWANCE_MM,
@@ -81,6 +80,7 @@ def unit(v):
     return tuple(c / hypot(*v) for c in v)
 
 
+@settings(deadline=None)
 @given(UNIT)
 def test_the_reach_of_straight_forms_is_that_of_their_corners(direction):
     d = unit(direction)
@@ -98,7 +98,7 @@ def test_the_reach_of_straight_forms_is_that_of_their_corners(direction):
 
 
 def test_bounds_stand_where_the_pose_says():
-    box = bounds(rectangle(80, 30, 18), Pose.turned("z", 90, (5, 6, 7)))
+    box = rectangle(80, 30, 18).bounds(Pose.turned("z", 90, (5, 6, 7)))
     assert (*box.lo, *box.hi) == pytest.approx((-25, 6, 7, 5, 86, 25))
 
 

@@ -16,9 +16,7 @@ from furnigen.core.quantities import SAME_MM
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.sizes import LEAST_WALL_MM, THIRD
 from furnigen.mesh.broadphase import meeting_boxes
-from furnigen.parts.cuts import Bore, BoxCut
-from furnigen.parts.forms.bounds import bounds
-from furnigen.parts.forms.prism import Prism
+from furnigen.parts.cuts import Bore, FlatCut
 from furnigen.parts.part import Part
 from furnigen.parts.volume.bores import bore_span
 from furnigen.parts.volume.polytope import overlap
@@ -61,7 +59,7 @@ def _faces_cut(part: Part) -> list[tuple[Box, float, float]]:
     found = []
     thick = part.form.blank_mm[2]
     for cut in part.cuts:
-        if not isinstance(cut, BoxCut) or Fact.GROOVE not in cut.facts:
+        if not isinstance(cut, FlatCut) or Fact.GROOVE not in cut.facts:
             continue
         box = cut.spans()
         low = box.hi[2] if box.lo[2] <= SAME_MM else 0.0
@@ -76,9 +74,10 @@ def _grooves(piece: Piece) -> Iterator[Finding]:
     """A groove takes at most a third of its board; two from both faces leave enough between them."""
     seen, bad = 0, False
     for index, part in enumerate(piece.parts):
-        if not isinstance(part.form, Prism):
+        board = part.form.as_board
+        if board is None:
             continue
-        thick = part.form.thickness
+        thick = board.thickness
         grooves = _faces_cut(part)
         seen += len(grooves)
         deepest = max((max(low, high) for _, low, high in grooves), default=0.0)
@@ -124,7 +123,7 @@ def _hole_bottoms(piece: Piece) -> Iterator[Finding]:
     """A blind hole leaves some wood behind it."""
     seen, bad = 0, False
     for index, part in enumerate(piece.parts):
-        blank = bounds(part.form)
+        blank = part.form.bounds()
         for cut in part.cuts:
             if not isinstance(cut, Bore) or not cut.blind:
                 continue
@@ -186,7 +185,7 @@ def _edge_gaps(piece: Piece, label: str, fastener: Fastener) -> list[float]:
     """Least distance of each axis from the faces it runs along in one placement (mm)."""
     place = piece.placement(label)
     inside = place.pose.inverse()
-    blank = bounds(piece.part_of(place).form)
+    blank = piece.part_of(place).form.bounds()
     found = []
     for point, way in fastener.sites:
         start, direction = inside.apply(point), inside.turn(way)

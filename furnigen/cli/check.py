@@ -50,6 +50,9 @@ def run(given: argparse.Namespace) -> int:
     options = MakeOptions((), tolerance(given))
     if given.recipe.lower().endswith(STEP_ENDINGS):
         return _check_step(given, options.tolerance_mm)
+    for option, value in _limits_given(given).items():
+        if value is not None:
+            raise InputError(option, value, f"is a limit of a STEP file, and {given.recipe} is a recipe")
     from furnigen.cli.finding_table import carried_lines, findings_table
     from furnigen.cli.show import Progress, headline, safety
     from furnigen.core.finding import any_failed
@@ -86,7 +89,8 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.pipeline.result_folder import settle
     from furnigen.pipeline.step_guard import check_step_guarded
 
-    if given.values or given.params or given.limit or given.load or given.only or given.tip_test:
+    asked = (given.values, given.params, given.limit, given.load, given.only, given.tip_test)
+    if any(asked) or given.sag_limit is not None or given.climate is not None:
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
         )
@@ -105,16 +109,25 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     return int(any_failed(findings))
 
 
+def _limits_given(given: argparse.Namespace) -> dict[str, str | None]:
+    """The options that limit the check of a STEP file, as typed."""
+    return {
+        "--time-limit": given.time_limit,
+        "--memory-limit": given.memory_limit,
+        "--copy-limit": given.copy_limit,
+    }
+
+
 def _step_limits(given: argparse.Namespace) -> StepLimits:
     from furnigen.pipeline.step_guard import StepLimits
 
     seconds = _amount("--time-limit", given.time_limit, "seconds", 1e6)
     memory = _amount("--memory-limit", given.memory_limit, "GiB", 1e4)
-    copies = _amount("--copy-limit", given.copy_limit, "solids", 1e7)
+    copies = _amount("--copy-limit", given.copy_limit, "solids", 1e7, whole=True)
     return StepLimits(seconds, memory, None if copies is None else int(copies))
 
 
-def _amount(option: str, text: str | None, unit: str, most: float) -> float | None:
+def _amount(option: str, text: str | None, unit: str, most: float, *, whole: bool = False) -> float | None:
     """The number of an option; None where it is not given."""
     if text is None:
         return None
@@ -122,8 +135,9 @@ def _amount(option: str, text: str | None, unit: str, most: float) -> float | No
         value = float(text)
     except ValueError:
         value = 0.0
-    if not 0.0 < value <= most:
-        raise InputError(option, text, f"must be a number of {unit} above 0, at most {most:,.0f}")
+    if not 0.0 < value <= most or (whole and not value.is_integer()):
+        number = "a whole number" if whole else "a number"
+        raise InputError(option, text, f"must be {number} of {unit} above 0, at most {most:,.0f}")
     return value
 
 

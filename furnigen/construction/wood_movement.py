@@ -18,8 +18,6 @@ from furnigen.catalogue.materials import Material, find_material, list_materials
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box, Vector, cross, dot, unit
 from furnigen.joints.joint import Joint
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.piece.description import Piece, Placement
 
 if TYPE_CHECKING:
@@ -268,9 +266,7 @@ class _Board:
     @staticmethod
     def of(piece: Piece, placement: Placement, strains: Mapping[str, CrossStrain]) -> _Board:
         part = piece.part_of(placement)
-        # a leg's blank stands: its grain runs from foot to top
-        upright = isinstance(part.form, TurnedLeg | SquareLeg)
-        grain = placement.pose.turn((0.0, 0.0, 1.0) if upright else (1.0, 0.0, 0.0))
+        grain = placement.pose.turn(part.form.grain)
         return _Board(placement.label, grain, strains[part.stock.material])
 
     @property

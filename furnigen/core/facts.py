@@ -121,18 +121,27 @@ class Joinery(StrEnum):
     FINGER = "finger joint"
     MITRE = "mitre"
     TENON = "tenon"
+    SLIDING_DOVETAIL = "sliding dovetail"
 
 
 _INTERLOCK = frozenset(
-    {Joinery.DOWELLED, Joinery.BOLTED, Joinery.PINS, Joinery.HOUSING, Joinery.LAP, Joinery.TENON}
+    {
+        Joinery.DOWELLED,
+        Joinery.BOLTED,
+        Joinery.PINS,
+        Joinery.HOUSING,
+        Joinery.LAP,
+        Joinery.TENON,
+        Joinery.SLIDING_DOVETAIL,
+    }
 )
 
 
 def shape_facts(joinery: Joinery, said: Fact = NO_FACTS) -> Fact:
     """What a joint of a family does by its shape, unless its author states otherwise.
 
-    Housings, laps, tenons, dowels, pins and bolts interlock; butts, mitres and rabbets carry only when they
-    are glued or fastened (common practice, no source).
+    Housings, sliding dovetails, laps, tenons, dowels, pins and bolts interlock; butts, mitres and rabbets
+    carry only when they are glued or fastened (common practice, no source).
     """
     if said & _OF[Subject.JOINT]:
         return said

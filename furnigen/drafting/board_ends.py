@@ -11,7 +11,6 @@ from furnigen.core.errors import InputError
 from furnigen.core.pose import Pose, dot
 from furnigen.joints.meeting import STRAIGHT, Meeting, Span, box_cut, box_of
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.parts.forms.bounds import bounds
 
 Rect = tuple[Span, Span]
 
@@ -93,7 +92,7 @@ def _askew_cuts(end: TongueEnd) -> list[BoxCut]:
     one, two = (i for i in range(3) if i != axis)
     keeps = []
     for other, _ in end:
-        taken = bounds(other.a.form, back @ other.to_b)
+        taken = other.a.form.bounds(back @ other.to_b)
         keeps.append(((taken.lo[one], taken.hi[one]), (taken.lo[two], taken.hi[two])))
     rects = outside(
         ((whole.lo[one], whole.hi[one]), (whole.lo[two], whole.hi[two])),

@@ -8,7 +8,7 @@ from itertools import pairwise
 from furnigen.core.errors import InputError
 from furnigen.core.pose import AXES, Box, axis_index
 from furnigen.drafting.division import ROUNDING_MM, Rule
-from furnigen.parts.forms.form import SMALLEST_MM
+from furnigen.parts.forms.sizes import SMALLEST_MM
 from furnigen.piece.description import SIDES, Opening, Pitch
 
 

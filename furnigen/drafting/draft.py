@@ -22,12 +22,11 @@ from furnigen.drafting.division import Rule
 from furnigen.drafting.finishing import finished
 from furnigen.drafting.given import FIT_MM, check_head, placeable, require_joint, require_points
 from furnigen.drafting.goods import GOODS
-from furnigen.drafting.joining import Join, cleat_strip, declare_join
+from furnigen.drafting.joining import Join, declare_join, joint_strip
 from furnigen.drafting.placing import board_in, check_words
 from furnigen.joints.chosen import Joining, settled_joint
-from furnigen.joints.cleats import Cleat
+from furnigen.joints.spec import StripJoint
 from furnigen.parts.cuts import BoxCut
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
 from furnigen.piece.description import LegNote, LoadOn, Opening, Piece, Pitch, Wall
 from furnigen.piece.distinct_parts import Item
@@ -145,7 +144,7 @@ class Draft:
     def box(self, label: str) -> Box:
         """Bounds of a placement (mm). Raises: InputError when nothing is called so."""
         item = self._item(label)
-        return bounds(item.form, item.pose)
+        return item.form.bounds(item.pose)
 
     def _item(self, label: str) -> Item:
         try:
@@ -197,18 +196,18 @@ class Draft:
         said = read_facts(facts, Subject.JOINT, f"the joint of {b} to {a}")
         named = (asked, value_of(asked)) if isinstance(asked, str) else asked
         spec, named = settled_joint(joint, named)
-        if isinstance(spec, Cleat):
-            self._on_cleat(a, b, spec, named)
+        if isinstance(spec, StripJoint):
+            self._with_strip(a, b, spec, named)
         else:
             self._joins.append(declare_join(self._item(a), self._item(b), spec, self.fit_mm, named, said))
 
-    def _on_cleat(self, a: str, b: str, joint: Cleat, asked: tuple[str, str] | None) -> None:
-        """Place a strip under b's end, join it to a, and b to it."""
-        label, box, grain = cleat_strip(self._item(a), self._item(b), joint, self._items)
+    def _with_strip(self, a: str, b: str, joint: StripJoint, asked: tuple[str, str] | None) -> None:
+        """Place a strip at b's end, join it to a, and b to it."""
+        label, box, grain = joint_strip(self._item(a), self._item(b), joint, self._items)
         path = self._item(b).path
-        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role="cleat", path=path)
-        self.join(a, label, joint.to_side, asked=asked)
-        self.join(label, b, joint.to_shelf, asked=asked)
+        self.board(label, joint.stock, box.lo, box.hi, grain=grain, role=joint.kind, path=path)
+        self.join(a, label, joint.to_a, asked=asked)
+        self.join(label, b, joint.to_b, asked=asked)
 
     # -- copies --------------------------------------------------------------------------------
 

@@ -16,12 +16,7 @@ from math import cos, radians
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import LEVEL_DEGREES, Box, Pose, dot
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.piece.description import Wall
 from furnigen.piece.distinct_parts import Item
 
@@ -41,7 +36,7 @@ WALL = Fact.FIXED_TO_THE_WALL | Fact.FREE_OF_THE_WALL
 
 def lies_level(form: Form, pose: Pose) -> bool:
     """Whether it is a board whose faces lie level."""
-    return isinstance(form, Prism) and abs(pose.rotation[2][2]) > cos(radians(LEVEL_DEGREES))
+    return form.as_board is not None and abs(pose.rotation[2][2]) > cos(radians(LEVEL_DEGREES))
 
 
 def settled_facts(
@@ -59,7 +54,7 @@ def settled_facts(
     found = {}
     for label, item in items.items():
         facts = item.facts
-        known = isinstance(item.form, Prism | Rod | TurnedLeg | SquareLeg)
+        known = not item.form.needs_kernel
         if Fact.TAKES_GOODS in facts and known and not lies_level(item.form, item.pose):
             raise InputError(f"facts of {label}", "takes goods", "it does not lie level")
         if Fact.FIXED_TO_THE_WALL in facts and not walls:
@@ -68,7 +63,7 @@ def settled_facts(
             )
         if not facts & GOODS and lies_level(item.form, item.pose):
             if label not in floors and not boxes:
-                boxes = {name: bounds(one.form, one.pose) for name, one in items.items()}
+                boxes = {name: one.form.bounds(one.pose) for name, one in items.items()}
             takes = label in floors or _takes_goods(item, boxes)
             facts |= Fact.TAKES_GOODS if takes else NO_FACTS
         if walls and not facts & WALL and any(_flat_against(item, wall) for wall in walls):
@@ -101,10 +96,11 @@ def upper_face_free(label: str, boxes: Mapping[str, Box]) -> bool:
 
 def _flat_against(item: Item, wall: Wall) -> bool:
     """Whether a board lies with a broad face on a wall, and can hold there."""
-    if not isinstance(item.form, Prism) or item.form.thickness < BEARS_SCREWS_MM:
+    board = item.form.as_board
+    if board is None or board.thickness < BEARS_SCREWS_MM:
         return False
     face = item.pose.turn((0.0, 0.0, 1.0))
     flat = abs(dot(face, wall.normal)) > cos(radians(LEVEL_DEGREES))
     off = dot(item.pose.origin, wall.normal) - dot(wall.point, wall.normal)
-    thick = item.form.thickness * dot(face, wall.normal)
+    thick = board.thickness * dot(face, wall.normal)
     return flat and min(abs(off), abs(off + thick)) < TOUCHING_MM

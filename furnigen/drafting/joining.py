@@ -8,26 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import count
-from math import radians, tan
 
 from furnigen.core.asked import asked_as
 from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, shape_facts
-from furnigen.core.pose import Box, Pose, Vector, axis_vector, dot
+from furnigen.core.pose import Box, Pose, axis_vector, dot
 from furnigen.drafting.board_ends import tongue_cuts
-from furnigen.joints.cleats import Cleat
 from furnigen.joints.joint import Joint
 from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
-from furnigen.joints.spec import Cutting, Spec
+from furnigen.joints.spec import Cutting, Spec, StripJoint
 from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.part import Part
 from furnigen.parts.volume.moments import square_box, volume_mm3
 from furnigen.parts.volume.round_holes import axis_gap
@@ -84,16 +77,16 @@ def declare_join(
     return Join(a.label, b.label, spec, met.low, asked, facts)
 
 
-def cleat_strip(side: Item, shelf: Item, cleat: Cleat, taken: Container[str]) -> tuple[str, Box, str]:
-    """The strip that a cleat puts under a shelf's end: its label, the box it fills (mm), its grain.
+def joint_strip(side: Item, shelf: Item, joint: StripJoint, taken: Container[str]) -> tuple[str, Box, str]:
+    """The strip that a joint such as a cleat puts at a shelf's end: its label, its box (mm), its grain.
 
     Args:
         taken: labels that are in use.
 
     Raises: InputError when the two do not meet so.
     """
-    box, grain = cleat.strip(find_meeting(joint_member(side), joint_member(shelf), "cleat"))
-    return next(x for n in count(1) if (x := f"{shelf.label}.cleat.{n}") not in taken), box, grain
+    box, grain = joint.strip(find_meeting(joint_member(side), joint_member(shelf), joint.kind))
+    return next(x for n in count(1) if (x := f"{shelf.label}.{joint.kind}.{n}") not in taken), box, grain
 
 
 def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
@@ -103,31 +96,6 @@ def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
         turned = turn.inverse().turn(axis_vector(axis, float(-sign if axis == 0 else sign)))
         image = [i or round(c) for i, c in zip(image, turned, strict=True)]
     return (image[0], image[1], image[2])
-
-
-def lengthened(form: Form, axis: int, sign: int, by: float) -> tuple[Form, Vector]:
-    """A form made longer at one end (mm), and how far its frame moves in its own terms.
-
-    Raises: GeometryError for a form that can not grow so.
-    """
-    if isinstance(form, TurnedLeg | SquareLeg) and axis == 2 and sign > 0:
-        return _taller(form, by)
-    shift = axis_vector(axis, -by if sign < 0 else 0.0)
-    if isinstance(form, Prism) and form.rectangular:
-        side = ("length", "width", "thickness")[axis]
-        return replace(form, **{side: getattr(form, side) + by}), shift
-    if isinstance(form, Rod) and axis == 0:
-        return replace(form, length=form.length + by), shift
-    raise GeometryError(f"a {form.kind} can not be let into another part")
-
-
-def _taller(leg: TurnedLeg | SquareLeg, by: float) -> tuple[Form, Vector]:
-    """The same taper and lean, cut off `by` higher; its frame follows its top."""
-    top = leg.foot + (leg.top - leg.foot) * (leg.height + by) / leg.height
-    if isinstance(leg, TurnedLeg):
-        return replace(leg, height=leg.height + by, top=top), (-by * tan(radians(leg.lean)), 0.0, 0.0)
-    tall = replace(leg, height=leg.height + by, top=top)
-    return tall, (-by * tan(radians(leg.lean_x)), -by * tan(radians(leg.lean_y)), 0.0)
 
 
 END_NAMES = 0.3
@@ -156,7 +124,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
             growth[end] = max(by, growth.get(end, 0.0))
     for (label, axis, sign), by in growth.items():
         item = items[label]
-        item.form, shift = lengthened(item.form, axis, sign, by)
+        item.form, shift = item.form.lengthened(axis, sign, by)
         item.pose = item.pose @ Pose.at(*shift)
         item.cuts = [c.moved(Pose.at(*shift).inverse()) for c in item.cuts]
     joints = []
@@ -199,7 +167,7 @@ def _most_cutting(label: str, by_join: list[tuple[Join, str, int]]) -> tuple[str
 
 def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
     """Bounds of an item as placed, in its frame after it grew."""
-    box = bounds(item.form)
+    box = item.form.bounds()
     lo = [box.lo[i] + growth.get((label, i, -1), 0.0) for i in range(3)]
     hi = [box.hi[i] - growth.get((label, i, 1), 0.0) for i in range(3)]
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
@@ -226,7 +194,7 @@ def _settled(cut: Cut, form: Form) -> Cut:
     box = square_box(cut)
     if box is None:
         return cut
-    blank = bounds(form)
+    blank = form.bounds()
     lo = [max(a, b) for a, b in zip(box.lo, blank.lo, strict=True)]
     hi = [min(a, b) for a, b in zip(box.hi, blank.hi, strict=True)]
     for i in range(3):
@@ -268,7 +236,7 @@ def _check_bores(item: Item) -> None:
 
     Raises: InputError.
     """
-    blank = bounds(item.form)
+    blank = item.form.bounds()
     holes = [c for c in item.cuts if isinstance(c, Bore) and c.blind]
     for cut in holes:
         over = max(

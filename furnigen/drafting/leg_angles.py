@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.form import Form, Leg
 from furnigen.parts.forms.leg_lean import resultant_degrees, sightline_degrees
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.piece.description import LegNote
 
 
@@ -24,7 +22,7 @@ class LegAngles:
     blank_length: float
 
 
-def leg_angles(leg: TurnedLeg | SquareLeg, rake: float, splay: float) -> LegAngles:
+def leg_angles(leg: Leg, rake: float, splay: float) -> LegAngles:
     """Bench angles of a leg.
 
     The drill guide is tilted by the resultant angle, in the plane of the sightline, so its angle from
@@ -38,6 +36,7 @@ def leg_angles(leg: TurnedLeg | SquareLeg, rake: float, splay: float) -> LegAngl
 
 def note_of_part(note: LegNote, part: int, form: Form) -> LegNote:
     """A leg's note with its part's number, and the lengths it has with its tenon."""
-    if isinstance(form, TurnedLeg | SquareLeg):
-        return replace(note, part=part, axis_length=form.axis_length, blank_length=form.blank_mm[0])
+    leg = form.as_leg
+    if leg is not None:
+        return replace(note, part=part, axis_length=leg.axis_length, blank_length=leg.blank_mm[0])
     return replace(note, part=part)

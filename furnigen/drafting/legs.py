@@ -11,8 +11,7 @@ from furnigen.core.pose import Box, Pose
 from furnigen.drafting.arrays import CORNERS, corner_points
 from furnigen.drafting.draft import Draft
 from furnigen.drafting.leg_angles import leg_angles
-from furnigen.parts.forms.bounds import bounds
-from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.form import Leg
 from furnigen.parts.forms.leg_lean import resultant_degrees
 from furnigen.parts.forms.square_leg import SquareLeg
 from furnigen.parts.forms.turned_leg import TurnedLeg
@@ -91,7 +90,7 @@ def four_legs(
         pose = Pose.turned("z", turn, (x, y, 0.0))
         _check_top(form, pose, under, inset)
         labels.append(draft.place(f"leg.{corner}", form, stock, pose, role="leg"))
-        boxes.append(bounds(form, pose))
+        boxes.append(form.bounds(pose))
         draft.note_legs(labels[-1], LegNote(0, *_angles(form, rake, splay)))
     if boxes[0].hi[0] >= boxes[1].lo[0] or boxes[0].hi[1] >= boxes[3].lo[1]:
         raise InputError(
@@ -133,13 +132,13 @@ def leg_insets(
     if inset_to == "axis":
         return inset, inset
     form, turn = _leg(kind, height, top, foot, rake, splay, 1, 1)
-    _, hi = _level_reach(form, Pose.turned("z", turn), height if inset_to == "top" else 0.0)
-    return inset + hi[0], inset + hi[1]
+    (_, x), (_, y) = form.level_bounds(height if inset_to == "top" else 0.0, Pose.turned("z", turn))
+    return inset + x, inset + y
 
 
 def _leg(
     kind: str, height: float, top: float, foot: float, rake: float, splay: float, sx: int, sy: int
-) -> tuple[Form, float]:
+) -> tuple[Leg, float]:
     """The form of the leg at a corner and the turn about z (degrees) that makes it lean outward there."""
     if kind == "turned":
         tx, ty = sx * tan(radians(splay)), sy * tan(radians(rake))
@@ -150,23 +149,10 @@ def _leg(
     return SquareLeg(height, top, foot, rake, splay), 90.0 if sx < 0 else -90.0
 
 
-def _level_reach(form: Form, pose: Pose, z: float) -> tuple[list[float], list[float]]:
-    """Low and high ends along X and Y of a leg's level section at a height (mm)."""
-    if isinstance(form, TurnedLeg):
-        a, b, centre = form.section(z)
-        c = pose.apply(centre)
-        r = pose.rotation
-        reach = [((a * r[i][0]) ** 2 + (b * r[i][1]) ** 2) ** 0.5 for i in (0, 1)]
-        return [c[i] - reach[i] for i in (0, 1)], [c[i] + reach[i] for i in (0, 1)]
-    assert isinstance(form, SquareLeg)
-    corners = [pose.apply((x, y, z)) for x, y in form.section(z)]
-    return [min(p[i] for p in corners) for i in (0, 1)], [max(p[i] for p in corners) for i in (0, 1)]
-
-
-def _check_top(form: Form, pose: Pose, under: Box, inset: float) -> None:
+def _check_top(leg: Leg, pose: Pose, under: Box, inset: float) -> None:
     """Refuse a leg whose top section reaches past the underside it carries."""
-    lo, hi = _level_reach(form, pose, under.lo[2])
-    over = max(max(under.lo[i] - lo[i], hi[i] - under.hi[i]) for i in (0, 1))
+    spans = leg.level_bounds(under.lo[2], pose)
+    over = max(max(under.lo[i] - lo, hi - under.hi[i]) for i, (lo, hi) in enumerate(spans))
     if over > 1e-6:
         raise InputError(
             "leg inset",
@@ -176,7 +162,6 @@ def _check_top(form: Form, pose: Pose, under: Box, inset: float) -> None:
         )
 
 
-def _angles(form: Form, rake: float, splay: float) -> tuple[float, ...]:
-    assert isinstance(form, TurnedLeg | SquareLeg)
+def _angles(form: Leg, rake: float, splay: float) -> tuple[float, ...]:
     a = leg_angles(form, rake, splay)
     return (a.rake, a.splay, a.resultant, a.sightline, a.drill_guide, a.axis_length, a.blank_length)

@@ -8,8 +8,8 @@ from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError, kind_of
 from furnigen.core.pose import AXES, Box, Pose, axis_index, board_pose
 from furnigen.drafting.division import ROUNDING_MM
-from furnigen.parts.forms.form import SMALLEST_MM
 from furnigen.parts.forms.prism import Prism, rectangle
+from furnigen.parts.forms.sizes import SMALLEST_MM
 
 
 def check_words(label: str, path: Iterable[str], role: str) -> None:

@@ -96,6 +96,12 @@ class Contents:
         return roots[0].name if len(roots) == 1 else ""
 
     @property
+    def names(self) -> frozenset[str]:
+        """What the file calls its products and placements, in words of people: identifiers are no names."""
+        words = (self.file.value(n, kind, 1) for kind in ("PRODUCT", _USAGE) for n in self.file.of(kind))
+        return frozenset(w.strip() for w in words if isinstance(w, str) and w.strip())
+
+    @property
     def written(self) -> str:
         """When the file was written, as its header says; "" where it does not."""
         values = self.file.header.get("FILE_NAME", [])

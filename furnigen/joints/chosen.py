@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from furnigen.core.errors import InputError, RecipeError
-from furnigen.joints.cleats import Cleat
 from furnigen.joints.fastened import Butt, CrossBolt, Dowelled
-from furnigen.joints.spec import Spec
+from furnigen.joints.spec import Spec, StripJoint
 
 USUAL = "usual"
 """The word for leaving a joint to the recipe."""
@@ -32,8 +31,8 @@ class ChosenJoint:
 
     parameter: str
     word: str
-    spec: Spec | Cleat | None
-    options: tuple[tuple[str, Spec | Cleat | None], ...] = ()
+    spec: Spec | StripJoint | None
+    options: tuple[tuple[str, Spec | StripJoint | None], ...] = ()
 
     @property
     def asked(self) -> tuple[str, str]:
@@ -57,7 +56,7 @@ class ChosenJoint:
         """
         return self.option(word) if self.word == USUAL else self
 
-    def cut_as(self, spec: Spec | Cleat) -> ChosenJoint:
+    def cut_as(self, spec: Spec | StripJoint) -> ChosenJoint:
         """The same choice, made as another joint: a housing at the very end of a board is a rabbet."""
         return replace(self, spec=spec)
 
@@ -78,13 +77,13 @@ class ChosenJoint:
         return InputError(self.parameter, self.word, allowed, fits)
 
 
-Joining = Spec | Cleat | ChosenJoint
+Joining = Spec | StripJoint | ChosenJoint
 """What `Draft.join` takes as a joint."""
 
 
 def settled_joint(
     joint: Joining, asked: tuple[str, str] | None = None
-) -> tuple[Spec | Cleat, tuple[str, str] | None]:
+) -> tuple[Spec | StripJoint, tuple[str, str] | None]:
     """The joint itself, and the parameter it was chosen by with its value.
 
     Args:

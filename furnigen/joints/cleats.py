@@ -11,6 +11,7 @@ from furnigen.core.pose import AXES, Box
 from furnigen.core.quantities import format_length
 from furnigen.joints.fastened import Butt
 from furnigen.joints.meeting import Meeting
+from furnigen.joints.spec import StripJoint
 
 SETBACK_MM = 10.0
 """A cleat stays back from the shelf's front edge, out of sight. Common practice, no source."""
@@ -19,21 +20,23 @@ LEAST_MM = 40.0
 
 
 @dataclass(frozen=True)
-class Cleat:
+class Cleat(StripJoint):
     """A strip under b's end, screwed to a (see `cleat`)."""
 
     stock: Stock
     height: float
     setback: float
-    to_side: Butt
-    to_shelf: Butt
+    to_a: Butt
+    to_b: Butt
+
+    kind = "cleat"
 
     def strip(self, m: Meeting) -> tuple[Box, str]:
         """Where the strip goes in the room (mm), and the axis of its grain.
 
         Raises: InputError when b does not lie level against a, or the strip would be too short.
         """
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         m.square_only()
         run, cheek = m.across
         if m.axis == 2 or not m.is_upright(cheek):
@@ -88,8 +91,6 @@ def cleat(
         height = stock.width_mm if stock.kind == "bar" else 2 * stock.thickness_mm
     if not height > 0 or setback < 0:
         raise InputError("cleat", f"{height:g} mm high, {setback:g} mm back", "sizes must be above 0")
-    to_side = Butt(screws, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
-    to_shelf = Butt(
-        None if screwed_shelf else 0, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE
-    )
-    return Cleat(stock, height, setback, to_side, to_shelf)
+    to_a = Butt(screws, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
+    to_b = Butt(None if screwed_shelf else 0, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
+    return Cleat(stock, height, setback, to_a, to_b)

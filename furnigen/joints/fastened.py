@@ -14,7 +14,6 @@ from furnigen.joints.meeting import Meeting, Span, along_line, contact_outline
 from furnigen.joints.sizes import HOLE_SPARE_MM
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import Bore
-from furnigen.parts.forms.prism import Prism
 
 WIDE_FACE_MM = 100.0
 """A meeting face wider than this takes two lines of fasteners. Common practice, no source."""
@@ -99,9 +98,8 @@ def _thickness(m: Meeting) -> float:
 
 def _edge_of_a(m: Meeting) -> float | None:
     """How thick a is beside a hole made in its edge or end; None where b meets its face."""
-    if not isinstance(m.a.form, Prism) or m.a_axis == 2:
-        return None
-    return m.a.form.thickness
+    board = m.a.form.as_board
+    return None if board is None or m.a_axis == 2 else board.thickness
 
 
 @dataclass(frozen=True)
@@ -191,7 +189,7 @@ class Dowelled:
 
     def growth(self, m: Meeting) -> float:
         """Nothing enters."""
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         self._dowel(m)
         return 0.0
 
@@ -258,7 +256,7 @@ class CrossBolt:
 
     def growth(self, m: Meeting) -> float:
         """Nothing enters."""
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         self._bolt(m)
         return 0.0
 

@@ -8,7 +8,7 @@ from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Joinery
 from furnigen.core.quantities import format_length
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of, turn_at_corner
-from furnigen.joints.spec import Cutting, check_clearance
+from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM, BoxCut
 
 LEAST_FINGERS = 3
@@ -31,10 +31,7 @@ class Fingers:
 
     def growth(self, m: Meeting) -> float:
         """All of a's thickness: the fingers end flush with its outer face."""
-        if m.axis == 2:
-            raise InputError(
-                "joint", f"{self.kind}, {m.where}", f"{m.b.label} meets it with its face, not an end"
-            )
+        refuse_face(m, "an end")
         self._edges(m, turn_at_corner(m)[0])
         return m.room_in_a
 

@@ -10,7 +10,7 @@ from furnigen.core.pose import axis_vector
 from furnigen.core.quantities import format_length
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import THIRD
-from furnigen.joints.spec import Cutting, check_clearance
+from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM
 
 DEEPEST_SHARE = 1 / 2
@@ -19,7 +19,11 @@ STEP_MM = 0.5
 """Depths that are worked out go down to the next half millimetre, which a cutter can be set to."""
 
 
-def _groove_depth(m: Meeting, depth: float | None, share: float) -> float:
+def groove_depth(m: Meeting, depth: float | None, share: float) -> float:
+    """The depth of a groove in a (mm); by default a share of a, to the half millimetre below.
+
+    Raises: InputError for one that a does not allow, or that the fit allowance leaves nothing of.
+    """
     most = m.room_in_a * DEEPEST_SHARE
     if depth is None:
         depth = max(STEP_MM, m.room_in_a * share // STEP_MM * STEP_MM)
@@ -34,6 +38,27 @@ def _groove_depth(m: Meeting, depth: float | None, share: float) -> float:
 def _bottom_gap(m: Meeting) -> float:
     """Room left at the groove's bottom: none where b stands on it."""
     return 0.0 if m.upright else m.fit
+
+
+def groove_run(m: Meeting, stop: float, stop_far: float, gap: float) -> Span:
+    """From where to where a groove runs along the joint (mm).
+
+    Args:
+        stop, stop_far: how far it stays back from a's low (front, or left) edge and from the other.
+        gap: how far stops are moved inward.
+    """
+    run = m.across[0]
+    near, far = (stop, stop_far) if m.low[run] < 0 else (stop_far, stop)
+    lo, hi = m.a_box.lo[run], m.a_box.hi[run]
+    return (lo + near + (gap if near else 0.0), hi - far - (gap if far else 0.0))
+
+
+def kept_within(m: Meeting, span: Span) -> tuple[Span, Span]:
+    """What stays of b's end: a span along the joint, over its whole thickness (see `Spec.keep`)."""
+    run, cheek = m.across
+    spans = {run: span, cheek: (m.b_box.lo[cheek], m.b_box.hi[cheek])}
+    one, two = sorted((run, cheek))
+    return spans[one], spans[two]
 
 
 @dataclass(frozen=True)
@@ -51,37 +76,29 @@ class Housing:
 
     def growth(self, m: Meeting) -> float:
         """The depth of the groove."""
-        m.boards_only()
-        if m.axis == 2:
-            raise InputError(
-                "joint", f"housing, {m.where}", f"{m.b.label} meets it with its face, not an edge"
-            )
+        m.boards_only(shaped_edges=True)
+        refuse_face(m, "an edge")
         for what, stop in (("stop", self.stop), ("far stop", self.stop_far)):
             if stop < 0 or (stop > 0 and not m.square):
                 raise m.refusal(what, stop, "must be 0 or more, and 0 for boards askew to each other")
-        depth = _groove_depth(m, self.depth, THIRD)
+        depth = groove_depth(m, self.depth, THIRD)
         lo, hi = self._run(m, 0.0)
         b = m.shared_on(m.across[0])
-        held = min(hi, b[1]) - max(lo, b[0])
-        if held <= m.fit + SAME_MM:
+        engaged = min(hi, b[1]) - max(lo, b[0])
+        if engaged <= m.fit + SAME_MM:
             raise m.refusal("stop", self.stop + self.stop_far, "leaves nothing of the groove")
+        m.flat_end_only((lo, hi))
         return depth
 
     def _run(self, m: Meeting, gap: float) -> Span:
         """The groove's extent along it, stops moved inward by `gap`."""
-        run = m.across[0]
-        near, far = (self.stop, self.stop_far) if m.low[run] < 0 else (self.stop_far, self.stop)
-        lo, hi = m.a_box.lo[run], m.a_box.hi[run]
-        return (lo + near + (gap if near else 0.0), hi - far - (gap if far else 0.0))
+        return groove_run(m, self.stop, self.stop_far, gap)
 
     def keep(self, m: Meeting) -> tuple[Span, Span] | None:
         """Stopped, the end is notched to stay clear of the stop by the allowance."""
         if not (self.stop or self.stop_far):
             return None
-        run, cheek = m.across
-        spans = {run: self._run(m, m.fit), cheek: (m.b_box.lo[cheek], m.b_box.hi[cheek])}
-        one, two = sorted((run, cheek))
-        return spans[one], spans[two]
+        return kept_within(m, self._run(m, m.fit))
 
     def cuts(self, m: Meeting) -> Cutting:
         """One groove in a, tight at its bottom where b stands on it, else on its low cheek."""
@@ -111,12 +128,9 @@ class Rabbet:
         """How far b goes into the step."""
         m.boards_only()
         m.square_only()
-        if m.axis == 2:
-            raise InputError(
-                "joint", f"rabbet, {m.where}", f"{m.b.label} meets it with its face, not an edge"
-            )
+        refuse_face(m, "an edge")
         self._open_side(m)
-        return _groove_depth(m, self.depth, DEEPEST_SHARE)
+        return groove_depth(m, self.depth, DEEPEST_SHARE)
 
     def _open_side(self, m: Meeting) -> int:
         """The sign of the cheek axis toward a's edge that b is flush with.

@@ -1,4 +1,4 @@
-"""Half-laps and cross-laps: each board gives way to the other over part of one direction.
+"""Half-laps and cross-laps: each board is notched for the other over part of one direction.
 
 Two boards flat in one plane (rails over posts, the corners of a frame) halve their thickness. Boards that
 cross on edge (crate grids, a shelf through a divider) are slotted along the direction both have in common.
@@ -60,7 +60,7 @@ class Lap:
 
     @staticmethod
     def _split(m: Meeting) -> int:
-        """The axis along which the two give way to each other."""
+        """The axis along which both are notched."""
         row = m.to_b.rotation
         thick = max(range(3), key=lambda i: abs(row[i][2]))  # a's thickness, seen in b's frame
         return 2 if thick == 2 else 3 - thick - 2

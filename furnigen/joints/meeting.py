@@ -6,6 +6,7 @@ There b is a box square to the axes, and so is every tool that cuts for it.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -16,11 +17,10 @@ from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
 from furnigen.core.quantities import format_length
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.outline import Outline, polygon_area
-from furnigen.parts.forms.prism import Prism
 from furnigen.parts.volume.clipping import clip
+from furnigen.parts.volume.polytope import overlap
 
 Span = tuple[float, float]
 STRAIGHT = 1 - 1e-9
@@ -38,7 +38,7 @@ class JointMember:
     @cached_property
     def box(self) -> Box:
         """Bounds in its own frame (mm)."""
-        return bounds(self.form)
+        return self.form.bounds()
 
 
 def box_of(spans: dict[int, Span]) -> Box:
@@ -99,7 +99,7 @@ class Meeting:
     @cached_property
     def a_box(self) -> Box:
         """Bounds of a in b's frame (mm)."""
-        return bounds(self.a.form, self.to_b)
+        return self.a.form.bounds(self.to_b)
 
     @property
     def b_box(self) -> Box:
@@ -177,6 +177,13 @@ class Meeting:
         inward = self.to_b.rotation[self.axis]
         return max(range(3), key=lambda i: abs(inward[i]))
 
+    @cached_property
+    def side_met(self) -> tuple[tuple[Vector, ...], ...] | None:
+        """The flat side of a that b meets, in a's frame (see `Form.flat_side`)."""
+        # b enters along +axis or -axis of a's frame: it meets the side at the other end
+        comes_down = self.to_b.rotation[self.axis][self.a_axis] * self.sign < 0
+        return self.a.form.flat_side(self.a_axis, comes_down)
+
     def room(self, place: dict[int, float]) -> Vector:
         """A point of b's frame, in the room (mm)."""
         return self.b.pose.apply((place[0], place[1], place[2]))
@@ -190,21 +197,53 @@ class Meeting:
         """The error for a size that this joint can not have."""
         return InputError(f"{what} ({self.kind}, {self.where})", format_length(mm), allowed, fits)
 
-    def boards_only(self) -> None:
+    def boards_only(self, *, shaped_edges: bool = False) -> None:
         """Refuse members that can not be cut square: a must be a board, b a plain one.
+
+        Args:
+            shaped_edges: whether an edge of either may be shaped where this joint does not reach it.
 
         Raises: InputError.
         """
-        if not isinstance(self.a.form, Prism):
+        a, b = self.a.form.as_board, self.b.form.as_board
+        what = f"{self.kind}, {self.where}"
+        if a is None:
+            raise InputError("joint", what, f"{self.a.label} is a {self.a.form.kind}, not a board")
+        if not shaped_edges and a.shaped_edge is not None:
             raise InputError(
-                "joint", f"{self.kind}, {self.where}", f"{self.a.label} is a {self.a.form.kind}, not a board"
+                "joint", what, f"{self.a.label} is a {a.kind}; only boards with square edges go together so"
             )
-        if not isinstance(self.b.form, Prism) or not self.b.form.rectangular:
+        if b is None or not (b.square_end(self.axis, self.sign) if shaped_edges else b.rectangular):
             raise InputError(
                 "joint",
-                f"{self.kind}, {self.where}",
+                what,
                 f"{self.b.label} is a {self.b.form.kind}; only a plain rectangular board can be cut so",
             )
+
+    def flat_end_only(self, taken: Span) -> None:
+        """Refuse what takes b's end, over a span along the joint, where b's edge is shaped.
+
+        Raises: InputError saying how far back from a's edge it would have to stay.
+        """
+        board, run = self.b.form.as_board, self.across[0]
+        edge = board.shaped_edge if board is not None else None
+        if edge is None:
+            return
+        end = self.b_box.hi[self.axis] if self.sign > 0 else self.b_box.lo[self.axis]
+        reach = {i: (self.b_box.lo[i], self.b_box.hi[i]) for i in range(3)}
+        reach[self.axis] = (end - SAME_MM, end + SAME_MM)
+        reach[run] = (max(taken[0], reach[run][0]), min(taken[1], reach[run][1]))
+        if reach[run][0] >= reach[run][1] or not overlap(box_of(reach), edge):
+            return
+        low = edge.hi[run] - self.a_box.lo[run]
+        high = self.a_box.hi[run] - edge.lo[run]
+        raise InputError(
+            f"{self.kind} ({self.where})",
+            f"the shaped edge of {self.b.label}",
+            "would leave a gap beside it",
+            f"keep it {format_length(min(low, high))} or more back from that edge of {self.a.label},"
+            " or let the shaped edge stand out in front",
+        )
 
     def square_only(self) -> None:
         """Refuse boards askew to each other.
@@ -222,46 +261,29 @@ def _faces_squarely(m: Meeting) -> bool:
     inward = m.to_b.rotation[m.axis]
     if max(abs(c) for c in inward) <= STRAIGHT:
         return False
-    form = m.a.form
-    if isinstance(form, Prism):
-        return m.a_axis == 2 or form.rectangular or bool(_edge_met(m, form))
-    return True
+    return m.side_met != ()
 
 
-def _edge_met(m: Meeting, form: Prism) -> tuple[Vector, ...]:
-    """The straight edge face of a shaped board that b meets, in a's frame; empty when it has none there.
-
-    A mitred board has one along its inner edge, shorter than its blank.
-    """
-    axis = m.a_axis
-    # b enters along +axis or -axis of a's frame: it meets the face at the other end
-    comes_down = m.to_b.rotation[m.axis][axis] * m.sign < 0
-    at = form.blank_mm[axis] if comes_down else 0.0
-    for p, q in zip(form.corners, form.corners[1:] + form.corners[:1], strict=True):
-        if abs(p[axis] - at) < SAME_MM and abs(q[axis] - at) < SAME_MM:
-            t = form.thickness
-            return ((*p, 0.0), (*q, 0.0), (*q, t), (*p, t))
-    return ()
+def _meets_with_shaped_edge(m: Meeting) -> bool:
+    """Whether b comes in with an edge that is not flat, such as a nosing."""
+    board = m.b.form.as_board
+    return board is not None and board.shaped_edge is not None and board.flat_side(m.axis, m.sign > 0) == ()
 
 
 def face_outlines(m: Meeting) -> tuple[Outline, tuple[Outline, ...]]:
     """The face of a that b meets, and its windows, on the two axes across in rising order (mm)."""
     one, two = (i for i in range(3) if i != m.axis)
-    form = m.a.form
-    if isinstance(form, Prism) and m.a_axis != 2 and not form.rectangular:
-        points = [m.to_b.apply(c) for c in _edge_met(m, form)]
-        edge = tuple((p[one], p[two]) for p in points)
-        return (edge if polygon_area(edge) > 0 else edge[::-1]), ()
-    if not isinstance(form, Prism) or m.a_axis != 2:
+    side = m.side_met
+    if not side:
         lo, hi = m.a_box.lo, m.a_box.hi
         return ((lo[one], lo[two]), (hi[one], lo[two]), (hi[one], hi[two]), (lo[one], hi[two])), ()
 
-    def seen(outline: Outline) -> Outline:
-        points = [m.to_b.apply((x, y, 0.0)) for x, y in outline]
+    def seen(loop: Iterable[Vector]) -> Outline:
+        points = [m.to_b.apply(p) for p in loop]
         flat = tuple((p[one], p[two]) for p in points)
         return flat if polygon_area(flat) > 0 else flat[::-1]
 
-    return seen(form.corners), tuple(seen(w) for w in form.windows)
+    return seen(side[0]), tuple(seen(w) for w in side[1:])
 
 
 def contact_outline(m: Meeting) -> Outline:
@@ -312,7 +334,7 @@ def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = Fal
             continue
         sign = 1 if theirs.lo[axis] - ours.hi[axis] == gaps[axis] else -1
         m = seen.changed(axis=axis, sign=sign)
-        if _faces_squarely(m) and contact_area(m) > SAME_MM:
+        if _faces_squarely(m) and not _meets_with_shaped_edge(m) and contact_area(m) > SAME_MM:
             return m
     apart = max(gaps)
     raise InputError(

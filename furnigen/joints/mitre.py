@@ -17,8 +17,8 @@ from furnigen.joints.meeting import STRAIGHT, Meeting, Span, turn_at_corner
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, BoxCut
+from furnigen.parts.forms.form import Board
 from furnigen.parts.forms.outline import Outline
-from furnigen.parts.forms.prism import Prism
 
 REINFORCEMENTS = ("", "spline", "key")
 OVER_MM = 1.0
@@ -103,7 +103,7 @@ class Mitre:
 
     @property
     def facts(self) -> Fact:
-        """A spline or key carries; plain mitres do what their family does."""
+        """A spline or key carries; plain mitres as their family does."""
         return Fact.CARRIES_BY_ITS_SHAPE if self.reinforce else NO_FACTS
 
     @property
@@ -113,8 +113,7 @@ class Mitre:
 
     def growth(self, m: Meeting) -> float:
         """All of a's depth, where b only butts against it."""
-        if not isinstance(m.a.form, Prism) or not isinstance(m.b.form, Prism):
-            raise InputError("joint", f"{self.kind}, {m.where}", "only boards can be mitred")
+        _boards(m)
         self._slot(m, self._find(m))
         return 0.0 if m.axis < 0 else m.room_in_a
 
@@ -189,6 +188,17 @@ class Mitre:
         return Cutting(tuple(a), tuple(b), hardware, m.b.pose.turn(c.to_a), travel)
 
 
+def _boards(m: Meeting) -> tuple[Board, Board]:
+    """The two members as boards.
+
+    Raises: InputError where one is none.
+    """
+    a, b = m.a.form.as_board, m.b.form.as_board
+    if a is None or b is None or a.shaped_edge or b.shaped_edge:
+        raise InputError("joint", f"{m.kind}, {m.where}", "only boards with square edges can be mitred")
+    return a, b
+
+
 def _keys(c: _Corner) -> list[float]:
     """Where keys stand along the edges, from their middle (mm): one in a frame, some in a case's corner."""
     count = 1 if c.flat else max(1, round(c.width / KEY_EVERY_MM))
@@ -231,9 +241,7 @@ def _sawn_corner(m: Meeting) -> _Corner:
 
     Raises: InputError when they have none.
     """
-    a, b = m.a.form, m.b.form
-    assert isinstance(a, Prism)
-    assert isinstance(b, Prism)
+    a, b = _boards(m)
     flat = abs(m.to_b.rotation[2][2]) > STRAIGHT
     level = abs(m.a_box.lo[2] - m.b_box.lo[2]) < SAME_MM and abs(m.a_box.hi[2] - m.b_box.hi[2]) < SAME_MM
     for p, q in _edges(b.corners, Pose()) if flat and level else []:

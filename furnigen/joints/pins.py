@@ -47,7 +47,7 @@ class Pins:
 
     def growth(self, m: Meeting) -> float:
         """Nothing enters."""
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         m.square_only()
         upright = m.is_upright(m.across[1])
         if m.axis == 2 or m.a_axis != 2 or not upright:

@@ -17,11 +17,6 @@ from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.sizes import BLIND_SHARE, HOLE_SPARE_MM, LEAST_WALL_MM
 from furnigen.joints.spec import Cutting, check_clearance
 from furnigen.parts.cuts import SAME_MM, Bore, Turned
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
-from furnigen.parts.volume.turning import leg_axis
 
 TENON_SHARE = 0.6
 """Diameter of a tenon turned on a leg or rung, of its smallest section. Common practice, no source."""
@@ -40,14 +35,14 @@ class _Geometry:
 
 def _geometry(m: Meeting) -> _Geometry:
     n = axis_vector(m.axis, float(m.sign))
-    form = m.b.form
-    if isinstance(form, TurnedLeg | SquareLeg):
-        low, high = leg_axis(form, 0.0), leg_axis(form, m.plane)
+    leg = m.b.form.as_leg
+    if leg is not None:
+        low, high = leg.axis_at(0.0), leg.axis_at(m.plane)
         run = tuple(h - a for h, a in zip(high, low, strict=True))
         long = sqrt(dot(run, run))  # type: ignore[arg-type]
         axis = (run[0] / long, run[1] / long, run[2] / long)
-        half = form.radius_at if isinstance(form, TurnedLeg) else form.half_side_at
-        return _Geometry(high, axis, n, radians(form.lean), 2 * min(half(m.plane), half(form.height)))
+        section = 2 * min(leg.half_at(m.plane), leg.half_at(leg.height))
+        return _Geometry(high, axis, n, radians(leg.lean), section)
     middle = list((m.placed or m.b_box).centre)
     middle[m.axis] = m.plane
     section = min(m.b_box.size[i] for i in range(3) if i != m.axis)
@@ -70,9 +65,9 @@ class RoundTenon:
     def growth(self, m: Meeting) -> float:
         """How far the tenon rises square to a's face."""
         form, g = m.b.form, _geometry(m)
-        plain = isinstance(form, Prism) and form.rectangular
-        leg = isinstance(form, TurnedLeg | SquareLeg) and m.axis == 2 and m.sign > 0
-        if not isinstance(m.a.form, Prism) or not (leg or plain or (isinstance(form, Rod) and m.axis == 0)):
+        # a leg goes in with its top; its round tenon is turned about its own axis
+        leg = form.as_leg is not None and m.axis == 2 and m.sign > 0
+        if m.a.form.as_board is None or not (leg or form.section_mm2(m.axis) is not None):
             raise InputError(
                 "joint",
                 f"round tenon, {m.where}",
@@ -99,7 +94,7 @@ class RoundTenon:
     def _diameter(self, m: Meeting, g: _Geometry) -> float:
         most = g.section
         if self.diameter is None:
-            bare = isinstance(m.b.form, Rod) and not self.through
+            bare = m.b.form.round_diameter is not None and not self.through
             return most if bare else round(most * TENON_SHARE)
         if not SAME_MM < self.diameter <= most + SAME_MM:
             raise m.refusal(
@@ -112,7 +107,8 @@ class RoundTenon:
     @staticmethod
     def _bare(m: Meeting, diameter: float) -> bool:
         """Whether the rod goes in as it is, without a shoulder: then its end bears on the hole's bottom."""
-        return isinstance(m.b.form, Rod) and diameter > m.b.form.diameter - SAME_MM
+        whole = m.b.form.round_diameter
+        return whole is not None and diameter > whole - SAME_MM
 
     def keep(self, m: Meeting) -> tuple[Span, Span] | None:
         """All: turning takes off the rest."""

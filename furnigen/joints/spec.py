@@ -1,12 +1,15 @@
-"""What every kind of joint answers, and what it hands to the assembler."""
+"""What every kind of joint answers, and what it gives to `furnigen.drafting.joining`."""
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import Protocol
+from typing import ClassVar, Protocol
 
+from furnigen.catalogue.stock import Stock
+from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, Joinery
-from furnigen.core.pose import Vector
+from furnigen.core.pose import Box, Vector
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
@@ -14,7 +17,7 @@ from furnigen.parts.cuts import Cut
 
 @dataclass(frozen=True)
 class Cutting:
-    """What a joint takes out, and how it is held.
+    """What a joint takes out, its hardware, and how b comes home.
 
     Attributes:
         a: cuts in the member that receives, in b's frame.
@@ -70,6 +73,39 @@ class Spec(Protocol):
         """
 
 
+class StripJoint(ABC):
+    """A joint made by a strip of its own that lies against both members (see `furnigen.joints.cleats`).
+
+    Attributes:
+        kind: what the strip is called in labels and lists.
+        stock: what it is cut from.
+        to_a, to_b: how it is joined to a, and b to it.
+    """
+
+    kind: ClassVar[str]
+    stock: Stock
+    to_a: Spec
+    to_b: Spec
+
+    @abstractmethod
+    def strip(self, m: Meeting) -> tuple[Box, str]:
+        """Where the strip goes in the room (mm), and the axis of its grain.
+
+        Raises: InputError where it does not suit the boards.
+        """
+
+
+def refuse_face(m: Meeting, allowed: str = "an end or edge") -> None:
+    """Refuse b lying against a with its face, where only its end or edge can be let in.
+
+    Raises: InputError.
+    """
+    if m.axis == 2:
+        raise InputError(
+            "joint", f"{m.kind}, {m.where}", f"{m.b.label} meets it with its face, not {allowed}"
+        )
+
+
 def check_clearance(m: Meeting, depth: float, what: str) -> None:
     """Refuse an allowance that leaves nothing of the joint.
 
@@ -77,5 +113,7 @@ def check_clearance(m: Meeting, depth: float, what: str) -> None:
     """
     if m.fit >= depth:
         raise m.refusal(
-            "fit allowance", m.fit, f"must be less than the {what} of {depth:.1f} mm, or nothing is held"
+            "fit allowance",
+            m.fit,
+            f"must be less than the {what} of {depth:.1f} mm, or the joint holds nothing",
         )

@@ -10,7 +10,7 @@ from furnigen.core.quantities import format_length
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import BLIND_SHARE, LEAST_WALL_MM, THIRD
-from furnigen.joints.spec import Cutting, check_clearance
+from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM, BoxCut
 
 SHOULDER_SHARE = 1 / 6
@@ -40,13 +40,12 @@ class Tenon:
 
     def growth(self, m: Meeting) -> float:
         """The tenon's length."""
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         m.square_only()
-        if m.axis == 2:
-            raise InputError(
-                "joint", f"{self.kind}, {m.where}", f"{m.b.label} meets it with its face, not an end or edge"
-            )
-        for axis, span in self._section(m).items():
+        refuse_face(m)
+        section = self._section(m)
+        m.flat_end_only(section[m.across[0]])
+        for axis, span in section.items():
             size = span[1] - span[0]
             check_clearance(m, size / 2, "half tenon")
             a = (m.a_box.lo[axis], m.a_box.hi[axis])

@@ -1,7 +1,7 @@
-"""The CAD kernel: the only code that meets CadQuery. Imported when a solid is really wanted.
+"""The CAD kernel: the only code that uses CadQuery. Imported when a solid is really wanted.
 
 Importing any module of this package starts the kernel (`furnigen.kernel.start`), so whatever is
-missing from the machine is told in one place, as a GeometryError.
+missing from the machine is reported in one place, as a GeometryError.
 
 furnigen's own forms are built with OCP, CadQuery's binding of the Open CASCADE kernel, so they come
 out as the same shapes that CadQuery wraps; the rest of CadQuery (which draws in VTK, a DXF library

@@ -1,7 +1,7 @@
 """Solids of the kernel with flat faces only, put together from their corners and faces.
 
 Nothing is fitted, cut or healed: planes, straight edges and corners go in as they are, each edge once, so
-the solid is closed because the polyhedron is (`furnigen.parts.polyhedron`).
+the solid is closed because the polyhedron is (`furnigen.parts.flat_faces`).
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt
 from OCP.TopAbs import TopAbs_FORWARD, TopAbs_REVERSED
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Solid, TopoDS_Vertex, TopoDS_Wire
 
-from furnigen.parts.polyhedron import Polyhedron
+from furnigen.parts.flat_faces import Polyhedron
 
 CLOSE_MM = 1e-7
 """How near a corner is to its edges and an edge to its faces: the kernel's own usual."""

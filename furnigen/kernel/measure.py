@@ -1,4 +1,4 @@
-"""What the kernel says of a solid: volume, centre of mass, bounds, whether all its faces are planes."""
+"""What the kernel measures of a solid: volume, centre of mass, bounds, whether all its faces are planes."""
 
 from __future__ import annotations
 

@@ -15,7 +15,7 @@ _LIBRARY = re.compile(r"(\S+\.so[.\d]*): cannot open shared object file")
 
 
 def _missing(error: ImportError) -> GeometryError:
-    """What to tell a person whose machine can not import the kernel."""
+    """The message for a machine that can not import the kernel."""
     library = _LIBRARY.search(str(error))
     if library:
         names = " ".join(_DEBIAN.values())

@@ -8,7 +8,7 @@ is refused, and a placement that gives no position. What the kernel left out is 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -50,7 +50,7 @@ class StepSolid:
 
     Attributes:
         name: unique in the file.
-        product: the name of its product; "" where it has none, and for a bare number.
+        product: the name of its product; "" where it has none.
         shape: the OCP solid in its own frame, mm.
         colour: linear red, green, blue from 0 to 1; grey where the file has none.
         material: the material's name; "unknown" where the file has none.
@@ -115,18 +115,15 @@ def _attribute(label: Any, key: Any, kind: Any) -> Any:
     return found
 
 
-def shown_name(text: str) -> str:
-    """A name of the file as people are told it; empty for a bare number."""
+def shown_name(text: str, names: Collection[str]) -> str:
+    """A name of the file as people are told it; empty for a bare number that the file does not call anything.
+
+    Args:
+        names: what the file calls things. Where it says no name the kernel puts an identifier in its place,
+            which is a number in most files.
+    """
     text = "".join(c if c.isprintable() else " " for c in text).strip()
-    return "" if text.isdigit() else text
-
-
-def _name(label: Any) -> str:
-    """What a label is called; empty for no name, and for the bare number the kernel puts in its place."""
-    name = _attribute(label, TDataStd_Name.GetID_s(), TDataStd_Name)
-    if name is None:
-        return ""
-    return shown_name(name.Get().ToExtString())
+    return "" if text.isdigit() and text not in names else text
 
 
 def _entry(label: Any) -> str:
@@ -165,13 +162,19 @@ class _Names:
 class _Walk:
     """Collects solids and copies from the tree of a document."""
 
-    def __init__(self, document: Any) -> None:
+    def __init__(self, document: Any, names: Collection[str]) -> None:
+        self._stated_names = names
         self._colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
         self._solid_names, self._copy_names = _Names(), _Names()
         self._known: dict[str, list[int]] = {}
         self.solids: list[StepSolid] = []
         self.copies: list[StepCopy] = []
         self.without_solid: list[str] = []
+
+    def name(self, label: Any) -> str:
+        """What a label is called; empty for no name, and for the identifier the kernel puts in its place."""
+        name = _attribute(label, TDataStd_Name.GetID_s(), TDataStd_Name)
+        return "" if name is None else shown_name(name.Get().ToExtString(), self._stated_names)
 
     def _colour(self, label: Any, solid: Any) -> Vector:
         colour = Quantity_Color()
@@ -188,7 +191,7 @@ class _Walk:
             found = solids_in(XCAFDoc_ShapeTool.GetShape_s(label))
             first = len(self.solids)
             for solid in found:
-                product = _name(label)
+                product = self.name(label)
                 name = self._solid_names.unique(product)
                 self.solids.append(
                     StepSolid(name, product, solid, self._colour(label, solid), _material(label))
@@ -221,7 +224,7 @@ class _Walk:
             inner = TDF_Label()
             XCAFDoc_ShapeTool.GetReferredShape_s(component, inner)
             at = outer @ location_matrix(XCAFDoc_ShapeTool.GetLocation_s(component))
-            name = _name(component) or _name(inner)
+            name = self.name(component) or self.name(inner)
             self.item(inner, name and within + name, at, path, shared)
 
 
@@ -249,14 +252,14 @@ def read_step(
     document, complaints = load_document(path, content, on_complaint)
     roots = TDF_LabelSequence()
     XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).GetFreeShapes(roots)
-    walk = _Walk(document)
+    walk = _Walk(document, stated.names)
     name = ""
     for root in _labels(roots):
         if roots.Length() == 1 and XCAFDoc_ShapeTool.IsAssembly_s(root):
-            name = _name(root)
+            name = walk.name(root)
             walk.assembly(root, np.eye(4), ())
         else:
-            walk.item(root, _name(root), np.eye(4), ())
+            walk.item(root, walk.name(root), np.eye(4), ())
     if not walk.copies:
         raise InputError("STEP file", path, _nothing(walk, stated, complaints))
     return StepFile(

@@ -1,9 +1,9 @@
 """The tree of a piece's sub-assemblies, and which of them are one thing placed several times.
 
 Two sub-assemblies are the same when they hold the same parts, called the same, at the same places relative
-to each other. What is called the same is told without the sub-assembly's own name: `frame.1.front` in
+to each other. Names are compared without the sub-assembly's own name: `frame.1.front` in
 `frame.1` and `frame.2.front` in `frame.2` are both `front`. A sub-assembly with a label that does not begin
-with its name is never shared, for then its copies could not be told apart by name.
+with its name is never shared, for then its copies could not be distinguished by name.
 """
 
 from __future__ import annotations

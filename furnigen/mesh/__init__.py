@@ -1,1 +1,1 @@
-"""Meshes of a piece: one per distinct part, placed many times; the only code that meets trimesh."""
+"""Meshes of a piece: one per distinct part, placed many times; the only code that uses trimesh."""

@@ -12,7 +12,7 @@ import numpy as np
 from furnigen.core.array_types import Floats, Ints
 
 FEW = 256
-"""Up to so many boxes each is held against each: the tree takes longer to grow than it saves (measured)."""
+"""Up to this many boxes every pair is compared: the tree takes longer to build than it saves (measured)."""
 
 
 def meeting_boxes(lo: Floats, hi: Floats, margin_mm: float) -> Ints:

@@ -9,8 +9,9 @@ import numpy as np
 from furnigen.core.array_types import Floats, Ints
 from furnigen.mesh.ruled_mesh import ruled_mesh
 from furnigen.parts.cuts import Cut
+from furnigen.parts.flat_faces import Face, Polyhedron
 from furnigen.parts.part import Part
-from furnigen.parts.polyhedron import Face, Polyhedron, polyhedron_of
+from furnigen.parts.polyhedron import polyhedron_of
 
 Mesh = tuple[Floats, Ints]
 """(n, 3) corners, mm, and (m, 3) corner numbers, counter-clockwise seen from outside."""

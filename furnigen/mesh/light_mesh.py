@@ -27,8 +27,7 @@ from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
 from furnigen.mesh.ruled_mesh import sides
 from furnigen.mesh.scene import Scene, scene_of
 from furnigen.mesh.support import HeldModel, find_support
-from furnigen.parts.cuts import Bore, BoxCut, Cut
-from furnigen.parts.forms.bounds import bounds
+from furnigen.parts.cuts import Bore, BoxCut, Cut, FlatCut, ProfileCut
 from furnigen.parts.forms.form import Form
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
@@ -43,6 +42,8 @@ LIGHT_ANGLE_RADIANS = pi / 8
 _GROW_MM = 1e-6
 """Box and bore tools are this much larger all round: a housing that opens in a face but for the rounding of a
 pose (1e-12 mm) would else leave a film over its mouth. Far below the 0.01 mm that count as touching."""
+_PROFILE_GROWTH = 4.0
+"""A corner moved out this many steps moves every side of a cut of one section by a step or more."""
 _SPARE_MM = 1.0
 """How far a tool reaches beyond what it must cut: any length does."""
 
@@ -81,8 +82,8 @@ def light_contacts(
 def light_contacts_together(
     pieces: Sequence[Piece], tolerance_mm: float = LIGHT_TOLERANCE_MM
 ) -> list[tuple[tuple[Contact, ...], HeldModel]]:
-    """What touches in each of several pieces, found for all at once: in a small piece most time goes into
-    beginning.
+    """What touches in each of several pieces, found for all at once: in a small
+    piece most of the time is the fixed cost of starting.
 
     Raises: as `light_contacts`, without saying which piece it is.
     """
@@ -162,7 +163,7 @@ def light_mesh(part: Part, tolerance_mm: float = LIGHT_TOLERANCE_MM) -> PartMesh
         faces=faces,
         colour=find_material(part.stock.material).colour,
         material=part.stock.material,
-        curved=any(not isinstance(c, BoxCut) for c in part.cuts) or not part.form.flat,
+        curved=any(not isinstance(c, FlatCut) for c in part.cuts) or not part.form.flat,
     )
 
 
@@ -195,13 +196,22 @@ def _tool(cut: Cut, form: Form, tolerance_mm: float) -> Manifold:
         sx, sy, sz = (s + 2 * _GROW_MM for s in cut.size)
         block = Manifold.cube((sx, sy, sz)).translate((-_GROW_MM, -_GROW_MM, -_GROW_MM))
         return block.transform(np.array(cut.pose.matrix())[:3])
+    if isinstance(cut, ProfileCut):
+        outline = np.array(cut.outline)
+        out = outline - outline.mean(axis=0)
+        # away from the middle, so that every side moves out by a step or more
+        outline = outline + out * (_PROFILE_GROWTH * _GROW_MM / np.ptp(outline, axis=0).min())
+        ends = [
+            np.column_stack([outline, np.full(len(outline), z)]) for z in (-_GROW_MM, cut.length + _GROW_MM)
+        ]
+        return Manifold.hull_points(np.vstack(ends)).transform(np.array(cut.pose.matrix())[:3])
     if isinstance(cut, Bore):
         (x, y, z), (dx, dy, dz) = cut.start, cut.direction
         start: Vector = (x - _GROW_MM * dx, y - _GROW_MM * dy, z - _GROW_MM * dz)
         return _cylinder(
             start, cut.direction, cut.diameter, cut.depth + 2 * _GROW_MM, tolerance_mm, phase=0.5
         )
-    reach = sum(bounds(form).size) + cut.diameter + _SPARE_MM
+    reach = sum(form.bounds().size) + cut.diameter + _SPARE_MM
     o, n, a = cut.origin, cut.normal, cut.axis
     block = _standing(Manifold.cube((2 * reach, 2 * reach, reach)).translate((-reach, -reach, 0.0)), o, n)
     start = (o[0] - reach * a[0], o[1] - reach * a[1], o[2] - reach * a[2])

@@ -13,20 +13,8 @@ from furnigen.kernel.shapes import is_flat
 from furnigen.kernel.tessellation import ANGLE_RADIANS, TOLERANCE_MM, triangles
 from furnigen.mesh.closed_form_mesh import closed_form_mesh
 from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
-from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.outline import convex
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
-
-
-def _convex(form: Form) -> bool:
-    if isinstance(form, Prism):
-        return not form.windows and convex(form.corners)
-    return isinstance(form, Rod | TurnedLeg | SquareLeg)
 
 
 def part_mesh(
@@ -54,7 +42,7 @@ def part_mesh(
             vertices, faces = triangles(shape, tolerance_mm=tolerance_mm, angle_radians=angle_radians)
     except GeometryError as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
-    whole = not part.cuts and _convex(part.form)
+    whole = not part.cuts and part.form.convex
     return PartMesh(part.name, vertices, faces, colour, part.stock.material, whole, not is_flat(shape))
 
 

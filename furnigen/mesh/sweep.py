@@ -78,7 +78,7 @@ class Sweeper:
         return self._swept[x + 0.0, y + 0.0, z + 0.0]
 
     def sweep(self, directions: Iterable[Point]) -> None:
-        """Sweep along several directions at once, for `blocking` to look up: most time goes into beginning.
+        """Sweep along several directions at once, for `blocking` to look up: most of it is a fixed cost.
 
         A direction and its opposite are swept as one.
         """

@@ -20,9 +20,7 @@ from furnigen.mesh.light_mesh import light_mesh
 from furnigen.mesh.model import PartMesh
 from furnigen.mockup.print_solids import solid_of, union
 from furnigen.mockup.printer import SMALLEST_HOLE_MM, Printer
-from furnigen.parts.cuts import Bore, BoxCut, Cut, Turned
-from furnigen.parts.forms.bounds import bounds
-from furnigen.parts.forms.custom import Custom
+from furnigen.parts.cuts import Bore, Cut, FlatCut, Turned
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece, Placement
 
@@ -63,7 +61,7 @@ def kept_cuts(
     left_out: list[LeftOut] = []
     for placement in piece.placements:
         part = piece.part_of(placement)
-        if isinstance(part.form, Custom):
+        if part.form.needs_kernel:
             kept[placement.label] = part.cuts
             continue
         mine, tally = [], Counter[tuple[str, str]]()
@@ -91,9 +89,9 @@ def _printable(part: Part, cut: Cut, s: float, printer: Printer) -> bool:
     """Whether a nozzle can show a cut."""
     if isinstance(cut, Bore):
         return cut.diameter * s >= SMALLEST_HOLE_MM and cut.depth * s >= printer.nozzle_mm
-    if not isinstance(cut, BoxCut):
+    if not isinstance(cut, FlatCut):
         return True
-    tool, blank = Box.around(cut.corners()), bounds(part.form)
+    tool, blank = Box.around(cut.corners()), part.form.bounds()
     size = [min(tool.hi[k], blank.hi[k]) - max(tool.lo[k], blank.lo[k]) for k in range(3)]
     return min(size) * s >= printer.wall_mm
 
@@ -134,7 +132,7 @@ class _Room:
     def _solid(self, part: int) -> Manifold:
         if part not in self._whole:
             mine = self._piece.parts[part]
-            if isinstance(mine.form, Custom):
+            if mine.form.needs_kernel:
                 mesh = self._made[mine.name]
                 self._whole[part] = solid_of(mesh.vertices, mesh.faces, mine.name)
             else:

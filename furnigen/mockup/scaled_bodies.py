@@ -23,12 +23,7 @@ from furnigen.mockup.printed_cuts import LeftOut, kept_cuts
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import Scale
 from furnigen.parts.cuts import Cut
-from furnigen.parts.forms.custom import Custom
-from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
+from furnigen.parts.forms.form import Thickened
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece, Placement
 
@@ -108,14 +103,6 @@ class ScaledPiece:
     made: Mapping[str, PartMesh]
 
 
-@dataclass(frozen=True, slots=True)
-class _Growth:
-    """How a part is stretched along its own axes, about which share of its size, and what that changes."""
-
-    factor: tuple[float, float, float] = (1.0, 1.0, 1.0)
-    what: tuple[tuple[str, float, float], ...] = ()
-
-
 def scaled_bodies(
     piece: Piece, scale: Scale, printer: Printer, made: Mapping[str, PartMesh] | None = None
 ) -> ScaledPiece:
@@ -127,39 +114,32 @@ def scaled_bodies(
     Raises: InputError when the nozzle is wider than every board at this scale.
     """
     made, s, wall = made or {}, scale.ratio, printer.wall_mm
-    forms = [_growth(part.form, s, wall) for part in piece.parts]
+    least = (wall + 2 * COARSE_MM) / s  # the grid takes up to a step off either face
+    forms = [part.form.thickened(s, wall, least) for part in piece.parts]
     _refuse_if_all_thin(piece, scale, printer)
     cuts, left_out = kept_cuts(piece, s, printer, made)
     meshes: dict[tuple[int, tuple[Cut, ...]], PartMesh] = {}
     outer, changes, bodies = piece.bounds, [], []
     for placement in piece.placements:
-        part, (form, growth) = piece.part_of(placement), forms[placement.part]
+        part, thickened = piece.part_of(placement), forms[placement.part]
         key = (placement.part, cuts[placement.label])
         if key not in meshes:
-            meshes[key] = _mesh(replace(part, form=form, cuts=key[1]), made, s)
-        body, found = _body(placement, part, meshes[key], growth, outer, s)
+            meshes[key] = _mesh(replace(part, form=thickened.form, cuts=key[1]), made, s)
+        body, found = _body(placement, part, meshes[key], thickened, outer, s)
         bodies.append(body)
         changes += found
     x, y, z = outer.size
     return ScaledPiece(tuple(bodies), tuple(changes), left_out, (x * s, y * s, z * s), made)
 
 
-def thinnest_mm(part: Part) -> float:
-    """The least thickness of a part by its form (mm, full size)."""
-    form = part.form
-    if isinstance(form, TurnedLeg | SquareLeg):
-        return min(form.top, form.foot)
-    return min(form.blank_mm)
-
-
 def finest_scale(piece: Piece, printer: Printer) -> float:
     """The largest N of a scale 1:N at which the nozzle is no wider than every part."""
-    return max(thinnest_mm(part) for part in piece.parts) / printer.nozzle_mm
+    return max(part.form.thinnest_mm for part in piece.parts) / printer.nozzle_mm
 
 
 def _refuse_if_all_thin(piece: Piece, scale: Scale, printer: Printer) -> None:
-    thickest = max(piece.parts, key=thinnest_mm)
-    size = thinnest_mm(thickest) * scale.ratio
+    thickest = max(piece.parts, key=lambda part: part.form.thinnest_mm)
+    size = thickest.form.thinnest_mm * scale.ratio
     if size < printer.nozzle_mm:
         raise InputError(
             "nozzle",
@@ -171,45 +151,18 @@ def _refuse_if_all_thin(piece: Piece, scale: Scale, printer: Printer) -> None:
 
 
 def _mesh(part: Part, made: Mapping[str, PartMesh], s: float) -> PartMesh:
-    if isinstance(part.form, Custom) and part.name in made:
+    if part.form.needs_kernel and part.name in made:
         return made[part.name]
     return light_mesh(part, FACET_MM / s)
 
 
-def _growth(form: Form, s: float, wall: float) -> tuple[Form, _Growth]:
-    """The form to be meshed, and how its mesh is stretched."""
-    least = (wall + 2 * COARSE_MM) / s  # the grid takes up to a step off either face
-    if isinstance(form, TurnedLeg | SquareLeg):
-        top, foot = (size if size * s >= wall else least for size in (form.top, form.foot))
-        what = "diameter" if isinstance(form, TurnedLeg) else "width"
-        notes = tuple(
-            (f"{what} at its {end}", old * s, new * s)
-            for end, old, new in (("top", form.top, top), ("foot", form.foot, foot))
-            if new > old
-        )
-        return replace(form, top=top, foot=foot), _Growth(what=notes)
-    if isinstance(form, Rod) and form.diameter * s < wall:
-        f = least / form.diameter
-        return form, _Growth((1.0, f, f), (("diameter", form.diameter * s, wall),))
-    if isinstance(form, Prism):
-        factor, found = [1.0, 1.0, 1.0], list[tuple[str, float, float]]()
-        names = ("length", "width", "thickness")
-        for k in (0, 1, 2) if form.rectangular else (2,):
-            size = form.blank_mm[k]
-            if size * s < wall:
-                factor[k] = least / size
-                found.append((names[k], size * s, wall))
-        return form, _Growth((factor[0], factor[1], factor[2]), tuple(found))
-    return form, _Growth()
-
-
 def _body(
-    placement: Placement, part: Part, mesh: PartMesh, growth: _Growth, outer: Box, s: float
+    placement: Placement, part: Part, mesh: PartMesh, thickened: Thickened, outer: Box, s: float
 ) -> tuple[ScaledBody, list[SizeChange]]:
     local = np.asarray(mesh.vertices, dtype=np.float64)
     turn, shift = np.array(placement.pose.rotation), np.array(placement.pose.origin)
     lo, hi = local.min(axis=0), local.max(axis=0)
-    factor = np.array(growth.factor)
+    factor = np.array(thickened.factor)
     grow = (hi - lo) * (factor - 1.0)
     share, hows = np.full(3, 0.5), [MIDDLE] * 3
     for k in np.flatnonzero(grow > 0.0):
@@ -218,7 +171,7 @@ def _body(
     world = snapped((local @ turn.T + shift) * s)
     solid = solid_of(world, mesh.faces, placement.label)
     changes = []
-    for what, old, new in growth.what:
+    for what, old, new in thickened.notes:
         axis = {"length": 0, "width": 1}.get(what, 2)
         how = hows[axis] if factor[axis] > 1.0 else MIDDLE
         changes.append(SizeChange(placement.label, what, old, new, how))
@@ -242,12 +195,10 @@ def _side(
 
 def _framed(placement: Placement, part: Part, turn: Floats, world: Floats, solid: Manifold) -> ScaledBody:
     form = part.form
-    kind = "board" if isinstance(form, Prism) else "other"
+    kind = "board" if form.as_board else "other"
     axes = turn.T.copy()
-    if isinstance(form, Rod):
-        kind, axes = "round", axes[[1, 2, 0]]
-    elif isinstance(form, TurnedLeg):
-        kind = "round"
+    if form.round_axis is not None:
+        kind, axes = "round", np.roll(axes, 2 - form.round_axis, axis=0)
     along = world @ axes.T
     return ScaledBody(
         placement.label,

@@ -1,4 +1,4 @@
-"""What joints take out of a part: oriented boxes, straight bores, turned tenons, in the part's own frame."""
+"""What joints take out of a part: boxes, straight cuts of any section, bores, turned tenons, in its frame."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from math import pi
 
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind
 from furnigen.core.pose import Box, Pose, Vector, unsigned_zeros
+from furnigen.parts.forms.outline import Outline, polygon_area
+from furnigen.parts.volume.polytope import HalfSpace, box_half_spaces, prism_half_spaces
 
 CutKey = tuple[object, ...]
 SAME_MM = 1e-4
@@ -113,6 +115,68 @@ class BoxCut:
         """Volume of the tool, whether or not all of it meets wood (mm³)."""
         return self.size[0] * self.size[1] * self.size[2]
 
+    def half_spaces(self) -> tuple[HalfSpace, ...]:
+        """Half-spaces whose common part it is."""
+        return box_half_spaces(self.pose, self.size)
+
+
+@dataclass(frozen=True)
+class ProfileCut:
+    """A straight cut of one section: a convex outline drawn along z of `pose` for `length` (mm).
+
+    Attributes:
+        outline: counter-clockwise, in the x-y plane of `pose`.
+        name: what people call it, such as "dovetail groove"; no check goes by it.
+        facts: whether it is a groove across its board.
+        takes: the hardware that fills it; None for what other wood fills, or nothing.
+    """
+
+    pose: Pose
+    outline: Outline
+    length: float
+    name: str = "profile"
+    facts: Fact = NO_FACTS
+    takes: FastenerKind | None = None
+
+    square = False
+
+    def moved(self, outer: Pose) -> ProfileCut:
+        """The cut seen from the outer frame of `outer`."""
+        return replace(self, pose=outer @ self.pose)
+
+    def corners(self) -> list[Vector]:
+        """Its corners (mm)."""
+        return [self.pose.apply((x, y, z)) for z in (0.0, self.length) for x, y in self.outline]
+
+    @property
+    def middle(self) -> Vector:
+        """Mean of its corners (mm)."""
+        n = len(self.outline)
+        x, y = (sum(p[i] for p in self.outline) / n for i in (0, 1))
+        return self.pose.apply((x, y, self.length / 2))
+
+    def reflected(self) -> ProfileCut:
+        """The mirror image in x: of its frame, and of its outline in that."""
+        outline = tuple((-x, y) for x, y in reversed(self.outline))
+        return replace(self, pose=self.pose.reflected(), outline=outline)
+
+    def spans(self) -> Box:
+        """Bounds in the part's own frame (mm)."""
+        return Box.around(self.corners())
+
+    def key(self) -> CutKey:
+        """Equal for cuts that take out the same space: a convex shape is known by its corners."""
+        return ("profile", *sorted(map(on_size_grid, self.corners())))
+
+    def half_spaces(self) -> tuple[HalfSpace, ...]:
+        """Half-spaces whose common part it is."""
+        return prism_half_spaces(self.pose, self.outline, self.length)
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume of the tool, whether or not all of it meets wood (mm³)."""
+        return polygon_area(self.outline) * self.length
+
 
 @dataclass(frozen=True)
 class Bore:
@@ -217,13 +281,18 @@ class Turned:
         )
 
 
-Cut = BoxCut | Bore | Turned
+FlatCut = BoxCut | ProfileCut
+"""A cut with flat sides only."""
+Cut = FlatCut | Bore | Turned
 
 
 def unsigned(cut: Cut) -> Cut:
     """The cut without negative zeros: equal to it, and so is all that is made of it to the last byte."""
     if isinstance(cut, BoxCut):
         return replace(cut, pose=cut.pose.unsigned())
+    if isinstance(cut, ProfileCut):
+        outline = tuple((x + 0.0, y + 0.0) for x, y in cut.outline)
+        return replace(cut, pose=cut.pose.unsigned(), outline=outline)
     if isinstance(cut, Bore):
         return replace(cut, start=unsigned_zeros(cut.start), direction=unsigned_zeros(cut.direction))
     o, n, a = (unsigned_zeros(v) for v in (cut.origin, cut.normal, cut.axis))

@@ -1,4 +1,4 @@
-"""A part: one distinct thing to make, and the rule that tells when two are the same.
+"""A part: one distinct thing to make, and the rule by which two are the same.
 
 Two boards that become the same by turning over are one part. So every part is turned into one
 canonical position before it is compared: of all proper rotations that keep its blank in place, the
@@ -7,20 +7,15 @@ one with the smallest key. A mirror image that no rotation reaches is another pa
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from furnigen.catalogue.stock import Stock
 from furnigen.core.caches import PART_KEYS, kept
 from furnigen.core.pose import Pose, Vector
-from furnigen.parts.cuts import SAME_MM, Cut, CutKey, on_size_grid, unsigned
+from furnigen.parts.cuts import Cut, CutKey, on_size_grid, unsigned
 from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.outline import Outline
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 
 if TYPE_CHECKING:
     from cadquery import Solid
@@ -65,66 +60,6 @@ class Part:
         return to_cadquery(self)
 
 
-def _outline_key(outline: Outline) -> CutKey:
-    points = [on_size_grid((x, y, 0.0))[:2] for x, y in outline]
-    first = points.index(min(points))
-    return tuple(points[first:] + points[:first])
-
-
-def _form_key(form: Form) -> CutKey:
-    if isinstance(form, Prism):
-        return (
-            "prism",
-            *on_size_grid(form.blank_mm),
-            _outline_key(form.corners),
-            *sorted(_outline_key(w) for w in form.windows),
-        )
-    if isinstance(form, Rod):
-        return ("rod", *on_size_grid(form.blank_mm))
-    if isinstance(form, TurnedLeg):
-        return ("turned leg", *on_size_grid((form.height, form.top, form.foot)), round(form.lean, 6))
-    if isinstance(form, SquareLeg):
-        return (
-            "square leg",
-            *on_size_grid((form.height, form.top, form.foot)),
-            round(form.lean_x, 6),
-            round(form.lean_y, 6),
-        )
-    return ("custom", repr(form))
-
-
-def _turns(form: Form, plain: bool) -> Iterator[tuple[Form, Pose]]:
-    """Every (form, pose) pair with pose(form) equal to the given form, pose a proper rotation.
-
-    A form without cuts (`plain`) that is alike in all its positions needs only one of them.
-    """
-    yield form, Pose()
-    if plain and not (isinstance(form, Prism) and not form.rectangular):
-        return
-    if isinstance(form, Prism):
-        a, b, c = form.blank_mm
-        about = {"x": (0.0, b, c), "y": (a, 0.0, c), "z": (a, b, 0.0)}
-        halves = {axis: Pose.turned(axis, 180.0, origin) for axis, origin in about.items()}
-        for axis, pose in halves.items():
-            yield form.turned_about(axis), pose
-        if form.rectangular and abs(b - c) < SAME_MM:
-            quarter = Pose.turned("x", 90.0, (0.0, b, 0.0))
-            for pose in (Pose(), *halves.values()):
-                yield form, quarter @ pose
-    elif isinstance(form, Rod):
-        d = form.diameter
-        end_for_end = Pose.turned("z", 180.0, (form.length, d, 0.0))
-        for degrees in (0.0, 90.0, 180.0, 270.0):
-            middle = Pose.at(0.0, d / 2, d / 2)
-            spin = middle @ Pose.turned("x", degrees) @ middle.inverse()
-            if degrees:
-                yield form, spin
-            yield form, spin @ end_for_end
-    elif isinstance(form, SquareLeg) and form.lean == 0.0:
-        for degrees in (90.0, 180.0, 270.0):
-            yield form, Pose.turned("z", degrees)
-
-
 @kept(PART_KEYS)
 def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[CutKey, Form, tuple[Cut, ...], Pose]:
     """The canonical position of a form with cuts.
@@ -134,12 +69,14 @@ def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[CutKey, Form, tuple[Cu
         form, cuts: in canonical position;
         pose: sends the canonical form onto the given one.
     """
-    turns = list(_turns(form, not cuts))
+    turns: list[tuple[Form, Pose]] = [(form, Pose())]
+    if cuts or not form.same_when_turned:
+        turns += form.turns()
     first: list[CutKey] = [()] * len(turns)
     if len(turns) > 1:
         # cuts are met in full only where the outline and the middle of all cuts leave a choice
         middle = _middle(cuts)
-        first = [(_form_key(other), on_size_grid(pose.inverse().apply(middle))) for other, pose in turns]
+        first = [(other.key(), on_size_grid(pose.inverse().apply(middle))) for other, pose in turns]
     least = min(first)
     best: tuple[CutKey, Form, tuple[Cut, ...], Pose] | None = None
     for (other, pose), known in zip(turns, first, strict=True):
@@ -147,19 +84,12 @@ def canonical(form: Form, cuts: tuple[Cut, ...]) -> tuple[CutKey, Form, tuple[Cu
             continue
         back = pose.inverse()
         keyed = sorted(((c.key(), c) for c in (c.moved(back) for c in cuts)), key=lambda pair: pair[0])
-        key = (_form_key(other), tuple(k for k, _ in keyed))
+        key = (other.key(), tuple(k for k, _ in keyed))
         if best is None or key < best[0]:
             best = (key, other, tuple(c for _, c in keyed), pose)
     assert best is not None
     # equal forms and cuts must be alike to the sign of a zero, for solids and meshes are kept by them
-    return best[0], _unsigned_outline(best[1]), tuple(unsigned(c) for c in best[2]), best[3].unsigned()
-
-
-def _unsigned_outline(form: Form) -> Form:
-    if not isinstance(form, Prism) or not (form.outline or form.windows):
-        return form
-    outline, *windows = (tuple((x + 0.0, y + 0.0) for x, y in o) for o in (form.outline, *form.windows))
-    return replace(form, outline=outline, windows=tuple(windows))
+    return best[0], best[1].unsigned(), tuple(unsigned(c) for c in best[2]), best[3].unsigned()
 
 
 def _middle(cuts: Sequence[Cut]) -> Vector:

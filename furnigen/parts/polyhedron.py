@@ -9,51 +9,20 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from furnigen.core.caches import POLYHEDRA, kept
-from furnigen.core.pose import Box, Vector, axis_vector, cross, unit
+from furnigen.core.pose import Box, Vector, axis_vector
 from furnigen.parts.cuts import SAME_MM, BoxCut, Cut
+from furnigen.parts.flat_faces import Face, Polyhedron
 from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.outline import Outline, polygon_area
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.square_leg import SquareLeg
+from furnigen.parts.forms.outline import polygon_area
 from furnigen.parts.volume.moments import square_box
 
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
-
-Loop = tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class Face:
-    """A flat face.
-
-    Attributes:
-        normal: outward, of length 1.
-        loops: corner numbers around it, counter-clockwise seen from outside; then those of each opening in
-            it, clockwise.
-    """
-
-    normal: Vector
-    loops: tuple[Loop, ...]
-
-
-@dataclass(frozen=True)
-class Polyhedron:
-    """A closed solid with flat faces. Each edge of a face is an edge of just one other, the other way round.
-
-    Attributes:
-        corners: where they are, in the part's own frame (mm).
-        faces: its faces, always in the same order.
-    """
-
-    corners: tuple[Vector, ...]
-    faces: tuple[Face, ...]
 
 
 @kept(POLYHEDRA)
@@ -62,61 +31,15 @@ def polyhedron_of(form: Form, cuts: tuple[Cut, ...] = ()) -> tuple[Polyhedron, t
 
     Returns: it and the cuts that are left to take out; None for a form that has round faces, or is not known.
     """
-    if isinstance(form, SquareLeg):
-        return _square_leg(form), cuts
-    if not isinstance(form, Prism):
-        return None
-    windows = [_window_box(form, w) for w in form.windows]
-    if not form.outline and None not in windows:
+    windows = form.block_openings
+    if windows is not None:
         boxes = [square_box(c) if isinstance(c, BoxCut) else None for c in cuts]
         out = [b for b in (*windows, *boxes) if b is not None]
         less = _less_boxes(form.blank_mm, out) if out else None
         if less is not None:
             return less, tuple(c for c, box in zip(cuts, boxes, strict=True) if box is None)
-    return _prism(form), cuts
-
-
-def _window_box(form: Prism, window: Outline) -> Box | None:
-    """A window as a box right through the board; None unless it is a rectangle square to it."""
-    xs, ys = {p[0] for p in window}, {p[1] for p in window}
-    if not (len(window) == 4 and len(xs) == len(ys) == 2):
-        return None
-    return Box((min(xs), min(ys), 0.0), (max(xs), max(ys), form.thickness))
-
-
-def _prism(form: Prism) -> Polyhedron:
-    """An outline drawn up, its windows left open."""
-    corners: list[Vector] = []
-    low: list[Loop] = []
-    high: list[Loop] = []
-    sides: list[Face] = []
-    for outline in (form.corners, *(w[::-1] for w in form.windows)):
-        n, start = len(outline), len(corners)
-        corners += [(x, y, 0.0) for x, y in outline]
-        corners += [(x, y, float(form.thickness)) for x, y in outline]
-        low.append(tuple(range(start + n - 1, start - 1, -1)))
-        high.append(tuple(range(start + n, start + 2 * n)))
-        for i, j in pairwise([*range(n), 0]):
-            (x0, y0), (x1, y1) = outline[i], outline[j]
-            normal = unit((y1 - y0, x0 - x1, 0.0))
-            sides.append(Face(normal, ((start + i, start + j, start + n + j, start + n + i),)))
-    return Polyhedron(
-        tuple(corners), (Face((0.0, 0.0, -1.0), tuple(low)), Face((0.0, 0.0, 1.0), tuple(high)), *sides)
-    )
-
-
-def _square_leg(form: SquareLeg) -> Polyhedron:
-    corners: tuple[Vector, ...] = tuple(
-        (x, y, z) for z in (0.0, float(form.height)) for x, y in form.section(z)
-    )
-    loops = [(3, 2, 1, 0), (4, 5, 6, 7), *((i, (i + 1) % 4, (i + 1) % 4 + 4, i + 4) for i in range(4))]
-    return Polyhedron(corners, tuple(Face(_normal(corners, loop), (loop,)) for loop in loops))
-
-
-def _normal(corners: Sequence[Vector], loop: Loop) -> Vector:
-    """The outward normal of a convex loop."""
-    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (corners[k] for k in loop[:3])
-    return unit(cross((bx - ax, by - ay, bz - az), (cx - ax, cy - ay, cz - az)))
+    whole = form.polyhedron()
+    return None if whole is None else (whole, cuts)
 
 
 # -- a block less boxes ------------------------------------------------------------------------------

@@ -9,7 +9,6 @@ from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Pose
 from furnigen.parts.cuts import Cut, CutKey
 from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.prism import Prism
 from furnigen.parts.part import Part, canonical, mirror_key
 from furnigen.piece.description import Placement
 
@@ -72,8 +71,8 @@ def _hands(groups: dict[tuple[Stock, CutKey], _Group]) -> dict[int, _Group]:
     """Say which groups are left and right of a handed pair; returns the other one of each such group."""
     others: dict[int, _Group] = {}
     for (stock, key), group in groups.items():
-        if group.hand or (isinstance(group.form, Prism) and not group.cuts):
-            continue  # a prism without cuts is its own mirror image
+        if group.hand or (group.form.own_mirror_image and not group.cuts):
+            continue
         image = mirror_key(group.form, group.cuts)
         other = groups.get((stock, image)) if image is not None and image != key else None
         if other is None:

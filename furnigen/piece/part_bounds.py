@@ -6,11 +6,8 @@ from math import sqrt
 
 from furnigen.core.pose import Box, Pose, Vector
 from furnigen.parts.cuts import Turned
-from furnigen.parts.forms.bounds import bounds
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
+from furnigen.parts.forms.form import Leg
 from furnigen.parts.part import Part
-from furnigen.parts.volume.turning import leg_axis, leg_below
 
 
 def part_bounds(part: Part, pose: Pose) -> Box:
@@ -20,13 +17,13 @@ def part_bounds(part: Part, pose: Pose) -> Box:
     what the part is before them, which they seldom change.
     """
     turned = next((c for c in part.cuts if isinstance(c, Turned)), None)
-    form = part.form
-    if turned is None or not isinstance(form, TurnedLeg | SquareLeg):
-        return bounds(form, pose)
+    leg = part.form.as_leg
+    if turned is None or leg is None:
+        return part.form.bounds(pose)
     z = turned.origin[2]
-    below = bounds(leg_below(form, z), pose @ Pose.at(*leg_axis(form, z)[:2], 0.0))
-    reach = [_tenon_reach(form, turned, row) for row in pose.rotation]
-    back = [_tenon_reach(form, turned, (-row[0], -row[1], -row[2])) for row in pose.rotation]
+    below = leg.below(z).bounds(pose @ Pose.at(*leg.axis_at(z)[:2], 0.0))
+    reach = [_tenon_reach(leg, turned, row) for row in pose.rotation]
+    back = [_tenon_reach(leg, turned, (-row[0], -row[1], -row[2])) for row in pose.rotation]
     o = pose.origin
     tenon = Box(
         (o[0] - back[0], o[1] - back[1], o[2] - back[2]),
@@ -35,7 +32,7 @@ def part_bounds(part: Part, pose: Pose) -> Box:
     return below.joined(tenon)
 
 
-def _tenon_reach(form: TurnedLeg | SquareLeg, turned: Turned, direction: Vector) -> float:
+def _tenon_reach(form: Leg, turned: Turned, direction: Vector) -> float:
     """Largest extent of a leg's tenon along `direction`, in the leg's frame: its ends are level ellipses."""
     dx, dy, dz = direction
     r = turned.diameter / 2

@@ -191,10 +191,9 @@ class Built:
         """
         if not has_custom_forms(self.piece):
             return {}
-        from furnigen.parts.forms.custom import Custom
 
         named = zip(self.meshes.parts, self.piece.parts, strict=True)
-        return {mesh.name: mesh for mesh, part in named if isinstance(part.form, Custom)}
+        return {mesh.name: mesh for mesh, part in named if part.form.needs_kernel}
 
     # -- checks --------------------------------------------------------------------------------
 
@@ -367,9 +366,8 @@ class Built:
 
 def has_custom_forms(piece: Piece) -> bool:
     """Whether some part is of a form that only the kernel can make."""
-    from furnigen.parts.forms.custom import Custom
 
-    return any(isinstance(part.form, Custom) for part in piece.parts)
+    return any(part.form.needs_kernel for part in piece.parts)
 
 
 def _drawn(picture: Future[bytes], findings: list[Finding]) -> Iterable[tuple[str, bytes]]:

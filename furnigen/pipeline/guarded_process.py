@@ -21,17 +21,9 @@ from typing import Any
 
 from furnigen.core import errors
 from furnigen.core.errors import FurnigenError
+from furnigen.core.processes import HOME, environment, module_command
 from furnigen.core.progress import Sink, silent
 
-# furnigen is taken from where this process has it, whatever the new one would find under that name
-_START = """
-import importlib.util as u, sys
-s = u.spec_from_file_location("furnigen", sys.argv[1], submodule_search_locations=[sys.argv[2]])
-sys.modules["furnigen"] = m = u.module_from_spec(s)
-s.loader.exec_module(m)
-from furnigen.pipeline.guarded_process import serve
-serve()
-"""
 _GIB = 2**30
 _NEAR = 0.8
 """Share of the memory limit that a process which ended by itself must have reached for that to be why."""
@@ -76,13 +68,13 @@ def guarded(task: str, given: Mapping[str, Any], limits: Limits, on_step: Sink =
 
     Raises: the FurnigenError the function raises; EndedError when the process ends without an answer.
     """
-    package = Path(__file__).parents[1]
     process = subprocess.Popen(
-        [sys.executable, "-P", "-c", _START, str(package / "__init__.py"), str(package)],
+        module_command("furnigen.pipeline.guarded_process"),
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
-        cwd=package.anchor or None,
+        cwd=Path(HOME).anchor or None,
+        env=environment(),
     )
     late = threading.Event()
 
@@ -227,3 +219,7 @@ def hold_here(seconds: float, memory_gib: float) -> None:
             resource.setrlimit(what, (amount, hard))
         except (OSError, ValueError):
             continue  # a system that knows the limit and does not keep to it
+
+
+if __name__ == "__main__":
+    serve()

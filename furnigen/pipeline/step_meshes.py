@@ -32,6 +32,9 @@ _OTHERS = (0.5, 2.0, 0.2, 5.0, 0.05)
 _VOLUME_SHARE = 1e-6
 """How well the kernel knows the volume of a solid by itself."""
 _LARGEST = 1
+FINEST_SHARE = 1e-5
+"""Share of a solid's size that a mesh of it need not be finer than: 0.02 mm for a board of two metres. A file
+that is in metres by mistake would take all memory else."""
 
 
 @dataclass(frozen=True)
@@ -126,7 +129,7 @@ def measured(
 
     Args:
         tolerance_mm, angle_radians: as in `furnigen.kernel.tessellation.triangles`; others near it are tried
-            where the solid does not mesh so.
+            where the solid does not mesh so, and no finer one than FINEST_SHARE of its size.
     """
     shape = solid.shape
     loose = float(ShapeAnalysis_ShapeTolerance().Tolerance(shape, _LARGEST))
@@ -138,7 +141,9 @@ def measured(
         volume = abs(properties.Mass())
     except FAILURES:
         pass  # told by what was not found: no volume, not valid
-    mesh, at, fault = _meshed_somehow(solid, tolerance_mm, angle_radians)
+    corners = _corner_box(shape)
+    finest = FINEST_SHARE * max(corners) if corners else 0.0
+    mesh, at, fault = _meshed_somehow(solid, max(tolerance_mm, finest), angle_radians)
     if mesh is not None:
         fault = _volume_fault(mesh, volume, at, loose)
     return MeasuredSolid(
@@ -150,7 +155,7 @@ def measured(
         loose,
         valid,
         len(faces_in(shape)),
-        _corner_box(shape),
+        corners,
     )
 
 

@@ -10,7 +10,7 @@ from furnigen.exchange.contents import Contents, Product
 from furnigen.exchange.placing import out_of_reach
 from furnigen.exchange.shapes import Extent
 from furnigen.kernel.step_reader import StepFile, shown_name
-from furnigen.pipeline.step_meshes import MeasuredSolid
+from furnigen.pipeline.step_meshes import FINEST_SHARE, MeasuredSolid
 
 _STATED = "counted from the file's own product structure (ISO 10303-44)"
 _SOURCE = "a solid has a closed boundary, and what it bounds is one volume"
@@ -39,18 +39,19 @@ def prove(file: StepFile, solids: Sequence[MeasuredSolid], tolerance_mm: float) 
     ]
 
 
-def _counted(names: Iterable[tuple[str, int]]) -> Counter[str]:
+def _counted(names: Iterable[tuple[str, int]], stated: Contents) -> Counter[str]:
+    called = stated.names
     found: Counter[str] = Counter()
     for name, number in names:
-        found[shown_name(name)] += number
+        found[shown_name(name, called)] += number
     return found
 
 
 def _count(file: StepFile) -> Iterator[Finding]:
     stated = file.stated
-    expected = _counted((p.name, p.copies * p.held.solids.total()) for p in stated.products)
+    expected = _counted(((p.name, p.copies * p.held.solids.total()) for p in stated.products), stated)
     expected.update({"": len(stated.orphans)})
-    found = _counted((file.solids[c.solid].product, 1) for c in file.copies)
+    found = _counted(((file.solids[c.solid].product, 1) for c in file.copies), stated)
     number = stated.solids_placed
     missing = {name: n - found[name] for name, n in expected.items() if n > found[name]}
     extra = {name: n - expected[name] for name, n in found.items() if n > expected[name]}
@@ -162,9 +163,10 @@ def _unmeasured(file: StepFile, solids: Sequence[MeasuredSolid]) -> Iterator[Fin
 def _sizes(file: StepFile, solids: Sequence[MeasuredSolid]) -> Iterator[Finding]:
     """Solids that are not as large as the file's own corners say, or have fewer faces."""
     stated = file.stated
+    called = stated.names
     by_name: dict[str, list[Product]] = {}
     for product in stated.products:
-        by_name.setdefault(shown_name(product.name), []).append(product)
+        by_name.setdefault(shown_name(product.name, called), []).append(product)
     wrong, fewer, far, unitless = [], [], [], []
     mapped = bool(stated.file.of("MAPPED_ITEM"))
     for name, products in by_name.items():
@@ -210,9 +212,11 @@ def _looseness(solids: Sequence[MeasuredSolid], tolerance_mm: float) -> Iterator
 def _other_tolerances(solids: Sequence[MeasuredSolid], tolerance_mm: float) -> Iterator[Finding]:
     for one in solids:
         if one.mesh is not None and one.tolerance_mm != tolerance_mm:
-            source = (
-                f"it can not be meshed at {tolerance_mm:g} mm: overlaps of its curved faces are known so well"
-            )
+            too_large = one.tolerance_mm == FINEST_SHARE * max(one.size_mm or (0.0,))
+            if too_large and not one.mesh.curved:
+                continue  # flat faces are meshed as they are
+            why = "is too large to be" if too_large else "can not be"
+            source = f"it {why} meshed at {tolerance_mm:g} mm: overlaps of its curved faces are known so well"
             yield Finding("meshed-at", WARN, one.tolerance_mm, None, "mm", one.solid.name, source)
 
 

@@ -21,6 +21,9 @@ from furnigen.core.errors import FurnigenError, InputError, RecipeError, kind_of
 from furnigen.core.quantities import as_typed
 from furnigen.recipes.recipe import Recipe
 
+DEEPEST = 30
+"""Levels of tables and lists within one another that a file may have; sound ones have four."""
+
 
 def recipe_folders() -> list[Path]:
     """Folders that recipes are looked for in: `recipes` here, then beside the package."""
@@ -173,9 +176,27 @@ def read_toml(path: Path, what: str) -> dict[str, Any]:
         why = error.strerror if isinstance(error, OSError) else error
         raise InputError(what, as_typed(path.name), f"can not be read: {why}") from None
     try:
-        return tomllib.loads(content.decode("utf-8"))
+        tables = tomllib.loads(content.decode("utf-8"))
     except (ValueError, RecursionError) as error:  # not only TOML's own: a number may have too many digits
         raise InputError(what, as_typed(path.name), f"is not TOML: {error}") from None
+    if _deeper(tables, DEEPEST):  # names with thousands of dots, which TOML itself takes
+        raise InputError(what, as_typed(path.name), f"nests tables and lists more than {DEEPEST} deep")
+    return tables
+
+
+def _deeper(value: object, levels: int) -> bool:
+    """Whether tables and lists lie in one another more than some levels deep; found without recursion."""
+    layer: list[Any] = [value]
+    for _ in range(levels + 1):
+        layer = [
+            inner
+            for one in layer
+            for inner in (one.values() if isinstance(one, dict) else one)
+            if isinstance(inner, dict | list)
+        ]
+        if not layer:
+            return False
+    return True
 
 
 def read_parameter_file(path: Path) -> ParameterFile:

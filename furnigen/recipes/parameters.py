@@ -27,8 +27,7 @@ from furnigen.core.quantities import (
     parse_length,
 )
 from furnigen.joints.chosen import ChosenJoint
-from furnigen.joints.cleats import Cleat
-from furnigen.joints.spec import Spec
+from furnigen.joints.spec import Spec, StripJoint
 
 MOST_NUMBER = 10**12
 """No length, angle or count is larger; guards the arithmetic from numbers too large for it."""
@@ -57,7 +56,7 @@ class Parameter:
     high: float = 0.0
     options: tuple[str, ...] = ()
     most: int = 1
-    joints: tuple[tuple[str, Spec | Cleat | None], ...] = ()
+    joints: tuple[tuple[str, Spec | StripJoint | None], ...] = ()
 
     @property
     def unit(self) -> str:
@@ -243,7 +242,7 @@ def choice(default: str, options: Iterable[str], meaning: str) -> Any:
     return Parameter("", "choice", default, meaning, options=tuple(options))
 
 
-def joint_choice(default: str, joints: Mapping[str, Spec | Cleat | None], meaning: str) -> Any:
+def joint_choice(default: str, joints: Mapping[str, Spec | StripJoint | None], meaning: str) -> Any:
     """One of a few joints, chosen by a word.
 
     The recipe's function is handed a `furnigen.ChosenJoint`, which `Draft.join` takes as it is: what can not

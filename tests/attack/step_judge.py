@@ -22,7 +22,7 @@ def wrong(rows: Iterable[Mapping[str, Any]]) -> list[str]:
     good: dict[str, list[float]] = {}
     found = []
     for row in rows:
-        volumes = sorted(row["volumes"].values())
+        volumes = sorted(row.get("volumes", {}).values())
         if row["number"] < 0:
             good[row["source"]] = volumes
             if row["ended"] != 0:

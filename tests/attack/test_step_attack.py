@@ -7,41 +7,19 @@ tries more than the usual 300; the same numbers are always the same files.
 
 from __future__ import annotations
 
-import json
 import os
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
+from forked import rows_of
 from step_judge import wrong
 from step_mutants import KINDS, mutant
 
 COUNT = int(os.environ.get("STEP_MUTANTS", "300"))
-AT_ONCE = 2
-SECONDS_EACH = 60
 
 
 @pytest.mark.slow
 def test_no_damaged_step_file_hangs_raises_or_passes() -> None:
-    script = Path(__file__).with_name("step_run.py")
-    share = -(-COUNT // AT_ONCE)
-    runs = [
-        subprocess.Popen(
-            [
-                sys.executable,
-                str(script),
-                str(k * share),
-                str(min(share, COUNT - k * share)),
-                str(SECONDS_EACH),
-            ],
-            stdout=subprocess.PIPE,
-            text=True,
-        )
-        for k in range(AT_ONCE)
-    ]
-    rows = [json.loads(line) for run in runs for line in run.communicate()[0].splitlines()]
-    assert all(run.returncode == 0 for run in runs)
+    rows = list(rows_of("step_run.py", count=COUNT))
     assert len([r for r in rows if r["number"] >= 0]) == COUNT
     assert not wrong(rows)
     # the judge saw all sorts: files that pass, that fail and that are refused

@@ -9,7 +9,8 @@ from pathlib import Path
 WRITE = """
 import os, signal, sys
 from pathlib import Path
-from furnigen.output import exchange, files
+from furnigen.pipeline import result_folder
+from furnigen.pipeline.results import swap
 
 folder, letter, at, how, one_step, size = Path(sys.argv[1]), *sys.argv[2:7]
 taken = []
@@ -19,14 +20,14 @@ def watch(step):
     if step == at:
         os.kill(os.getpid(), getattr(signal, how))
 
-exchange.watch = watch
+swap.watch = watch
 if one_step == "no":
-    exchange.exchange = lambda a, b: False
+    swap.exchange = lambda a, b: False
 names = ("cutlist.csv", "model.stl", "parts/a.stl", "report.json")
 content = {name: f"{letter} {name}".encode() * int(size) for name in names}
 content["report.json"] = b'{"furnigen": "x", "files": []}'
 content["version"] = letter.encode()
-written = files.write_folder(folder, content)
+written = result_folder.write_folder(folder, content)
 print("|".join(taken))
 """
 """Writes one whole result, of one letter; at a step the process ends, or gets a signal."""

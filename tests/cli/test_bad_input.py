@@ -56,6 +56,8 @@ MAKE = ("make", "bench.py")
         ((*MAKE, "--limit", "max_widht=900"), "did you mean max_width?"),
         ((*MAKE, "--limit", "max_width=-3"), "must be more than zero"),
         ((*MAKE, "--units", "furlong"), "invalid choice"),
+        (("check", "bench.py", "--time-limit", "5"), "is a limit of a STEP file, and bench.py is a recipe"),
+        (("check", "bench.py", "--copy-limit", "x"), "is a limit of a STEP file"),
         ((*MAKE, "--params", "none.toml"), "can not be read"),
         ((*MAKE, "--out", "there", "widht=900"), "did you mean width?"),
         ((*MAKE, "--thick", "width=900"), "unrecognized arguments: --thick"),

@@ -193,6 +193,8 @@ CASES = [
     ("[fixed", "is not TOML"),
     (f"cap = {'9' * 5000}", "is not TOML"),
     (f"outputs = {'[' * 3000}{']' * 3000}", "is not TOML"),
+    (f"[load]\n{'a.' * 3000}b = 'books'", "nests tables and lists more than 30 deep"),
+    (f"[fixed]\nwidth{'.a' * 3000} = 1", "nests tables and lists more than 30 deep"),
     ("outputs = [['step']]", "outputs = ['step']: must be of step"),
     ("checks = [{ a = 1 }]", "checks = {'a': 1}: must be all, or of fit"),
     ("[vary]\nwidth = [[600]]", "width = [600]: must be"),

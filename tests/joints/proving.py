@@ -12,7 +12,7 @@ from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solids
 from furnigen.mesh.contacts import Contact, find_contacts
 from furnigen.mesh.interference import find_interference
-from furnigen.mesh.part_meshes import mesh_model
+from furnigen.mesh.part_meshes import part_mesh, placed_model
 from furnigen.mesh.scene import scene_of
 from furnigen.parts.part import Part
 from furnigen.parts.volume.moments import volume_mm3
@@ -65,7 +65,11 @@ def prove(draft: Draft) -> Proved:
         # where two round holes cross the kernel keeps a spline near the curve: 0.01 mm³ and more off
         crossed = 0.1 * sum(c.name == "barrel hole" for c in part.cuts)
         assert volume_mm3(part) == pytest.approx(found.volume_mm3, rel=1e-10, abs=crossed), part.name
-    scene = scene_of(mesh_model(piece, shapes, tolerance_mm=FINE_MM))
+    meshes = [
+        part_mesh(shape, part, (0.5, 0.5, 0.5), tolerance_mm=FINE_MM)
+        for part, shape in zip(piece.parts, shapes, strict=True)
+    ]
+    scene = scene_of(placed_model(piece, meshes))
     interference = find_interference(scene, FINE_MM)
     assert not interference.overlaps
     return Proved(piece, find_contacts(scene))

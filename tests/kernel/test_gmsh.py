@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 from kernel_pieces import glaze_case, part
 
+from furnigen import bullnose
 from furnigen.core.pose import Pose
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
@@ -118,6 +119,19 @@ def test_a_trimmed_leg_ends_in_ellipses_of_the_formula(rake: float, splay: float
         assert area == pytest.approx(math.pi * a * b, rel=1e-8)
         axis_x = (420 - z) * math.tan(t)
         assert abs(x - axis_x) == pytest.approx(abs(out - back) / 2, abs=1e-6)
+
+
+def test_a_nosing_is_half_a_cylinder(tmp_path: Path) -> None:
+    """18 x 300 x 600 mm: (291 x 18 + pi 9² / 2) x 600, and a round face of pi 9 x 600 about y = 9 mm."""
+    piece = Piece("shelf", "Shelf", (part(bullnose(600, 300, 18), "shelf"),), (Placement("s", 0, Pose()),))
+    (seen,) = read_by_gmsh(piece, tmp_path)
+    flat, half = 291 * 18, math.pi * 81 / 2
+    assert seen["volume"] == pytest.approx((flat + half) * 600, rel=1e-9)
+    across = (flat * (9 + 300) / 2 + half * (9 - 12 / math.pi)) / (flat + half)
+    assert seen["centre"] == pytest.approx((300, across, 9), abs=1e-6)
+    (nosing,) = (f for f in seen["faces"] if f[2] < 9 - 1e-6)
+    assert nosing[0] == pytest.approx(math.pi * 9 * 600, rel=1e-9)
+    assert nosing[2] == pytest.approx(9 - 2 * 9 / math.pi, abs=1e-6)
 
 
 @pytest.mark.parametrize("recipe", ["ring_rack", "ladder_rack"])

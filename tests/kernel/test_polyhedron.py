@@ -18,10 +18,11 @@ from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solid
 from furnigen.mesh.closed_form_mesh import flat_mesh
 from furnigen.parts.cuts import Bore, BoxCut
+from furnigen.parts.flat_faces import Polyhedron
 from furnigen.parts.forms.leg_lean import STEEPEST_DEGREES
 from furnigen.parts.forms.prism import Prism, mitred, rectangle, ring
 from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.polyhedron import Polyhedron, polyhedron_of
+from furnigen.parts.polyhedron import polyhedron_of
 
 SIZE = (400.0, 120.0, 18.0)
 BOARD = rectangle(*SIZE)

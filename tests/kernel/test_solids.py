@@ -22,7 +22,6 @@ from furnigen.kernel.measure import measure
 from furnigen.kernel.shapes import faces_in
 from furnigen.kernel.solids import solid, solids
 from furnigen.parts.cuts import Bore, BoxCut
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.leg_lean import STEEPEST_DEGREES, resultant_degrees, sightline_degrees
 from furnigen.parts.forms.prism import Prism, leaning, mitred, ring
@@ -81,7 +80,7 @@ def test_the_kernel_and_the_closed_form_agree(form: Form) -> None:
     found = measure(solid(part(form)))
     assert found.volume_mm3 == pytest.approx(form.volume_mm3, rel=RELATIVE)
     assert found.centroid_mm == pytest.approx(form.centroid_mm, abs=NEAR_MM)
-    expected = bounds(form)
+    expected = form.bounds()
     assert found.box.lo == pytest.approx(expected.lo, abs=NEAR_MM)
     assert found.box.hi == pytest.approx(expected.hi, abs=NEAR_MM)
     assert found.flat == form.flat
@@ -242,7 +241,7 @@ def test_solids_come_in_the_order_of_the_parts() -> None:
     made = solids(piece)
     assert len(made) == len(piece.parts)
     for one, of in zip(made, piece.parts, strict=True):
-        box = bounds(of.form)
+        box = of.form.bounds()
         assert measure(one).box.size == pytest.approx(box.size, abs=NEAR_MM), of.name
 
 

@@ -158,6 +158,18 @@ def test_nameless_parts_are_numbered(tmp_path: Path) -> None:
     assert [s.name for s in file.solids] == ["solid.1"]
 
 
+def test_names_of_digits_alone_are_names(tmp_path: Path) -> None:
+    copies = (Placement("12", 0, Pose()), Placement("13", 0, Pose.at(0, 0, 200)))
+    text = ours(Piece("rack", "2026", (part(board(), "7"),), copies))
+    file = read_step(saved(tmp_path, text))
+    assert (file.name, [c.label for c in file.copies]) == ("2026", ["12", "13"])
+    assert [(s.name, s.product) for s in file.solids] == [("7", "7")]
+    # an identifier that stands where no name is given is none: the kernel calls the copy by it
+    fewer = re.sub(r"(USAGE_OCCURRENCE\('2',)'13'", r"\1''", text)
+    assert fewer != text
+    assert [c.label for c in read_step(saved(tmp_path, fewer)).copies] == ["12", "7"]
+
+
 def test_repeated_names_are_told_apart(tmp_path: Path) -> None:
     text = ours(two_boards()).replace("'shelf.2'", "'shelf.1'")
     assert [c.label for c in read_step(saved(tmp_path, text)).copies] == ["shelf.1", "shelf.1.2"]

@@ -28,7 +28,6 @@ from furnigen.kernel.tessellation import TOLERANCE_MM, triangles
 from furnigen.mesh.part_meshes import part_mesh
 from furnigen.mesh.ruled_mesh import sides
 from furnigen.parts.cuts import Bore, BoxCut
-from furnigen.parts.forms.bounds import bounds
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.prism import ring
 from furnigen.parts.forms.rod import Rod
@@ -56,7 +55,7 @@ def test_every_form_gives_a_closed_mesh_of_its_volume(form: Form, tolerance: flo
     # a surface nowhere further off than the tolerance misses at most area x tolerance
     bound = 1e-9 * form.volume_mm3 if form.flat else area(shape) * tolerance
     assert abs(volume - form.volume_mm3) <= bound
-    box = bounds(form)
+    box = form.bounds()
     # the corners at a leg's quarter turns are the ellipses' extremes, so the mesh fills the bounds
     assert mesh.vertices.min(axis=0) == pytest.approx(box.lo, abs=1e-6)
     assert mesh.vertices.max(axis=0) == pytest.approx(box.hi, abs=1e-6)

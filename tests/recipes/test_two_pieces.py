@@ -115,7 +115,6 @@ def test_the_divided_case_on_leaning_legs():
 
 def leg_foot(form) -> tuple[float, float, float]:
     """Foot of a turned leg's axis in its own frame: its top leans away from there along x."""
-    from furnigen.parts.volume.turning import leg_axis
 
     assert hypot(2, 2) / 8 == pytest.approx(tan(radians(form.lean)))
-    return leg_axis(form, 0.0)
+    return form.axis_at(0.0)

@@ -89,7 +89,10 @@ def test_a_file_that_brings_the_kernel_down_is_one_message(tmp_path: Path) -> No
         ("--time-limit", "0.2", "takes longer than 0.2 s"),
         ("--memory-limit", "0.0001", "needs more than 0.0001 GiB"),
         ("--time-limit", "soon", "--time-limit = soon: must be a number of seconds above 0"),
-        ("--copy-limit", "-4", "--copy-limit = -4: must be a number of solids above 0"),
+        ("--copy-limit", "-4", "--copy-limit = -4: must be a whole number of solids above 0"),
+        ("--copy-limit", "0.5", "--copy-limit = 0.5: must be a whole number of solids above 0"),
+        ("--climate", "2", "takes no parameters, limits or loads"),
+        ("--sag-limit", "L/300", "takes no parameters, limits or loads"),
     ],
 )
 def test_limits_are_kept_and_told(tmp_path: Path, option: str, value: str, message: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -242,6 +243,20 @@ def test_a_solid_that_meshes_at_another_tolerance_is_meshed_at_it_and_told(
     told = [f for f in findings if f.name == "meshed-at"]
     assert [(f.status, f.value) for f in told] == [("warn", 0.2)] * 7
     assert volumes(report) == pytest.approx(volumes(good), rel=1e-3)
+
+
+def test_a_file_in_metres_by_mistake_is_meshed_as_finely_as_its_size_allows(tmp_path: Path) -> None:
+    rack = find_recipe("ring_rack")()
+    text = step_bytes(rack, solids(rack)).decode().replace("SI_UNIT(.MILLI.,.METRE.)", "SI_UNIT($,.METRE.)")
+    begun = time.process_time()
+    report, findings = checked(tmp_path, text)
+    assert time.process_time() - begun < 30.0  # all memory was not enough before
+    assert report["size_mm"][2] == pytest.approx(1.8e6)
+    told = [f for f in findings if f.name == "meshed-at"]
+    assert told
+    assert all("is too large to be meshed at 0.1 mm" in f.source for f in told)
+    # the frames' boards, a hundred-thousandth of their 1800 m
+    assert max(f.value or 0.0 for f in told) == pytest.approx(18.0)
 
 
 def test_a_solid_that_meshes_at_no_tolerance_fails_by_name_and_the_rest_is_checked(

@@ -182,7 +182,7 @@ def test_a_splayed_leg(tmp_path: Path) -> None:
     nodes = [(foot[0] * (1 - i / steps), 700 * i / steps) for i in range(steps + 1)]
     members = []
     for i in range(steps):
-        side = 2 * leg.half_side_at(700 * (i + 0.5) / steps)
+        side = 2 * leg.half_at(700 * (i + 0.5) / steps)
         members.append(FrameMember(i, i + 1, E * side**2, E * side**4 / 12))
     frame = solve_frame(nodes, members, {steps: (True, True, True)}, {0: (0.0, force, 0.0)})
     out, up = solid.moved[:, plane(2, 0.0)(mesh.p)].mean(1)[[0, 2]]

@@ -7,10 +7,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from furnigen.core.pose import Box, Vector, dot
+from furnigen.parts.cuts import CutKey
+from furnigen.parts.forms.form import Form
+from furnigen.parts.solid_recipe import Authored
 
 
 @dataclass(frozen=True)
-class Custom:
+class Custom(Form):
     """A form made by a user's own CadQuery function, with what was measured on its solid.
 
     Made by `furnigen.custom_form`, which runs the function once, and by `Draft.place` of a CadQuery shape,
@@ -22,22 +25,37 @@ class Custom:
         function: called with `arguments` as keywords, returns a CadQuery shape or workplane.
         arguments: (keyword, value) pairs, sorted.
         box: bounds of the solid in its own frame (mm).
-        volume_mm3, centroid_mm: measured by the kernel.
-        flat: whether the kernel found only planes.
+        measured_mm3, measured_centre_mm: volume and centre of mass as the kernel measured them.
+        only_planes: whether the kernel found only planes.
     """
 
     name: str
     function: Callable[..., Any]
     arguments: tuple[tuple[str, Any], ...]
     box: Box = field(compare=False, repr=False)
-    volume_mm3: float = field(compare=False, repr=False)
-    centroid_mm: Vector = field(compare=False, repr=False)
-    flat: bool = field(compare=False, repr=False)
+    measured_mm3: float = field(compare=False, repr=False)
+    measured_centre_mm: Vector = field(compare=False, repr=False)
+    only_planes: bool = field(compare=False, repr=False)
 
     @property
     def kind(self) -> str:
         """Word for the parts list."""
         return self.name
+
+    @property
+    def volume_mm3(self) -> float:
+        """As measured (mm³)."""
+        return self.measured_mm3
+
+    @property
+    def centroid_mm(self) -> Vector:
+        """As measured (mm)."""
+        return self.measured_centre_mm
+
+    @property
+    def flat(self) -> bool:
+        """As the kernel found."""
+        return self.only_planes
 
     @property
     def blank_mm(self) -> Vector:
@@ -50,6 +68,19 @@ class Custom:
 
     def mirrored(self) -> None:
         """Not known: a function cannot be mirrored without making another."""
+
+    @property
+    def needs_kernel(self) -> bool:
+        """Always: nothing is known of its faces."""
+        return True
+
+    def key(self) -> CutKey:
+        """All that is known of it."""
+        return ("custom", repr(self))
+
+    def solid_recipe(self) -> Authored:
+        """The function itself."""
+        return Authored(self.function, self.arguments)
 
 
 @dataclass(frozen=True)

@@ -44,7 +44,7 @@ def sightline_degrees(rake: float, splay: float) -> float:
     26.389
     """
     forward = tan(radians(rake))
-    if forward == 0.0:  # upright, or so nearly that no number tells
+    if forward == 0.0:  # upright, or so nearly that numbers can not tell them apart
         return 90.0 if splay else 0.0
     return degrees(atan(tan(radians(splay)) / forward))
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import cos, hypot, radians, tan
 
 from furnigen.core.pose import Pose, Vector, cross, unit
-from furnigen.parts.forms.form import Form
+from furnigen.parts.cuts import CutKey, on_size_grid
+from furnigen.parts.flat_faces import Polyhedron, frustum_between
+from furnigen.parts.forms.column_section import ColumnSection, rectangular_section
+from furnigen.parts.forms.form import Form, Leg
 from furnigen.parts.forms.leg_lean import (
     TRIM_ALLOWANCE_MM,
     UPRIGHT,
@@ -21,7 +25,7 @@ from furnigen.parts.forms.outline import Outline, polygon_area, polygon_centroid
 
 
 @dataclass(frozen=True)
-class SquareLeg:
+class SquareLeg(Leg):
     """A square tapered leg: the square blank leaned the shortest way and trimmed level.
 
     Attributes:
@@ -105,13 +109,9 @@ class SquareLeg:
             corners.append((s * a[0] + r * e[0], s * a[1] + r * e[1]))
         return tuple(corners)
 
-    def half_side_at(self, z: float) -> float:
-        """Half the side square to the axis where the axis crosses height z (mm)."""
-        return (self.foot + (self.top - self.foot) * z / self.height) / 2
-
     def section(self, z: float) -> Outline:
         """The level quadrilateral at height z, counter-clockwise (mm)."""
-        r = self.half_side_at(z)
+        r = self.half_at(z)
         ox = (self.height - z) * tan(radians(self.lean_x))
         oy = (self.height - z) * tan(radians(self.lean_y))
         return tuple((ox + r * x, oy + r * y) for x, y in self._unit_section)
@@ -153,3 +153,56 @@ class SquareLeg:
     def mirrored(self) -> tuple[Form, Pose]:
         """Mirrored in x the leg leans the other way; turned a quarter about z it leans outward again."""
         return SquareLeg(self.height, self.top, self.foot, self.lean_y, self.lean_x), Pose.turned("z", 90.0)
+
+    @property
+    def size_word(self) -> str:
+        """Its size is a width."""
+        return "width"
+
+    @property
+    def always_sound(self) -> bool:
+        """Sizes that would not be are refused."""
+        return True
+
+    def axis_run(self, down: float) -> tuple[float, float]:
+        """Both ways."""
+        return (down * tan(radians(self.lean_x)), down * tan(radians(self.lean_y)))
+
+    def resized(self, height: float, top: float, foot: float) -> SquareLeg:
+        """A square leg of other sizes (mm)."""
+        return replace(self, height=height, top=top, foot=foot)
+
+    def modulus_at(self, z: float) -> float:
+        """Of a square (mm³)."""
+        return float((2 * self.half_at(z)) ** 3 / 6)
+
+    def column_section(self, z: float, up: Vector) -> ColumnSection:
+        """The square of its smaller end."""
+        size = self.thinnest_mm
+        return rectangular_section(size, size, (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+
+    def level_bounds(self, z: float, pose: Pose) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Bounds of a quadrilateral."""
+        corners = [pose.apply((x, y, z)) for x, y in self.section(z)]
+        (x0, x1), (y0, y1) = ((min(p[i] for p in corners), max(p[i] for p in corners)) for i in (0, 1))
+        return (x0, x1), (y0, y1)
+
+    def key(self) -> CutKey:
+        """Its sizes and how it leans both ways."""
+        return (
+            "square leg",
+            *on_size_grid((self.height, self.top, self.foot)),
+            round(self.lean_x, 6),
+            round(self.lean_y, 6),
+        )
+
+    def turns(self) -> Iterator[tuple[Form, Pose]]:
+        """Upright, quarter turns about its axis."""
+        if self.lean == 0.0:
+            for degrees in (90.0, 180.0, 270.0):
+                yield self, Pose.turned("z", degrees)
+
+    def polyhedron(self) -> Polyhedron:
+        """Between its level ends."""
+        low, high = ([(x, y, z) for x, y in self.section(z)] for z in (0.0, float(self.height)))
+        return frustum_between(low, high)

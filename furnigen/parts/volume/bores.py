@@ -5,14 +5,14 @@ from __future__ import annotations
 from math import sqrt
 
 from furnigen.core.pose import Box, Vector
-from furnigen.parts.cuts import Bore, BoxCut
+from furnigen.parts.cuts import Bore, FlatCut
+from furnigen.parts.forms.form import Board
 from furnigen.parts.forms.outline import Point2, convex
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.volume.polytope import NOTHING, ON_MM, HalfSpace, Moments, added, box_half_spaces, overlap
+from furnigen.parts.volume.polytope import NOTHING, ON_MM, HalfSpace, Moments, added, overlap
 from furnigen.parts.volume.round_holes import GrazesError, axis_gap, bore_moments, shared_by
 
 
-def _wood(form: Prism, bore: Bore) -> tuple[HalfSpace, ...]:
+def _wood(form: Board, bore: Bore) -> tuple[HalfSpace, ...]:
     """Half-spaces whose common part is the wood round a bore."""
     planes = [HalfSpace((0.0, 0.0, 1.0), form.thickness), HalfSpace((0.0, 0.0, -1.0), 0.0)]
     for outline, inside in ((form.corners, convex(form.corners)), *((w, False) for w in form.windows)):
@@ -51,16 +51,14 @@ def bore_span(bore: Bore) -> Box:
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
 
-def removed_by_bores(form: Prism, bores: list[Bore], boxes: list[BoxCut]) -> Moments:
+def removed_by_bores(form: Board, bores: list[Bore], boxes: list[FlatCut]) -> Moments:
     """What bores take out that boxes have left."""
     total = NOTHING
     spans = [Box.around(c.corners()) for c in boxes]
     reaches = [bore_span(b) for b in bores]
     for bore, mine in zip(bores, reaches, strict=True):
         wood = _wood(form, bore)
-        near = [
-            box_half_spaces(c.pose, c.size) for c, s in zip(boxes, spans, strict=True) if overlap(mine, s)
-        ]
+        near = [c.half_spaces() for c, s in zip(boxes, spans, strict=True) if overlap(mine, s)]
         total = added(total, bore_moments(bore, wood))
         total = added(total, _bored_again(bore, wood, near, 0), -1.0)
     touched: list[tuple[Bore, Box]] = []

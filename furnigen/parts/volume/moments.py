@@ -14,12 +14,11 @@ from itertools import pairwise
 from furnigen.core.caches import PART_KEYS, kept
 from furnigen.core.errors import GeometryError
 from furnigen.core.pose import Box, Vector
-from furnigen.parts.cuts import SQUARE_SINE, Bore, BoxCut, Cut, Turned
-from furnigen.parts.forms.form import Form
+from furnigen.parts.cuts import SQUARE_SINE, Bore, BoxCut, Cut, FlatCut, Turned
+from furnigen.parts.forms.form import Board, Form
 from furnigen.parts.forms.outline import Outline, convex, polygon_area
-from furnigen.parts.forms.prism import Prism
 from furnigen.parts.part import Part
-from furnigen.parts.volume.bores import removed_by_bores
+from furnigen.parts.volume.bores import bore_span, removed_by_bores
 from furnigen.parts.volume.clipping import clipped_moments
 from furnigen.parts.volume.polytope import (
     NOTHING,
@@ -28,7 +27,6 @@ from furnigen.parts.volume.polytope import (
     Moments,
     PolytopeFaces,
     added,
-    box_half_spaces,
     moments_of,
     overlap,
     prism_faces,
@@ -38,26 +36,15 @@ from furnigen.parts.volume.round_holes import GrazesError
 from furnigen.parts.volume.turning import beyond_shoulder, removed_by_turning
 
 MOST_TERMS = 4000
-"""Overlaps counted in one heap of askew cuts before it is given up; a real joint has a handful."""
+"""Most overlaps worked out for one group of askew cuts before giving up; a real joint has a handful."""
 
 
-def _wood_in_cell(form: Prism, lo: Vector, hi: Vector) -> Moments:
-    """What a box takes out of a prism without cuts."""
-    z0, z1 = max(lo[2], 0.0), min(hi[2], form.thickness)
-    if z1 <= z0:
-        return NOTHING
-    sides = ((-1.0, 0.0, -lo[0]), (1.0, 0.0, hi[0]), (0.0, -1.0, -lo[1]), (0.0, 1.0, hi[1]))
-    area, mx, my = clipped_moments((form.corners, *form.windows), sides)
-    h = z1 - z0
-    return area * h, mx * h, my * h, area * h * (z0 + z1) / 2
-
-
-def square_box(cut: BoxCut) -> Box | None:
+def square_box(cut: FlatCut) -> Box | None:
     """The cut as a box square to the part's axes; None when it stands askew."""
     return cut.spans() if cut.square else None
 
 
-def _removed_leaning(form: Prism, cut: BoxCut) -> Moments | None:
+def _removed_leaning(form: Board, cut: BoxCut) -> Moments | None:
     """What a box turned about one axis of a prism takes out of it: a clipped outline times a height.
 
     Returns: None where the two share no axis along which the prism is alike.
@@ -90,7 +77,7 @@ def _rectangle(length: float, width: float) -> Outline:
     return ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
 
 
-def _removed_boxes(form: Prism, boxes: list[Box]) -> Moments:
+def _removed_boxes(form: Board, boxes: list[Box]) -> Moments:
     total = NOTHING
     edges = [sorted({v for b in boxes for v in (b.lo[i], b.hi[i])}) for i in range(3)]
     for x0, x1 in zip(edges[0], edges[0][1:], strict=False):
@@ -99,11 +86,11 @@ def _removed_boxes(form: Prism, boxes: list[Box]) -> Moments:
             column = [b for b in across if b.lo[1] < y1 and b.hi[1] > y0]
             for z0, z1 in zip(edges[2], edges[2][1:], strict=False):
                 if any(b.lo[2] < z1 and b.hi[2] > z0 for b in column):
-                    total = added(total, _wood_in_cell(form, (x0, y0, z0), (x1, y1, z1)))
+                    total = added(total, form.wood_in_box((x0, y0, z0), (x1, y1, z1)))
     return total
 
 
-def _pieces(form: Prism) -> list[tuple[float, PolytopeFaces]]:
+def _pieces(form: Board) -> list[tuple[float, PolytopeFaces]]:
     """The prism as a signed sum of convex prisms: a fan of triangles where its outline is not convex."""
     pieces: list[tuple[float, PolytopeFaces]] = []
     for sign, outline in ((1.0, form.corners), *((-1.0, w) for w in form.windows)):
@@ -119,7 +106,7 @@ def _pieces(form: Prism) -> list[tuple[float, PolytopeFaces]]:
 class _Union:
     """Moments of what convex tools take out of a prism together, by inclusion and exclusion."""
 
-    def __init__(self, form: Prism, tools: list[tuple[HalfSpace, ...]]) -> None:
+    def __init__(self, form: Board, tools: list[tuple[HalfSpace, ...]]) -> None:
         self.tools, self.terms = tools, 0
         self.total = NOTHING
         for sign, faces in _pieces(form):
@@ -137,27 +124,36 @@ class _Union:
             self._add(rest, i + 1, -sign)
 
 
-def _heaps(boxes: list[Box]) -> list[list[int]]:
+def _overlapping(boxes: list[Box]) -> list[list[int]]:
     """Boxes gathered with those they overlap, directly or through others."""
-    single_loads: list[list[int]] = []
+    groups: list[list[int]] = []
     for i, box in enumerate(boxes):
-        mine = [h for h in single_loads if any(overlap(box, boxes[j]) for j in h)]
-        single_loads = [h for h in single_loads if h not in mine] + [[*(j for h in mine for j in h), i]]
-    return single_loads
+        mine = [g for g in groups if any(overlap(box, boxes[j]) for j in g)]
+        groups = [g for g in groups if g not in mine] + [[*(j for g in mine for j in g), i]]
+    return groups
 
 
-def _removed_by_boxes(form: Prism, cuts: list[BoxCut]) -> Moments:
+def _in_shaped_edge(form: Board, spans: list[Box]) -> bool:
+    """Whether cuts reach a board's shaped edge, where only square boxes have a closed form."""
+    edge = form.shaped_edge
+    return edge is not None and any(overlap(edge, span) for span in spans)
+
+
+def _removed_by_boxes(form: Board, cuts: list[FlatCut]) -> Moments:
     squares = [square_box(c) for c in cuts]
     spans = [s or Box.around(c.corners()) for s, c in zip(squares, cuts, strict=True)]
     total, plain = NOTHING, []
-    for heap in _heaps(spans):
-        known = [s for s in (squares[i] for i in heap) if s is not None]
-        if len(known) == len(heap):
+    for group in _overlapping(spans):
+        known = [s for s in (squares[i] for i in group) if s is not None]
+        if len(known) == len(group):
             plain += known
             continue
-        alone = _removed_leaning(form, cuts[heap[0]]) if len(heap) == 1 else None
+        if _in_shaped_edge(form, [spans[i] for i in group]):
+            raise GrazesError
+        first = cuts[group[0]]
+        alone = _removed_leaning(form, first) if len(group) == 1 and isinstance(first, BoxCut) else None
         if alone is None:
-            tools = [box_half_spaces(cuts[i].pose, cuts[i].size) for i in sorted(heap)]
+            tools = [cuts[i].half_spaces() for i in sorted(group)]
             alone = _Union(form, tools).total
         total = added(total, alone)
     return added(total, _removed_boxes(form, plain)) if plain else total
@@ -182,14 +178,17 @@ def moments(part: Part) -> Moments:
 def _moments(form: Form, cuts: tuple[Cut, ...]) -> Moments:
     v, c = form.volume_mm3, form.centroid_mm
     total: Moments = (v, v * c[0], v * c[1], v * c[2])
-    boxes = [cut for cut in cuts if isinstance(cut, BoxCut)]
+    boxes = [cut for cut in cuts if isinstance(cut, FlatCut)]
     bores = [cut for cut in cuts if isinstance(cut, Bore)]
     turned = [cut for cut in cuts if isinstance(cut, Turned)]
     if boxes or bores:
-        if not isinstance(form, Prism):
+        board = form.as_board
+        if board is None:
             raise GrazesError
-        total = added(total, _removed_by_boxes(form, boxes), -1.0)
-        total = added(total, removed_by_bores(form, bores, boxes), -1.0)
+        total = added(total, _removed_by_boxes(board, boxes), -1.0)
+        if _in_shaped_edge(board, [bore_span(b) for b in bores]):
+            raise GrazesError
+        total = added(total, removed_by_bores(board, bores, boxes), -1.0)
     for cut in turned:
         if any(beyond_shoulder(cut, other) for other in cuts if other is not cut):
             raise GrazesError

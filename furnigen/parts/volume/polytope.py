@@ -63,6 +63,17 @@ def box_half_spaces(pose: Pose, size: Vector) -> tuple[HalfSpace, ...]:
     return tuple(found)
 
 
+def prism_half_spaces(pose: Pose, outline: Outline, length: float) -> tuple[HalfSpace, ...]:
+    """Those of a convex counter-clockwise outline drawn along z of `pose` from its origin (mm)."""
+    up = pose.turn((0.0, 0.0, 1.0))
+    at = dot(up, pose.origin)
+    found = [HalfSpace(up, at + length), HalfSpace((-up[0], -up[1], -up[2]), -at)]
+    for (x0, y0), (x1, y1) in zip(outline, outline[1:] + outline[:1], strict=True):
+        n = pose.turn(unit((y1 - y0, x0 - x1, 0.0)))
+        found.append(HalfSpace(n, dot(n, pose.apply((x0, y0, 0.0)))))
+    return tuple(found)
+
+
 def clipped(faces: PolytopeFaces, by: HalfSpace) -> PolytopeFaces:
     """What of a polyhedron lies in a half-space; no faces when nothing does."""
     off = {p: dot(by.normal, p) - by.reach for face in faces for p in face}

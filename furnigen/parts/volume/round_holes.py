@@ -102,7 +102,7 @@ def crossed_volume(r: float, big: float) -> float:
     """Volume common to two round holes of radii r <= big whose axes cross at a right angle (mm³).
 
     8 times the integral of sqrt(r² - x²) sqrt(big² - x²) from 0 to r, in elliptic integrals; for equal
-    radii Steinmetz' 16 r³ / 3 (Archimedes, The Method). The tests hold it against quadrature.
+    radii Steinmetz' 16 r³ / 3 (Archimedes, The Method). The tests compare it with quadrature.
     """
     if big - r <= 1e-12 * big:
         return 16 * r**3 / 3

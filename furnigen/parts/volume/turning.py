@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from math import pi, radians, sin, tan
+from math import pi, radians, sin
 
-from furnigen.core.pose import Vector, dot
-from furnigen.parts.cuts import Bore, BoxCut, Turned
-from furnigen.parts.forms.bounds import bounds
+from furnigen.core.pose import dot
+from furnigen.parts.cuts import Cut, FlatCut, Turned
 from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.volume.bores import bore_span
 from furnigen.parts.volume.polytope import ON_MM, Moments, added
 from furnigen.parts.volume.round_holes import GrazesError
@@ -34,27 +29,27 @@ def removed_by_turning(form: Form, cut: Turned) -> Moments:
 def _beyond(form: Form, cut: Turned) -> tuple[Moments, float]:
     """What a form has beyond the shoulder, and how far it reaches there; GrazesError where unknown."""
     n, o, r = cut.normal, cut.origin, cut.diameter / 2
-    if isinstance(form, TurnedLeg | SquareLeg):
-        if n[2] < 1 - ON_MM or not 0 < o[2] < form.height:
+    leg = form.as_leg
+    if leg is not None:
+        if n[2] < 1 - ON_MM or not 0 < o[2] < leg.height:
             raise GrazesError
-        low = leg_below(form, o[2])
+        low = leg.below(o[2])
         v, c = form.volume_mm3, form.centroid_mm
         w, d = low.volume_mm3, low.centroid_mm
-        shift = leg_axis(form, o[2])
+        shift = leg.axis_at(o[2])
         whole: Moments = (v, v * c[0], v * c[1], v * c[2])
         below: Moments = (w, w * (d[0] + shift[0]), w * (d[1] + shift[1]), w * d[2])
         # askew ends reach this much further along the taper
-        over = r * sin(radians(form.lean))
-        if min(_half(form, o[2] - over), _half(form, form.height + over)) < r - ON_MM:
+        over = r * sin(radians(leg.lean))
+        if min(leg.half_at(o[2] - over), leg.half_at(leg.height + over)) < r - ON_MM:
             raise GrazesError
-        return added(whole, below, -1.0), form.height - o[2]
+        return added(whole, below, -1.0), leg.height - o[2]
     axis = max(range(3), key=lambda i: abs(n[i]))
     square = abs(n[axis]) > 1 - ON_MM and dot(n, cut.axis) > 1 - ON_MM
-    if not square or not isinstance(form, Rod | Prism) or (isinstance(form, Prism) and not form.rectangular):
+    section = form.section_mm2(axis)
+    if not square or section is None:
         raise GrazesError
-    if isinstance(form, Rod) and axis != 0:
-        raise GrazesError
-    box = bounds(form)
+    box = form.bounds()
     length = (box.hi[axis] - o[axis]) if n[axis] > 0 else (o[axis] - box.lo[axis])
     across = [i for i in range(3) if i != axis]
     room = min(min(o[i] - box.lo[i], box.hi[i] - o[i]) for i in across)
@@ -62,37 +57,14 @@ def _beyond(form: Form, cut: Turned) -> tuple[Moments, float]:
         raise GrazesError
     middle = list(box.centre)
     middle[axis] = o[axis] + (length if n[axis] > 0 else -length) / 2
-    section = (
-        pi * form.diameter**2 / 4 if isinstance(form, Rod) else box.size[across[0]] * box.size[across[1]]
-    )
     v = section * length
     return (v, v * middle[0], v * middle[1], v * middle[2]), length
 
 
-def _half(leg: TurnedLeg | SquareLeg, z: float) -> float:
-    return leg.radius_at(z) if isinstance(leg, TurnedLeg) else leg.half_side_at(z)
-
-
-def leg_below(leg: TurnedLeg | SquareLeg, z: float) -> TurnedLeg | SquareLeg:
-    """The leg as it would be if it were cut off level at height z."""
-    side = 2 * _half(leg, z)
-    if isinstance(leg, TurnedLeg):
-        return TurnedLeg(z, side, leg.foot, leg.lean)
-    return SquareLeg(z, side, leg.foot, leg.lean_x, leg.lean_y)
-
-
-def leg_axis(leg: TurnedLeg | SquareLeg, z: float) -> Vector:
-    """Where a leg's axis crosses height z, in its frame (mm)."""
-    down = leg.height - z
-    if isinstance(leg, TurnedLeg):
-        return (down * tan(radians(leg.lean)), 0.0, z)
-    return (down * tan(radians(leg.lean_x)), down * tan(radians(leg.lean_y)), z)
-
-
-def beyond_shoulder(turned: Turned, other: BoxCut | Bore | Turned) -> bool:
+def beyond_shoulder(turned: Turned, other: Cut) -> bool:
     """Whether another cut reaches into the wood that is turned away."""
     if isinstance(other, Turned):
         return dot(turned.normal, other.normal) > -1 + ON_MM
-    corners = other.corners() if isinstance(other, BoxCut) else bore_span(other).corners()
+    corners = other.corners() if isinstance(other, FlatCut) else bore_span(other).corners()
     reach = max(dot(turned.normal, p) for p in corners)
     return reach > dot(turned.normal, turned.origin) + ON_MM

@@ -12,8 +12,6 @@ from math import pi
 from furnigen.core.facts import FastenerKind, Joinery
 from furnigen.joints.joint import Joint
 from furnigen.parts.cuts import Turned
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.strength.formulas.allowable import LOAD_FACTOR, find_allowable
 from furnigen.strength.formulas.column import (
     FLOOR_FRICTION,
@@ -26,7 +24,7 @@ from furnigen.strength.formulas.column import (
 )
 from furnigen.strength.members.posts import bearing_limit
 from furnigen.strength.model.carriers import Carriers
-from furnigen.strength.model.members import LEG, Member
+from furnigen.strength.model.members import Member
 
 GREEN_SHARE = 1 / 1120
 """Specific gravity over density at 12 % moisture, kg/m³ (Wood Handbook: density = SG x 1120)."""
@@ -97,9 +95,10 @@ def check_legs(
     found = []
     for label, newton in feet.items():
         body = bodies[label]
-        if body.kind != LEG or not isinstance(body.form, TurnedLeg | SquareLeg) or body.form.lean < 1e-6:
+        leg = body.form.as_leg
+        if leg is None or leg.lean < 1e-6:
             continue
-        leaned = leaning_leg_forces(max(newton, 0.0), body.form.height, body.form.lean)
+        leaned = leaning_leg_forces(max(newton, 0.0), leg.height, leg.lean)
         held = leaned.held(FLOOR_FRICTION)
         joint = next((j for a, j in ground.joined.get(label, ()) if j.b == label and a in bodies), None)
         bears: list[JointDemand] = []

@@ -15,9 +15,6 @@ from math import cos, hypot, pi, radians
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.construction.load_path import BEARS, SupportPlace
 from furnigen.core.pose import Vector, dot, unit
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.strength.formulas.allowable import FIVE_PERCENT, LOAD_FACTOR, find_allowable
 from furnigen.strength.formulas.column import (
     FLOOR_FRICTION,
@@ -29,7 +26,7 @@ from furnigen.strength.formulas.column import (
 from furnigen.strength.members.board_stack import BoardStack, PassedLoad
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.carriers import Carriers
-from furnigen.strength.model.members import LEG, UPRIGHT, Member, column_section_of, leg_modulus
+from furnigen.strength.model.members import LEG, UPRIGHT, Member, column_section_of
 
 SHORTEST_MM = 30.0
 """A shorter stretch of an upright does not buckle: it is the joint itself. Our own choice."""
@@ -180,7 +177,7 @@ def _post(
         ranked = axial * length**2 / section.least_i
         if strength is not None and characteristic is not None:
             design = strength / LOAD_FACTOR
-            moe = body.modulus(body.axis) if isinstance(body.form, Prism) else material.moe_mpa
+            moe = body.modulus(body.axis) if body.form.as_board else material.moe_mpa
             least = moe * (1 - FIVE_PERCENT * bears.moe_spread)
             pressed = check_column(
                 axial,
@@ -216,13 +213,11 @@ def _bent_by_lean(
     """Moment by its lean (N mm) and section modulus (mm³) where it is used most between two heights."""
     if body.lean_degrees < UPRIGHT_DEGREES:
         return 0.0, 1.0
-    if isinstance(body.form, TurnedLeg | SquareLeg):
-        form = body.form
-        top = leaning_leg_forces(axial, form.height, form.lean).held(FLOOR_FRICTION)
+    leg = body.form.as_leg
+    if leg is not None:
+        top = leaning_leg_forces(axial, leg.height, leg.lean).held(FLOOR_FRICTION)
         # the moment grows from the foot up, and so may the leg
-        steps = [
-            (i / LEG_STEPS, leg_modulus(form, form.height * i / LEG_STEPS)) for i in range(1, LEG_STEPS + 1)
-        ]
+        steps = [(i / LEG_STEPS, leg.modulus_at(leg.height * i / LEG_STEPS)) for i in range(1, LEG_STEPS + 1)]
         share, modulus = max(steps, key=lambda one: one[0] / one[1])
         return top * share, modulus
     # a post that its foot carries and that leans on something at its top: a beam on the slant

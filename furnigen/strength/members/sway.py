@@ -18,7 +18,6 @@ from math import inf
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.core.pose import Vector, dot
-from furnigen.parts.forms.prism import Prism
 from furnigen.strength.formulas.back_stiffening import panel_shear_modulus
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.boards import Board
@@ -276,7 +275,8 @@ def _back(
     found: list[tuple[float, str]] = []
     covered = 0.0
     for label, body in bodies.items():
-        if not isinstance(body.form, Prism) or abs(dot(body.direction(2), across_of(d))) < 1 - 1e-6:
+        board = body.form.as_board
+        if board is None or abs(dot(body.direction(2), across_of(d))) < 1 - 1e-6:
             continue
         low, high = body.extent(d)
         tall = body.box.size[2]
@@ -290,7 +290,7 @@ def _back(
             pitch = 2 * (high - low + tall) / sum(len(f.sites) for f in screws)
             slip = fastener_slip(body.material.density_kg_m3, screws[0].diameter_mm, drilled=True)
         g = panel_shear_modulus(body.material)
-        found.append((panel_shear(g, body.form.thickness, high - low, tall, pitch, slip), label))
+        found.append((panel_shear(g, board.thickness, high - low, tall, pitch, slip), label))
         covered += high - low
     if not found or covered < BAY_SHARE * (places[-1] - places[0]):
         return 0.0, ()

@@ -104,7 +104,7 @@ def read_loads(given: Iterable[tuple[str, Any]]) -> tuple[LoadOn, ...]:
     loads = []
     for target, text in given:
         target = target.strip() or ALL
-        what = "load" if target == ALL else f"load on {target}"
+        what = "load" if target == ALL else f"load on {as_typed(target)}"
         parse_load(text, what=what)
         loads.append(LoadOn(target, text))
     return tuple(sorted(loads, key=lambda one: (one.target != ALL, one.target.count("."))))

@@ -6,7 +6,7 @@ found elsewhere (`furnigen.strength.model.carriers`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 
@@ -15,14 +15,10 @@ from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.pose import LEVEL_DEGREES, Box, Pose, Vector, dot, unit
 from furnigen.drafting.goods import lies_level
+from furnigen.parts.forms.column_section import ColumnSection
 from furnigen.parts.forms.form import Form
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
-from furnigen.parts.forms.square_leg import SquareLeg
-from furnigen.parts.forms.turned_leg import TurnedLeg
 from furnigen.parts.part import Part
 from furnigen.parts.volume.moments import moments
-from furnigen.parts.volume.turning import leg_axis
 from furnigen.piece.description import Piece
 
 LEVEL, RAIL, UPRIGHT, LEG, LUMP = "level board", "rail", "upright", "leg", "shape of its own"
@@ -106,8 +102,9 @@ class Member:
     @cached_property
     def axis(self) -> Vector:
         """Unit vector an upright or leg runs along, upward: its grain, or its width where that stands."""
-        if isinstance(self.form, TurnedLeg | SquareLeg):
-            foot, top = leg_axis(self.form, 0.0), leg_axis(self.form, self.form.height)
+        leg = self.form.as_leg
+        if leg is not None:
+            foot, top = leg.axis_at(0.0), leg.axis_at(leg.height)
             return self.pose.turn(unit((top[0] - foot[0], top[1] - foot[1], top[2] - foot[2])))
         column = max((0, 1), key=lambda i: abs(self.direction(i)[2]))
         d = self.direction(column)
@@ -123,15 +120,13 @@ class Member:
 def _kind(form: Form, pose: Pose) -> str:
     level = sin(radians(LEVEL_DEGREES))
     up = pose.rotation[2]
-    if isinstance(form, TurnedLeg | SquareLeg):
+    if form.as_leg is not None:
         return LEG
-    if isinstance(form, Prism):
-        if lies_level(form, pose):
-            return LEVEL
-        return RAIL if abs(up[0]) < level else UPRIGHT
-    if isinstance(form, Rod):
-        return RAIL if abs(up[0]) < level else UPRIGHT
-    return LUMP
+    if form.as_board is None and form.round_diameter is None:
+        return LUMP
+    if lies_level(form, pose):
+        return LEVEL
+    return RAIL if abs(up[0]) < level else UPRIGHT
 
 
 def members_of(piece: Piece) -> dict[str, Member]:
@@ -171,99 +166,10 @@ def members_of(piece: Piece) -> dict[str, Member]:
     return found
 
 
-def material_across(form: Prism, along: int, at: float) -> tuple[tuple[float, float], ...]:
-    """Where a line square to side 0 (length) or 1 (width) of a board runs in wood, mm from the other side.
-
-    Args:
-        along: the side that `at` is measured on.
-        at: where the line crosses it, mm.
-    """
-    spans = _crossings(form.corners, along, at)
-    holes = [s for window in form.windows for s in _crossings(window, along, at)]
-    for low, high in holes:
-        spans = [
-            part
-            for a, b in spans
-            for part in ((a, min(b, low)), (max(a, high), b))
-            if part[1] - part[0] > 1e-9
-        ]
-    return tuple(spans)
-
-
-def _crossings(outline: tuple[tuple[float, float], ...], along: int, at: float) -> list[tuple[float, float]]:
-    cuts = []
-    for p, q in zip(outline, outline[1:] + outline[:1], strict=True):
-        if (p[along] <= at) != (q[along] <= at):
-            share = (at - p[along]) / (q[along] - p[along])
-            cuts.append(p[1 - along] + share * (q[1 - along] - p[1 - along]))
-    cuts.sort()
-    return list(zip(cuts[::2], cuts[1::2], strict=False))
-
-
-@dataclass(frozen=True, slots=True)
-class ColumnSection:
-    """The smallest section of an upright over a stretch, for pressing and bending.
-
-    Attributes:
-        area: mm².
-        least_i: second moment about the axis it bends round most easily, mm⁴.
-        least_w: section modulus about that axis, mm³.
-        most_i, most_w: about the axis square to it.
-        thin: unit vector in the room it moves along when it bends the easy way.
-    """
-
-    area: float
-    least_i: float
-    least_w: float
-    most_i: float
-    most_w: float
-    thin: Vector
-
-
-def _rectangle(a: float, b: float, thin_a: Vector, thin_b: Vector) -> ColumnSection:
-    (small, big, thin) = (a, b, thin_a) if a <= b else (b, a, thin_b)
-    return ColumnSection(
-        a * b, big * small**3 / 12, big * small**2 / 6, small * big**3 / 12, small * big**2 / 6, thin
-    )
-
-
-def _round(d: float, thin: Vector) -> ColumnSection:
-    i, w = pi * d**4 / 64, pi * d**3 / 32
-    return ColumnSection(pi * d * d / 4, i, w, i, w, thin)
-
-
-def leg_modulus(leg: TurnedLeg | SquareLeg, z: float) -> float:
-    """Section modulus of a leg at a height above its foot (mm), about an axis through its sides, mm³."""
-    if isinstance(leg, TurnedLeg):
-        return float(pi * (2 * leg.radius_at(z)) ** 3 / 32)
-    return float((2 * leg.half_side_at(z)) ** 3 / 6)
-
-
 def column_section_of(body: Member, z: float) -> ColumnSection | None:
     """The section of an upright or leg at a height of the room, mm; None where there is no wood or no rule.
 
-    A board sawn with windows counts as what is left of it there, bending across its thickness.
+    Its `thin` is a direction of the room.
     """
-    form = body.form
-    if isinstance(form, TurnedLeg | SquareLeg):
-        size = min(form.top, form.foot)
-        if isinstance(form, TurnedLeg):
-            return _round(size, (1.0, 0.0, 0.0))
-        return _rectangle(size, size, (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-    if isinstance(form, Rod):
-        return _round(form.diameter, body.direction(1))
-    if not isinstance(form, Prism):
-        return None
-    side = max((0, 1), key=lambda i: abs(body.direction(i)[2]))
-    rise = body.direction(side)[2]
-    # the middle of the board's width as it passes that height: along leaning posts only near their ends is
-    # it not the true middle
-    other = body.direction(1 - side)[2]
-    middle = (form.blank_mm[1 - side]) / 2
-    at = (z - body.pose.origin[2] - other * middle - body.direction(2)[2] * form.thickness / 2) / rise
-    spans = material_across(form, side, min(max(at, 1e-6), form.blank_mm[side] - 1e-6))
-    wide = sum(b - a for a, b in spans)
-    if wide <= 0:
-        return None
-    flat, edge = body.direction(2), body.direction(1 - side)
-    return _rectangle(form.thickness, wide, flat, edge)
+    section = body.form.column_section(z - body.pose.origin[2], body.pose.rotation[2])
+    return None if section is None else replace(section, thin=body.pose.turn(section.thin))

@@ -16,8 +16,6 @@ import numpy as np
 
 from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector, dot
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import LEVEL, RAIL, Member
@@ -129,7 +127,7 @@ def find_spanning(
     Args:
         places: where each body is carried, by label.
     """
-    if body.kind not in (LEVEL, RAIL) or not isinstance(body.form, Prism | Rod):
+    if body.kind not in (LEVEL, RAIL):
         return None
     first = _level(body.direction(0))
     options = [_laid(body, first, places, bodies, ground)]
@@ -255,7 +253,7 @@ def _backs(
         fixed = joint.glued or any(f.sites for f in joint.fasteners)
         face = abs(dot(other.direction(2), across_of(d))) > 1 - 1e-6
         tall = other.box.size[2] > 2 * body.box.size[2]
-        if fixed and face and tall and isinstance(other.form, Prism):
+        if fixed and face and tall and other.form.as_board:
             edge = other.extent(across_of(d))
             mine = body.extent(across_of(d))
             beside = edge[0] > (mine[0] + mine[1]) / 2 or edge[1] < (mine[0] + mine[1]) / 2

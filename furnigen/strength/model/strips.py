@@ -7,8 +7,6 @@ from itertools import pairwise
 from math import cos, pi
 
 from furnigen.core.pose import Vector, dot
-from furnigen.parts.forms.prism import Prism
-from furnigen.parts.forms.rod import Rod
 from furnigen.strength.formulas.section import Section, Strip, glued_section, round_section
 from furnigen.strength.formulas.shear import find_shear
 from furnigen.strength.model.carriers import Carriers
@@ -81,16 +79,15 @@ def section_of(body: Member, d: Vector, glued_on: list[Member]) -> tuple[tuple[M
 
     Its levels are measured from the board's underside: boards alike have equal sections wherever they are.
     """
-    if isinstance(body.form, Rod):
-        return (body,), round_section(body.form.diameter, body.material.moe_mpa)
+    if body.form.round_diameter is not None:
+        return (body,), round_section(body.form.round_diameter, body.material.moe_mpa)
     strips = []
     for one in (body, *glued_on):
         wide = one.extent(across_of(d))
         high = one.box.size[2]
-        share = 1.0
-        if isinstance(one.form, Prism) and not one.form.rectangular:
-            # a shaped board counts with its mean width
-            share = one.form.volume_mm3 / (one.form.length * one.form.width * one.form.thickness)
+        board = one.form.as_board
+        along = 0 if abs(dot(one.direction(0), d)) > abs(dot(one.direction(1), d)) else 1
+        share = board.bending_share(along) if board is not None else 1.0
         g = find_shear(one.material, flat=lies_flat(one)).g_mpa
         low = one.box.lo[2] - body.box.lo[2]
         strips.append(Strip((wide[1] - wide[0]) * share, high, one.modulus(d), low, g))
