@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from furnigen.core.facts import Fact, FastenerKind
 from furnigen.core.finding import FAIL, PASS, WARN, Finding
 from furnigen.core.pose import Box, dot
 from furnigen.core.quantities import SAME_MM
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.sizes import LEAST_WALL_MM, THIRD
+from furnigen.mesh.broadphase import meeting_boxes
 from furnigen.parts.cuts import Bore, FlatCut
 from furnigen.parts.part import Part
 from furnigen.parts.volume.bores import bore_span
@@ -227,15 +230,17 @@ def _meeting_fasteners(piece: Piece) -> Iterator[Finding]:
     members = {label for joint, _ in fitted for label in (joint.a, joint.b)}
     holes = {p.label: _holes(piece, p) for p in piece.placements if p.label in members}
     hulls = [Box.around([c for _, _, span in shafts for c in (span.lo, span.hi)]) for _, shafts in fitted]
+    order = {label: n for n, label in enumerate(holes)}
+    meeting: dict[int, list[int]] = {}
+    if fitted:
+        corners = np.array([(hull.lo, hull.hi) for hull in hulls])
+        for i, k in meeting_boxes(corners[:, 0], corners[:, 1], 0.0).tolist():
+            meeting.setdefault(i, []).append(k)
     bad = False
     for i, (joint, shafts) in enumerate(fitted):
-        near = [
-            other
-            for (_, theirs), hull in zip(fitted[i + 1 :], hulls[i + 1 :], strict=True)
-            if overlap(hulls[i], hull)
-            for other in theirs
-        ]
-        bored = [hole for label in holes if label in (joint.a, joint.b) for hole in holes[label]]
+        near = [other for k in meeting.get(i, ()) if overlap(hulls[i], hulls[k]) for other in fitted[k][1]]
+        own = sorted({joint.a, joint.b} & holes.keys(), key=order.__getitem__)
+        bored = [hole for label in own for hole in holes[label]]
         for name, shaft, span in shafts:
             others = [(n, second) for n, second, box in near if overlap(span, box)]
             others += [(n, h) for n, h, box in bored if overlap(span, box) and not _own(shaft, h)]

@@ -91,7 +91,11 @@ class _Builder:
         self.piece, self.down = piece, down
         number = down.number
         # joints still to be made, each with the two it joins as bits
-        self.waiting = [(1 << number[j.a] | 1 << number[j.b], j) for j in down.joints]
+        self.waiting = dict(enumerate((1 << number[j.a] | 1 << number[j.b], j) for j in down.joints))
+        self.joints_of: dict[int, list[int]] = {}
+        for at, j in enumerate(down.joints):
+            for label in (j.a, j.b):
+                self.joints_of.setdefault(number[label], []).append(at)
         self.spans: dict[Vector, list[tuple[float, float]]] = {}
 
     def build(self, whole: MovedUnit) -> list[Step]:
@@ -129,13 +133,11 @@ class _Builder:
         mask = sum(u.mask for u in units)
         present = mask | there
         mine: list[Joint] = []
-        later: list[tuple[int, Joint]] = []
-        for ends, joint in self.waiting:
-            if ends & mask and not ends & ~present:
+        for at in sorted({at for k in bits_of(mask) for at in self.joints_of.get(k, ())}):
+            ends, joint = self.waiting.get(at, (~present, None))
+            if joint is not None and not ends & ~present:
                 mine.append(joint)
-            else:
-                later.append((ends, joint))
-        self.waiting = later
+                del self.waiting[at]
         met = 0
         for k in bits_of(mask):
             met |= self.down.near[k]

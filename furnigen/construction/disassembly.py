@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
 from furnigen.construction.load_path import LoadPath
@@ -156,13 +157,14 @@ class Disassembly:
             inner = self._nested(inside, f"{name}/")
             mask = sum(1 << k for _, k in inside)
             # parts that are not connected can not be moved as one
-            if len(inner) > 1 and self._connected(mask):
+            if len(inner) > 1 and self.connected(mask):
                 units.append(MovedUnit(name, mask, inner))
             else:
                 units += inner
         return tuple(units)
 
-    def _connected(self, mask: int) -> bool:
+    def connected(self, mask: int) -> bool:
+        """Whether some placements hang together by contacts and joints."""
         seen = wave = mask & -mask
         while wave and seen != mask:
             low = wave & -wave
@@ -176,28 +178,46 @@ class Disassembly:
     def take_apart(self, units: list[MovedUnit]) -> tuple[MovedUnit, list[Removal]]:
         """The unit that is left at the end, and what was taken off before it, in that order."""
         taken: list[Removal] = []
-        while len(units) > 1:
-            rest = sum(u.mask for u in units)
-            choice = self._free_unit(units, rest)
+        left = _FreeUnits(self, units)
+        while len(left.units) > 1:
+            choice = left.best()
             if choice is None:
+                units = list(left.units.values())
                 compound = next((u for u in reversed(units) if u.inner), None)
                 if compound is not None:
                     # it can not be inserted as a unit: insert its parts one by one
                     at = units.index(compound)
                     units[at : at + 1] = compound.inner
+                    left = _FreeUnits(self, units)
                     continue
                 if not self.contact_ways:
                     self._learn(p.normal for c in self.contacts for p in c.patches)
                     self.contact_ways = True
+                    left = _FreeUnits(self, units)
                     continue
-                choice = self._free_group(units, rest)
+                choice = self._free_group(units, left.rest)
             if choice is None:
-                self.locked.append(self._narrowed(rest))
-                return MovedUnit("locked parts", rest), taken
+                self.locked.append(self._narrowed(left.rest))
+                return MovedUnit("locked parts", left.rest), taken
             unit, way = choice
-            units = [u for u in units if not u.mask & unit.mask]
-            taken.append(Removal(unit, way, rest & ~unit.mask))
-        return units[0], taken
+            left.take_off(unit.mask)
+            taken.append(Removal(unit, way, left.rest))
+        return next(iter(left.units.values())), taken
+
+    def stay_connected(self, rest: int, gone: int) -> bool:
+        """Whether what is left hangs together without `gone`, given that `rest` did: whether what `gone`
+        touches still does, in steps from one of it to the others, which are near as a rule.
+        """
+        left = rest & ~gone
+        beside = self._outside(gone, self.near) & left
+        seen = wave = beside & -beside
+        while wave and beside & ~seen:
+            found = 0
+            for k in bits_of(wave):
+                found |= self.near[k]
+            wave = found & left & ~seen
+            seen |= wave
+        return not beside & ~seen
 
     def _outside(self, mask: int, masks: list[int]) -> int:
         """What the members of a set have in `masks`, the set itself aside."""
@@ -206,7 +226,8 @@ class Disassembly:
             out |= masks[k]
         return out & ~mask
 
-    def _known(self, mask: int) -> _Known:
+    def known_of(self, mask: int) -> _Known:
+        """What does not change about a unit."""
         found = self.known.get(mask)
         if found is None:
             found = self.known[mask] = _Known(
@@ -218,29 +239,6 @@ class Disassembly:
                 ),
             )
         return found
-
-    def _free_unit(self, units: list[MovedUnit], rest: int) -> tuple[MovedUnit, Vector] | None:
-        """The unit best taken off next: by its joints' own way, far from the ground, high, placed last."""
-        free = []
-        for at, unit in enumerate(units):
-            known = self._known(unit.mask)
-            best: tuple[int, int, Vector] | None = None
-            for handy, (way, blockers, joined) in enumerate(known.ways):
-                if not blockers & rest:
-                    against = (joined & rest).bit_count()
-                    if best is None or against < best[0]:
-                        best = (against, handy, way)
-                    if not against:
-                        break
-            if best is not None:
-                against, handy, way = best
-                free.append((against, -known.far, -known.top, handy, -at, unit, way))
-        # no two agree in the first five, so units are never compared
-        free.sort()
-        for against, *_, unit, way in free:
-            if against == free[0][0] and self._connected(rest & ~unit.mask):
-                return unit, way
-        return free[0][5:] if free else None
 
     def _free_group(self, units: list[MovedUnit], rest: int) -> tuple[MovedUnit, Vector] | None:
         """The fewest units that can leave together."""
@@ -287,3 +285,95 @@ class Disassembly:
         return all(
             self._closed(unit.mask, units, masks) == rest for masks in self.blocked.values() for unit in units
         )
+
+
+Entry = tuple[int, int, float, int, int]
+"""How well a unit is taken off next, least first: joints it leaves against their own way, nearness to the
+ground, lowness, how far down the list its way is, and its place from the end."""
+
+
+class _FreeUnits:
+    """Units not taken off yet, and which of them is best taken off next.
+
+    A unit's place in the order changes only when something goes that blocked it or that it is joined to, so
+    only those are looked at again.
+
+    Attributes:
+        units: those left, by their place.
+        rest: all their placements as bits.
+    """
+
+    def __init__(self, down: Disassembly, units: Sequence[MovedUnit]) -> None:
+        self._down = down
+        self.units = dict(enumerate(units))
+        self.rest = sum(u.mask for u in units)
+        self._owner = {k: at for at, unit in self.units.items() for k in bits_of(unit.mask)}
+        self._concerned: dict[int, list[int]] = {}
+        self._way: dict[int, tuple[Entry, Vector]] = {}
+        self._waiting: list[Entry] = []
+        self._whole = down.connected(self.rest)
+        for at, unit in self.units.items():
+            met = 0
+            for _, blockers, joined in down.known_of(unit.mask).ways:
+                met |= blockers | joined
+            for k in bits_of(met & self.rest):
+                self._concerned.setdefault(k, []).append(at)
+            self._look(at)
+
+    def _look(self, at: int) -> None:
+        """See whether and how a unit can leave now."""
+        known = self._down.known_of(self.units[at].mask)
+        best: tuple[int, int, Vector] | None = None
+        for handy, (way, blockers, joined) in enumerate(known.ways):
+            if not blockers & self.rest:
+                against = (joined & self.rest).bit_count()
+                if best is None or against < best[0]:
+                    best = (against, handy, way)
+                if not against:
+                    break
+        if best is not None:
+            entry = (best[0], -known.far, -known.top, best[1], -at)
+            if at not in self._way or self._way[at][0] != entry:
+                self._way[at] = (entry, best[2])
+                heappush(self._waiting, entry)
+
+    def best(self) -> tuple[MovedUnit, Vector] | None:
+        """The unit best taken off next: by its joints' own way, far from the ground, high, placed last.
+
+        One that leaves the others in one piece, if any is as good by its joints.
+        """
+        aside: list[Entry] = []
+        found: Entry | None = None
+        while self._waiting:
+            entry = heappop(self._waiting)
+            at = -entry[4]
+            if at not in self.units or self._way[at][0] != entry:
+                continue  # gone, or looked at again since
+            if aside and entry[0] != aside[0][0]:
+                heappush(self._waiting, entry)
+                break
+            aside.append(entry)
+            if self._leaves_whole(self.units[at].mask):
+                found = entry
+                break
+        for entry in aside:
+            heappush(self._waiting, entry)
+        if found is None and aside:
+            found = aside[0]
+        return None if found is None else (self.units[-found[4]], self._way[-found[4]][1])
+
+    def _leaves_whole(self, mask: int) -> bool:
+        if self._whole:
+            return self._down.stay_connected(self.rest, mask)
+        return self._down.connected(self.rest & ~mask)
+
+    def take_off(self, mask: int) -> None:
+        """Units leave."""
+        self._whole = self._leaves_whole(mask)
+        self.rest &= ~mask
+        again: set[int] = set()
+        for k in bits_of(mask):
+            self.units.pop(self._owner[k], None)
+            again.update(self._concerned.get(k, ()))
+        for at in sorted(again & self.units.keys()):
+            self._look(at)

@@ -1,7 +1,7 @@
 """Which parts touch, over what area and facing which way: opposite flat faces in one plane.
 
-Every flat face is a few convex pieces of three or four corners, so the area two faces share is a sum of
-convex clips, done for the whole model at once and exact for any outline, tilt or window.
+Every flat face is convex pieces of three or four corners, so the area two faces share is a sum of convex
+clips (`shared_areas`), done for many faces at once and exact for any outline, tilt or window.
 """
 
 from __future__ import annotations
@@ -13,14 +13,16 @@ from itertools import repeat
 import numpy as np
 
 from furnigen.core.array_types import Floats, Ints
-from furnigen.mesh.flat_arrays import cross_products, expand, group_sums, products
-from furnigen.mesh.polygon_clipping import area_and_centroid, clip_convex
+from furnigen.mesh.flat_arrays import blocks_of, concatenated, expand, product_blocks
 from furnigen.mesh.scene import Scene
+from furnigen.mesh.shared_areas import shared_areas
 
 Point = tuple[float, float, float]
 
-# Pairs looked at together: enough to drown numpy's cost per call, few enough to stay in the cache.
 BLOCK = 2048
+"""Pairs of copies looked at together: enough to drown numpy's cost per call, few enough for the cache."""
+MOST_FACE_PAIRS = 500_000
+"""Faces of those pairs, and pairs of faces, looked at together: some 50 MB."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,22 +127,21 @@ class Contact:
 
 def find_contacts(scene: Scene) -> tuple[Contact, ...]:
     """Every pair of copies whose flat faces touch, in model order; edges and corners do not count."""
-    blocks = [
-        _patches(scene, at, min(at + BLOCK, len(scene.pairs))) for at in range(0, len(scene.pairs), BLOCK)
-    ]
-    if not blocks:
+    if not len(scene.pairs):
         return ()
+    faces = np.diff(scene.facet_first)[scene.pairs].sum(axis=1)
+    blocks = [_patches(scene, rows) for rows in blocks_of(faces + MOST_FACE_PAIRS // BLOCK, MOST_FACE_PAIRS)]
     row, *columns = (np.concatenate(column) for column in zip(*blocks, strict=True))
     return _gathered(scene, row, FacePatches(*columns))
 
 
-def _patches(scene: Scene, start: int, stop: int) -> tuple[Ints, Floats, Floats, Floats, Floats, Floats]:
-    """Rows start to stop of scene.pairs: the row of each patch, then its columns of `FacePatches`."""
-    row, one, two = _facing(scene, start, stop)
-    area, centre, lo, hi = _shared_areas(scene, row, one, two)
+def _patches(scene: Scene, rows: slice) -> tuple[Ints, Floats, Floats, Floats, Floats, Floats]:
+    """Some rows of scene.pairs: the row of each patch, then its columns of `FacePatches`."""
+    row, one, two = _facing(scene, rows)
+    area, centre, lo, hi = shared_areas(scene, row, one, two)
     i, j = scene.pairs[row, 0], scene.pairs[row, 1]
-    normal = _turned(scene, i, scene.facets.normal[one])
-    away = np.einsum("pi,pi->p", centre - _placed(scene, j, scene.facets.centre[two]), normal)
+    normal = scene.turned(i, scene.facets.normal[one])
+    away = np.einsum("pi,pi->p", centre - scene.placed(j, scene.facets.centre[two]), normal)
     extent = np.linalg.norm(hi - lo, axis=1)
     real = (np.abs(away) <= scene.tol.contact_gap_mm) & scene.tol.is_face(area, extent)
     return row[real], area[real], normal[real], centre[real], lo[real], hi[real]
@@ -185,19 +186,10 @@ def points_of(rows: Floats) -> list[Point]:
     return list(zip(*(rows.T + 0.0).tolist(), strict=True))
 
 
-def _turned(scene: Scene, copy: Ints, direction: Floats) -> Floats:
-    out: Floats = np.matmul(scene.turn.take(copy, axis=0), direction[:, :, None])[:, :, 0]
-    return out
-
-
-def _placed(scene: Scene, copy: Ints, point: Floats) -> Floats:
-    return _turned(scene, copy, point) + scene.shift[copy]
-
-
-def _facing(scene: Scene, start: int, stop: int) -> tuple[Ints, Ints, Ints]:
-    """Faces of pairs start to stop that may touch: (row of scene.pairs, facet of a, facet of b), sorted."""
+def _facing(scene: Scene, rows: slice) -> tuple[Ints, Ints, Ints]:
+    """Faces of some rows of scene.pairs that may touch: (row there, facet of a, facet of b), sorted."""
     gap, facets = scene.tol.contact_gap_mm, scene.facets
-    i, j = scene.pairs[start:stop].T
+    i, j = scene.pairs[rows].T
     lo = np.maximum(scene.lo[i], scene.lo[j]) - gap
     hi = np.minimum(scene.hi[i], scene.hi[j]) + gap
     sides = []
@@ -208,18 +200,22 @@ def _facing(scene: Scene, start: int, stop: int) -> tuple[Ints, Ints, Ints]:
         near = _meeting((scene.facet_lo, scene.facet_hi, placed), (lo, hi, row), 0.0)
         sides.append((np.searchsorted(row[near], np.arange(len(i) + 1)), placed[near]))
     (first_a, placed_a), (first_b, placed_b) = sides
-    row, a, b = products(first_a[:-1], np.diff(first_a), first_b[:-1], np.diff(first_b))
-    a, b = placed_a[a], placed_b[b]
-    near = _meeting((scene.facet_lo, scene.facet_hi, a), (scene.facet_lo, scene.facet_hi, b), gap)
-    row, a, b = row[near], a[near], b[near]
+    found = []
+    for row, a, b in product_blocks(
+        first_a[:-1], np.diff(first_a), first_b[:-1], np.diff(first_b), MOST_FACE_PAIRS
+    ):
+        a, b = placed_a[a], placed_b[b]
+        near = _meeting((scene.facet_lo, scene.facet_hi, a), (scene.facet_lo, scene.facet_hi, b), gap)
+        found.append((row[near], a[near], b[near]))
+    row, a, b = concatenated(found, [np.empty(0, dtype=np.int64)] * 3)
     i, j = i[row], j[row]
     one = facets.mesh_first[scene.part[i]] + a - scene.facet_first[i]
     two = facets.mesh_first[scene.part[j]] + b - scene.facet_first[j]
-    normal = _turned(scene, i, facets.normal[one])
-    opposite = np.einsum("pi,pi->p", normal, _turned(scene, j, facets.normal[two])) < -np.cos(
+    normal = scene.turned(i, facets.normal[one])
+    opposite = np.einsum("pi,pi->p", normal, scene.turned(j, facets.normal[two])) < -np.cos(
         scene.tol.facing_rad
     )
-    return start + row[opposite], one[opposite], two[opposite]
+    return rows.start + row[opposite], one[opposite], two[opposite]
 
 
 def _meeting(one: tuple[Floats, Floats, Ints], two: tuple[Floats, Floats, Ints], gap_mm: float) -> Ints:
@@ -232,37 +228,6 @@ def _meeting(one: tuple[Floats, Floats, Ints], two: tuple[Floats, Floats, Ints],
         near &= lo_b[b, axis] - gap_mm <= hi_a[a, axis]
         rows, a, b = rows[near], a[near], b[near]
     return rows
-
-
-def _shared_areas(scene: Scene, row: Ints, one: Ints, two: Ints) -> tuple[Floats, Floats, Floats, Floats]:
-    """Area, centroid and bounds of what each pair of facing facets shares, seen along the first's normal."""
-    facets = scene.facets
-    i, j = scene.pairs[row, 0], scene.pairs[row, 1]
-    normal, along = _turned(scene, i, facets.normal[one]), _turned(scene, i, facets.along[one])
-    frame = np.stack([along, cross_products(normal, along)], axis=2)
-    origin = _placed(scene, i, facets.centre[one])
-    pieces = np.diff(facets.piece_first)
-    which, p, q = products(facets.piece_first[one], pieces[one], facets.piece_first[two], pieces[two])
-    flat = []
-    for copy, piece in ((i, p), (j, q)):
-        c = copy[which]
-        world = facets.pieces.take(piece, axis=0) @ scene.turn.take(c, axis=0).transpose(0, 2, 1)
-        flat.append((world + (scene.shift[c] - origin[which])[:, None, :]) @ frame.take(which, axis=0))
-    # the second facet is seen from behind, so its outline runs the other way
-    clipped, poly, _ = clip_convex(flat[0], flat[1][:, ::-1])
-    which = which[clipped]
-    area, middle = area_and_centroid(poly)
-    total = group_sums(which, area, len(row))
-    moment = group_sums(which, area[:, None] * middle, len(row)) / np.where(total > 0.0, total, 1.0)[:, None]
-    centre = origin + np.matmul(frame, moment[:, :, None])[:, :, 0]
-    lo, hi = centre.copy(), centre.copy()
-    if len(which):
-        world = poly @ frame.take(which, axis=0).transpose(0, 2, 1) + origin[which][:, None, :]
-        corners = np.ascontiguousarray(world.transpose(1, 2, 0))
-        starts = np.flatnonzero(np.diff(which, prepend=-1))
-        for out, least in ((lo, np.minimum), (hi, np.maximum)):
-            out[which[starts]] = least.reduceat(least.reduce(corners, axis=0), starts, axis=1).T
-    return total, centre, lo, hi
 
 
 def touching_plane(scene: Scene, point: Floats, normal: Floats) -> tuple[Ints, Ints]:
@@ -281,8 +246,8 @@ def touching_plane(scene: Scene, point: Floats, normal: Floats) -> tuple[Ints, I
     row, k = expand(counts)
     copy = near[row]
     facet = scene.facets.mesh_first[scene.part[copy]] + k
-    facing = _turned(scene, copy, scene.facets.normal[facet]) @ normal < -np.cos(scene.tol.facing_rad)
+    facing = scene.turned(copy, scene.facets.normal[facet]) @ normal < -np.cos(scene.tol.facing_rad)
     copy, facet = copy[facing], facet[facing]
-    away = (_placed(scene, copy, scene.facets.centre[facet]) - point) @ normal
+    away = (scene.placed(copy, scene.facets.centre[facet]) - point) @ normal
     touching = np.abs(away) <= scene.tol.contact_gap_mm
     return copy[touching], facet[touching]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -52,6 +53,11 @@ class Facets:
     triangle_facet: Ints
     triangle_first: Ints
     convex: Bools
+
+    @cached_property
+    def piece_bounds(self) -> tuple[Floats, Floats]:
+        """(k, 3) low and high corners of the convex pieces, mm."""
+        return self.pieces.min(axis=1), self.pieces.max(axis=1)
 
 
 def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:

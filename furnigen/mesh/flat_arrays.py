@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from typing import Any
+
 import numpy as np
 
 from furnigen.core.array_types import Floats, Ints
@@ -25,6 +28,37 @@ def products(first_a: Ints, count_a: Ints, first_b: Ints, count_b: Ints) -> tupl
     owner, k = expand(count_a * count_b)
     width = count_b[owner]
     return owner, first_a[owner] + k // width, first_b[owner] + k % width
+
+
+def blocks_of(counts: Ints, most: int) -> Iterator[slice]:
+    """Slices of n rows that hold at most `most` items each; a row of more items is a slice of its own."""
+    end = first_of(counts)
+    start = 0
+    while start < len(counts):
+        stop = max(start + 1, int(np.searchsorted(end, end[start] + most, side="right")) - 1)
+        yield slice(start, stop)
+        start = stop
+
+
+def product_blocks(
+    first_a: Ints, count_a: Ints, first_b: Ints, count_b: Ints, most: int
+) -> Iterator[tuple[Ints, Ints, Ints]]:
+    """`products` in blocks of at most `most` pairs, in the same order.
+
+    A block is never less than all pairs of one item of row a.
+    """
+    owner, k = expand(count_a)
+    item = first_a[owner] + k
+    for part in blocks_of(count_b[owner], most):
+        row, b = expand(count_b[owner[part]])
+        yield owner[part][row], item[part][row], first_b[owner[part]][row] + b
+
+
+def concatenated(blocks: Sequence[Sequence[Any]], empty: Sequence[Any]) -> tuple[Any, ...]:
+    """The columns of several blocks, one after the other; those of `empty` where there is no block."""
+    if len(blocks) == 1:
+        return tuple(blocks[0])
+    return tuple(np.concatenate(column) for column in zip(empty, *blocks, strict=True))
 
 
 def group_sums(group: Ints, rows: Floats, count: int) -> Floats:

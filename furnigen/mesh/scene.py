@@ -66,6 +66,19 @@ class Scene:
             pairs=np.empty((0, 2), dtype=np.int64),
         )
 
+    def turned(self, copy: Ints, direction: Floats) -> Floats:
+        """(n, 3) directions of the frames of n copies, in the world."""
+        out: Floats = np.matmul(self.turn.take(copy, axis=0), direction[:, :, None])[:, :, 0]
+        return out
+
+    def placed(self, copy: Ints, point: Floats) -> Floats:
+        """(n, 3) points of the frames of n copies, in the world, mm."""
+        return self.turned(copy, point) + self.shift[copy]
+
+    def placed_facet(self, copy: Ints, facet: Ints) -> Ints:
+        """Rows of `facet_lo` and `facet_hi` of facets of n copies."""
+        return self.facet_first[copy] + facet - self.facets.mesh_first[self.part[copy]]
+
     def label(self, copy: int) -> str:
         """The label of one placed copy."""
         return self.model.instances[copy].label

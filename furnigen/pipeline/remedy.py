@@ -2,15 +2,15 @@
 
 Tried are the least thickness of the same stock, the largest overall size that shortens the span, strips
 glued on edge under the front of each board or under front and rear, the back glued to its boards, and one
-more of whatever the recipe counts. Every trial is a piece of its own: fit, overlaps, load path and all of
-strength are checked again, and what it costs elsewhere is said.
+more of whatever the recipe counts. Every trial is a piece of its own (`remedy_trial`): sag first, then
+overlaps; what passes both is checked whole, and what it costs elsewhere is said.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from math import floor
+from math import floor, inf, log
 from typing import Any
 
 from furnigen.catalogue.stock import Stock, list_stock
@@ -42,6 +42,8 @@ REMEDY_KINDS = {
     "support": "one more",
 }
 """Kinds of remedies, in words."""
+SAG_POWER = 3.0
+"""Sag over span goes with the third power of the span under an even load: the first guess of a size."""
 MOST_TRIALS = 8
 """How often one kind of remedy is tried before the search gives it up."""
 
@@ -90,7 +92,7 @@ class Search:
         demands: Demands,
     ) -> None:
         self.recipe, self.values, self.changed, self.demands = recipe, dict(values), changed, demands
-        self.before = try_piece(piece, demands)
+        self.before = RemedyTrial(piece, demands)
         self.bad = [b for b in self.before.boards if b.result is None or b.result.used > 1]
 
     def _trial(self, values: Values) -> RemedyTrial | None:
@@ -100,28 +102,32 @@ class Search:
         except FurnigenError:
             return None
 
+    def _sound(self, trial: RemedyTrial) -> bool:
+        """Whether nothing overlaps in a trial that did not before."""
+        try:
+            return not trial.overlaps or self.before.overlaps
+        except FurnigenError:
+            return False
+
     def _made(self, kind: str, change: str, trial: RemedyTrial | None) -> Remedy | None:
-        """The remedy if the trial passes where the piece did not."""
-        if trial is None or trial.used > 1 or "interference" in trial.failing - self.before.failing:
+        """The remedy if the trial passes where the piece did not; its costs are yet to be found."""
+        if trial is None or trial.used > 1 or not self._sound(trial):
             return None
-        return Remedy(kind, change, trial.used, costs_of(self.before, trial), trial)
+        return Remedy(kind, change, trial.used, (), trial)
 
     def find(self) -> list[Remedy]:
-        """Every kind of remedy that was found, each checked whole once more, how it is built with it."""
+        """Every kind of remedy that was found, each checked whole."""
         if not self.bad:
             return []
         found = [self.thickness(), self.span(), self.stiffener(), self.back(), *self.support()]
-        real = [r for r in found if r is not None]
-        if not real:
-            return []
-        before = try_piece(self.before.piece, self.demands, built=True)
-        return [self._verified(r, before) for r in real]
+        return [v for r in found if r is not None and (v := self._verified(r)) is not None]
 
-    def _verified(self, remedy: Remedy, before: RemedyTrial) -> Remedy:
-        """The remedy with every check of the changed piece, and its costs by them."""
-        trial = try_piece(remedy.trial.piece, self.demands, built=True)
-        unchanged = tuple(cost for cost in remedy.costs if cost.startswith(UNCHANGED))
-        return replace(remedy, trial=trial, costs=costs_of(before, trial) + unchanged)
+    def _verified(self, remedy: Remedy) -> Remedy | None:
+        """The remedy with its costs by every check of the changed piece; None where those can not be made."""
+        try:
+            return replace(remedy, costs=costs_of(self.before, remedy.trial) + remedy.costs)
+        except FurnigenError:
+            return None
 
     def thickness(self) -> Remedy | None:
         """The least thickness that passes of every stock that a failing board is cut from."""
@@ -175,20 +181,25 @@ class Search:
         return max(new) < max(old.part_of(old.placement(label)).form.blank_mm) - 0.5
 
     def _largest(self, name: str, low: float) -> Remedy | None:
-        high = self.values[name]
-        best: Remedy | None = None
-        at = high * max(self.before.used, 1.0) ** (-1 / 3)
-        passes, fails = low, high
+        fails, passes, best = self.values[name], low, None
+        at, share, power = fails, self.before.used, SAG_POWER
         for _ in range(MOST_TRIALS):
-            at = max(low, floor(at / STEP_MM) * STEP_MM)
-            remedy = self._made("span", f"{name}={at:g}", self._trial(self.values | {name: at}))
+            # sag goes with a power of the size: where it would just pass
+            guess = at * share ** (-1 / power) if 0 < share < inf else 0.93 * at
+            last, before = at, share
+            at = max(low, min(floor(guess / STEP_MM) * STEP_MM, fails - STEP_MM))
+            if best is not None:
+                at = max(at, passes + STEP_MM)
+            trial = self._trial(self.values | {name: at})
+            share = inf if trial is None else trial.used
+            if share < inf and before < inf and min(share, before) > 0 and abs(share - before) > 1e-9:
+                power = min(max(log(before / share) / log(last / at), 1.0), 2 * SAG_POWER)
+            remedy = self._made("span", f"{name}={at:g}", trial)
             if remedy is None:
-                fails = at
-                at = (passes + at) / 2 if best is not None else at * 0.93
+                fails, share = at, share if share > 1 else inf
             else:
                 best, passes = remedy, at
-                at = (at + fails) / 2
-            if fails - passes <= STEP_MM or at < low:
+            if at <= low or fails - passes <= STEP_MM:
                 break
         return best
 
@@ -254,12 +265,10 @@ class Search:
         mine = {b.label for b in boards}
         shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
         worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
-        if worst > 1 or "interference" in trial.failing - self.before.failing:
+        if worst > 1 or not self._sound(trial):
             return None
-        costs = costs_of(self.before, trial)
         left = [label for label, share in shares.items() if share > 1]
-        if left:
-            costs += (f"{UNCHANGED}: {name_labels(left)}",)
+        costs = (f"{UNCHANGED}: {name_labels(left)}",) if left else ()
         return Remedy(kind, f"{words} {name_labels([b.label for b in boards])}", worst, costs, trial)
 
     def support(self) -> list[Remedy | None]:

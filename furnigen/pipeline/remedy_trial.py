@@ -1,8 +1,14 @@
-"""A changed piece as a trial: made, checked whole, and what it costs against the piece before it."""
+"""A changed piece on trial: what it costs to find out follows what is asked of it.
+
+Most trials end with the sag of the boards, for which nothing but what touches is needed, without holes for
+hardware. Only what passes is looked at for overlaps, and only what is named as a remedy is checked whole.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from furnigen.core.finding import FAIL, WARN, Finding
 from furnigen.core.quantities import format_length
@@ -13,20 +19,52 @@ from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
 
+if TYPE_CHECKING:
+    from furnigen.mesh.light_mesh import LightPiece
 
-@dataclass(frozen=True)
+
 class RemedyTrial:
-    """A changed piece and what was found in it.
+    """A changed piece and what is found in it, without the CAD kernel, when it is asked for.
 
-    Attributes:
+    Args:
         piece: the changed piece.
-        findings: of fit, solids and strength, and of how it is built where that was checked too.
-        boards: its boards under load.
+        demands: what it is held to.
     """
 
-    piece: Piece
-    findings: tuple[Finding, ...]
-    boards: tuple[Board, ...]
+    def __init__(self, piece: Piece, demands: Demands) -> None:
+        self.piece, self.demands = piece, demands
+
+    @cached_property
+    def _light(self) -> LightPiece:
+        """The piece without holes for hardware: nothing ever goes into them."""
+        from furnigen.mesh.light_mesh import light_contacts, without_hardware_holes
+
+        whole = tuple(without_hardware_holes(part) for part in self.piece.parts)
+        return light_contacts(replace(self.piece, parts=whole))
+
+    @cached_property
+    def boards(self) -> tuple[Board, ...]:
+        """The boards under load.
+
+        Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
+        """
+        from furnigen.checks.strength import check_sag
+
+        loaded = check_sag(self.piece, self._light.contacts, self._light.support.grounded, self.demands)[1]
+        return loaded.boards if loaded else ()
+
+    @cached_property
+    def overlaps(self) -> bool:
+        """Whether parts run into each other. Raises: as `boards`."""
+        from furnigen.mesh.interference import find_interference
+
+        return bool(find_interference(self._light.scene).overlaps)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """Of every check, how it is built included. Raises: as `boards`."""
+        built = Built(self.piece, MakeOptions((), demands=self.demands), light=True)
+        return built.findings_of(ALL_GROUPS)
 
     @property
     def used(self) -> float:
@@ -44,23 +82,19 @@ class RemedyTrial:
         return {f.name for f in self.findings if f.status == status}
 
 
-def try_piece(piece: Piece, demands: Demands, *, built: bool = False) -> RemedyTrial:
-    """Check a piece, without the CAD kernel.
+def try_piece(piece: Piece, demands: Demands) -> RemedyTrial:
+    """A piece with its boards under load; the rest is found when asked for.
 
-    Args:
-        built: whether how it is built is checked too: joints, order of assembly, movement of wood.
-
-    Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
+    Raises: as `RemedyTrial.boards`.
     """
-    trial = Built(piece, MakeOptions((), demands=demands), light=True)
-    groups = ALL_GROUPS if built else tuple(g for g in ALL_GROUPS if g != "building")
-    strength = trial.strength_of(groups)
-    return RemedyTrial(piece, trial.findings_of(groups), strength.boards if strength else ())
+    trial = RemedyTrial(piece, demands)
+    _ = trial.boards
+    return trial
 
 
 def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
     """What changed for the worse."""
-    costs: list[str] = []
+    costs = []
     for axis, name in ((2, "clear height"), (0, "clear width")):
         old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
         if old - new > 0.05:

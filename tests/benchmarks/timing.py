@@ -46,12 +46,16 @@ def furnigen(*words: str) -> tuple[str, ...]:
     return (PYTHON, "-c", "from furnigen.cli.main import run; run()", *words)
 
 
-def paired(a: Sequence[str], b: Sequence[str], pairs: int = 5) -> tuple[float, float]:
-    """Median over pairs of A / B: wall time, and peak memory. One pair of each warms up first."""
-    run(a), run(b)
+def paired(a: Sequence[str], b: Sequence[str], pairs: int = 5, expect: int = 0) -> tuple[float, float]:
+    """Median over pairs of A / B: wall time, and peak memory. One pair of each warms up first.
+
+    Args:
+        expect: exit status of A.
+    """
+    run(a, expect), run(b)
     times, peaks = [], []
     for _ in range(pairs):
-        x, y = run(a), run(b)
+        x, y = run(a, expect), run(b)
         times.append(x.seconds / y.seconds)
         peaks.append(x.peak_kib / y.peak_kib)
     return median(times), median(peaks)

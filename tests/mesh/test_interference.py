@@ -172,7 +172,7 @@ def test_a_mesh_met_before_is_not_cut_again_and_overlaps_as_it_did(monkeypatch: 
         cut.append(len(solids))
         return convex_pieces(solids, tol)
 
-    monkeypatch.setattr(interference, "pieces_of", counted)
+    monkeypatch.setattr(interference, "convex_pieces", counted)
     assert found(first).overlaps == overlaps
     assert cut == []
     # one met before beside one that is not: both are cut to pieces once

@@ -176,10 +176,13 @@ def test_every_recipe_holds_at_the_soft_end_of_its_joints(recipe) -> None:
 
 
 def test_the_ladder_rack_of_before_folds_at_the_soft_end() -> None:
-    """Three ladders of thin rungs: 0.86 by the audit."""
+    """Three ladders of thin rungs: 0.86 by an outside audit that took clear white spruce, 9600 N/mm².
+
+    Graded C16 has 8000: what is stiff in proportion to it falls with it, what the joints give does not.
+    """
     rungs = find_stock("spruce-1x2")
     old = sideways("ladder_rack", ladders=3, rung=38.0, rung_board=rungs)["left-right"]
-    assert old.safety == pytest.approx(0.86, abs=0.01)
+    assert 0.86 * 8000 / 9600 < old.safety < 0.86
     assert sideways("ladder_rack")["left-right"].safety > 2.0
 
 

@@ -164,10 +164,68 @@ def _held(
     return held, rising
 
 
-class _Whole:
-    """All boards of a piece and what stands on them, as one system of the unknown deflections.
+class _Group:
+    """Boards that settle together, as one set of equations.
 
-    Boards that are alike are worked out once, and taken together.
+    Args:
+        settling: all unknowns.
+        unknowns: those of the group, rising.
+        held: its boards with all their places held.
+        rows: of each board, where its places are among those of all.
+    """
+
+    def __init__(
+        self,
+        settling: Settlement,
+        unknowns: Sequence[int],
+        held: Mapping[str, tuple[ClampedBoard, list[int]]],
+        rows: Mapping[str, slice],
+    ) -> None:
+        self._settling, self._unknowns = settling, unknowns
+        self.place = {index: i for i, index in enumerate(unknowns)}
+        alike: dict[ClampedBoard, list[list[int]]] = {}
+        count = 0
+        own: dict[str, int] = {}
+        for label, (board, rising) in held.items():
+            own[label] = count
+            alike.setdefault(board, []).append([count + i for i in rising])
+            count += len(rising)
+        size = len(unknowns)
+        self.rows = np.array(
+            [row for label in held for row in range(rows[label].start, rows[label].stop)], int
+        )
+        self._of = np.zeros((count, size))  # every place from the unknowns
+        for label, start in own.items():
+            for row, (_, total) in enumerate(settling.boards[label].places, start):
+                for index, factor in total.items():
+                    self._of[row, self.place[index]] = factor
+        self._rows = [np.array(of) for of in alike.values()]  # of each kind, the places of its boards
+        self._pushes = clamped_reactions(alike)
+        self._stiff = sinking_stiffness(tuple(alike)) if size else []
+        self._k, self.f = np.zeros((size, size)), np.zeros((size, 2))
+        if size:
+            for of, push, stiff in zip(self._rows, self._pushes, self._stiff, strict=True):
+                sums = self._of[of]
+                self._k += np.tensordot(sums, stiff @ sums, ((0, 1), (0, 1)))
+                self.f += sums.sum(0).T @ push
+
+    def settle(self, off: Collection[int]) -> tuple[Array, Array, Array]:
+        """As `_Whole.settle`, of the group."""
+        left = self._settling.left(off, self._unknowns)
+        unknowns = np.zeros_like(self.f)
+        if left.size:
+            unknowns = left @ np.linalg.solve(left.T @ self._k @ left, left.T @ self.f)
+        sunk = self._of @ unknowns
+        force = np.empty_like(sunk)
+        for of, push in zip(self._rows, self._pushes, strict=True):
+            force[of] = push
+        for of, stiff in zip(self._rows, self._stiff, strict=False):  # none where nothing sinks
+            force[of] -= stiff @ sunk[of]
+        return unknowns, sunk, force
+
+
+class _Whole:
+    """The equations of all boards, group by group.
 
     Attributes:
         settling: its unknowns.
@@ -182,29 +240,20 @@ class _Whole:
     ) -> None:
         self.settling = settling
         self.rows: dict[str, slice] = {}
-        alike: dict[ClampedBoard, list[list[int]]] = {}
-        count = 0
-        for label, (board, rising) in held.items():
-            self.rows[label] = slice(count, count + len(rising))
-            alike.setdefault(board, []).append([count + i for i in rising])
-            count += len(rising)
-        self._of = np.zeros((count, settling.count))  # every place from the unknowns
-        for label, b in settling.boards.items():
-            for row, (_, total) in enumerate(b.places, self.rows[label].start):
-                for index, factor in total.items():
-                    self._of[row, index] = factor
-        self._rows = [np.array(of) for of in alike.values()]  # of each kind, the places of its boards
-        self._pushes = clamped_reactions(alike)
-        self._stiff = sinking_stiffness(tuple(alike)) if settling.count else []
-        self._k, self._f = np.zeros((settling.count, settling.count)), np.zeros((settling.count, 2))
-        if settling.count:
-            for rows, push, stiff in zip(self._rows, self._pushes, self._stiff, strict=True):
-                sums = self._of[rows]
-                self._k += np.tensordot(sums, stiff @ sums, ((0, 1), (0, 1)))
-                self._f += sums.sum(0).T @ push
+        self._places = 0
+        for label, (_, rising) in held.items():
+            self.rows[label] = slice(self._places, self._places + len(rising))
+            self._places += len(rising)
+        self._groups = []
+        group_of: dict[int, _Group] = {}
+        for unknowns, labels in settling.groups():
+            group = _Group(settling, unknowns, {label: held[label] for label in labels}, self.rows)
+            self._groups.append((group, unknowns))
+            group_of |= dict.fromkeys(unknowns, group)
         for total, *weight in weights:
             for index, factor in total.items():
-                self._f[index] += factor * np.array(weight)
+                group = group_of[index]
+                group.f[group.place[index]] += factor * np.array(weight)
 
     def settle(self, off: Collection[int]) -> tuple[Array, Array, Array]:
         """The piece at rest with these loose stations let go, each under dead and live load.
@@ -213,16 +262,10 @@ class _Whole:
             (count, 2) the unknowns, mm; (places, 2) what each place of all boards sinks by, mm, and with what
             force what carries it, or what stands on it, pushes it upward, N.
         """
-        left = self.settling.left(off)
-        unknowns = np.zeros_like(self._f)
-        if left.size:
-            unknowns = left @ np.linalg.solve(left.T @ self._k @ left, left.T @ self._f)
-        sunk = self._of @ unknowns
-        force = np.empty_like(sunk)
-        for rows, push in zip(self._rows, self._pushes, strict=True):
-            force[rows] = push
-        for rows, stiff in zip(self._rows, self._stiff, strict=False):  # none where nothing sinks
-            force[rows] -= stiff @ sunk[rows]
+        unknowns = np.zeros((self.settling.count, 2))
+        sunk, force = np.zeros((self._places, 2)), np.zeros((self._places, 2))
+        for group, indices in self._groups:
+            unknowns[indices], sunk[group.rows], force[group.rows] = group.settle(off)
         return unknowns, sunk, force
 
 

@@ -8,7 +8,7 @@ pushes may be let go: its deflection is an unknown too, which is that of what ca
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -121,15 +121,49 @@ class Settlement:
             _added(total, self.sink(place.by, place.centre), part)
         return total
 
-    def left(self, off: Collection[int]) -> Array:
-        """(count, n) every unknown from the n that are left so, while all loose stations but `off` act."""
-        found, n = np.zeros((self.count, self.count)), 0
+    def groups(self) -> list[tuple[list[int], list[str]]]:
+        """Unknowns that have to do with each other, and the boards on them: each group settles by itself.
+
+        The unknowns of a group rise; boards that nothing under them lets settle are a group without any.
+        """
+        root = list(range(self.count))
+
+        def find(index: int) -> int:
+            while root[index] != index:
+                root[index] = root[root[index]]
+                index = root[index]
+            return index
+
+        def join(indices: list[int]) -> None:
+            for other in indices[1:]:
+                one, two = sorted((find(indices[0]), find(other)))
+                root[two] = one
+
+        on = {label: [i for _, total in b.places for i in total] for label, b in self.boards.items()}
+        for indices in on.values():
+            join(indices)
+        for index, under in self._loose.items():
+            join([index, *under])
+        unknowns: dict[int, list[int]] = {}
         for index in range(self.count):
+            unknowns.setdefault(find(index), []).append(index)
+        boards: dict[int, list[str]] = {}
+        for label, indices in on.items():
+            boards.setdefault(find(indices[0]) if indices else -1, []).append(label)
+        found = [(indices, boards.get(first, [])) for first, indices in unknowns.items()]
+        return [*found, ([], boards[-1])] if -1 in boards else found
+
+    def left(self, off: Collection[int], unknowns: Sequence[int]) -> Array:
+        """(count, n) every unknown of a group from the n that are left so, while all loose stations but `off`
+        act."""
+        place = {index: i for i, index in enumerate(unknowns)}
+        found, n = np.zeros((len(place), len(place))), 0
+        for index, i in place.items():
             under = self._loose.get(index)
             if under is None or index in off:
-                found[index, n] = 1.0
+                found[i, n] = 1.0
                 n += 1
             else:  # what carries it was found before it
                 for below, factor in under.items():
-                    found[index] += factor * found[below]
+                    found[i] += factor * found[place[below]]
         return found[:, :n]

@@ -28,6 +28,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from furnigen.core.errors import InputError
+from furnigen.strength.solver.banded import BandedStiffness
 
 Array = NDArray[np.float64]
 LOOSE = 1e-11
@@ -195,44 +196,33 @@ def solve_frame(
     even = np.stack([along, across + shift, swing_a, along, across - shift, swing_b], axis=1)
     back = turn.transpose(0, 2, 1)
     own = (3 * ends_at[:, :, None] + np.arange(3)).reshape(-1, 6)
-    k, f = np.zeros((size, size)), np.zeros(size)
-    np.add.at(k, (own[:, :, None], own[:, None, :]), back @ local @ turn)
+    strained, stiff = [own], [back @ local @ turn]
+    f = np.zeros(size)
     np.add.at(f, own, (back @ even[:, :, None])[:, :, 0])
     if panels:
-        moving, stiff = _sheared(panels, places)
-        np.add.at(k, (moving[:, :, None], moving[:, None, :]), stiff)
+        moving, sheared = _sheared(panels, places)
+        strained.append(moving)
+        stiff.append(sheared)
+    k = BandedStiffness(size, int(max((np.ptp(rows, axis=1).max(initial=0) for rows in strained), default=0)))
+    for rows, one in zip(strained, stiff, strict=True):
+        k.add(rows, one)
     for node, force in forces.items():
         f[3 * node : 3 * node + 3] += force
     still = np.zeros(size, dtype=bool)
     for node, fixed in held.items():
         still[3 * node : 3 * node + 3] = fixed
-    still |= np.diagonal(k) == 0.0
-    free = np.flatnonzero(~still)
-    moved = np.zeros(size)
-    moved[free] = _solve(k[free][:, free], f[free])
-    ends = (local @ (turn @ moved[own][:, :, None]))[:, :, 0] - even
-    reactions = np.where(still, k @ moved - f, 0.0)
-    return Sway(moved.reshape(-1, 3), reactions.reshape(-1, 3), ends)
-
-
-def _solve(k: Array, f: Array) -> Array:
-    """K u = f, refusing a frame that can move without straining anything."""
-    if not f.size:
-        return f
-    scale = 1 / np.sqrt(np.diagonal(k))
-    even = k * scale[:, None] * scale[None, :]
-    try:
-        softest = float(np.diagonal(np.linalg.cholesky(even)).min()) ** 2
-    except np.linalg.LinAlgError:
-        softest = 0.0
+    still |= k.diagonal == 0.0
+    moved, softest = k.solved(f, still)
     if softest < LOOSE:
         raise InputError(
             "frame",
-            f"{len(f)} movements",
+            f"{np.count_nonzero(~still)} movements",
             "must not be able to move freely",
             "hold it, or stiffen its joints",
         )
-    return np.asarray(scale * np.linalg.solve(even, f * scale), dtype=np.float64)
+    ends = (local @ (turn @ moved[own][:, :, None]))[:, :, 0] - even
+    reactions = np.where(still, k.times(moved) - f, 0.0)
+    return Sway(moved.reshape(-1, 3), reactions.reshape(-1, 3), ends)
 
 
 def panel_shear(
