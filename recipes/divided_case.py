@@ -76,7 +76,7 @@ def divided_case(
     block: float = length("90 mm", "30 mm", "300 mm", "side of the block a leg is tenoned into"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock(
-        "birch-ply-18-2440", "sides, top, bottom, shelves and dividers", ("sheet", "board")
+        "birch-ply-21-2440", "sides, top, bottom, shelves and dividers", ("sheet", "board")
     ),
     back_board: Stock = from_stock("birch-ply-6.5-2440", "the back", ("sheet",)),
     leg_blank: Stock = from_stock("beech-blank-63", "the legs", ("blank", "bar")),

@@ -37,7 +37,7 @@ PIN_DEPTH_MM = 12.5
 
 @recipe("A bookcase of upright panels on a plinth, with a back: bays side by side, shelves in each")
 def panel_bookcase(
-    width: float = length("1800 mm", "300 mm", "4.8 m", "overall width"),
+    width: float = length("1700 mm", "300 mm", "4.8 m", "overall width"),
     height: float = length("2000 mm", "400 mm", "2.8 m", "overall height"),
     depth: float = length("320 mm", "150 mm", "700 mm", "overall depth, back included"),
     plinth: float = length("80 mm", "30 mm", "250 mm", "height of the plinth"),

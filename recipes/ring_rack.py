@@ -68,7 +68,7 @@ def ring_rack(
     width: float = length("1800 mm", "500 mm", "6 m", "length of the shelves, overhangs included"),
     depth: float = length("400 mm", "150 mm", "900 mm", "depth of the frames, front to back"),
     height: float = length("1800 mm", "300 mm", "2.8 m", "height of the frames"),
-    frames: int = count(3, 2, 40, "frames at equal steps, the end ones an overhang in from the shelf ends"),
+    frames: int = count(4, 2, 40, "frames at equal steps, the end ones an overhang in from the shelf ends"),
     overhang: float = length("150 mm", "0 mm", "600 mm", "how far the shelves reach past the end frames"),
     shelves: int = count(4, 1, 16, "shelves at equal steps"),
     first: float = length("250 mm", "20 mm", "1.5 m", "floor to the underside of the first shelf"),
