@@ -4,12 +4,12 @@ Everything is in millimetres; X is width (left to right), Y depth (front to back
 z = 0.
 
 >>> from furnigen import build, check, find_recipe
->>> piece = find_recipe("divided_case")(width="1.4 m", dividers=(2, 3, 4))
+>>> piece = find_recipe("divided_case")(width="1.2 m", dividers=(2, 3, 4))
 >>> sorted({finding.name for finding in check(piece) if finding.status == "fail"})
-['sag']
+[]
 >>> built = build(piece)
 >>> round(built.report["mass_kg"], 1)
-44.6
+46.4
 
 `help(furnigen.Draft)` begins a recipe of your own; recipes/README.md is its guide.
 """

@@ -201,7 +201,13 @@ def test_unknown_parameters_get_the_nearest_name():
         ("rows", "1 to 3 whole numbers with commas, each from 0 to 4", "1,2", "", (1, 2)),
         ("edge", "one of square, rounded", "square", "", "square"),
         ("back", "yes or no", "no", "", False),
-        ("board", "a stock name (sheet, board), with @ and a measured thickness if it differs", PLY, "", PLY),
+        (
+            "board",
+            "a stock name (sheet, board), with :GRADE for graded timber and @ a measured thickness",
+            PLY,
+            "",
+            PLY,
+        ),
     ],
 )
 def test_what_describe_prints(name, allowed, default, unit, plain):

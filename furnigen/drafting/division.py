@@ -116,7 +116,7 @@ def equal_centres(count: int) -> Rule:
 
 
 def _fixed_pitch(pitch: float, clear: float, thickness: float) -> Division:
-    if not pitch > thickness:
+    if not pitch > thickness + ROUNDING_MM:
         raise InputError("pitch", f"{pitch:g} mm", f"must be more than the board thickness {thickness:g} mm")
     # board i stands at (i + 1) pitch - t; it needs some opening above it
     count = max(0, ceil((clear - ROUNDING_MM) / pitch) - 1)
