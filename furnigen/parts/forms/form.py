@@ -11,6 +11,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from math import cos, radians
 from typing import TYPE_CHECKING
 
 from furnigen.core.errors import GeometryError
@@ -300,9 +301,7 @@ class Board(Form):
 
 
 class Leg(Form):
-    """A tapered leg: it stands on its foot at z = 0, and is cut level at `height`.
-
-    Its axis meets the top plane at x = y = 0.
+    """A tapered leg from its foot at z = 0 to a level cut at `height`, where its axis meets x = y = 0.
 
     Attributes:
         height: floor to underside (mm).
@@ -339,9 +338,14 @@ class Leg(Form):
         """Resultant angle of its axis from upright (degrees)."""
 
     @property
-    @abstractmethod
     def axis_length(self) -> float:
         """Along the axis, floor to top (mm)."""
+        return self.height / cos(radians(self.lean))
+
+    @property
+    def _slope(self) -> float:
+        """Growth of half its size along the axis."""
+        return (self.top - self.foot) / 2 / self.axis_length
 
     @property
     @abstractmethod

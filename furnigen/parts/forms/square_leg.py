@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import cos, hypot, radians, tan
+from math import hypot, radians, tan
 
 from furnigen.core.pose import Pose, Vector, cross, unit
 from furnigen.parts.cuts import CutKey, on_size_grid
@@ -66,16 +66,6 @@ class SquareLeg(Leg):
     def lean(self) -> float:
         """Resultant angle from upright (degrees)."""
         return resultant_degrees(self.lean_y, self.lean_x)
-
-    @property
-    def axis_length(self) -> float:
-        """Along the axis, floor to top (mm)."""
-        return self.height / cos(radians(self.lean))
-
-    @property
-    def _slope(self) -> float:
-        """Growth of half the side along the axis."""
-        return (self.top - self.foot) / 2 / self.axis_length
 
     @cached_property
     def _frame(self) -> tuple[Vector, Vector, Vector]:

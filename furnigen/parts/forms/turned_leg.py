@@ -70,16 +70,6 @@ class TurnedLeg(Leg):
         return False
 
     @property
-    def axis_length(self) -> float:
-        """Along the axis, floor to top (mm)."""
-        return self.height / cos(radians(self.lean))
-
-    @property
-    def _slope(self) -> float:
-        """Growth of the radius along the axis."""
-        return (self.top - self.foot) / 2 / self.axis_length
-
-    @property
     def _bottom(self) -> float:
         """cos² - k² sin²: positive while level sections are ellipses."""
         t = radians(self.lean)
