@@ -48,7 +48,7 @@ def upright_places(
         raise InputError(
             "number of uprights",
             count,
-            f"{count} uprights of {thickness:g} mm leave no space between them in {run:.1f} mm",
+            f"at {thickness:g} mm each they leave no space between them in {run:.1f} mm",
             f"{fewer}uprights of less than {run / count:.1f} mm"
             if most > 1
             else f"more than {2 * thickness:g} mm would fit two",
