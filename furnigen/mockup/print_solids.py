@@ -93,10 +93,10 @@ def printable_mesh(solid: Manifold, hair: float = 0.0) -> tuple[Floats, Ints]:
 
 
 def _without_fins(v: Floats, f: Ints) -> Ints:
-    """The triangles without fins: triangles of no area, joined to each other only, along a seam.
+    """The triangles without fins: triangles of no area, joined to each other along a seam.
 
     Booleans of faces in one plane leave some, their corners doubled; once each place is one corner, four
-    triangles meet at an edge.
+    triangles meet at an edge. Those whose rims cancel go; others with a rim of three corners become one.
     """
     edges = np.sort(np.stack([f.reshape(-1), np.roll(f, -1, axis=1).reshape(-1)], axis=1), axis=1)
     key = edges[:, 0] * len(v) + edges[:, 1]
@@ -114,12 +114,38 @@ def _without_fins(v: Floats, f: Ints) -> Ints:
     start, end = f.reshape(-1), np.roll(f, -1, axis=1).reshape(-1)
     way = np.where(start < end, 1.0, -1.0)
     kept = np.ones(len(f), dtype=bool)
+    instead: list[tuple[int, ...]] = []
     for group in np.unique(root[: len(f)][thin & crowded.any(axis=1)]):
         mine = thin & (root[: len(f)] == group)
         rows = np.repeat(mine, 3)
-        if not np.bincount(index.reshape(-1)[rows], way[rows]).any():
+        rim = np.bincount(index.reshape(-1)[rows], way[rows], minlength=len(values)).astype(np.float64)
+        corners = _rim_of_three(values, rim, len(v)) if mine.sum() > 1 else None
+        if corners is not None:
+            instead.append(corners)
+        if corners is not None or not rim.any():
             kept &= ~mine
-    return f[kept]
+    return np.concatenate([f[kept], np.array(instead, dtype=np.int64).reshape(-1, 3)])
+
+
+def _rim_of_three(values: Ints, rim: Floats, count: int) -> tuple[int, ...] | None:
+    """The corners of a rim of three edges, in its order; None for any other.
+
+    Args:
+        values: of each edge, its lower corner times `count` and its higher corner.
+        rim: how often more each edge is run upward than downward.
+    """
+    edges = np.flatnonzero(rim)
+    if len(edges) != 3 or np.any(np.abs(rim[edges]) != 1):
+        return None
+    after = {}
+    for edge in edges.tolist():
+        low, high = divmod(int(values[edge]), count)
+        start, end = (low, high) if rim[edge] > 0 else (high, low)
+        after[start] = end
+    first = next(iter(after))
+    second = after[first]
+    third = after.get(second, -1)
+    return (first, second, third) if len(after) == 3 and after.get(third) == first else None
 
 
 def without_slivers(v: Floats, f: Ints) -> Ints:

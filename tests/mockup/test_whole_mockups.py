@@ -102,7 +102,8 @@ def test_parts_that_meet_in_an_edge_are_joined_by_a_block() -> None:
 
 def test_a_bookcase_lies_on_its_back() -> None:
     # shelves printed standing need no support; upright, each would hang in the air
-    told = json.loads(made(find_recipe("panel_bookcase")(), "1:12", "whole").files["mockup.json"])
+    piece = find_recipe("panel_bookcase")(width=1800.0)
+    told = json.loads(made(piece, "1:12", "whole").files["mockup.json"])
     whole = told["ways"]["whole"]
     assert whole["lies"] == ["on its back"]
     # only the two plinth boards hang over the bed, each (1800 - 2 x 18) / 12 wide, 80 / 12 high
