@@ -93,7 +93,10 @@ def test_no_part_of_the_load_holds_it_less(some: list, slope: float) -> None:
     assert ours == pytest.approx(least, rel=1e-9, abs=1e-6)
 
 
-PIECES = [("panel_bookcase", {}, 5.46), ("ring_rack", {"boards": "flat"}, 8.29)]
+PIECES = [
+    ("panel_bookcase", {"width": 1800.0}, 5.46),
+    ("ring_rack", {"boards": "flat", "frames": 3}, 8.29),
+]
 
 
 @pytest.mark.parametrize(("name", "given_values", "whole_shelves"), PIECES, ids=[p[0] for p in PIECES])
