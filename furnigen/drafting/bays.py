@@ -35,11 +35,14 @@ def upright_places(
         raise InputError("number of uprights", count, "must be 2 or more")
     run = overall - 2 * overhang
     if overhang and run <= 2 * thickness:
+        most = (overall - count * thickness) / 2
         raise InputError(
             "overhang",
             f"{overhang:g} mm",
             f"leaves a run of {run:.1f} mm for uprights of {thickness:g} mm",
-            f"less than {(overall - 2 * thickness) / 2:.1f} mm would fit",
+            f"less than {most:.1f} mm would fit {count}"
+            if most > 0
+            else f"less than {(overall - 2 * thickness) / 2:.1f} mm would fit two",
         )
     step = (run - thickness) / (count - 1)
     if step <= thickness + ROUNDING_MM:
