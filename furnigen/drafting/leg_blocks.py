@@ -8,9 +8,12 @@ from furnigen.core.pose import Box
 from furnigen.core.quantities import format_length
 from furnigen.drafting.arrays import CORNERS, corner_points
 from furnigen.drafting.draft import Draft
-from furnigen.drafting.legs import four_legs, leg_insets
+from furnigen.drafting.legs import INSETS_TO, four_legs, leg_insets
 from furnigen.joints.fastened import butt
 from furnigen.joints.round_tenons import round_tenon
+
+BLOCK_INSETS_TO = (*INSETS_TO, "block")
+"""What of a leg on a block its inset is measured to: also the block's outer edges."""
 
 
 def legs_on_blocks(
@@ -30,13 +33,15 @@ def legs_on_blocks(
     tenon: float | None = None,
     through: bool = False,
     screws: int = 2,
+    edges: Box | None = None,
 ) -> tuple[list[str], list[str]]:
     """Four legs from the floor into square blocks screwed under a case (mm, degrees).
 
     Args:
         case: label of the board the blocks are screwed to, its underside level.
-        kind, top, foot, inset, rake, splay, inset_to: as in `four_legs`; the top is where the leg
-            meets its block.
+        kind, top, foot, inset, rake, splay, edges: as in `four_legs`; the top is where the leg meets its
+            block.
+        inset_to: one of BLOCK_INSETS_TO.
         block: side of a block; it is as thick as its stock, and its middle is the leg's axis.
         tenon: diameter of the round tenon; None for the usual share of the leg.
         through: the tenon goes through its block.
@@ -55,14 +60,20 @@ def legs_on_blocks(
     """
     box = draft.box(case)
     z = box.lo[2] - block_stock.thickness_mm
+    if inset_to == "block":
+        inset, inset_to = inset + block / 2, "axis"
     across, deep = leg_insets(kind, z, top, foot, inset, rake, splay, inset_to)
-    near = min(across, deep)
+    outside = edges or box
+    # the blocks lie on the board, which may end before the outside of the case
+    ends = ((across, box.lo[0] - outside.lo[0]), (across, outside.hi[0] - box.hi[0]),
+            (deep, box.lo[1] - outside.lo[1]), (deep, outside.hi[1] - box.hi[1]))  # fmt: skip
+    near = min(axis - before for axis, before in ends)
     if not top < block <= 2 * near:
         raise InputError(
             "side of a leg block",
             format_length(block),
             f"must be more than the leg's {format_length(top)} and at most {format_length(2 * near)}",
-            "the latter is twice the inset of the leg's axis",
+            "the latter is twice the distance of the leg's axis from the board's edge",
         )
     under = Box((box.lo[0], box.lo[1], z), box.hi)
     legs = four_legs(
@@ -76,8 +87,9 @@ def legs_on_blocks(
         rake=rake,
         splay=splay,
         inset_to=inset_to,
+        edges=outside,
     )
-    middles = corner_points(under, across, deep, 0.0)
+    middles = corner_points(outside, across, deep, 0.0)
     apart = min(middles[1][0] - middles[0][0], middles[3][1] - middles[0][1])
     if block > apart:
         raise InputError(
