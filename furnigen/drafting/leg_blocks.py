@@ -39,8 +39,9 @@ def legs_on_blocks(
 
     Args:
         case: label of the board the blocks are screwed to, its underside level.
-        kind, top, foot, inset, rake, splay, edges: as in `four_legs`; the top is where the leg meets its
-            block.
+        kind, top, foot, inset, rake, splay: as in `four_legs`; the top is where the leg meets its block.
+        edges: the outside of the case that insets are measured from, such as sides beyond the board and a
+            back planted on behind; the board's own when None.
         inset_to: one of BLOCK_INSETS_TO.
         block: side of a block; it is as thick as its stock, and its middle is the leg's axis.
         tenon: diameter of the round tenon; None for the usual share of the leg.
@@ -64,18 +65,15 @@ def legs_on_blocks(
         inset, inset_to = inset + block / 2, "axis"
     across, deep = leg_insets(kind, z, top, foot, inset, rake, splay, inset_to)
     outside = edges or box
-    # the blocks lie on the board, which may end before the outside of the case
-    ends = ((across, box.lo[0] - outside.lo[0]), (across, outside.hi[0] - box.hi[0]),
-            (deep, box.lo[1] - outside.lo[1]), (deep, outside.hi[1] - box.hi[1]))  # fmt: skip
-    near = min(axis - before for axis, before in ends)
+    near = min(across, deep)
     if not top < block <= 2 * near:
         raise InputError(
             "side of a leg block",
             format_length(block),
             f"must be more than the leg's {format_length(top)} and at most {format_length(2 * near)}",
-            "the latter is twice the distance of the leg's axis from the board's edge",
+            "the latter is twice the inset of the leg's axis",
         )
-    under = Box((box.lo[0], box.lo[1], z), box.hi)
+    under = Box((outside.lo[0], outside.lo[1], z), outside.hi)
     legs = four_legs(
         draft,
         leg_stock,
@@ -87,9 +85,8 @@ def legs_on_blocks(
         rake=rake,
         splay=splay,
         inset_to=inset_to,
-        edges=outside,
     )
-    middles = corner_points(outside, across, deep, 0.0)
+    middles = corner_points(under, across, deep, 0.0)
     apart = min(middles[1][0] - middles[0][0], middles[3][1] - middles[0][1])
     if block > apart:
         raise InputError(
