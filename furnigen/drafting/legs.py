@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import atan, atan2, degrees, radians, tan
 
-from furnigen.catalogue.stock import Stock
+from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.asked import asked_as
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box, Pose
@@ -104,9 +104,22 @@ def four_legs(
             "leg stock",
             stock.name,
             f"is {stock.thickness_mm:g} mm thick, and the leg needs {blank[1]:.1f} mm",
-            "choose a thicker stock or a thinner leg",
+            _thick_enough(stock, blank[0], blank[1]),
         )
     return labels
+
+
+def _thick_enough(stock: Stock, length: float, thick: float) -> str:
+    """The thinnest stock of the same make that a leg can be cut from, by name (mm)."""
+    able = [
+        s
+        for s in list_stock(stock.kind)
+        if s.thickness_mm >= thick - 1e-6 and s.length_mm >= length and s.section == stock.section
+    ]
+    if not able:
+        return "choose a thinner leg"
+    found = min(able, key=lambda s: (s.family != stock.family, s.thickness_mm, s.length_mm))
+    return f"{found.name} is {found.thickness_mm:g} mm thick, or choose a thinner leg"
 
 
 def leg_insets(
