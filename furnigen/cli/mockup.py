@@ -114,6 +114,7 @@ def _summary(mockup_json: bytes, title: str) -> list[str]:
     import json
 
     told = json.loads(mockup_json)
+    printer = told["printer"]
     size = " x ".join(f"{s:.1f}" for s in told["scaled_size_mm"])
     lines = [f"{title} at {told['scale']['text']}: {size} mm"]
     for name, way in told["ways"].items():
@@ -122,7 +123,7 @@ def _summary(mockup_json: bytes, title: str) -> list[str]:
         lies = ", ".join(dict.fromkeys(way.get("lies", ())))
         lines.append(
             f"{name}: {_count(pieces, 'piece')} on {_count(beds, 'bed')}, {lies + ', ' if lies else ''}"
-            f"{_grams(way)} of {told['printer']['plastic']}, {way['height_mm']:.1f} mm high,"
+            f"{_grams(way, printer['infill'])} of {printer['plastic']}, {way['height_mm']:.1f} mm high,"
             f" {way['support_mm2'] / 100:.1f} cm² to be supported"
         )
         lines += [f"  {line}" for line in (*_glue(way), *_names(way))]
@@ -134,10 +135,11 @@ def _summary(mockup_json: bytes, title: str) -> list[str]:
     return lines
 
 
-def _grams(way: dict[str, Any]) -> str:
+def _grams(way: dict[str, Any], infill: float) -> str:
     """Mass from shells and infill to printed solid."""
     least, most = (f"{way[key]:.0f}" for key in ("least_mass_g", "mass_g"))
-    return f"{most} g" if least == most else f"{least} g (shells and 15 % infill) to {most} g (solid)"
+    hollow = f"{least} g (shells and {100 * infill:g} % infill)"
+    return f"{most} g" if least == most else f"{hollow} to {most} g (solid)"
 
 
 def _glue(way: dict[str, Any]) -> list[str]:

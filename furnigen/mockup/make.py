@@ -194,6 +194,7 @@ def _mockup_report(
                 "clearance_mm": printer.clearance_mm,
                 "margin_mm": printer.margin_mm,
                 "spacing_mm": printer.spacing_mm,
+                "infill": INFILL,
                 "plastic": PLASTIC,
                 "density_g_cm3": DENSITY_G_CM3,
             },

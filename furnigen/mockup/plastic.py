@@ -27,7 +27,8 @@ def hollow_volume_mm3(solid: Manifold, printer: Printer) -> float:
     Args:
         solid: lying as it is printed.
     """
-    low, high = solid.bounding_box()[2], solid.bounding_box()[5]
+    box = solid.bounding_box()
+    low, high = float(box[2]), float(box[5])
     closed = CLOSED_LAYERS * LAYER_MM
     deep = high - low - 2 * closed
     whole = float(solid.volume())
