@@ -17,7 +17,7 @@ import numpy as np
 
 from furnigen.core.array_types import Floats, Ints
 from furnigen.core.colour import srgb
-from furnigen.mesh.flat_arrays import joined_sets
+from furnigen.mesh.flat_arrays import cross_products, joined_sets
 
 FLAT_DEG = 0.05
 """Triangles that meet at less than this are one flat face."""
@@ -84,7 +84,7 @@ def _flat_faces(vertices: Floats, faces: Ints) -> list[tuple[Ints, list[Ints], F
     Outer loops are counter-clockwise seen from outside, those of holes clockwise.
     """
     corners = vertices[faces]
-    crossed = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    crossed = cross_products(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     lengths = np.linalg.norm(crossed, axis=1)
     normals = crossed / np.where(lengths > 0, lengths, 1.0)[:, None]
     start, end = faces.reshape(-1), faces[:, [1, 2, 0]].reshape(-1)
@@ -106,10 +106,12 @@ def _flat_faces(vertices: Floats, faces: Ints) -> list[tuple[Ints, list[Ints], F
     smooth = set(root[owner[(border & ~sharp) | ~found]].tolist())
     out = []
     for one in np.unique(root):
+        if int(one) in smooth:
+            continue
         group = np.flatnonzero(root == one)
         total = crossed[group].sum(axis=0)
         long = float(np.linalg.norm(total))
-        if int(one) in smooth or long == 0:
+        if long == 0:
             continue
         mine = np.flatnonzero(border & (root[owner] == one))
         loops = _loops(start[mine], end[mine])
@@ -147,9 +149,9 @@ def _bordered(
     from manifold3d import CrossSection, FillRule, JoinType, triangulate
 
     helper = np.eye(3)[int(np.argmin(np.abs(normal)))]
-    u = np.cross(helper, normal)
+    (u,) = cross_products(helper[None], normal[None])
     u /= np.linalg.norm(u)
-    v = np.cross(normal, u)
+    (v,) = cross_products(normal[None], u[None])
     outer_3d = np.concatenate([vertices[loop] for loop in loops])
     origin = outer_3d[0]
     plane = np.column_stack([u, v])
