@@ -6,7 +6,6 @@ what furnigen knows of its parts.
 
 from __future__ import annotations
 
-from functools import cache
 from itertools import product
 from math import radians, tan
 from pathlib import Path
@@ -66,12 +65,6 @@ def test_shelves_stand_where_they_were_measured_to(recipe: str, units: str) -> N
         assert steps[0] == pytest.approx(steps[1], abs=1e-4)
 
 
-@cache
-def fine(**values: Any) -> Any:
-    """The fine meshes of a divided case."""
-    return build(made("divided_case", values), tolerance_mm=FINE_MM)
-
-
 def corners(built: Any) -> dict[str, np.ndarray]:
     """(n, 3) corners of each mesh where it stands, by label."""
     meshes = built.meshes
@@ -108,24 +101,44 @@ def test_legs_stand_where_they_were_measured_to(kind: str, joint: str, inset_to:
     asked = 62.0
     straight = {"leg_top": 40, "leg_foot": 40} if inset_to == "axis" else {}
     values = LEGS | {"legs": kind, "leg_joint": joint, "inset_to": inset_to, "inset": asked, "back": back}
-    points = corners(fine(**values | straight | {"splay": 6, "rake": 4, "block": 80}))
+    piece = made("divided_case", values | straight | {"splay": 6, "rake": 4, "block": 80})
+    found = insets(piece, joint, inset_to, 200.0)
+    assert found == pytest.approx(np.full((4, 2), asked), abs=2 * FINE_MM)
+
+
+@pytest.mark.parametrize(("joint", "inset_to"), [("block", "block"), ("block", "top"), ("screwed", "foot")])
+def test_legs_stand_where_they_were_measured_to_in_inches(joint: str, inset_to: str) -> None:
+    # 2 1/4 in = 57.15 mm; the leg is 8 in = 203.2 mm high
+    values = {"legs": "turned", "leg_joint": joint, "inset_to": inset_to, "inset": "2 1/4", "back": "planted"}
+    values |= {"leg_height": 8, "leg_top": "1 3/4", "leg_foot": "1 1/8", "shelves": 1, "dividers": "0"}
+    found = insets(made("divided_case", values, "in"), joint, inset_to, 8 * INCH)
+    assert found == pytest.approx(np.full((4, 2), 2.25 * INCH), abs=2 * FINE_MM)
+
+
+def insets(piece: Piece, joint: str, inset_to: str, leg_height: float) -> np.ndarray:
+    """(4, 2) distances from the outside of a case to what is measured of its legs, across and deep (mm)."""
+    points = corners(build(piece, tolerance_mm=FINE_MM))
     low, high = outside(points)
+    rows = []
     for corner, (sx, sy) in CORNERS.items():
         leg = points[f"leg.{corner}"]
-        top = 200.0
+        top = leg_height
         if joint == "block":
             block = points[f"block.{corner}"]
             top = float(block[:, 2].min())
         measured = at_level(leg, 0.0 if inset_to == "foot" else top)
         if inset_to == "block":
             measured = block
+        row = []
         for axis, sign in ((0, sx), (1, sy)):
             edge = low[axis] if sign < 0 else high[axis]
             near = measured[:, axis].min() if sign < 0 else measured[:, axis].max()
             if inset_to == "axis":
                 # legs that do not taper: the middle of their level section is their axis
                 near = (measured[:, axis].min() + measured[:, axis].max()) / 2
-            assert abs(near - edge) == pytest.approx(asked, abs=2 * FINE_MM), (corner, axis)
+            row.append(float(abs(near - edge)))
+        rows.append(row)
+    return np.array(rows)
 
 
 @pytest.mark.parametrize("units", ["mm", "in"])
