@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -28,8 +29,10 @@ SETTINGS = {
     "print-center": f"{BED / 2},{BED / 2}",
 }  # fmt: skip
 
+# newer systems may have no package of it; in CI it must be there
 pytestmark = pytest.mark.skipif(
-    shutil.which("slic3r") is None, reason="needs slic3r: sh .setup/system-packages tests"
+    shutil.which("slic3r") is None and not os.environ.get("CI"),
+    reason="needs slic3r: sh .setup/system-packages tests",
 )
 
 
@@ -139,6 +142,7 @@ def test_the_least_mass_is_that_of_shells_and_infill(size: float, tmp_path: Path
     assert grams == pytest.approx(bed["least_mass_g"], rel=0.1)
 
 
+@pytest.mark.slow
 def test_beds_can_be_arranged_anew(mockup: Made, tmp_path: Path) -> None:
     # a slicer keeps 6 mm between parts; beds packed closer than that it can not arrange
     for name, data in mockup.files.items():
