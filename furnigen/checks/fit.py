@@ -9,7 +9,8 @@ from typing import Any
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.finding import FAIL, PASS, WARN, Finding
-from furnigen.core.quantities import SAME_MM, format_length, parse_length
+from furnigen.core.quantities import SAME_MM, parse_length
+from furnigen.core.wording import in_words
 from furnigen.piece.description import Limit, Piece
 
 LIMITS = {
@@ -55,9 +56,7 @@ def check_limits(piece: Piece) -> Iterator[Finding]:
             "mm",
             where,
             "the brief",
-            f"{'raise' if least else 'lower'} the {LIMITS[limit.name]} by {format_length(over)}"
-            if bad
-            else "",
+            f"{'raise' if least else 'lower'} the {LIMITS[limit.name]} by {in_words(over)}" if bad else "",
             least=least,
         )
 
@@ -145,7 +144,7 @@ def check_stock(piece: Piece) -> Iterator[Finding]:
                 "mm",
                 part.name,
                 s.source,
-                f"choose longer stock than {s.name}, or shorten the part by {format_length(length - along)}",
+                f"choose longer stock than {s.name}, or shorten the part by {in_words(length - along)}",
             )
         elif width > across + SAME_MM and not turned:
             good = False

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.shared_options import (
+    add_findings,
     add_limits,
     add_recipe,
     add_strength,
@@ -37,6 +38,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     )
     add_strength(command)
     add_tolerance(command)
+    add_findings(command)
     file = command.add_argument_group("limits of a STEP file")
     file.add_argument("--time-limit", metavar="SECONDS", help="time it may take (60 s and 60 s a megabyte)")
     file.add_argument("--memory-limit", metavar="GIB", help="memory it may take (4 GiB)")
@@ -75,8 +77,8 @@ def run(given: argparse.Namespace) -> int:
         sys.stdout.write(json_bytes(report).decode())
     else:
         print(headline(piece, report["mass_kg"], units))
-        print("\n".join([*carried_lines(report.get("strength") or {}), ""]))
-        print("\n".join([*findings_table(findings, units), ""]))
+        print("\n".join([*carried_lines(report.get("strength") or {}, whole=given.all), ""]))
+        print("\n".join([*findings_table(findings, units, whole=given.all, why=given.why), ""]))
         print(safety())
     return int(any_failed(findings))
 
@@ -105,7 +107,8 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
         sys.stdout.write(json_bytes(report).decode())
     else:
         units = given.units or "mm"
-        print("\n".join([*_step_lines(report, units), "", *findings_table(findings, units), "", safety()]))
+        table = findings_table(findings, units, whole=given.all, why=given.why)
+        print("\n".join([*_step_lines(report, units), "", *table, "", safety()]))
     return int(any_failed(findings))
 
 

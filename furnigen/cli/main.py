@@ -15,7 +15,7 @@ from typing import Any
 
 from furnigen import __version__
 from furnigen.cli.streams import UnsaidError, prepare
-from furnigen.core.errors import FurnigenError
+from furnigen.core.errors import FurnigenError, InputError
 
 COMMANDS = {
     "recipes": "list the recipes",
@@ -86,6 +86,7 @@ def parser() -> argparse.ArgumentParser:
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
     os.environ.setdefault(SMALL_MATRICES, "1")
+    given = argparse.Namespace()
     try:
         try:
             given = parser().parse_args(words)
@@ -94,7 +95,9 @@ def main(words: Sequence[str] | None = None) -> int:
         return int(import_module(f"furnigen.cli.{given.command}").run(given))
     except FurnigenError as error:
         places = "".join(f" ({note})" for note in getattr(error, "__notes__", ()))
-        print(f"furnigen: {error}{places}", file=sys.stderr)
+        units = getattr(given, "units", None) or "mm"
+        told = error.shown(units) if isinstance(error, InputError) else error
+        print(f"furnigen: {told}{places}", file=sys.stderr)
         return EXIT_BAD_INPUT
     except KeyboardInterrupt as stop:
         told = "; ".join(getattr(stop, "__notes__", ())) or "nothing was written"

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from furnigen.cli.shared_options import (
+    add_findings,
     add_limits,
     add_recipe,
     add_strength,
@@ -31,6 +32,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     )
     add_strength(command)
     add_tolerance(command)
+    add_findings(command)
 
 
 def run(given: argparse.Namespace) -> int:
@@ -66,8 +68,8 @@ def run(given: argparse.Namespace) -> int:
         else:
             print(headline(piece, written.report["mass_kg"], units))
             print("\n".join(["", *parts_table(piece, units), ""]))
-            print("\n".join([*carried_lines(written.report.get("strength") or {}), ""]))
-            print("\n".join([*findings_table(written.findings, units), ""]))
+            print("\n".join([*carried_lines(written.report.get("strength") or {}, whole=given.all), ""]))
+            print("\n".join([*findings_table(written.findings, units, whole=given.all, why=given.why), ""]))
             if piece.pitches:
                 print("\n".join([*pitch_lines(piece, units), ""]))
             print("\n".join(folder_lines(folder, written.files, written)))

@@ -15,8 +15,8 @@ from typing import Any
 
 from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.errors import FurnigenError, GeometryError
-from furnigen.core.finding import FAIL, Finding, name_labels
-from furnigen.core.quantities import format_length
+from furnigen.core.finding import AS_ABOVE, FAIL, Finding, name_labels
+from furnigen.core.wording import in_words, worded
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Advise
 from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
@@ -240,7 +240,7 @@ class Search:
             remedy = self._glued_on(
                 kind,
                 lambda piece, boards, h=height: changed(piece, boards, h),  # type: ignore[misc]
-                f"{format_length(height)} high, of the board's own stock on edge, {words}",
+                f"{in_words(height)} high, of the board's own stock on edge, {words}",
             )
             if remedy is None:
                 low = middle + 1
@@ -339,7 +339,7 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
         with_remedies = [
             replace(f, remedy="\n".join(lines))
             if f is worst
-            else replace(f, remedy="as for the worst board, above")
+            else replace(f, remedy=AS_ABOVE)
             if f in bad
             else f
             for f in findings
@@ -347,9 +347,9 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
         rows = [
             {
                 "kind": r.kind,
-                "change": r.change,
+                "change": worded(r.change),
                 "used": r.used,
-                "costs": list(r.costs),
+                "costs": [worded(cost) for cost in r.costs],
                 "then_fails": sorted(r.trial.failing),
             }
             for r in found
