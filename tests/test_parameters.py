@@ -144,7 +144,7 @@ BAD = [
     (
         "width",
         datetime.date(2026, 1, 2),
-        "width = 2026-01-02: must be a length from 300.0 mm to 2000.0 mm; not a date",
+        "must be a length from 300.0 mm to 2000.0 mm; not a date",
     ),
     ("edge", "x" * 5000, "edge = xxxxxxxxxxxxxxxxxxxx...: must be one of"),
     ("edge", "two\nlines", r"edge = 'two\nlines': must be one of"),

@@ -93,6 +93,11 @@ def add_findings(command: argparse.ArgumentParser) -> None:
     )
 
 
+def add_steps(command: argparse.ArgumentParser) -> None:
+    """The option --steps."""
+    command.add_argument("--steps", action="store_true", help="print the order of assembly, step by step")
+
+
 def add_units(command: argparse.ArgumentParser) -> None:
     """The option --units."""
     command.add_argument(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import sys
 import textwrap
 import time
+from collections.abc import Mapping
+from typing import Any
 
 from furnigen.cli.finding_table import terminal_width
 from furnigen.core.quantities import format_length
@@ -53,15 +55,16 @@ def headline(piece: Piece, mass_kg: float, units: str) -> str:
     return f"{piece.title}: {size} (width x depth x height), {mass_kg:.1f} kg"
 
 
-def pitch_lines(piece: Piece, units: str) -> list[str]:
-    """The step of each row of shelves or frames, a line each."""
-    lines = []
-    for p in piece.pitches:
-        step, first = (exact_length(mm, units) for mm in (p.step_mm, p.first_mm))
-        if p.axis == "z":
-            lines.append(f"Pitch of {p.what}: {step}, {p.count} of them, the first {first} above the floor")
-        else:
-            lines.append(f"Steps of {p.what}: {step}, {p.count} of them, the first at {first}")
+def steps_lines(report: Mapping[str, Any]) -> list[str]:
+    """The order of assembly, a numbered line for each step, wrapped to the terminal."""
+    steps = report.get("assembly", ())
+    wide = len(str(len(steps)))
+    lines = ["Order of assembly:" if steps else "Order of assembly: none was found"]
+    for row in steps:
+        first = f"{row['step']:>{wide + 2}}  "
+        lines += textwrap.wrap(
+            row["text"], terminal_width(), initial_indent=first, subsequent_indent=" " * len(first)
+        )
     return lines
 
 
