@@ -19,11 +19,16 @@ from furnigen.core.errors import FurnigenError, InputError
 
 COMMANDS = {
     "recipes": "list the recipes",
-    "describe": "what a recipe asks for",
+    "describe": "what a recipe asks for, its parts and joints",
+    "stock": "search the catalogue of sheets, boards, bars and blanks",
+    "joints": "list the joints: what each is, when to use it, its sizes",
     "make": "make a piece: model, parts list, picture, report",
     "check": "check a recipe's piece or a STEP file",
     "family": "make many variants of one recipe, and compare them",
     "mockup": "make the scaled, printable version of a piece",
+    "completion": "print what makes a shell complete furnigen's words",
+    "manual": "write the manual page",
+    "help": "show the help of a command",
 }
 """Commands and their one line; each lives in furnigen.cli.NAME with add_arguments and run."""
 
@@ -46,6 +51,8 @@ class _Command(_Parser):
     """One command's words: parameters may stand before, between and after its options."""
 
     _mixing = False
+    wants_json = False
+    """Whether --json is among the words, for options that print and leave while the words are still read."""
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -54,6 +61,8 @@ class _Command(_Parser):
 
     def parse_known_args(self, args=None, namespace=None):  # type: ignore[no-untyped-def]
         """Options first, then what is left as positionals; words that are neither are refused here."""
+        if args is not None:
+            self.wants_json = "--json" in args
         if self._mixing:
             return super().parse_known_args(args, namespace)
         self._mixing = True
