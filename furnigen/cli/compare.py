@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.shared_options import add_units, read_request
 from furnigen.core.errors import InputError, OutputError
+from furnigen.core.quantities import as_typed
 
 if TYPE_CHECKING:
     from furnigen.cli.differences import Difference
@@ -91,6 +92,8 @@ def _side(typed: str, units: str | None, progress: Any) -> Side:
     """What was typed, read or made."""
     from furnigen.pipeline.result_folder import settle
 
+    if not typed.strip():
+        raise InputError("what to compare", as_typed(typed), "must be a folder, a file or a recipe")
     path = Path(typed)
     try:
         is_folder, is_file = path.is_dir(), path.is_file()

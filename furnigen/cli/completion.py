@@ -50,7 +50,7 @@ def run(given: argparse.Namespace) -> int:
             found = _completes(action)
             if found:
                 action.complete = found  # type: ignore[attr-defined]
-    script = shtab.complete(top, shell=given.shell, preamble=PREAMBLE)
+    script = shtab.complete(top, shell=given.shell, preamble=PREAMBLE.get(given.shell, ""))
     if given.json:
         print(json.dumps({"shell": given.shell, "script": script}, ensure_ascii=False))
     else:

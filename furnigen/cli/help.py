@@ -6,6 +6,7 @@ import argparse
 import json
 
 from furnigen.core.errors import InputError
+from furnigen.core.quantities import as_typed
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -25,7 +26,7 @@ def run(given: argparse.Namespace) -> int:
     if given.about is not None and given.about not in known:
         near = get_close_matches(given.about, known, 1)
         offer = f"did you mean {near[0]}?" if near else f"commands are {', '.join(known)}"
-        raise InputError("command", given.about, "is not known", offer)
+        raise InputError("command", as_typed(given.about), "is not known", offer)
     about = known[given.about] if given.about else top
     if given.json:
         print(json.dumps({"command": given.about, "help": about.format_help()}, ensure_ascii=False, indent=1))

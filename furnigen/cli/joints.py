@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from furnigen.core.errors import FurnigenError, InputError, OutputError
+from furnigen.core.quantities import as_typed
 
 if TYPE_CHECKING:
     from furnigen.cli.joint_guide import Entry
@@ -57,7 +58,7 @@ def _found(name: str) -> Entry:
         names = [e.name for e in GUIDE]
         near = get_close_matches(name, names, 1)
         offer = f"did you mean {near[0]}?" if near else f"joints are {', '.join(names)}"
-        raise InputError("joint", name, "is not known", offer)
+        raise InputError("joint", as_typed(name), "is not known", offer)
     return entry
 
 

@@ -81,7 +81,7 @@ def parser() -> argparse.ArgumentParser:
     top = _Parser(
         prog="furnigen",
         description="From one recipe to a proven 3D model of a piece of furniture, and what its maker needs.",
-        epilog="Exit status: 0 done, 1 done but a check fails, 2 bad input."
+        epilog="Exit status: 0 done, 1 done but a check fails (compare: they differ), 2 bad input."
         " Results are estimates, not certification.",
     )
     top.add_argument("--version", action="version", version=f"furnigen {__version__}")

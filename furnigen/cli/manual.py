@@ -24,14 +24,16 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.cli.main import parser
 
     page = manual_page(parser())
-    if given.out:
+    if given.out is not None:
         try:
             Path(given.out).write_text(page, encoding="utf-8")
         except (OSError, ValueError) as error:
             raise OutputError(f"{given.out} can not be written: {error}") from None
     if given.json:
-        print(json.dumps({"file": given.out, "page": None if given.out else page}, ensure_ascii=False))
-    elif given.out:
+        print(
+            json.dumps({"file": given.out, "page": page if given.out is None else None}, ensure_ascii=False)
+        )
+    elif given.out is not None:
         print(given.out)
     else:
         sys.stdout.write(page)

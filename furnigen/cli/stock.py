@@ -55,7 +55,7 @@ def _words(typed: Sequence[str]) -> list[str]:
     """What was typed, with a number and its unit as one word."""
     words: list[str] = []
     for word in " ".join(typed).lower().split():
-        if words and word in ("mm", "cm", "m", "in", "ft", "inch", "inches") and words[-1][-1:].isdigit():
+        if words and word in ("mm", "cm", "m", "in", "ft", "inch", "inches") and words[-1][-1:].isnumeric():
             words[-1] += f" {word}"
         else:
             words.append(word)
@@ -81,7 +81,7 @@ def _length(word: str) -> float | None:
     """A length that was typed with its unit, mm; None for other words."""
     from furnigen.core.quantities import parse_length
 
-    if not word[:1].isdigit() or word[-1].isdigit():
+    if not word[:1].isnumeric() or word[-1].isnumeric():
         return None
     try:
         return parse_length(word)
@@ -148,7 +148,9 @@ def _size(mm: float, units: str) -> str:
 def _table(found: Sequence[Stock], units: str) -> list[tuple[str, ...]]:
     from furnigen.catalogue.materials import find_material
 
-    rows = [("name", "kind", "thickness", "width", "length", "kg/m³", "kg", "what it is")]
+    rows: list[tuple[str, ...]] = [
+        ("name", "kind", "thickness", "width", "length", "kg/m³", "kg", "what it is")
+    ]
     for s in found:
         sizes = (_size(mm, units) for mm in (s.thickness_mm, s.width_mm, s.length_mm))
         density = f"{find_material(s.material).density_kg_m3:.0f}"
@@ -161,7 +163,7 @@ def _families(found: Sequence[Stock], units: str) -> list[tuple[str, ...]]:
     families: dict[tuple[str, str], list[Stock]] = {}
     for s in found:
         families.setdefault((s.family, s.kind), []).append(s)
-    rows = [("family", "kind", "number", "thickness")]
+    rows: list[tuple[str, ...]] = [("family", "kind", "number", "thickness")]
     for (family, kind), members in families.items():
         thick = sorted({s.thickness_mm for s in members})
         ends = _size(thick[0], units)

@@ -12,7 +12,7 @@ import re
 from furnigen.core.length_text import MM_PER_INCH, SAME_MM, length_text
 
 _OPEN, _CLOSE = "\ue000", "\ue001"  # private use: in no text that people type
-_MARK = re.compile(f"{_OPEN}([^|]*)\\|([0-9g])\\|([^{_CLOSE}]*){_CLOSE}")
+_MARK = re.compile(f"{_OPEN}([^|]*)\\|([0-9gt])\\|([^{_CLOSE}]*){_CLOSE}")
 SMALL_MM = MM_PER_INCH / 4
 """Below this a length that is no fraction of an inch is given in decimals: a sag of 0.6 mm is not 1/32"."""
 
@@ -30,6 +30,11 @@ def in_words(*mm: float, digits: int | None = 1, between: str = " x ") -> str:
     """
     values = ";".join(repr(round(float(one), 9)) for one in mm)
     return f"{_OPEN}{values}|{'g' if digits is None else digits}|{between}{_CLOSE}"
+
+
+def as_a_value(mm: float) -> str:
+    """A length as a parameter's value is typed, within a sentence: `920`, and `920mm` among inches."""
+    return f"{_OPEN}{round(float(mm), 9)!r}|t|{_CLOSE}"
 
 
 class Words(str):
@@ -86,6 +91,8 @@ def _filled(text: str, units: str) -> str:
 
 
 def _lengths(found: re.Match[str], units: str) -> str:
+    if found[2] == "t":
+        return f"{float(found[1]):.10g}{'' if units == 'mm' else 'mm'}"
     digits = None if found[2] == "g" else int(found[2])
     each = [length_shown(float(one), units, digits) for one in found[1].split(";")]
     if units == "mm":

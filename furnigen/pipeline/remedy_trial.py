@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from furnigen.core.finding import FAIL, WARN, Finding
-from furnigen.core.wording import in_words
+from furnigen.core.wording import in_words, worded
 from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
@@ -111,7 +111,7 @@ def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
         worse = sorted(after.names(status) - before.names(status) - bad)
         if worse:
             costs.append(f"{words}: {', '.join(worse)}")
-    return tuple(costs)
+    return tuple(map(worded, costs))
 
 
 def _kg(piece: Piece) -> float:

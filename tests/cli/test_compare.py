@@ -126,6 +126,8 @@ def test_bad_input(here, capsys) -> None:
     (here / "p.toml").write_text("[parameters]\nwidth = 900\n")
     assert "names no recipe" in refused(capsys, "p.toml", "ladder_rack")
     assert "can not be read" in refused(capsys, "ladder_rack 'width", "ladder_rack")
+    for blank in ("", " "):
+        assert "must be a folder, a file or a recipe" in refused(capsys, blank, "ladder_rack")
     assert "required: B" in refused(capsys, "ladder_rack")
 
 

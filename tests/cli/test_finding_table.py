@@ -186,6 +186,17 @@ def test_a_refusal_from_deep_down_is_in_the_units_asked_for(units: str, size: st
     assert ("mm" in said) == (units == "mm")
 
 
+@pytest.mark.parametrize(("units", "value"), [("mm", r"width=\d+;"), ("in", r"width=\d+mm;")])
+def test_a_remedy_can_be_typed_as_it_stands(units: str, value: str, capsys) -> None:
+    """Among inches a bare number would be inches: the remedy says its unit, and passes when it is typed."""
+    words = ["check", "panel_bookcase", "width=2 m", "--load", "60 kg/m", "--only", "sag", "--units", units]
+    assert main(words) == 1
+    found = re.search(value, " ".join(capsys.readouterr().out.split()))
+    assert found
+    words[2] = found[0].rstrip(";")
+    assert main(words) == 0
+
+
 def test_an_error_with_lengths_crosses_processes() -> None:
     error = pickle.loads(pickle.dumps(InputError("depth", in_words(300.0), f"at most {in_words(254.0)}")))
     assert str(error) == "depth = 300.0 mm: at most 254.0 mm"

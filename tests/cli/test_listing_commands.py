@@ -64,6 +64,7 @@ def test_stock_is_found_by_words_and_by_sizes(capsys) -> None:
     assert {row["name"] for row in birch} == {"birch-ply-18", "birch-ply-18-2440"}
     # the same by a length as it measures, and whatever the order and capitals
     assert data(capsys, "stock", "17.6 mm", "BIRCH") == birch
+    assert data(capsys, "stock", "½ in") == data(capsys, "stock", "1/2 in")
     inches = data(capsys, "stock", "ply", "3/4", "in")
     assert {row["nominal"] for row in inches} == {"3/4 in"}
     assert all(
@@ -95,6 +96,7 @@ def test_a_round_bar_weighs_as_a_cylinder(capsys) -> None:
 
 def test_stock_that_is_not_there(capsys) -> None:
     assert "no stock holds zzz; furnigen stock lists" in refused(capsys, "stock", "birch", "zzz")
+    assert "no stock holds 99999999mm" in refused(capsys, "stock", "99999999mm")
     both = refused(capsys, "stock", "birch", "oak")
     assert "no stock holds all of these words; alone they find birch: " in both
 
@@ -223,6 +225,7 @@ def test_help_of_a_command_is_that_of_its_option(name, capsys) -> None:
 def test_help_without_a_command_and_with_a_wrong_one(capsys) -> None:
     assert shown(capsys, "help").startswith("usage: furnigen")
     assert "did you mean make?" in refused(capsys, "help", "mkae")
+    assert "command = '': is not known" in refused(capsys, "help", "")
 
 
 def test_lists_of_options_for_programs(capsys) -> None:
