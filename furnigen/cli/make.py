@@ -70,7 +70,8 @@ def run(given: argparse.Namespace) -> int:
                     print(f"furnigen: {f.remedy}", file=sys.stderr)
         else:
             print(headline(piece, written.report["mass_kg"], units))
-            print("\n".join(["", *sizes_lines(piece, units), "", *parts_table(piece, units), ""]))
+            print("\n".join(["", *sizes_lines(piece, units), ""]))
+            print("\n".join([*parts_table(piece, units, whole=given.all), ""]))
             print("\n".join([*carried_lines(written.report.get("strength") or {}, whole=given.all), ""]))
             print("\n".join([*findings_table(written.findings, units, whole=given.all, why=given.why), ""]))
             if given.steps:

@@ -60,6 +60,22 @@ def test_what_to_open_next_is_what_was_written(here, capsys) -> None:
     assert "model.step" not in out
 
 
+def test_a_long_list_of_parts_is_cut_and_shown_on_request(here, capsys) -> None:
+    Path("many.py").write_text(
+        "from furnigen import Draft, find_stock, recipe\n"
+        "@recipe('boards, each longer than the last')\ndef many():\n"
+        "    draft, ply = Draft('many'), find_stock('birch-ply-18')\n"
+        "    for n in range(26):\n"
+        "        draft.board(f'board.{n}', ply, (0, 0, n * 17.6), (300 + n, 200, (n + 1) * 17.6))\n"
+        "    return draft.done()\n"
+    )
+    words = ("many.py", "--formats", "cutlist")
+    assert "and 6 more parts; --all shows them" in made(capsys, *words)
+    whole = made(capsys, *words, "--all")
+    assert "more parts" not in whole
+    assert sum(line.startswith("board") for line in whole.splitlines()) == 26
+
+
 @pytest.mark.parametrize("command", ["make", "check"])
 def test_the_order_of_assembly_is_printed_when_asked(here, capsys, command) -> None:
     words = [command, "divided_case", *(["--formats", "cutlist"] if command == "make" else [])]
