@@ -9,6 +9,9 @@ from pathlib import Path
 
 from furnigen.core.errors import OutputError
 
+FIRST = ".TH FURNIGEN 1"
+"""What the page begins with."""
+
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """--out."""
@@ -25,6 +28,7 @@ def run(given: argparse.Namespace) -> int:
 
     page = manual_page(parser())
     if given.out is not None:
+        _refuse_other(Path(given.out))
         try:
             Path(given.out).write_text(page, encoding="utf-8")
         except (OSError, ValueError) as error:
@@ -40,13 +44,24 @@ def run(given: argparse.Namespace) -> int:
     return 0
 
 
+def _refuse_other(path: Path) -> None:
+    """Refuse to write over a file that is no manual page of furnigen's."""
+    try:
+        if path.is_file() and not path.read_bytes().startswith(FIRST.encode()):
+            raise OutputError(f"{path} is a file of yours, not furnigen's manual page; name another")
+    except (OSError, ValueError) as error:
+        if isinstance(error, OutputError):
+            raise
+        raise OutputError(f"{path} can not be written: {error}") from None
+
+
 def manual_page(top: argparse.ArgumentParser) -> str:
     """The page in the markup of man (man(7))."""
     from furnigen import __version__
     from furnigen.cli.grammar import commands_of, lines_of, words_of
 
     lines = [
-        f'.TH FURNIGEN 1 "" "furnigen {__version__}" "User Commands"',
+        f'{FIRST} "" "furnigen {__version__}" "User Commands"',
         ".SH NAME",
         f"furnigen \\- {_text('3D models of furniture from recipes, with checks, lists and mockups')}",
         ".SH SYNOPSIS",

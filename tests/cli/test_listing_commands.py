@@ -278,6 +278,12 @@ def test_the_manual_page_holds_every_command_and_option(capsys) -> None:
             for option in action.option_strings:
                 assert option.replace("-", "\\-") in page
     assert "%(" not in page
+    assert (
+        shown(capsys, "manual", "--out", "furnigen.1") == "furnigen.1\n"
+    )  # its own page may be written over
+    Path("notes.txt").write_text("mine")
+    assert "is a file of yours" in refused(capsys, "manual", "--out", "notes.txt")
+    assert Path("notes.txt").read_text() == "mine"
     assert page == shown(capsys, "manual")
     assert "can not be written" in refused(capsys, "manual", "--out", "no/such/folder/x.1")
 
