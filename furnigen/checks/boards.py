@@ -8,7 +8,7 @@ from typing import TypeVar
 from furnigen.catalogue.loads import EMPTY
 from furnigen.construction.load_path import FLOOR
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels, not_estimated, stable_maximum
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.strength.assess import LoadedBoards, Strength
 from furnigen.strength.formulas.allowable import find_allowable
 from furnigen.strength.members.boards import Board
@@ -72,6 +72,7 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
                 board.label,
                 "a board that only lies needs its load between its supports, whichever bay is full",
                 "join it to what carries it, or move a support outward",
+                labels=(board.label,),
             )
     unknown = _unspanned(on)
     if unknown:
@@ -97,6 +98,7 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
             _across(group[0][0], result) + _why_sag(group[0][0], result),
             ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
             result.used,
+            labels=tuple(board.label for board, _ in group),
         )
 
 
@@ -119,7 +121,7 @@ def _unspanned(on: Strength | LoadedBoards) -> list[str]:
 def _place(result: ShelfResult, carried: BoardLoad | None) -> str:
     """Which stretch of a board sags most, and under what."""
     segment = result.segment
-    words = f"{segment.kind} of {format_length(segment.length)} under "
+    words = f"{segment.kind} of {in_words(segment.length)} under "
     if carried is None:
         words += "what rests on it"
     else:
@@ -138,7 +140,8 @@ def _across(board: Board, result: ShelfResult) -> str:
     edges = ("front", "rear") if abs(board.span.across[1]) > abs(board.span.across[0]) else ("right", "left")
     front, middle, rear = result.across_mm
     return (
-        f"{front:.2f} mm at the {edges[0]}, {middle:.2f} mm in the middle, {rear:.2f} mm at the {edges[1]}:"
+        f"{in_words(front, digits=2)} at the {edges[0]}, {in_words(middle, digits=2)} in the middle,"
+        f" {in_words(rear, digits=2)} at the {edges[1]}:"
         f" the worst counts, {board.span.plate.most:.0%} of the board alone. "
     )
 
@@ -151,9 +154,10 @@ def _why_sag(board: Board, result: ShelfResult) -> str:
     ends = dict.fromkeys(board.span.stations[i].how for i in (0, -1))
     shear = "added to bending" if result.shelf.shear.apart else "in the modulus already"
     return (
-        f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
-        f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
-        f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Modulus:"
+        f"{in_words(result.first_mm, digits=2)} at once, with creep (k_def {creep.factor:g})"
+        f" {in_words(result.final_mm, digits=2)}; 9 of 10 sag"
+        f" {in_words(low, high, digits=2, between=' to ')}, {result.chance:.0%} within the limit. Limit"
+        f" {limit.title}: {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Modulus:"
         f" {body.modulus(board.span.along):.0f} N/mm², {body.material.strength_source.text}. Ends:"
         f" {'; '.join(ends)}"
     )
@@ -173,11 +177,12 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
             result.stress_mpa,
             result.stress_allowed_mpa,
             "N/mm2",
-            f"{_labels(group)}: {format_length(result.stress_at)} from its end",
+            f"{_labels(group)}: {in_words(result.stress_at)} from its end",
             "f_m x k_mod / gamma_M / 1.5, lasting load (EN 1995-1-1 2.4.1);"
             f" {bears.bending_source.text}{_grain(result)}",
             "a thicker board or a shorter span" if over else "",
             used,
+            labels=tuple(board.label for board, _ in group),
         )
     unknown = [(b, r) for b, r in _bent(strength) if r.stress_used is None]
     if unknown:
@@ -204,12 +209,13 @@ def shear_findings(strength: Strength) -> Iterator[Finding]:
             shear.mpa,
             shear.allowed_mpa,
             "N/mm2",
-            f"{name_labels([b.label for b, _, _ in group])}: {format_length(shear.at)} from its end,"
-            f" where a cut leaves {format_length(shear.left)} of {format_length(shear.full)}",
+            f"{name_labels([b.label for b, _, _ in group])}: {in_words(shear.at)} from its end,"
+            f" where a cut leaves {in_words(shear.left)} of {in_words(shear.full)}",
             f"1.5 V / (b_ef h_ef) against f_v x k_mod / gamma_M / 1.5{notch} (EN 1995-1-1 6.1.7);"
             f" {find_allowable(result.shelf.materials[0]).shear_source}",
             "a shallower cut, or a thicker board" if over else "",
             shear.used,
+            labels=tuple(board.label for board, _, _ in group),
         )
 
 
@@ -236,6 +242,7 @@ def bearing_findings(strength: Strength) -> Iterator[Finding]:
             f"load over contact, {p.newton:.0f} N; design strength square to the grain / 1.5: {p.source}",
             "a wider bearing: a deeper housing, a cleat below, or a plate" if over else "",
             _pressed(p),
+            labels=tuple(dict.fromkeys(one.label for one in group)),
         )
 
 

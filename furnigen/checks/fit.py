@@ -10,7 +10,8 @@ from furnigen.catalogue.stock import Stock, stock_that_holds
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.finding import FAIL, PASS, WARN, Finding
-from furnigen.core.quantities import SAME_MM, format_length, parse_length
+from furnigen.core.quantities import SAME_MM, parse_length
+from furnigen.core.wording import in_words
 from furnigen.piece.description import Limit, Piece
 
 LIMITS = {
@@ -56,9 +57,7 @@ def check_limits(piece: Piece) -> Iterator[Finding]:
             "mm",
             where,
             "the brief",
-            f"{'raise' if least else 'lower'} the {LIMITS[limit.name]} by {format_length(over)}"
-            if bad
-            else "",
+            f"{'raise' if least else 'lower'} the {LIMITS[limit.name]} by {in_words(over)}" if bad else "",
             least=least,
         )
 
@@ -146,7 +145,7 @@ def check_stock(piece: Piece) -> Iterator[Finding]:
                 "mm",
                 part.name,
                 s.source,
-                _large_enough(s, length, width, f"shorten the part by {format_length(length - along)}"),
+                _large_enough(s, length, width, f"shorten the part by {in_words(length - along)}"),
             )
         elif width > across + SAME_MM and not turned:
             good = False
@@ -172,7 +171,7 @@ def _large_enough(stock: Stock, length: float, width: float, else_do: str) -> st
         return (
             f"no stock in the table that is like {stock.name} is large enough: {else_do}, or make it of two"
         )
-    size = f"{format_length(found.length_mm)} x {format_length(found.width_mm)}"
+    size = f"{in_words(found.length_mm)} x {in_words(found.width_mm)}"
     return f"choose larger stock, such as {found.name}, {size}, or {else_do}"
 
 

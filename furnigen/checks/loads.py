@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from furnigen.construction.load_path import FLOOR
 from furnigen.core.facts import Fact
 from furnigen.core.finding import Finding, name_labels, not_estimated
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.drafting.goods import GOODS, NARROW_MM, is_narrow
 from furnigen.strength.assess import LoadedBoards, Strength
 from furnigen.strength.model.demands import STANDARD
@@ -25,7 +25,7 @@ def load_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
         yield not_estimated("load", "what really lies on it", name_labels(assumed), why, SAY_LOAD)
     narrow, covered = _idle(on)
     if narrow:
-        why = f"it is narrower than {format_length(NARROW_MM)}, and no load is said of it"
+        why = f"it is narrower than {in_words(NARROW_MM)}, and no load is said of it"
         yield not_estimated("load", "what lies on it", name_labels(narrow), why, SAY_EITHER)
     if covered:
         why = "it has no room above it, and no load is said of it"

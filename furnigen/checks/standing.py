@@ -7,7 +7,7 @@ from math import inf
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.column import FLOOR_FRICTION
 from furnigen.strength.formulas.partial_loads import WorstTip
@@ -144,7 +144,7 @@ def _anchor_words(strength: Strength) -> str:
     stability = strength.stability
     assert stability is not None
     return (
-        f"anchor it to the wall at the top ({format_length(stability.anchor_height)}) with an anchor that"
+        f"anchor it to the wall at the top ({in_words(stability.anchor_height)}) with an anchor that"
         f" takes a pull of {stability.anchor_n:.0f} N"
     )
 
@@ -172,7 +172,7 @@ def wall_findings(strength: Strength) -> Iterator[Finding]:
                 None,
                 "N",
                 f"{wall.wall}{which}: carries {wall.weight_n:.0f} N ({wall.weight_n / GRAVITY:.0f} kg), pulls"
-                f" at its fixings, which are {format_length(wall.height)} above where it bears",
+                f" at its fixings, which are {in_words(wall.height)} above where it bears",
                 "statics: weight x distance from the wall / lever",
                 f"fix it so that the screws take {wall.out_n:.0f} N outward and {wall.weight_n:.0f} N down,"
                 " into studs or masonry",

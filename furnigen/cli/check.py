@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.shared_options import (
+    add_findings,
     add_limits,
     add_recipe,
+    add_steps,
     add_strength,
     add_tolerance,
     read_request,
@@ -37,6 +39,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     )
     add_strength(command)
     add_tolerance(command)
+    add_findings(command)
+    add_steps(command)
     file = command.add_argument_group("limits of a STEP file")
     file.add_argument("--time-limit", metavar="SECONDS", help="time it may take (60 s and 60 s a megabyte)")
     file.add_argument("--memory-limit", metavar="GIB", help="memory it may take (4 GiB)")
@@ -54,7 +58,7 @@ def run(given: argparse.Namespace) -> int:
         if value is not None:
             raise InputError(option, value, f"is a limit of a STEP file, and {given.recipe} is a recipe")
     from furnigen.cli.finding_table import carried_lines, findings_table
-    from furnigen.cli.show import Progress, headline, safety
+    from furnigen.cli.show import Progress, headline, safety, steps_lines
     from furnigen.core.finding import any_failed
     from furnigen.formats.report import json_bytes
     from furnigen.pipeline.build import built_with_remedies
@@ -63,6 +67,8 @@ def run(given: argparse.Namespace) -> int:
     what = read_request(given)
     piece, units = what.piece, what.units
     options = MakeOptions((), options.tolerance_mm, units, demands=what.demands)
+    if given.steps and given.only is not None and "building" not in given.only:
+        raise InputError("--only", given.only, "must hold building for --steps: that finds the order")
     groups = ALL_GROUPS if given.only is None else tuple(name.strip() for name in given.only.split(","))
     check_groups(groups)
     progress = Progress()
@@ -75,8 +81,10 @@ def run(given: argparse.Namespace) -> int:
         sys.stdout.write(json_bytes(report).decode())
     else:
         print(headline(piece, report["mass_kg"], units))
-        print("\n".join([*carried_lines(report.get("strength") or {}), ""]))
-        print("\n".join([*findings_table(findings, units), ""]))
+        print("\n".join([*carried_lines(report.get("strength") or {}, whole=given.all), ""]))
+        print("\n".join([*findings_table(findings, units, whole=given.all, why=given.why), ""]))
+        if given.steps:
+            print("\n".join([*steps_lines(report), ""]))
         print(safety())
     return int(any_failed(findings))
 
@@ -105,7 +113,8 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
         sys.stdout.write(json_bytes(report).decode())
     else:
         units = given.units or "mm"
-        print("\n".join([*_step_lines(report, units), "", *findings_table(findings, units), "", safety()]))
+        table = findings_table(findings, units, whole=given.all, why=given.why)
+        print("\n".join([*_step_lines(report, units), "", *table, "", safety()]))
     return int(any_failed(findings))
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from furnigen.cli.make import USUAL_OUT
-from furnigen.cli.shared_options import add_recipe, describe_request
+from furnigen.cli.shared_options import add_findings, add_recipe, describe_request
 from furnigen.core.finding import name_labels
 from furnigen.core.quantities import parse_length
 
@@ -55,6 +55,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         help="in one solid, as a kit of flat parts, or both (both)",
     )
     command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE-mockup)")
+    add_findings(command)
     command.add_argument(
         "--formats", metavar="LIST", help="comma-separated, of 3mf, stl, part-stl, picture (all)"
     )
@@ -104,7 +105,7 @@ def run(given: argparse.Namespace) -> int:
             tell_aside(folder, written)
         else:
             print("\n".join(_summary(made.files["mockup.json"], piece.title)))
-            print("\n".join(["", *findings_table(made.findings, units), ""]))
+            print("\n".join(["", *findings_table(made.findings, units, whole=given.all, why=given.why), ""]))
             print("\n".join(folder_lines(folder, made.files, written)))
     return int(any_failed(made.findings))
 

@@ -84,6 +84,21 @@ def add_strength(command: argparse.ArgumentParser) -> None:
     )
 
 
+def add_findings(command: argparse.ArgumentParser) -> None:
+    """The options of the table of checks: --all and --why."""
+    command.add_argument("--all", action="store_true", help="every check by itself, those that pass too")
+    command.add_argument(
+        "--why",
+        action="store_true",
+        help="the reason behind each check: how it is worked out, and its source",
+    )
+
+
+def add_steps(command: argparse.ArgumentParser) -> None:
+    """The option --steps."""
+    command.add_argument("--steps", action="store_true", help="print the order of assembly, step by step")
+
+
 def add_units(command: argparse.ArgumentParser) -> None:
     """The option --units."""
     command.add_argument(

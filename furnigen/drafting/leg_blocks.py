@@ -5,7 +5,7 @@ from __future__ import annotations
 from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.drafting.arrays import CORNERS, corner_points
 from furnigen.drafting.draft import Draft
 from furnigen.drafting.legs import INSETS_TO, four_legs, leg_insets
@@ -69,8 +69,8 @@ def legs_on_blocks(
     if not top < block <= 2 * near:
         raise InputError(
             "side of a leg block",
-            format_length(block),
-            f"must be more than the leg's {format_length(top)} and at most {format_length(2 * near)}",
+            in_words(block),
+            f"must be more than the leg's {in_words(top)} and at most {in_words(2 * near)}",
             "the latter is twice the inset of the leg's axis",
         )
     under = Box((outside.lo[0], outside.lo[1], z), outside.hi)
@@ -91,8 +91,8 @@ def legs_on_blocks(
     if block > apart:
         raise InputError(
             "side of a leg block",
-            format_length(block),
-            f"must be at most {format_length(apart)}, where two blocks meet",
+            in_words(block),
+            f"must be at most {in_words(apart)}, where two blocks meet",
             "set the legs closer to the corners, or make the case larger",
         )
     blocks = []

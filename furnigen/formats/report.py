@@ -78,12 +78,14 @@ def finding_row(f: Finding) -> Json:
     """One check as the report writes it."""
     return {
         "name": f.name,
+        "title": f.title or f.name,
         "status": f.status,
         "value": f.value,
         "limit": f.limit,
         "limit_is": None if f.limit is None else "least" if f.least else "most",
         "unit": f.unit,
         "where": f.where,
+        "labels": list(f.labels),
         "source": f.source,
         "remedy": f.remedy,
         "used": f.used,
@@ -216,7 +218,7 @@ def building_report(piece: Piece, building: ConstructionChecks) -> Json:
             "joints": joint_rows(piece),
             "hardware": hardware_rows(hardware_list(piece)),
             "load_path": load_path_rows(building.path),
-            "assembly": assembly_rows(building.assembly),
+            "assembly": assembly_rows(piece, building.assembly),
             "movement": movement_rows(seasonal_movement(piece), building.held),
         }
     )

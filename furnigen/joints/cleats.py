@@ -8,7 +8,7 @@ from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.pose import AXES, Box
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.fastened import Butt
 from furnigen.joints.meeting import Meeting
 from furnigen.joints.spec import StripJoint
@@ -46,8 +46,8 @@ class Cleat(StripJoint):
         if hi - lo < LEAST_MM:
             raise InputError(
                 "setback of a cleat",
-                format_length(self.setback),
-                f"leaves less than {format_length(LEAST_MM)} under {m.b.label}",
+                in_words(self.setback),
+                f"leaves less than {in_words(LEAST_MM)} under {m.b.label}",
             )
         under = m.b_box.lo[cheek] if m.low[cheek] < 0 else m.b_box.hi[cheek]
         corners = []

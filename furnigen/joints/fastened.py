@@ -8,7 +8,7 @@ from furnigen.catalogue.hardware import check_screw_length, dowel_for, list_hard
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import Vector, axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span, along_line, contact_outline
 from furnigen.joints.sizes import HOLE_SPARE_MM
@@ -211,7 +211,7 @@ class Dowelled:
         length = self.length or usual.length_mm
         if not 0 < diameter <= edge / 2 + 1e-9:
             raise m.refusal(
-                "dowel diameter", diameter, f"must be at most {format_length(edge / 2)}, half the edge"
+                "dowel diameter", diameter, f"must be at most {in_words(edge / 2)}, half the edge"
             )
         # the shallower board takes two thirds of itself, the other what is left
         in_thin = min(length / 2, min(a, b) * 2 / 3 - HOLE_SPARE_MM)
@@ -222,7 +222,7 @@ class Dowelled:
                 raise m.refusal(
                     "dowel length",
                     length,
-                    f"{label} has only {format_length(room)} for it",
+                    f"{label} has only {in_words(room)} for it",
                     "choose a shorter one",
                 )
         return diameter, length, in_a
@@ -272,14 +272,14 @@ class CrossBolt:
             raise InputError(
                 "joint",
                 f"cross bolt, {m.where}",
-                f"the barrel nuts need an end or edge of {m.b.label} at least {format_length(least)} thick",
-                f"it has {format_length(thick)}" if m.axis != 2 else "it meets with its face",
+                f"the barrel nuts need an end or edge of {m.b.label} at least {in_words(least)} thick",
+                f"it has {in_words(thick)}" if m.axis != 2 else "it meets with its face",
             )
         if not BARREL_MM <= self.barrel_in <= m.b_box.size[m.axis] / 2:
             raise m.refusal(
                 "distance of the barrel nut",
                 self.barrel_in,
-                f"must be from {BARREL_MM:g} mm to {format_length(m.b_box.size[m.axis] / 2)}",
+                f"must be from {BARREL_MM:g} mm to {in_words(m.b_box.size[m.axis] / 2)}",
             )
         need = m.room_in_a + self.barrel_in
         for bolt in list_hardware("bolt", "mm"):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Joinery
 from furnigen.core.pose import axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
@@ -29,7 +29,7 @@ def groove_depth(m: Meeting, depth: float | None, share: float) -> float:
         depth = max(STEP_MM, m.room_in_a * share // STEP_MM * STEP_MM)
     if not SAME_MM < depth <= most + SAME_MM:
         raise m.refusal(
-            "depth", depth, f"must be more than 0 and at most {format_length(most)}, half of {m.a.label}"
+            "depth", depth, f"must be more than 0 and at most {in_words(most)}, half of {m.a.label}"
         )
     check_clearance(m, depth, "depth")
     return depth

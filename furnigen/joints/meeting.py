@@ -15,7 +15,7 @@ from furnigen.core.caches import MEETINGS, kept
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.parts.cuts import SAME_MM, BoxCut
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.outline import Outline, polygon_area
@@ -195,7 +195,7 @@ class Meeting:
 
     def refusal(self, what: str, mm: float, allowed: str, fits: str = "") -> InputError:
         """The error for a size that this joint can not have."""
-        return InputError(f"{what} ({self.kind}, {self.where})", format_length(mm), allowed, fits)
+        return InputError(f"{what} ({self.kind}, {self.where})", in_words(mm), allowed, fits)
 
     def boards_only(self, *, shaped_edges: bool = False) -> None:
         """Refuse members that can not be cut square: a must be a board, b a plain one.
@@ -241,7 +241,7 @@ class Meeting:
             f"{self.kind} ({self.where})",
             f"the shaped edge of {self.b.label}",
             "would leave a gap beside it",
-            f"keep it {format_length(min(low, high))} or more back from that edge of {self.a.label},"
+            f"keep it {in_words(min(low, high))} or more back from that edge of {self.a.label},"
             " or let the shaped edge stand out in front",
         )
 
@@ -341,7 +341,7 @@ def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = Fal
         "joint",
         f"{kind}, {seen.where}",
         "they do not meet face to face",
-        f"they are {format_length(apart)} apart" if apart > SAME_MM else "",
+        f"they are {in_words(apart)} apart" if apart > SAME_MM else "",
     )
 
 

@@ -12,6 +12,7 @@ from math import sqrt
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_kind
 from furnigen.core.pose import Pose, Vector, cross, dot
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import STRAIGHT, Meeting, Span, turn_at_corner
 from furnigen.joints.sizes import THIRD
@@ -134,14 +135,16 @@ class Mitre:
         usual = min(room, c.thin) * THIRD if keyed and not c.flat else room * THIRD
         thick = self.thickness if self.thickness is not None else usual
         if not SAME_MM < thick <= room / 2 + SAME_MM:
-            raise m.refusal(f"thickness of the {self.reinforce}", thick, f"must be at most {room / 2:.1f} mm")
+            raise m.refusal(
+                f"thickness of the {self.reinforce}", thick, f"must be at most {in_words(room / 2)}"
+            )
         if keyed:
             depth, most = self.depth if self.depth is not None else c.length * KEY_SHARE, c.length
         else:
             depth = self.depth if self.depth is not None else c.thin * SPLINE_SHARE
             most = c.thin * DEEPEST_SPLINE
         if not SAME_MM < depth < most:
-            raise m.refusal(f"depth of the {self.reinforce}", depth, f"must be less than {most:.1f} mm")
+            raise m.refusal(f"depth of the {self.reinforce}", depth, f"must be less than {in_words(most)}")
         return thick, depth
 
     def cuts(self, m: Meeting) -> Cutting:

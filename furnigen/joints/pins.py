@@ -8,7 +8,7 @@ from math import ceil, floor
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.spec import Cutting
@@ -61,7 +61,7 @@ class Pins:
         most = m.room_in_a - THROUGH_WALL_MM
         if not self.through and not SAME_MM < self.depth <= most + SAME_MM:
             raise m.refusal(
-                "depth of pin holes", self.depth, f"must be more than 0 and at most {format_length(most)}"
+                "depth of pin holes", self.depth, f"must be more than 0 and at most {in_words(most)}"
             )
         self._rows(m)
         self._levels(m)
@@ -82,7 +82,7 @@ class Pins:
             raise m.refusal(
                 "setback of pin rows",
                 self.setback,
-                f"leaves no two rows {self.pitch:g} mm apart in {format_length(m.a_box.size[run])}",
+                f"leaves no two rows {self.pitch:g} mm apart in {in_words(m.a_box.size[run])}",
             )
         return lo, hi
 
@@ -109,7 +109,7 @@ class Pins:
                 "height of a shelf on pins",
                 height + self.diameter / 2,
                 f"its underside must lie on a hole, every {self.pitch:g} mm from {self.first:g} mm up",
-                f"{format_length(offer[0])} or {format_length(offer[1])} above the foot of {m.a.label} would",
+                f"{in_words(offer[0])} or {in_words(offer[1])} above the foot of {m.a.label} would",
             )
         count = floor(((high - low) * up - 2 * self.first + SAME_MM) / self.pitch) + 1
         return [low + up * (self.first + self.pitch * k) for k in range(count)]

@@ -12,7 +12,7 @@ from math import cos, radians, sqrt, tan
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Joinery
 from furnigen.core.pose import Vector, axis_vector, dot
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.sizes import BLIND_SHARE, HOLE_SPARE_MM, LEAST_WALL_MM
 from furnigen.joints.spec import Cutting, check_clearance
@@ -86,7 +86,7 @@ class RoundTenon:
             raise m.refusal(
                 "tenon length",
                 length,
-                f"must be more than 0 and at most {format_length(max(0.0, most))} in {m.a.label}",
+                f"must be more than 0 and at most {in_words(max(0.0, most))} in {m.a.label}",
                 "or take it through",
             )
         return length
@@ -100,7 +100,7 @@ class RoundTenon:
             raise m.refusal(
                 "tenon diameter",
                 self.diameter,
-                f"must be more than 0 and at most the {format_length(most)} of {m.b.label}",
+                f"must be more than 0 and at most the {in_words(most)} of {m.b.label}",
             )
         return self.diameter
 

@@ -16,7 +16,7 @@ from math import radians, tan
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Joinery
 from furnigen.core.pose import Pose, Vector, axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.housing import groove_depth, groove_run, kept_within
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.sizes import THIRD
@@ -61,7 +61,7 @@ class SlidingDovetail:
             raise m.refusal(
                 "depth",
                 depth,
-                f"at {self.degrees:g}° must be at most {format_length(most)}, or the tongue of {m.b.label}"
+                f"at {self.degrees:g}° must be at most {in_words(most)}, or the tongue of {m.b.label}"
                 " is too thin at its neck",
                 "a smaller angle allows more",
             )

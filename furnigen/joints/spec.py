@@ -10,6 +10,7 @@ from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Vector
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
@@ -115,5 +116,5 @@ def check_clearance(m: Meeting, depth: float, what: str) -> None:
         raise m.refusal(
             "fit allowance",
             m.fit,
-            f"must be less than the {what} of {depth:.1f} mm, or the joint holds nothing",
+            f"must be less than the {what} of {in_words(depth)}, or the joint holds nothing",
         )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, FastenerKind, Joinery
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.sizes import BLIND_SHARE, LEAST_WALL_MM, THIRD
@@ -53,7 +53,7 @@ class Tenon:
                 raise m.refusal(
                     "tenon",
                     size,
-                    f"its mortise would break out of {m.a.label}, {format_length(a[1] - a[0])} there",
+                    f"its mortise would break out of {m.a.label}, {in_words(a[1] - a[0])} there",
                 )
         return self._length(m)
 
@@ -67,7 +67,7 @@ class Tenon:
             raise m.refusal(
                 "tenon length",
                 length,
-                f"must be more than 0 and at most {format_length(max(0.0, most))} in {m.a.label}",
+                f"must be more than 0 and at most {in_words(max(0.0, most))} in {m.a.label}",
                 "or make it a through tenon",
             )
         check_clearance(m, length, "tenon")
@@ -85,7 +85,7 @@ class Tenon:
         for what, size, most in (("tenon thickness", thick, b_thick), ("tenon width", wide, b_wide)):
             if not SAME_MM < size <= most + SAME_MM:
                 raise m.refusal(
-                    what, size, f"must be more than 0 and at most the {format_length(most)} of {m.b.label}"
+                    what, size, f"must be more than 0 and at most the {in_words(most)} of {m.b.label}"
                 )
         box = m.placed or m.b_box
         middle = box.centre

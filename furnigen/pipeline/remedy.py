@@ -16,8 +16,8 @@ from typing import Any
 
 from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.errors import FurnigenError, GeometryError
-from furnigen.core.finding import FAIL, Finding, name_labels
-from furnigen.core.quantities import format_length
+from furnigen.core.finding import AS_ABOVE, FAIL, Finding, name_labels
+from furnigen.core.wording import as_a_value, in_words, marked, worded
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Advise
 from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
@@ -73,8 +73,8 @@ class Remedy:
     @property
     def line(self) -> str:
         """The remedy in one line."""
-        costs = f". Costs: {', '.join(self.costs)}" if self.costs else ""
-        return f"{REMEDY_KINDS[self.kind]}: {self.change}; worst sag then uses {self.used:.0%}{costs}"
+        costs = f". Costs: {', '.join(map(marked, self.costs))}" if self.costs else ""
+        return f"{REMEDY_KINDS[self.kind]}: {marked(self.change)}; worst sag then uses {self.used:.0%}{costs}"
 
 
 class Search:
@@ -117,7 +117,7 @@ class Search:
         """The remedy if the trial passes where the piece did not; its costs are yet to be found."""
         if trial is None or trial.used > 1 or not self._sound(trial):
             return None
-        return Remedy(kind, change, trial.used, (), trial)
+        return Remedy(kind, worded(change), trial.used, (), trial)
 
     def find(self) -> list[Remedy]:
         """Every kind of remedy that was found, each checked whole."""
@@ -216,7 +216,7 @@ class Search:
             share = inf if trial is None else trial.used
             if share < inf and before < inf and min(share, before) > 0 and abs(share - before) > 1e-9:
                 power = min(max(log(before / share) / log(last / at), 1.0), 2 * SAG_POWER)
-            remedy = self._made("span", f"{name}={at:g}", trial)
+            remedy = self._made("span", f"{name}={as_a_value(at)}", trial)
             if remedy is None:
                 fails, share = at, share if share > 1 else inf
             else:
@@ -262,7 +262,7 @@ class Search:
             remedy = self._glued_on(
                 kind,
                 lambda piece, boards, h=height: changed(piece, boards, h),  # type: ignore[misc]
-                f"{format_length(height)} high, of the board's own stock on edge, {words}",
+                f"{in_words(height)} high, of the board's own stock on edge, {words}",
             )
             if remedy is None:
                 low = middle + 1
@@ -291,7 +291,8 @@ class Search:
             return None
         left = [label for label, share in shares.items() if share > 1]
         costs = (f"{UNCHANGED}: {name_labels(left)}",) if left else ()
-        return Remedy(kind, f"{words} {name_labels([b.label for b in boards])}", worst, costs, trial)
+        change = worded(f"{words} {name_labels([b.label for b in boards])}")
+        return Remedy(kind, change, worst, costs, trial)
 
     def support(self) -> list[Remedy | None]:
         """One more of each thing the recipe counts, or a few more where more of them help."""
@@ -364,7 +365,7 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
         with_remedies = [
             replace(f, remedy="\n".join(lines))
             if f is worst
-            else replace(f, remedy="as for the worst board, above")
+            else replace(f, remedy=AS_ABOVE)
             if f in bad
             else f
             for f in findings

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from furnigen.core.finding import FAIL, WARN, Finding
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words, worded
 from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
@@ -98,11 +98,11 @@ def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
     for axis, name in ((2, "clear height"), (0, "clear width")):
         old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
         if old - new > 0.05:
-            costs.append(f"least {name} {format_length(old)} to {format_length(new)}")
+            costs.append(f"least {name} {in_words(old)} to {in_words(new)}")
     for axis, name in enumerate(("width", "depth", "height")):
         old, new = (t.piece.bounds.size[axis] for t in (before, after))
         if abs(old - new) > 0.05:
-            costs.append(f"overall {name} {format_length(old)} to {format_length(new)}")
+            costs.append(f"overall {name} {in_words(old)} to {in_words(new)}")
     old, new = (_kg(t.piece) for t in (before, after))
     if abs(new - old) > 0.05:
         costs.append(f"mass {old:.1f} to {new:.1f} kg")
@@ -111,7 +111,7 @@ def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
         worse = sorted(after.names(status) - before.names(status) - bad)
         if worse:
             costs.append(f"{words}: {', '.join(worse)}")
-    return tuple(costs)
+    return tuple(map(worded, costs))
 
 
 def _kg(piece: Piece) -> float:

@@ -96,7 +96,7 @@ class Recipe:
         file = self.function.__code__.co_filename
         handed = {p.name: p.handed(values[p.name]) for p in self.parameters}
         # what a refusal shows is put into words only when there is one
-        with running({p.name: partial(p.show, values[p.name]) for p in self.parameters}):
+        with running({p.name: partial(p.told, values[p.name]) for p in self.parameters}):
             piece = run_authored(f"recipe {self.name}", file, self.function, **handed)
         if not isinstance(piece, Piece):
             got = "nothing" if piece is None else f"a {type(piece).__name__}"
