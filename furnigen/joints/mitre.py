@@ -10,15 +10,17 @@ from dataclasses import dataclass
 from math import sqrt
 
 from furnigen.core.errors import InputError
-from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_kind
-from furnigen.core.pose import Pose, Vector, cross, dot
+from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
+from furnigen.core.pose import Pose, Vector, axis_vector, cross, dot, unit
 from furnigen.joints.joint import Fastener
+from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import STRAIGHT, Meeting, Span, turn_at_corner
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, BoxCut
 from furnigen.parts.forms.form import Board
 from furnigen.parts.forms.outline import Outline
+from furnigen.parts.forms.prism import Prism
 
 REINFORCEMENTS = ("", "spline", "key")
 OVER_MM = 1.0
@@ -45,6 +47,8 @@ class _Corner:
         across: unit vector along the two edges, right-handed with the others.
         width: along the edges (mm).
         reach: how far the corners cut off stand from the mitre (mm).
+        outer: along the outer face of each member, a's first, from the outer edge to its other end (mm).
+        inside: unit vectors along their inner faces, away from the inner edge.
         flat: whether it is a frame's corner: the edges run through the boards' thickness.
         thin: least size of the two members at the corner (mm).
     """
@@ -56,22 +60,55 @@ class _Corner:
     across: Vector
     width: float
     reach: float
+    outer: tuple[Vector, Vector]
+    inside: tuple[Vector, Vector]
     flat: bool
     thin: float
 
+    def _in_plane(self, v: Vector) -> Span:
+        """A vector's parts against the mitre's way out and square to it."""
+        return -dot(v, self.along), abs(dot(v, self.to_a))
+
+    @property
+    def slopes(self) -> tuple[float, float]:
+        """How far the outer faces of a and b stand off the mitre for each mm from the outer edge."""
+        (a, b) = (self._in_plane(v) for v in self.outer)
+        return a[1] / a[0], b[1] / b[0]
+
+    @property
+    def inner_slopes(self) -> tuple[float, float]:
+        """How far the inner faces of a and b fall back behind the inner edge for each mm off the mitre."""
+        (a, b) = (self._in_plane(v) for v in self.inside)
+        return a[0] / a[1], b[0] / b[1]
+
+    @property
+    def deepest_key(self) -> float:
+        """Where the key's slot would run out at the far end of a member (mm along the mitre)."""
+        return min(self.length, *(self._in_plane(v)[0] for v in self.outer))
+
+    def place(self, t: float, n: float, w: float) -> Vector:
+        """A point from its places along the mitre, toward a, and along the edges from their middle."""
+        x, y, z = (
+            self.inner[i] + t * self.along[i] + n * self.to_a[i] + w * self.across[i] for i in range(3)
+        )
+        return x, y, z
+
     def tool(self, t: Span, n: Span, w: Span, name: str, takes: FastenerKind | None = None) -> BoxCut:
         """A box from its extents along the mitre, toward a, and along the edges from their middle."""
-        o: list[float] = [
-            self.inner[i] + t[0] * self.along[i] + n[0] * self.to_a[i] + w[0] * self.across[i]
-            for i in range(3)
-        ]
         # along, to_a, across in this order are right-handed
-        pose = Pose.columns(self.along, self.to_a, self.across, (o[0], o[1], o[2]))
+        pose = Pose.columns(self.along, self.to_a, self.across, self.place(t[0], n[0], w[0]))
         return BoxCut(pose, (t[1] - t[0], n[1] - n[0], w[1] - w[0]), name, takes=takes)
 
 
 def _corner(
-    m: Meeting, inner: Vector, outer: Vector, toward_a: Vector, width: float, flat: bool, sizes: Span
+    inner: Vector,
+    outer: Vector,
+    toward_a: Vector,
+    width: float,
+    flat: bool,
+    sizes: Span,
+    faces: tuple[Vector, Vector],
+    inside: tuple[Vector, Vector],
 ) -> _Corner:
     d = (outer[0] - inner[0], outer[1] - inner[1], outer[2] - inner[2])
     length = sqrt(dot(d, d))
@@ -84,6 +121,8 @@ def _corner(
         cross(along, toward_a),
         width,
         sizes[0] * sizes[1] / length,
+        faces,
+        inside,
         flat,
         min(sizes),
     )
@@ -136,7 +175,8 @@ class Mitre:
         if not SAME_MM < thick <= room / 2 + SAME_MM:
             raise m.refusal(f"thickness of the {self.reinforce}", thick, f"must be at most {room / 2:.1f} mm")
         if keyed:
-            depth, most = self.depth if self.depth is not None else c.length * KEY_SHARE, c.length
+            most = c.deepest_key
+            depth = self.depth if self.depth is not None else min(c.length * KEY_SHARE, most / 2)
         else:
             depth = self.depth if self.depth is not None else c.thin * SPLINE_SHARE
             most = c.thin * DEEPEST_SPLINE
@@ -154,38 +194,79 @@ class Mitre:
             a.append(c.tool(t, (-c.reach - OVER_MM, 0.0), w, "mitre"))
             b.append(c.tool(t, (0.0, c.reach + OVER_MM), w, "mitre"))
         thick, depth = self._slot(m, c)
-        travel = 2 * depth if self.reinforce == "spline" else 0.0
-        hardware: tuple[Fastener, ...] = ()
-        if self.reinforce:
-            takes = fastener_kind(self.reinforce)
-            places = [0.0]
-            if self.reinforce == "key":
-                far, from_outside = c.reach + OVER_MM, (c.length - depth, c.length + OVER_MM)
-                places = _keys(c)
-                slots = [
-                    c.tool(from_outside, (-far, far), (p - thick / 2, p + thick / 2), "key", takes)
-                    for p in places
-                ]
-                run, at = depth, c.length
-            elif c.flat:
-                slots = [c.tool(t, (-depth, depth), (-thick / 2, thick / 2), "spline", takes)]
-                run, at = c.length, c.length
-            else:
-                middle = c.length / 2
-                slots = [
-                    c.tool((middle - thick / 2, middle + thick / 2), (-depth, depth), w, "spline", takes)
-                ]
-                run, at = c.width, middle
-            a += slots
-            b += slots
-            along = c.flat or self.reinforce == "key"
-            inward = m.b.pose.turn((-c.along[0], -c.along[1], -c.along[2]) if along else c.across)
-            sites = []
-            for p in places:
-                point = [c.inner[i] + at * c.along[i] + p * c.across[i] for i in range(3)]
-                sites.append((m.b.pose.apply((point[0], point[1], point[2])), inward))
-            hardware = (Fastener(takes, thick, run, tuple(sites)),)
-        return Cutting(tuple(a), tuple(b), hardware, m.b.pose.turn(c.to_a), travel)
+        if not self.reinforce:
+            return Cutting(tuple(a), tuple(b), (), m.b.pose.turn(c.to_a))
+        fitted = _keyed if self.reinforce == "key" else _splined_flat if c.flat else _splined_wide
+        slots, loose, run, sites, inward = fitted(c, thick, depth)
+        way = m.b.pose.turn(inward)
+        kind = loose[0].kind
+        fastener = Fastener(kind, thick, run, tuple((m.b.pose.apply(p), way) for p in sites))
+        return Cutting(
+            (*a, *slots),
+            (*b, *slots),
+            (fastener,),
+            m.b.pose.turn(c.to_a),
+            2 * depth if self.reinforce == "spline" else 0.0,
+            loose,
+        )
+
+
+_Fitted = tuple[list[BoxCut], tuple[LoosePart, ...], float, list[Vector], Vector]
+"""Slots, what fills them, its length along its way in, where each goes in, and the way, in b's frame."""
+
+
+def _inward(c: _Corner) -> Vector:
+    return (-c.along[0], -c.along[1], -c.along[2])
+
+
+def _keyed(c: _Corner, thick: float, depth: float) -> _Fitted:
+    """Keys across the corner: triangles, trimmed flush with the outer faces."""
+    wide_a, wide_b = (slope * depth for slope in c.slopes)
+    base, key = c.length - depth, FastenerKind.KEY
+    reach = (-wide_b - OVER_MM, wide_a + OVER_MM)
+    form = Prism(
+        wide_a + wide_b, depth, thick, ((0.0, 0.0), (wide_a + wide_b, 0.0), (wide_b, depth))
+    )
+    across = (-c.across[0], -c.across[1], -c.across[2])
+    places = _keys(c)
+    slots = [
+        c.tool((base, c.length + OVER_MM), reach, (p - thick / 2, p + thick / 2), "key", key) for p in places
+    ]
+    poses = [Pose.columns(c.to_a, c.along, across, c.place(base, -wide_b, p + thick / 2)) for p in places]
+    loose = tuple(LoosePart(key, form, pose) for pose in poses)
+    return slots, loose, depth, [c.place(c.length, 0.0, p) for p in places], _inward(c)
+
+
+def _splined_flat(c: _Corner, thick: float, depth: float) -> _Fitted:
+    """A spline along the whole mitre of a frame, trimmed flush with the outer and the inner faces."""
+    out_a, out_b = (c.length - depth / slope for slope in c.slopes)
+    in_a, in_b = (-depth * slope for slope in c.inner_slopes)
+    low = min(in_a, in_b, 0.0)
+    # sawn on the open mitre, the groove runs out through the inner faces behind the edge
+    run, spline = (low - OVER_MM, c.length + OVER_MM), FastenerKind.SPLINE
+    half = thick / 2
+    outline = (
+        (depth, -low),
+        (2 * depth, in_a - low),
+        (2 * depth, out_a - low),
+        (depth, c.length - low),
+        (0.0, out_b - low),
+        (0.0, in_b - low),
+    )
+    form = Prism(2 * depth, c.length - low, thick, outline)
+    across = (-c.across[0], -c.across[1], -c.across[2])
+    pose = Pose.columns(c.to_a, c.along, across, c.place(low, -depth, half))
+    slot = c.tool(run, (-depth, depth), (-half, half), "spline", spline)
+    return [slot], (LoosePart(spline, form, pose),), c.length, [c.place(c.length, 0.0, 0.0)], _inward(c)
+
+
+def _splined_wide(c: _Corner, thick: float, depth: float) -> _Fitted:
+    """A spline along the width of a case's corner."""
+    low, w, spline = (c.length - thick) / 2, c.width / 2, FastenerKind.SPLINE
+    slot = c.tool((low, low + thick), (-depth, depth), (-w - OVER_MM, w + OVER_MM), "spline", spline)
+    pose = Pose.columns(c.to_a, c.across, c.along, c.place(low, -depth, -w))
+    loose = LoosePart(spline, Prism(2 * depth, c.width, thick), pose)
+    return [slot], (loose,), c.width, [c.place(c.length / 2, 0.0, -w)], c.across
 
 
 def _boards(m: Meeting) -> tuple[Board, Board]:
@@ -220,14 +301,17 @@ def _butting_corner(m: Meeting) -> _Corner:
     inner[c], outer[c] = (b.lo[c], b.hi[c]) if out > 0 else (b.hi[c], b.lo[c])
     long = sqrt(deep * deep + high * high)
     toward[m.axis], toward[c] = m.sign * high / long, -out * deep / long
+    along_a = axis_vector(c, -out * m.a_box.size[c])
+    along_b = axis_vector(m.axis, -m.sign * (b.size[m.axis] + deep))
     return _corner(
-        m,
         (inner[0], inner[1], inner[2]),
         (outer[0], outer[1], outer[2]),
         (toward[0], toward[1], toward[2]),
         b.size[w],
         w == 2,
         (deep, high),
+        (along_a, along_b),
+        (axis_vector(c, -out), axis_vector(m.axis, float(-m.sign))),
     )
 
 
@@ -273,15 +357,29 @@ def _from_edge(m: Meeting, p: Vector, q: Vector) -> _Corner:
     n = ((outer[1] - inner[1]) / length, (inner[0] - outer[0]) / length)
     side = 1.0 if n[0] * (ca[0] - p[0]) + n[1] * (ca[1] - p[1]) > 0 else -1.0
     sizes = (abs(outer[0] - inner[0]), abs(outer[1] - inner[1]))
+    a, b = _boards(m)
+    outlines = [_edges(a.corners, m.to_b), _edges(b.corners, Pose())]
+    faces = [_beside(edges, outer, inner) for edges in outlines]
+    inside = [unit(_beside(edges, inner, outer)) for edges in outlines]
     return _corner(
-        m,
         (inner[0], inner[1], z),
         (outer[0], outer[1], z),
         (side * n[0], side * n[1], 0.0),
         m.b_box.size[2],
         True,
         sizes,
+        (faces[0], faces[1]),
+        (inside[0], inside[1]),
     )
+
+
+def _beside(edges: list[tuple[Vector, Vector]], corner: Vector, other: Vector) -> Vector:
+    """The side of an outline that meets another at `corner`, from there on; not the one to `other`."""
+    for p, q in edges:
+        for here, there in ((p, q), (q, p)):
+            if _same(here, corner) and not _same(there, other):
+                return (there[0] - here[0], there[1] - here[1], 0.0)
+    raise AssertionError("every corner of an outline has two sides")
 
 
 def mitre(

@@ -36,6 +36,8 @@ def hardware_of(joints: Iterable[Joint]) -> tuple[HardwareRow, ...]:
     size: dict[tuple[str, float, float], str] = {}
     for joint in joints:
         for f in joint.fasteners:
+            if f.parts:  # made, not bought
+                continue
             # a tenth of a millimetre: two recipes' roundings of one size
             key = (f.kind.value, round(f.diameter_mm, 1), round(f.length_mm, 1))
             size.setdefault(key, sold_as(f.kind, f.diameter_mm, f.length_mm))

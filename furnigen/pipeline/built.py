@@ -166,16 +166,15 @@ class Built:
     @_stage
     def touching(self) -> Touching:
         """What touches, from the description: enough for strength and standing."""
-        return self._touches(self.piece)
+        return self._touches(self.piece.without_loose)
 
     @_stage
     def boards_touching(self) -> Touching:
         """What touches, without holes for hardware: boards bear on the same places, found far sooner."""
         from furnigen.mesh.light_mesh import without_hardware_holes
 
-        return self._touches(
-            replace(self.piece, parts=tuple(without_hardware_holes(p) for p in self.piece.parts))
-        )
+        frame = self.piece.without_loose
+        return self._touches(replace(frame, parts=tuple(without_hardware_holes(p) for p in frame.parts)))
 
     def _touches(self, piece: Piece) -> Touching:
         from furnigen.mesh.light_mesh import light_contacts
@@ -268,18 +267,22 @@ class Built:
 
         self._on_step("loading the shelves")
         only_sag = groups & _STRENGTH == {"sag"}
+        # loose parts bear nothing by themselves: their joints do
+        frame = self.piece.without_loose
         if groups & _MESHED:
-            touching = self.solid_checks.contacts, self.solid_checks.support.grounded
+            from furnigen.checks.construction import frame_touching
+
+            touching = frame_touching(self.piece, self.solid_checks)
         else:
             touching = self.boards_touching if only_sag else self.touching
         demands = self.options.demands
         loaded: LoadedBoards | None = None
         strength: Strength | None = None
         if only_sag:
-            found, loaded = check_sag(self.piece, *touching, demands, self.loaded_boards)
+            found, loaded = check_sag(frame, *touching, demands, self.loaded_boards)
         else:
-            path = self.construction.path if "building" in groups else None
-            found, strength = check_strength(self.piece, *touching, demands, path)
+            path = self.construction.frame_path if "building" in groups else None
+            found, strength = check_strength(frame, *touching, demands, path)
             found = in_groups(found, groups)
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
