@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from furnigen.checks.hardware import check_hardware
 from furnigen.checks.joint_rules import check_joints
 from furnigen.checks.load_path import check_load_path
 from furnigen.checks.solids import SolidChecks
@@ -48,9 +49,7 @@ def _without_holes(piece: Piece, scene: Scene) -> Scene:
     return scene_of(replace(scene.model, parts=tuple(parts)), scene.tol)
 
 
-def frame_touching(
-    piece: Piece, solid: SolidChecks
-) -> tuple[tuple[Contact, ...], tuple[GroundContact, ...]]:
+def frame_touching(piece: Piece, solid: SolidChecks) -> tuple[tuple[Contact, ...], tuple[GroundContact, ...]]:
     """What touches in a piece, and what stands on floor and walls, loose parts of joints aside."""
     loose = piece.loose
     if not loose:
@@ -77,6 +76,7 @@ def check_construction(piece: Piece, solid: SolidChecks, deflection_mm: float) -
     )
     findings = [
         *check_joints(piece),
+        *check_hardware(piece, solid.scene.model.parts),
         *check_load_path(path),
         *check_assembly_order(assembly),
         *check_movement(held),

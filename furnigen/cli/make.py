@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from furnigen.cli.shared_options import (
+    add_hardware,
     add_limits,
     add_recipe,
     add_strength,
@@ -30,6 +32,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         " (all but the last)",
     )
     add_strength(command)
+    add_hardware(command)
     add_tolerance(command)
 
 
@@ -48,7 +51,7 @@ def run(given: argparse.Namespace) -> int:
     options = MakeOptions(formats, tolerance(given))
     what = read_request(given)
     piece, units = what.piece, what.units
-    options = MakeOptions(formats, options.tolerance_mm, units, demands=what.demands)
+    options = replace(options, units=units, demands=what.demands, with_hardware=given.with_hardware)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
     check_writable(folder, planned_files(formats))
     progress = Progress()

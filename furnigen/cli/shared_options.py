@@ -90,6 +90,15 @@ def add_units(command: argparse.ArgumentParser) -> None:
     )
 
 
+def add_hardware(command: argparse.ArgumentParser) -> None:
+    """The option --with-hardware."""
+    command.add_argument(
+        "--with-hardware",
+        action="store_true",
+        help="screws, dowels, pins and bolts as solids, in a branch of their own, and checked as such",
+    )
+
+
 def add_tolerance(command: argparse.ArgumentParser) -> None:
     """The option --tolerance."""
     command.add_argument(

@@ -18,6 +18,7 @@ class Fastener:
         sites: (point where it enters, unit direction it goes in) of each, in the room (mm).
         parts: labels of the placements that they are, in the order of the sites, for what is made of wood:
             splines, keys, wedges; empty for what is bought.
+        sunk_mm: where its first end stands, from where it enters along its way (mm): below 0 it stands out.
 
     Raises: InputError for an unknown kind.
     """
@@ -27,6 +28,7 @@ class Fastener:
     length_mm: float
     sites: tuple[tuple[Vector, Vector], ...]
     parts: tuple[str, ...] = ()
+    sunk_mm: float = 0.0
 
     def __post_init__(self) -> None:
         if type(self.kind) is not FastenerKind:

@@ -26,6 +26,8 @@ THROUGH_WALL_MM = 2.0
 """Wood left behind a blind hole. Common practice, no source."""
 PIN_MM = 16.0
 """Length of a 5 mm pin as sold. Common practice, no source."""
+PIN_OUT_MM = 7.0
+"""What of a pin stands out and carries the shelf. Source: its row in furnigen/catalogue/data/hardware.csv."""
 
 
 @dataclass(frozen=True)
@@ -139,8 +141,8 @@ class Pins:
                     )
                 )
             sites.append((m.room({run: row, cheek: under, m.axis: m.plane}), m.into))
-        length = PIN_MM if self.diameter == HOLE_MM else self.depth + 7.0
-        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites))
+        length = PIN_MM if self.diameter == HOLE_MM else self.depth + PIN_OUT_MM
+        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites), sunk_mm=-PIN_OUT_MM)
         return Cutting(a=tuple(holes), fasteners=(pins,))
 
 

@@ -23,8 +23,8 @@ WIDEST_SHOULDER_MM = 10.0
 KERF_MM = 2.0
 """Saw cut that takes a wedge. Common practice, no source."""
 SPREAD_MM = 1.0
-"""How much a wedge opens the saw cut at the tenon's tip, and lets it close at the bottom: the cut is drawn as it
-is with the wedge driven home. Our own choice; as much wood goes as the saw takes."""
+"""How much a wedge opens the saw cut at the tenon's tip, and lets it close at the bottom: the cut is drawn as
+it is with the wedge driven home. Our own choice; as much wood goes as the saw takes."""
 KERF_SHARE = 2 / 3
 """Depth of the saw cut as a share of the tenon. Common practice, no source."""
 
@@ -128,7 +128,8 @@ class Tenon:
         tip = m.plane + m.sign * m.entered
         wide, narrow = KERF_MM + SPREAD_MM, KERF_MM - SPREAD_MM
         if wide * self.wedges >= hi - lo:
-            raise m.refusal("tenon width", hi - lo, f"must be more than {wide * self.wedges:g} mm for its wedges")
+            least = f"must be more than {wide * self.wedges:g} mm for its wedges"
+            raise m.refusal("tenon width", hi - lo, least)
         outline = ((0.0, 0.0), (depth, SPREAD_MM), (depth, SPREAD_MM + narrow), (0.0, wide))
         inward, side = axis_vector(m.axis, float(-m.sign)), axis_vector(run)
         through = cross(inward, side)

@@ -32,6 +32,7 @@ from furnigen.formats.report import (
     strength_report,
 )
 from furnigen.piece.description import Piece
+from furnigen.piece.hardware_places import with_hardware
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
@@ -145,6 +146,17 @@ class Built:
         self._on_step("loading the kernel")
         return self._parts.mesh_of(self.piece, self.options.tolerance_mm)
 
+    @cached_property
+    def shown(self) -> Piece:
+        """The piece as files and pictures show it: with its hardware as parts where that is asked for."""
+        return with_hardware(self.piece) if self.options.with_hardware else self.piece
+
+    @_stage
+    def shown_meshes(self) -> MeshModel:
+        """The meshes of the piece as files and pictures show it."""
+        bare = self.shown is self.piece
+        return self.meshes if bare else self._parts.mesh_of(self.shown, self.options.tolerance_mm)
+
     @_stage
     def solid_checks(self) -> SolidChecks:
         """Overlaps, contacts, and what stands on floor and walls."""
@@ -252,6 +264,10 @@ class Built:
             rows |= solid_report(self.solid_checks)
         if "solid" in groups:
             findings += self.solid_checks.findings
+            if self.shown is not self.piece:
+                from furnigen.checks.hardware import check_hardware_room
+
+                findings += check_hardware_room(self.piece, self.shown_meshes, self.options.tolerance_mm)
         if "building" in groups:
             findings += self.construction.findings
             rows |= building_report(self.piece, self.construction)
@@ -313,8 +329,8 @@ class Built:
                 self.piece,
                 asked,
                 self.options.units,
-                lambda: self.meshes,
-                lambda: self._parts.step_bytes(self.piece),
+                lambda: self.shown_meshes,
+                lambda: self._parts.step_bytes(self.shown),
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -364,7 +380,7 @@ class Built:
         from furnigen.picture.picture import picture_png
 
         width, height = self.options.picture_px
-        return beside.submit(picture_png, self.meshes, width=width, height=height)
+        return beside.submit(picture_png, self.shown_meshes, width=width, height=height)
 
 
 def has_custom_forms(piece: Piece) -> bool:

@@ -49,6 +49,7 @@ class MakeOptions:
         units: "mm" or "in", for lists that people read.
         picture_px: width and height of the picture.
         demands: what the strength of the piece is held to.
+        with_hardware: whether screws, dowels, pins and bolts are solids in files and pictures, and checked so.
 
     Raises: InputError for an unknown format or unit, or a size out of range.
     """
@@ -58,6 +59,7 @@ class MakeOptions:
     units: str = "mm"
     picture_px: tuple[int, int] = (1200, 900)
     demands: Demands = field(default_factory=Demands)
+    with_hardware: bool = False
 
     def __post_init__(self) -> None:
         read_formats(self.formats)

@@ -190,4 +190,6 @@ def test_strength_is_that_of_the_piece_without_its_loose_parts():
     assert len(bare.placements) + len(plain.loose) == len(plain.placements)
     for groups in (("sag",), ("sag", "strength", "standing"), ("building", "strength")):
         whole = [f for f in build(plain).findings_of(groups) if f.name in ("sag", "sideways", "bending")]
-        assert whole == [f for f in build(bare).findings_of(groups) if f.name in ("sag", "sideways", "bending")]
+        assert whole == [
+            f for f in build(bare).findings_of(groups) if f.name in ("sag", "sideways", "bending")
+        ]

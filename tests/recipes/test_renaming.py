@@ -76,9 +76,7 @@ def renamed(piece: Piece, random: Any) -> tuple[Piece, dict[str, str]]:
                     kind=random.choice(WORDS),
                     a=known[j.a],
                     b=known[j.b],
-                    fasteners=tuple(
-                        replace(f, parts=tuple(labels[x] for x in f.parts)) for f in j.fasteners
-                    ),
+                    fasteners=tuple(replace(f, parts=tuple(labels[x] for x in f.parts)) for f in j.fasteners),
                 )
                 for j in piece.joints
             ),

@@ -165,10 +165,11 @@ class Form(ABC):
         """
         raise GeometryError(f"no solid is known for a form of type {type(self).__name__}")
 
-    def rings(self, sides: Callable[[float], int]) -> tuple[Floats, Floats] | None:
+    def rings(self, sides: Callable[[float], int]) -> tuple[Floats, ...] | None:
         """The corners of its two ends, equally many, where it is all that lies between two convex ends.
 
-        Each is counter-clockwise seen from the second end; corners of the same number lie on one straight
+        Where it is made of several such pieces in a row, the corners of the ends of each, in order.
+        Each is counter-clockwise seen from the last end; corners of the same number lie on one straight
         line of its side. None where it is not made so.
 
         Args:
