@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from furnigen.checks.as_drawn import check_as_drawn
 from furnigen.checks.hardware import check_hardware
 from furnigen.checks.joint_rules import check_joints
 from furnigen.checks.load_path import check_load_path
@@ -76,6 +77,7 @@ def check_construction(piece: Piece, solid: SolidChecks, deflection_mm: float) -
     )
     findings = [
         *check_joints(piece),
+        *check_as_drawn(piece, solid),
         *check_hardware(piece, solid.scene.model.parts),
         *check_load_path(path),
         *check_assembly_order(assembly),

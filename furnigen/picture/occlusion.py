@@ -24,9 +24,7 @@ _STRENGTH = 0.38
 _GROUND = 0.4  # floor and walls are light, and give some of it back
 _BURIED = 0.002  # of the diagonal: as deep within another's box a point lies in that board's notch
 _ROW = 256  # boxes in a row of the texture
-_TRIANGLE = (
-    6  # corners of a key across a mitre: its box is twice what it is, and would shade the faces beside
-)
+_TRIANGLE = 6  # corners of a key across a mitre, whose box is twice what it is and would shade what is beside
 
 
 @dataclass(frozen=True, eq=False)

@@ -49,7 +49,7 @@ class MakeOptions:
         units: "mm" or "in", for lists that people read.
         picture_px: width and height of the picture.
         demands: what the strength of the piece is held to.
-        with_hardware: whether screws, dowels, pins and bolts are solids in files and pictures, and checked so.
+        with_hardware: whether screws, dowels, pins and bolts are solids in files and pictures, and checked.
 
     Raises: InputError for an unknown format or unit, or a size out of range.
     """
