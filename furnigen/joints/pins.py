@@ -142,7 +142,9 @@ class Pins:
                 )
             sites.append((m.room({run: row, cheek: under, m.axis: m.plane}), m.into))
         length = PIN_MM if self.diameter == HOLE_MM else self.depth + PIN_OUT_MM
-        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites), sunk_mm=-PIN_OUT_MM)
+        # in a hole bored through, half of the board is for the pin of the other side
+        inside = min(length - PIN_OUT_MM, m.room_in_a / 2 if self.through else self.depth)
+        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites), sunk_mm=inside - length)
         return Cutting(a=tuple(holes), fasteners=(pins,))
 
 
