@@ -8,7 +8,8 @@ from math import sqrt
 from furnigen.core.errors import InputError
 from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Pose, Vector, axis_vector, cross, dot, unit
-from furnigen.joints.meeting import STRAIGHT, Meeting, Span, turn_at_corner
+from furnigen.joints.corner import turn_at_corner
+from furnigen.joints.meeting import STRAIGHT, Meeting, Span
 from furnigen.parts.cuts import SAME_MM, BoxCut
 from furnigen.parts.forms.form import Board
 from furnigen.parts.forms.outline import Outline

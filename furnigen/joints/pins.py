@@ -77,7 +77,7 @@ class Pins:
         """The two rows, along the shelf's end: from a's front edge and from its rear one."""
         run = m.across[0]
         lo, hi = m.a_box.lo[run] + self.setback, m.a_box.hi[run] - self.setback
-        ours = (m.b_box.lo[run], m.b_box.hi[run])
+        ours = m.end_on(run)
         # a shelf that stays back has its pins under it all the same
         lo, hi = max(lo, ours[0] + self.diameter), min(hi, ours[1] - self.diameter)
         if hi - lo < self.pitch - SAME_MM:
@@ -114,6 +114,8 @@ class Pins:
                 f"{format_length(offer[0])} or {format_length(offer[1])} above the foot of {m.a.label} would",
             )
         count = floor(((high - low) * up - 2 * self.first + SAME_MM) / self.pitch) + 1
+        # as far up as down, and on to a shelf that lies higher
+        count = max(count, round(steps) + 1)
         return [low + up * (self.first + self.pitch * k) for k in range(count)]
 
     def cuts(self, m: Meeting) -> Cutting:

@@ -82,7 +82,9 @@ class Tenon:
     def _section(self, m: Meeting) -> dict[int, Span]:
         """The tenon's extent on the two axes across, in the middle of b's end as placed."""
         run, cheek = m.across
-        b_thick, b_wide = m.b_box.size[cheek], m.b_box.size[run]
+        box = m.placed or m.b_box
+        low, high = m.placed_on(run)
+        b_thick, b_wide = m.b_box.size[cheek], high - low
         a_thin = min(m.a_box.size[i] for i in range(3) if i != m.axis)
         thick = self.thickness if self.thickness is not None else min(b_thick, a_thin) * THIRD
         wide = self.width
@@ -93,11 +95,10 @@ class Tenon:
                 raise m.refusal(
                     what, size, f"must be more than 0 and at most the {format_length(most)} of {m.b.label}"
                 )
-        box = m.placed or m.b_box
-        middle = box.centre
+        middle = box.centre[cheek]
         return {
-            cheek: (middle[cheek] - thick / 2, middle[cheek] + thick / 2),
-            run: (middle[run] - wide / 2, middle[run] + wide / 2),
+            cheek: (middle - thick / 2, middle + thick / 2),
+            run: ((low + high - wide) / 2, (low + high + wide) / 2),
         }
 
     def keep(self, m: Meeting) -> tuple[Span, Span] | None:
