@@ -28,6 +28,7 @@ from furnigen import (
     find_recipe,
     find_stock,
     hardware_places,
+    housing,
     shelf_pins,
     with_hardware,
 )
@@ -236,3 +237,26 @@ def test_recipes_with_hardware_are_clean():
         names = ("hardware-room", "fastener-length", "hardware-holes", "cut-as-drawn", "joint-as-drawn")
         found = named(piece, *names)
         assert {f.status for f in found.values()} == {"pass"}, name
+
+
+def test_screws_are_set_off_from_boards_that_stand_on_their_heads():
+    """An upright stands where the second of three screws through the bottom would have its head."""
+
+    def bottom_on_plinth(upright):
+        d = Draft("case")
+        d.board("plinth", PLY, (0, 100, 0), (900, 118, 80), grain="x")
+        d.board("bottom", PLY, (0, 0, 80), (900, 300, 98), grain="x")
+        if upright is not None:
+            d.board("upright", PLY, (upright, 0, 98), (upright + T, 300, 500), grain="z")
+            d.join("bottom", "upright", housing())
+        d.join("bottom", "plinth", butt(screws=3))
+        return d.done()
+
+    free = [p.point[0] for p in hardware_places(bottom_on_plinth(None))]
+    assert free == pytest.approx([37, 450, 863])
+    piece = bottom_on_plinth(445.0)
+    moved = [p.point[0] for p in hardware_places(piece)]
+    assert (moved[0], moved[2]) == pytest.approx((37, 863))
+    # a 4 mm screw's head is 8 mm wide: clear of the upright by 1 mm at its nearer side
+    assert moved[1] == pytest.approx(445 - 4 - 1)
+    assert named(piece, "hardware-room")["hardware-room"].status == "pass"
