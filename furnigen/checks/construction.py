@@ -8,11 +8,11 @@ from furnigen.checks.as_drawn import check_as_drawn
 from furnigen.checks.hardware import check_hardware
 from furnigen.checks.joint_rules import check_joints
 from furnigen.checks.load_path import check_load_path
+from furnigen.checks.loose_parts import with_loose
 from furnigen.checks.solids import SolidChecks
 from furnigen.checks.wood_movement import check_movement
 from furnigen.construction.assembly_order import AssemblyOrder, find_assembly_order
 from furnigen.construction.load_path import LoadPath, find_load_path
-from furnigen.construction.loose_parts import with_loose
 from furnigen.construction.wood_movement import Restraint, find_restraints
 from furnigen.core.finding import FAIL, PASS, Finding, name_labels
 from furnigen.mesh.contacts import Contact

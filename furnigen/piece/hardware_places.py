@@ -17,7 +17,7 @@ from furnigen.joints.joint import Joint
 from furnigen.parts.forms.outline import Outline
 from furnigen.parts.forms.revolved import Revolved
 from furnigen.parts.part import Part
-from furnigen.piece.description import Piece, Placement, free_name
+from furnigen.piece.description import Piece, Placement, free_name, require_piece
 from furnigen.piece.hardware_list import SizeKey, size_key
 
 BRANCH = "hardware"
@@ -45,6 +45,11 @@ class HardwarePlace:
         way: unit vector along which it goes in.
         sunk_mm: its first end from the point, along the way (mm).
         joint: the joint it is of.
+
+    >>> from furnigen import find_recipe, hardware_places
+    >>> screw = hardware_places(find_recipe("crate_wall")())[0]
+    >>> screw.kind.value, screw.diameter_mm, screw.length_mm
+    ('screw', 4.0, 40.0)
     """
 
     label: str
@@ -64,7 +69,15 @@ class HardwarePlace:
 
 
 def hardware_places(piece: Piece) -> tuple[HardwarePlace, ...]:
-    """All the hardware a piece needs, each where it stands, in the order of the joints."""
+    """All the hardware a piece needs, each where it stands (mm), in the order of the joints.
+
+    Raises: InputError for what is no piece.
+
+    >>> from furnigen import find_recipe
+    >>> len(hardware_places(find_recipe("crate_wall")()))
+    8
+    """
+    require_piece(piece)
     return tuple(_places(piece))
 
 
@@ -127,7 +140,9 @@ def _stock(kind: FastenerKind, size: str, d: float, length: float) -> Stock:
 def with_hardware(piece: Piece) -> Piece:
     """The piece with its screws, dowels, pins and bolts as parts, in a branch of the assembly of their own.
 
-    For files and pictures: what is made, bought and strong is of the piece without them.
+    For files and pictures: what is made, bought and strong is of the piece without them. Sizes are mm.
+
+    Raises: InputError for what is no piece.
 
     >>> from furnigen import find_recipe
     >>> piece = find_recipe("crate_wall")()

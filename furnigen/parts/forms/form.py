@@ -168,9 +168,8 @@ class Form(ABC):
     def rings(self, sides: Callable[[float], int]) -> tuple[Floats, ...] | None:
         """The corners of its two ends, equally many, where it is all that lies between two convex ends.
 
-        Where it is made of several such pieces in a row, the corners of the ends of each, in order.
-        Each is counter-clockwise seen from the last end; corners of the same number lie on one straight
-        line of its side. None where it is not made so.
+        Of several such pieces in a row, those of the ends of each. Each is counter-clockwise seen from the
+        last; corners of the same number lie on one straight line of its side. None where it is not made so.
 
         Args:
             sides: how many chords a whole circle of a radius (mm) takes; a multiple of four.
