@@ -20,6 +20,7 @@ class PartMesh:
         material: the material's name.
         convex: whether the solid is known to be convex.
         curved: whether any of its faces stands for a curved one, approximated by flat facets.
+        like_its_box: whether its bounds are near enough what it is, for the shade it casts in a picture.
     """
 
     name: str
@@ -29,6 +30,7 @@ class PartMesh:
     material: str
     convex: bool = False
     curved: bool = False
+    like_its_box: bool = True
 
 
 @dataclass(frozen=True, eq=False)

@@ -43,7 +43,16 @@ def part_mesh(
     except GeometryError as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
     whole = not part.cuts and part.form.convex
-    return PartMesh(part.name, vertices, faces, colour, part.stock.material, whole, not is_flat(shape))
+    return PartMesh(
+        part.name,
+        vertices,
+        faces,
+        colour,
+        part.stock.material,
+        whole,
+        not is_flat(shape),
+        part.form.like_its_box,
+    )
 
 
 def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:

@@ -24,7 +24,6 @@ _STRENGTH = 0.38
 _GROUND = 0.4  # floor and walls are light, and give some of it back
 _BURIED = 0.002  # of the diagonal: as deep within another's box a point lies in that board's notch
 _ROW = 256  # boxes in a row of the texture
-_TRIANGLE = 6  # corners of a key across a mitre, whose box is twice what it is and would shade what is beside
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,7 +73,7 @@ def neighbours(model: MeshModel, extents: Floats, planes: list[Plane]) -> Neighb
     apart = np.maximum(lows[:, None] - highs[None], lows[None] - highs[:, None])
     near: NDArray[np.bool_] = apart.max(axis=2) < far
     np.fill_diagonal(near, False)
-    near[:, [len(model.parts[i.part].vertices) == _TRIANGLE for i in model.instances]] = False
+    near[:, [not model.parts[i.part].like_its_box for i in model.instances]] = False
     lists = [[boxes[j] for j in np.flatnonzero(row)] + ground for row in near]
     ends = np.cumsum([len(found) for found in lists])
     flat = np.array([box for found in lists for box in found], np.float32).reshape(-1, 16)

@@ -89,6 +89,11 @@ class Form(ABC):
         return min(self.blank_mm)
 
     @property
+    def like_its_box(self) -> bool:
+        """Whether its bounds tell a picture near enough where it stands, to shade what is beside it."""
+        return True
+
+    @property
     def grain(self) -> Vector:
         """Unit vector the grain runs along, in its own frame."""
         return (1.0, 0.0, 0.0)
@@ -216,13 +221,7 @@ class Form(ABC):
         return None
 
     def thickened(self, scale: float, wall: float, least: float) -> Thickened:
-        """The form with what is thinner than `wall` at a scale made `least`.
-
-        Args:
-            scale: model size over real size.
-            wall: thinnest that a printer makes (mm, at the scale).
-            least: what a thin size becomes (mm, full size).
-        """
+        """The form with what is thinner than `wall` (mm) at a scale (model over real) made `least` (mm)."""
         return Thickened(self)
 
 

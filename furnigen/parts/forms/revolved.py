@@ -101,6 +101,11 @@ class Revolved(Form):
         return True
 
     @property
+    def like_its_box(self) -> bool:
+        """Not a screw, whose box is as wide as its head."""
+        return False
+
+    @property
     def round_axis(self) -> int:
         """Its length."""
         return 0
