@@ -187,11 +187,11 @@ def _place_loose(
     path = tuple(one for one, other in zip(a.path, b.path, strict=False) if one == other)
     labels: dict[FastenerKind, list[str]] = {}
     for one in loose:
-        label = free_label(b.label, one.kind, items)
+        label = free_label(b.label, one.kind.value, items)
         with join.naming_parameter():
             stock = one.stock
         facts = Fact.TAKES_NO_GOODS | Fact.FREE_OF_THE_WALL
-        items[label] = Item(label, one.form, stock, b.pose @ one.pose, path, one.kind, facts)
+        items[label] = Item(label, one.form, stock, b.pose @ one.pose, path, one.kind.value, facts)
         labels.setdefault(one.kind, []).append(label)
     return labels
 

@@ -138,26 +138,16 @@ def _keyed(c: Corner, thick: float, depth: float) -> _Fitted:
 
 
 def _splined_flat(c: Corner, thick: float, depth: float) -> _Fitted:
-    """A spline along the whole mitre of a frame, trimmed flush with the outer and the inner faces."""
+    """A spline along the mitre of a frame, from its inner edge on, trimmed flush with the outer faces."""
     out_a, out_b = (c.length - depth / slope for slope in c.slopes)
-    in_a, in_b = (-depth * slope for slope in c.inner_slopes)
-    low = min(in_a, in_b, 0.0)
-    # sawn on the open mitre, the groove runs out through the inner faces behind the edge
-    run, spline = (low - OVER_MM, c.length + OVER_MM), FastenerKind.SPLINE
-    half = thick / 2
-    outline = (
-        (depth, -low),
-        (2 * depth, in_a - low),
-        (2 * depth, out_a - low),
-        (depth, c.length - low),
-        (0.0, out_b - low),
-        (0.0, in_b - low),
-    )
-    form = Prism(2 * depth, c.length - low, thick, outline)
+    spline, half = FastenerKind.SPLINE, thick / 2
+    outline = ((0.0, 0.0), (2 * depth, 0.0), (2 * depth, out_a), (depth, c.length), (0.0, out_b))
     across = (-c.across[0], -c.across[1], -c.across[2])
-    pose = Pose.columns(c.to_a, c.along, across, c.place(low, -depth, half))
-    slot = c.tool(run, (-depth, depth), (-half, half), "spline", spline)
-    return [slot], (LoosePart(spline, form, pose),), c.length, [c.place(c.length, 0.0, 0.0)], _inward(c)
+    pose = Pose.columns(c.to_a, c.along, across, c.place(0.0, -depth, half))
+    # stopped at the inner edge: it is not seen in the frame's window
+    slot = c.tool((0.0, c.length + OVER_MM), (-depth, depth), (-half, half), "spline", spline)
+    loose = LoosePart(spline, Prism(2 * depth, c.length, thick, outline), pose)
+    return [slot], (loose,), c.length, [c.place(c.length, 0.0, 0.0)], _inward(c)
 
 
 def _splined_wide(c: Corner, thick: float, depth: float) -> _Fitted:

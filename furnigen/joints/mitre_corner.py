@@ -7,7 +7,7 @@ from math import sqrt
 
 from furnigen.core.errors import InputError
 from furnigen.core.facts import FastenerKind
-from furnigen.core.pose import Pose, Vector, axis_vector, cross, dot, unit
+from furnigen.core.pose import Pose, Vector, axis_vector, cross, dot
 from furnigen.joints.corner import turn_at_corner
 from furnigen.joints.meeting import STRAIGHT, Meeting, Span
 from furnigen.parts.cuts import SAME_MM, BoxCut
@@ -28,7 +28,6 @@ class Corner:
         width: along the edges (mm).
         reach: how far the corners cut off stand from the mitre (mm).
         outer: along the outer face of each member, a's first, from the outer edge to its other end (mm).
-        inside: unit vectors along their inner faces, away from the inner edge.
         flat: whether it is a frame's corner: the edges run through the boards' thickness.
         thin: least size of the two members at the corner (mm).
     """
@@ -41,7 +40,6 @@ class Corner:
     width: float
     reach: float
     outer: tuple[Vector, Vector]
-    inside: tuple[Vector, Vector]
     flat: bool
     thin: float
 
@@ -54,12 +52,6 @@ class Corner:
         """How far the outer faces of a and b stand off the mitre for each mm from the outer edge."""
         (a, b) = (self._in_plane(v) for v in self.outer)
         return a[1] / a[0], b[1] / b[0]
-
-    @property
-    def inner_slopes(self) -> tuple[float, float]:
-        """How far the inner faces of a and b fall back behind the inner edge for each mm off the mitre."""
-        (a, b) = (self._in_plane(v) for v in self.inside)
-        return a[0] / a[1], b[0] / b[1]
 
     @property
     def deepest_key(self) -> float:
@@ -88,7 +80,6 @@ def _corner(
     flat: bool,
     sizes: Span,
     faces: tuple[Vector, Vector],
-    inside: tuple[Vector, Vector],
 ) -> Corner:
     d = (outer[0] - inner[0], outer[1] - inner[1], outer[2] - inner[2])
     length = sqrt(dot(d, d))
@@ -102,7 +93,6 @@ def _corner(
         width,
         sizes[0] * sizes[1] / length,
         faces,
-        inside,
         flat,
         min(sizes),
     )
@@ -152,7 +142,6 @@ def _butting_corner(m: Meeting) -> Corner:
         w == 2,
         (deep, high),
         (along_a, along_b),
-        (axis_vector(c, -out), axis_vector(m.axis, float(-m.sign))),
     )
 
 
@@ -201,7 +190,6 @@ def _from_edge(m: Meeting, p: Vector, q: Vector) -> Corner:
     a, b = mitred_boards(m)
     outlines = [_edges(a.corners, m.to_b), _edges(b.corners, Pose())]
     faces = [_beside(edges, outer, inner) for edges in outlines]
-    inside = [unit(_beside(edges, inner, outer)) for edges in outlines]
     return _corner(
         (inner[0], inner[1], z),
         (outer[0], outer[1], z),
@@ -210,7 +198,6 @@ def _from_edge(m: Meeting, p: Vector, q: Vector) -> Corner:
         True,
         sizes,
         (faces[0], faces[1]),
-        (inside[0], inside[1]),
     )
 
 

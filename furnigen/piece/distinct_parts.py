@@ -87,17 +87,17 @@ def _roles(group: _Group, other: _Group | None) -> str:
     return "/".join(dict.fromkeys(group.roles + (other.roles if other else [])))
 
 
-def _words(group: _Group, other: _Group | None) -> str:
+def _words(group: _Group) -> str:
     """What the labels of a group's members say, without their numbers."""
-    members = group.members + (other.members if other else [])
-    words = [" ".join(w for w in m.label.split(".") if not w.isdigit()) or m.role for m in members]
+    words = [" ".join(w for w in m.label.split(".") if not w.isdigit()) or m.role for m in group.members]
     return "/".join(dict.fromkeys(words))
 
 
 def _too_many(sharers: list[_Group], others: dict[int, _Group]) -> bool:
-    """Whether several parts, a handed pair counted once, would share a name that no author gave them."""
-    pairs = sum(1 for g in sharers if id(g) in others) // 2
-    return len(sharers) - pairs > 1 and all(m.role == first_word(m.label) for g in sharers for m in g.members)
+    """Whether several parts would share a name that no author gave them; handed pairs are told by numbers."""
+    handed = any(id(g) in others for g in sharers)
+    by_label = all(m.role == first_word(m.label) for g in sharers for m in g.members)
+    return len(sharers) > 1 and not handed and by_label
 
 
 def first_word(label: str) -> str:
@@ -116,7 +116,7 @@ def _names(groups: list[_Group], others: dict[int, _Group]) -> list[str]:
         other = others.get(id(g))
         by_roles.setdefault(_roles(g, other), []).append(g)
     called = {
-        id(g): _words(g, others.get(id(g))) if _too_many(sharers, others) else roles
+        id(g): _words(g) if _too_many(sharers, others) else roles
         for roles, sharers in by_roles.items()
         for g in sharers
     }

@@ -171,7 +171,7 @@ def with_hardware(piece: Piece) -> Piece:
         part = number[key]
         facts = Fact.TAKES_NO_GOODS | Fact.FREE_OF_THE_WALL
         placed.append(
-            Placement(one.label, part, _pose(one, parts[part], lead[part]), (branch,), one.kind, facts)
+            Placement(one.label, part, _pose(one, parts[part], lead[part]), (branch,), one.kind.value, facts)
         )
     return replace(piece, parts=tuple(parts), placements=(*piece.placements, *placed))
 
