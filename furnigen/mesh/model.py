@@ -20,7 +20,6 @@ class PartMesh:
         material: the material's name.
         convex: whether the solid is known to be convex.
         curved: whether any of its faces stands for a curved one, approximated by flat facets.
-        like_its_box: whether its bounds are near enough what it is, for the shade it casts in a picture.
     """
 
     name: str
@@ -30,7 +29,6 @@ class PartMesh:
     material: str
     convex: bool = False
     curved: bool = False
-    like_its_box: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,12 +40,14 @@ class MeshInstance:
         part: index into `MeshModel.parts`.
         matrix: (4, 4) rigid placement, mm, column-vector convention.
         path: the assembly the copy belongs to, outermost first, without the label itself.
+        shades: whether its box is near enough what it is to darken what is beside it in a picture.
     """
 
     label: str
     part: int
     matrix: Floats
     path: tuple[str, ...] = ()
+    shades: bool = True
 
 
 @dataclass(frozen=True, eq=False)

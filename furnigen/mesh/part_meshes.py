@@ -43,16 +43,7 @@ def part_mesh(
     except GeometryError as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
     whole = not part.cuts and part.form.convex
-    return PartMesh(
-        part.name,
-        vertices,
-        faces,
-        colour,
-        part.stock.material,
-        whole,
-        not is_flat(shape),
-        part.form.like_its_box,
-    )
+    return PartMesh(part.name, vertices, faces, colour, part.stock.material, whole, not is_flat(shape))
 
 
 def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
@@ -62,7 +53,13 @@ def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
         meshes: of its parts, in the order of `piece.parts`.
     """
     copies = tuple(
-        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
+        MeshInstance(
+            p.label,
+            p.part,
+            np.array(p.pose.matrix(), dtype=np.float64),
+            p.path,
+            piece.part_of(p).form.like_its_box and p.label not in piece.loose,
+        )
         for p in piece.placements
     )
     return MeshModel(piece.name, tuple(meshes), copies, piece.walls)

@@ -55,11 +55,6 @@ class Prism(Board):
         return "shaped board" if self.outline else "board"
 
     @property
-    def like_its_box(self) -> bool:
-        """All but a triangle, whose box is twice what it is."""
-        return len(self.outline) != 3
-
-    @property
     def flat(self) -> bool:
         """Always: a prism has only planes."""
         return True
