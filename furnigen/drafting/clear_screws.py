@@ -13,6 +13,7 @@ from dataclasses import replace
 from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Box, Vector
 from furnigen.joints.joint import Fastener, Joint
+from furnigen.joints.meeting import STRAIGHT
 from furnigen.parts.cuts import Bore
 from furnigen.piece.distinct_parts import Item
 
@@ -35,10 +36,20 @@ def set_off_screws(joints: Sequence[Joint], items: Mapping[str, Item]) -> tuple[
     if not any(f.kind is FastenerKind.SCREW for j in joints for f in j.fasteners):
         return tuple(joints)
     boxes = {label: item.form.bounds(item.pose) for label, item in items.items()}
-    return tuple(_set_off(joint, items, boxes) for joint in joints)
+    solid = {label: box for label, box in boxes.items() if _fills_its_bounds(items[label])}
+    return tuple(_set_off(joint, items, boxes, solid) for joint in joints)
 
 
-def _set_off(joint: Joint, items: Mapping[str, Item], boxes: Mapping[str, Box]) -> Joint:
+def _fills_its_bounds(item: Item) -> bool:
+    """Whether it is a plain board that stands square in the room: of others the bounds say too much."""
+    board = item.form.as_board
+    square = all(max(abs(c) for c in row) > STRAIGHT for row in item.pose.rotation)
+    return board is not None and board.rectangular and square
+
+
+def _set_off(
+    joint: Joint, items: Mapping[str, Item], boxes: Mapping[str, Box], solid: Mapping[str, Box]
+) -> Joint:
     if joint.a not in boxes or joint.b not in boxes:
         return joint
     fasteners = []
@@ -47,15 +58,15 @@ def _set_off(joint: Joint, items: Mapping[str, Item], boxes: Mapping[str, Box]) 
             isinstance(c, Bore) and c.takes is f.kind for x in (joint.a, joint.b) for c in items[x].cuts
         )
         fasteners.append(
-            f if f.kind is not FastenerKind.SCREW or not f.sites or bored else _moved(f, joint, boxes)
+            f if f.kind is not FastenerKind.SCREW or not f.sites or bored else _moved(f, joint, boxes, solid)
         )
     return replace(joint, fasteners=tuple(fasteners))
 
 
-def _moved(screws: Fastener, joint: Joint, boxes: Mapping[str, Box]) -> Fastener:
+def _moved(screws: Fastener, joint: Joint, boxes: Mapping[str, Box], solid: Mapping[str, Box]) -> Fastener:
     taken = [_span(site, screws) for site in screws.sites]
     hull = Box.around([corner for box in taken for corner in (box.lo, box.hi)])
-    near = [box for label, box in boxes.items() if label not in (joint.a, joint.b) and _meet(hull, box)]
+    near = [box for label, box in solid.items() if label not in (joint.a, joint.b) and _meet(hull, box)]
     if not any(_meet(span, box) for span in taken for box in near):
         return screws
     run = _along(screws.sites, boxes[joint.a], boxes[joint.b])

@@ -193,3 +193,14 @@ def test_strength_is_that_of_the_piece_without_its_loose_parts():
         assert whole == [
             f for f in build(bare).findings_of(groups) if f.name in ("sag", "sideways", "bending")
         ]
+
+
+def test_wedges_that_go_in_one_way_are_one_step():
+    """Two rungs between two posts, two wedges at either end: four from the front, four from the back."""
+    d = post_and_rung(wedged_tenon(2), fit=0.1)
+    d.board("rung.2", PLY, (6, 30, 600), (24, 370, 640), grain="y", face="x")
+    for post in ("front", "back"):
+        d.join(post, "rung.2", wedged_tenon(2))
+    steps = [s for s in build(d.done()).construction.assembly.steps if "wedge" in s.parts[0]]
+    assert [len(s.parts) for s in steps] == [4, 4]
+    assert {s.way for s in steps} == {(0.0, 1.0, 0.0), (0.0, -1.0, 0.0)}
