@@ -106,6 +106,7 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.parts.forms.prism import mitred as mitred
     from furnigen.parts.forms.prism import rectangle as rectangle
     from furnigen.parts.forms.prism import ring as ring
+    from furnigen.parts.forms.revolved import Revolved as Revolved
     from furnigen.parts.forms.rod import Rod as Rod
     from furnigen.parts.forms.square_leg import SquareLeg as SquareLeg
     from furnigen.parts.forms.turned_leg import TurnedLeg as TurnedLeg
@@ -113,6 +114,9 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.piece.description import Opening as Opening
     from furnigen.piece.description import Piece as Piece
     from furnigen.piece.description import Placement as Placement
+    from furnigen.piece.hardware_places import HardwarePlace as HardwarePlace
+    from furnigen.piece.hardware_places import hardware_places as hardware_places
+    from furnigen.piece.hardware_places import with_hardware as with_hardware
     from furnigen.pipeline.build import build as build
     from furnigen.pipeline.build import check as check
     from furnigen.pipeline.build import to_trimesh as to_trimesh
@@ -250,6 +254,7 @@ _HOMES = {
         "rectangle",
         "ring",
     ),
+    "furnigen.parts.forms.revolved": ("Revolved",),
     "furnigen.parts.forms.rod": ("Rod",),
     "furnigen.parts.forms.square_leg": ("SquareLeg",),
     "furnigen.parts.forms.turned_leg": ("TurnedLeg",),
@@ -258,6 +263,11 @@ _HOMES = {
         "Opening",
         "Piece",
         "Placement",
+    ),
+    "furnigen.piece.hardware_places": (
+        "HardwarePlace",
+        "hardware_places",
+        "with_hardware",
     ),
     "furnigen.pipeline.build": (
         "build",

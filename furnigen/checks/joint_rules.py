@@ -208,7 +208,8 @@ def _shafts(joint: Joint) -> list[_Round]:
     """The space each piece of a joint's hardware takes."""
     found = []
     for fastener in joint.fasteners:
-        if fastener.kind is FastenerKind.SHELF_PIN:
+        # loose parts are placements: what runs into them is an overlap
+        if fastener.kind is FastenerKind.SHELF_PIN or fastener.parts:
             continue
         name = f"{fastener.kind} of {joint.b} to {joint.a}"
         for point, way in fastener.sites:

@@ -6,11 +6,13 @@ import argparse
 import sys
 import textwrap
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.shared_options import (
     add_findings,
+    add_hardware,
     add_limits,
     add_recipe,
     add_steps,
@@ -38,6 +40,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         " standing are quick",
     )
     add_strength(command)
+    add_hardware(command)
     add_tolerance(command)
     add_findings(command)
     add_steps(command)
@@ -66,7 +69,7 @@ def run(given: argparse.Namespace) -> int:
 
     what = read_request(given)
     piece, units = what.piece, what.units
-    options = MakeOptions((), options.tolerance_mm, units, demands=what.demands)
+    options = replace(options, units=units, demands=what.demands, with_hardware=given.with_hardware)
     if given.steps and given.only is not None and "building" not in given.only:
         raise InputError("--only", given.only, "must hold building for --steps: that finds the order")
     groups = ALL_GROUPS if given.only is None else tuple(name.strip() for name in given.only.split(","))
@@ -97,7 +100,9 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.pipeline.result_folder import settle
     from furnigen.pipeline.step_guard import check_step_guarded
 
-    asked = (given.values, given.params, given.limit, given.load, given.only, given.tip_test)
+    asked = (
+        given.values, given.params, given.limit, given.load, given.only, given.tip_test, given.with_hardware,
+    )  # fmt: skip
     if any(asked) or given.sag_limit is not None or given.climate is not None:
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"

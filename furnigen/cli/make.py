@@ -9,6 +9,7 @@ from pathlib import Path
 
 from furnigen.cli.shared_options import (
     add_findings,
+    add_hardware,
     add_limits,
     add_list_style,
     add_recipe,
@@ -36,6 +37,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     )
     add_list_style(command)
     add_strength(command)
+    add_hardware(command)
     add_tolerance(command)
     add_findings(command)
     add_steps(command)
@@ -57,7 +59,7 @@ def run(given: argparse.Namespace) -> int:
     options = MakeOptions(formats, tolerance(given), list_style=list_style(given))
     what = read_request(given)
     piece, units = what.piece, what.units
-    options = replace(options, units=units, demands=what.demands)
+    options = replace(options, units=units, demands=what.demands, with_hardware=given.with_hardware)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
     check_writable(folder, planned_files(formats))
     progress = Progress()

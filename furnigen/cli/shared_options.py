@@ -124,6 +124,15 @@ def list_style(given: argparse.Namespace) -> ListStyle:
     return read_list_style(given.separator, given.decimal)
 
 
+def add_hardware(command: argparse.ArgumentParser) -> None:
+    """The option --with-hardware."""
+    command.add_argument(
+        "--with-hardware",
+        action="store_true",
+        help="screws, dowels, pins and bolts as solids, in a branch of their own, and checked as such",
+    )
+
+
 def add_tolerance(command: argparse.ArgumentParser) -> None:
     """The option --tolerance."""
     command.add_argument(

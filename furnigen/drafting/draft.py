@@ -29,7 +29,7 @@ from furnigen.joints.spec import StripJoint
 from furnigen.parts.cuts import BoxCut
 from furnigen.parts.forms.form import Form
 from furnigen.piece.description import LegNote, LoadOn, Opening, Piece, Pitch, Wall
-from furnigen.piece.distinct_parts import Item
+from furnigen.piece.distinct_parts import Item, first_word
 
 if TYPE_CHECKING:
     from cadquery import Shape, Workplane
@@ -103,7 +103,7 @@ class Draft:
             raise InputError("label", label, "is taken by another placement")
         form = placeable(label, form, stock, pose)
         said = read_facts(facts, Subject.PLACEMENT, label)
-        self._items[label] = Item(label, form, stock, pose, path, role or label.split(".")[0], said)
+        self._items[label] = Item(label, form, stock, pose, path, role or first_word(label), said)
         return label
 
     def say(self, label: str, facts: Said) -> None:

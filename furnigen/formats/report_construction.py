@@ -38,6 +38,7 @@ def joint_rows(piece: Piece) -> list[Json]:
             "b": j.b,
             "glued": j.glued,
             "hardware": hardware_rows(hardware_of([j])),
+            "parts": [label for label, _ in j.loose],
             "home": None if j.home is None else list(j.home),
             "travel_mm": j.travel_mm,
             "joinery": j.joinery,

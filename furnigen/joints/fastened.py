@@ -25,6 +25,8 @@ BOLT_MM, BOLT_HOLE_MM, BARREL_MM = 6.0, 7.0, 10.0
 """M6 bolt, its clearance hole, and the barrel nut sold for it (from memory)."""
 BARREL_IN_MM = 34.0
 """Middle of the barrel nut from the end of its board. Common practice, no source."""
+NUT_WALL_MM = 2.0
+"""Wood left behind a barrel nut. Common practice, no source."""
 TIP_MM = 6.0
 """Bolt beyond the middle of the barrel, and room for it. Common practice, no source."""
 
@@ -100,6 +102,12 @@ def _edge_of_a(m: Meeting) -> float | None:
     """How thick a is beside a hole made in its edge or end; None where b meets its face."""
     board = m.a.form.as_board
     return None if board is None or m.a_axis == 2 else board.thickness
+
+
+def _nut_for(thick: float) -> float:
+    """Length of the barrel nut for a board (mm): the longest sold that stays in it, else the shortest."""
+    sold = sorted(n.length_mm for n in list_hardware("barrel nut", "mm") if n.diameter_mm == BARREL_MM)
+    return max((n for n in sold if (thick + n) / 2 <= thick - NUT_WALL_MM), default=sold[0])
 
 
 @dataclass(frozen=True)
@@ -296,7 +304,9 @@ class CrossBolt:
         lo, hi = m.b_box.lo[cheek], m.b_box.hi[cheek]
         face, inward = (lo, 1.0) if m.low[cheek] < 0 else (hi, -1.0)
         way = axis_vector(cheek, inward)
-        deep = (hi - lo) / 2 + BOLT_HOLE_MM / 2 + 0.5
+        nut = _nut_for(hi - lo)
+        # its own hole, in its middle, lies on the bolt
+        deep = (hi - lo + nut) / 2
         for site in _even_sites(m, self.count):
             hole = ("bolt hole", FastenerKind.BOLT)
             a.append(_bore(m, site, True, BOLT_HOLE_MM, m.room_in_a, *hole, blind=False))
@@ -320,11 +330,9 @@ class CrossBolt:
             head[m.axis] = m.plane + m.sign * m.room_in_a
             bolts.append((m.room(head), m.b.pose.turn(_direction(m, False))))
             nuts.append((m.room(barrel), m.b.pose.turn(way)))
-        sold = [n for n in list_hardware("barrel nut", "mm") if n.diameter_mm == BARREL_MM]
-        fit = max((n.length_mm for n in sold if n.length_mm <= deep), default=min(n.length_mm for n in sold))
         hardware = (
             Fastener(FastenerKind.BOLT, BOLT_MM, length, tuple(bolts)),
-            Fastener(FastenerKind.BARREL_NUT, BARREL_MM, fit, tuple(nuts)),
+            Fastener(FastenerKind.BARREL_NUT, BARREL_MM, nut, tuple(nuts), sunk_mm=deep - nut),
         )
         return Cutting(tuple(a), tuple(b), hardware, m.into)
 

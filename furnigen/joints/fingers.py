@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Joinery
 from furnigen.core.wording import in_words
-from furnigen.joints.meeting import Meeting, Span, box_cut, box_of, turn_at_corner
+from furnigen.joints.corner import turn_at_corner
+from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM, BoxCut
 

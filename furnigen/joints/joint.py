@@ -16,6 +16,9 @@ class Fastener:
         kind: a screw, dowel, shelf pin, bolt ...; its word will do.
         diameter_mm, length_mm: its size.
         sites: (point where it enters, unit direction it goes in) of each, in the room (mm).
+        parts: labels of the placements that they are, in the order of the sites, for what is made of wood:
+            splines, keys, wedges; empty for what is bought.
+        sunk_mm: where its first end stands, from where it enters along its way (mm): below 0 it stands out.
 
     Raises: InputError for an unknown kind.
     """
@@ -24,6 +27,8 @@ class Fastener:
     diameter_mm: float
     length_mm: float
     sites: tuple[tuple[Vector, Vector], ...]
+    parts: tuple[str, ...] = ()
+    sunk_mm: float = 0.0
 
     def __post_init__(self) -> None:
         if type(self.kind) is not FastenerKind:
@@ -55,3 +60,13 @@ class Joint:
     travel_mm: float = 0.0
     joinery: Joinery = Joinery.BUTT
     facts: Fact = NO_FACTS
+
+    @property
+    def loose(self) -> tuple[tuple[str, Vector], ...]:
+        """Labels of the loose parts it is made with, each with the way it goes in."""
+        return tuple(
+            (label, way)
+            for f in self.fasteners
+            if f.parts
+            for label, (_, way) in zip(f.parts, f.sites, strict=True)
+        )

@@ -26,6 +26,8 @@ THROUGH_WALL_MM = 2.0
 """Wood left behind a blind hole. Common practice, no source."""
 PIN_MM = 16.0
 """Length of a 5 mm pin as sold. Common practice, no source."""
+PIN_OUT_MM = 7.0
+"""What of a pin stands out and carries the shelf. Source: its row in furnigen/catalogue/data/hardware.csv."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ class Pins:
         """The two rows, along the shelf's end: from a's front edge and from its rear one."""
         run = m.across[0]
         lo, hi = m.a_box.lo[run] + self.setback, m.a_box.hi[run] - self.setback
-        ours = (m.b_box.lo[run], m.b_box.hi[run])
+        ours = m.end_on(run)
         # a shelf that stays back has its pins under it all the same
         lo, hi = max(lo, ours[0] + self.diameter), min(hi, ours[1] - self.diameter)
         if hi - lo < self.pitch - SAME_MM:
@@ -112,6 +114,8 @@ class Pins:
                 f"{in_words(offer[0])} or {in_words(offer[1])} above the foot of {m.a.label} would",
             )
         count = floor(((high - low) * up - 2 * self.first + SAME_MM) / self.pitch) + 1
+        # as far up as down, and on to a shelf that lies higher
+        count = max(count, round(steps) + 1)
         return [low + up * (self.first + self.pitch * k) for k in range(count)]
 
     def cuts(self, m: Meeting) -> Cutting:
@@ -139,8 +143,10 @@ class Pins:
                     )
                 )
             sites.append((m.room({run: row, cheek: under, m.axis: m.plane}), m.into))
-        length = PIN_MM if self.diameter == HOLE_MM else self.depth + 7.0
-        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites))
+        length = PIN_MM if self.diameter == HOLE_MM else self.depth + PIN_OUT_MM
+        # in a hole bored through, half of the board is for the pin of the other side
+        inside = min(length - PIN_OUT_MM, m.room_in_a / 2 if self.through else self.depth)
+        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites), sunk_mm=inside - length)
         return Cutting(a=tuple(holes), fasteners=(pins,))
 
 

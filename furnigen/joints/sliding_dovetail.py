@@ -118,7 +118,7 @@ class SlidingDovetail:
     def _tongue(self, m: Meeting) -> Span:
         """From where to where b's end is cut to a tongue along the groove."""
         run, board = m.across[0], m.b.form.as_board
-        lo, hi = m.b_box.lo[run], m.b_box.hi[run]
+        lo, hi = m.end_on(run)
         if self.stop or (board is not None and board.shaped_edge is not None):
             # the rest of the end is notched away
             low, high = self._run(m, m.fit)

@@ -12,6 +12,7 @@ from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Vector
 from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
+from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
 
@@ -26,6 +27,7 @@ class Cutting:
         fasteners: hardware, in the room.
         home: unit vector in the room along which b comes home; None when any way will do.
         travel_mm: how far b moves from clear of a to home (mm).
+        loose: the parts that fasteners of wood are, each kind's in the order of its sites.
     """
 
     a: tuple[Cut, ...] = ()
@@ -33,6 +35,7 @@ class Cutting:
     fasteners: tuple[Fastener, ...] = ()
     home: Vector | None = None
     travel_mm: float = 0.0
+    loose: tuple[LoosePart, ...] = ()
 
 
 class Spec(Protocol):

@@ -43,12 +43,14 @@ class MeshInstance:
         part: index into `MeshModel.parts`.
         matrix: (4, 4) rigid placement, mm, column-vector convention.
         path: the assembly the copy belongs to, outermost first, without the label itself.
+        shades: whether its box is near enough what it is to darken what is beside it in a picture.
     """
 
     label: str
     part: int
     matrix: Floats
     path: tuple[str, ...] = ()
+    shades: bool = True
 
 
 @dataclass(frozen=True, eq=False)

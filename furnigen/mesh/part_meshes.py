@@ -57,7 +57,13 @@ def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
         meshes: of its parts, in the order of `piece.parts`.
     """
     copies = tuple(
-        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
+        MeshInstance(
+            p.label,
+            p.part,
+            np.array(p.pose.matrix(), dtype=np.float64),
+            p.path,
+            piece.part_of(p).form.like_its_box and p.label not in piece.loose,
+        )
         for p in piece.placements
     )
     return MeshModel(piece.name, tuple(meshes), copies, piece.walls)

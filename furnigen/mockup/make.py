@@ -79,6 +79,7 @@ def make_mockup(piece: Piece, options: MockupOptions, on_step: Sink = silent) ->
     from furnigen.mockup.scaled_bodies import scaled_bodies
 
     on_step("scaling the parts")
+    piece = piece.without_loose  # their slots stay uncut: at any scale they are one with what they join
     scaled = scaled_bodies(piece, options.scale, options.printer, Built(piece).custom_meshes)
     files: dict[str, bytes] = {}
     ways: list[PrintPlan] = []

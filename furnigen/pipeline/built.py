@@ -32,6 +32,7 @@ from furnigen.formats.report import (
     strength_report,
 )
 from furnigen.piece.description import Piece
+from furnigen.piece.hardware_places import with_hardware
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
@@ -145,6 +146,17 @@ class Built:
         self._on_step("loading the kernel")
         return self._parts.mesh_of(self.piece, self.options.tolerance_mm)
 
+    @cached_property
+    def shown(self) -> Piece:
+        """The piece as files and pictures show it: with its hardware as parts where that is asked for."""
+        return with_hardware(self.piece) if self.options.with_hardware else self.piece
+
+    @_stage
+    def shown_meshes(self) -> MeshModel:
+        """The meshes of the piece as files and pictures show it."""
+        bare = self.shown is self.piece
+        return self.meshes if bare else self._parts.mesh_of(self.shown, self.options.tolerance_mm)
+
     @_stage
     def solid_checks(self) -> SolidChecks:
         """Overlaps, contacts, and what stands on floor and walls."""
@@ -166,16 +178,15 @@ class Built:
     @_stage
     def touching(self) -> Touching:
         """What touches, from the description: enough for strength and standing."""
-        return self._touches(self.piece)
+        return self._touches(self.piece.without_loose)
 
     @_stage
     def boards_touching(self) -> Touching:
         """What touches, without holes for hardware: boards bear on the same places, found far sooner."""
         from furnigen.mesh.light_mesh import without_hardware_holes
 
-        return self._touches(
-            replace(self.piece, parts=tuple(without_hardware_holes(p) for p in self.piece.parts))
-        )
+        frame = self.piece.without_loose
+        return self._touches(replace(frame, parts=tuple(without_hardware_holes(p) for p in frame.parts)))
 
     def _touches(self, piece: Piece) -> Touching:
         from furnigen.mesh.light_mesh import light_contacts
@@ -253,6 +264,10 @@ class Built:
             rows |= solid_report(self.solid_checks)
         if "solid" in groups:
             findings += self.solid_checks.findings
+            if self.shown is not self.piece:
+                from furnigen.checks.hardware import check_hardware_room
+
+                findings += check_hardware_room(self.piece, self.shown_meshes, self.options.tolerance_mm)
         if "building" in groups:
             findings += self.construction.findings
             rows |= building_report(self.piece, self.construction)
@@ -268,18 +283,22 @@ class Built:
 
         self._on_step("loading the shelves")
         only_sag = groups & _STRENGTH == {"sag"}
+        # loose parts bear nothing by themselves: their joints do
+        frame = self.piece.without_loose
         if groups & _MESHED:
-            touching = self.solid_checks.contacts, self.solid_checks.support.grounded
+            from furnigen.checks.construction import frame_touching
+
+            touching = frame_touching(self.piece, self.solid_checks)
         else:
             touching = self.boards_touching if only_sag else self.touching
         demands = self.options.demands
         loaded: LoadedBoards | None = None
         strength: Strength | None = None
         if only_sag:
-            found, loaded = check_sag(self.piece, *touching, demands, self.loaded_boards)
+            found, loaded = check_sag(frame, *touching, demands, self.loaded_boards)
         else:
-            path = self.construction.path if "building" in groups else None
-            found, strength = check_strength(self.piece, *touching, demands, path)
+            path = self.construction.frame_path if "building" in groups else None
+            found, strength = check_strength(frame, *touching, demands, path)
             found = in_groups(found, groups)
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
@@ -311,8 +330,8 @@ class Built:
                 asked,
                 self.options.units,
                 self.options.list_style,
-                lambda: self.meshes,
-                lambda: self._parts.step_bytes(self.piece),
+                lambda: self.shown_meshes,
+                lambda: self._parts.step_bytes(self.shown),
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -362,7 +381,7 @@ class Built:
         from furnigen.picture.picture import picture_png
 
         width, height = self.options.picture_px
-        return beside.submit(picture_png, self.meshes, width=width, height=height)
+        return beside.submit(picture_png, self.shown_meshes, width=width, height=height)
 
 
 def has_custom_forms(piece: Piece) -> bool:

@@ -52,6 +52,7 @@ class MakeOptions:
         picture_px: width and height of the picture.
         demands: what the strength of the piece is held to.
         list_style: separator and decimal mark of the lists (CSV).
+        with_hardware: whether screws, dowels, pins and bolts are solids in files and pictures, and checked.
 
     Raises: InputError for an unknown format or unit, or a size out of range.
     """
@@ -62,6 +63,7 @@ class MakeOptions:
     picture_px: tuple[int, int] = (1200, 900)
     demands: Demands = field(default_factory=Demands)
     list_style: ListStyle = PLAIN
+    with_hardware: bool = False
 
     def __post_init__(self) -> None:
         read_formats(self.formats)

@@ -36,11 +36,12 @@ class RemedyTrial:
 
     @cached_property
     def _light(self) -> LightPiece:
-        """The piece without holes for hardware: nothing ever goes into them."""
+        """The piece without loose parts and holes for hardware: nothing else ever goes into them."""
         from furnigen.mesh.light_mesh import light_contacts, without_hardware_holes
 
-        whole = tuple(without_hardware_holes(part) for part in self.piece.parts)
-        return light_contacts(replace(self.piece, parts=whole))
+        frame = self.piece.without_loose
+        whole = tuple(without_hardware_holes(part) for part in frame.parts)
+        return light_contacts(replace(frame, parts=whole))
 
     @cached_property
     def boards(self) -> tuple[Board, ...]:
@@ -50,7 +51,8 @@ class RemedyTrial:
         """
         from furnigen.checks.strength import check_sag
 
-        loaded = check_sag(self.piece, self._light.contacts, self._light.support.grounded, self.demands)[1]
+        touching = self._light.contacts, self._light.support.grounded
+        loaded = check_sag(self.piece.without_loose, *touching, self.demands)[1]
         return loaded.boards if loaded else ()
 
     @cached_property

@@ -223,3 +223,14 @@ def test_keys_that_lock_the_parts_cost_no_letters() -> None:
     # letters are not to blame: the frames keep theirs
     raised = {row["part"]: row["raised"] for row in kit["labels"]}
     assert all(raised[f"frame.{n}.{side}"] for n in (1, 2) for side in ("front", "back", "bottom", "top"))
+
+
+def test_keys_across_mitres_are_one_with_the_boards_they_join():
+    """A key of 6.8 mm is 0.6 mm at 1:12, thinner than a line of the nozzle: its slot is not cut."""
+    piece = find_recipe("ring_rack")(boards="flat", corner="key")
+    assert piece.loose
+    result = made(piece, "1:12", "kit")
+    mockup = json.loads(result.files["mockup.json"])
+    assert not [name for bed in mockup["beds"] for name in bed["pieces"] if ".key" in name]
+    assert {c["cut"] for c in mockup["left_out"]} >= {"key"}
+    assert not failed(result)

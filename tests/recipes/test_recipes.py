@@ -33,7 +33,7 @@ def count(piece: Piece) -> dict[str, int]:
 def test_ring_rack_by_hand():
     """Frames 60 mm wide at 150, 870 and 1590 mm; shelves at 250, 696, 1142 and 1588 mm in their windows."""
     piece = find_recipe("ring_rack")(frames=3)
-    assert count(piece) == {"frame upright": 6, "frame rail": 6, "shelf": 4, "bearer": 12}
+    assert count(piece) == {"frame upright": 6, "frame rail": 6, "shelf": 4, "bearer": 12, "spline": 12}
     assert piece.bounds.size == pytest.approx((1800, 400, 1800))
     front = piece.bounds_of(piece.placement("frame.2.front"))
     assert front.lo == pytest.approx((870, 0, 0))
@@ -46,7 +46,7 @@ def test_ring_rack_by_hand():
 def test_ring_rack_of_flat_boards_by_hand():
     """Frames at 150, 889.8 and 1629.6 mm; shelves at 250, 696, 1142 and 1588 mm, each between two posts."""
     piece = find_recipe("ring_rack")(boards="flat", frames=3)
-    assert count(piece) == {"frame upright": 6, "frame rail": 6, "shelf": 4, "bearer": 12}
+    assert count(piece) == {"frame upright": 6, "frame rail": 6, "shelf": 4, "bearer": 12, "spline": 12}
     assert piece.bounds.size == pytest.approx((1800, 400, 1800))
     assert piece.bounds_of(piece.placement("frame.2.front")).lo[0] == pytest.approx(889.8)
     assert piece.bounds_of(piece.placement("shelf.2")).lo[2] == pytest.approx(250 + (1588 - 250) / 3)
