@@ -1,4 +1,4 @@
-"""Will its boards hold: findings on sag, bending and bearing, those that are alike told as one."""
+"""Will its boards hold: findings on sag, bending and shear, those that are alike in one finding."""
 
 from __future__ import annotations
 
@@ -6,13 +6,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
 from furnigen.catalogue.loads import EMPTY
-from furnigen.construction.load_path import FLOOR
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels, not_estimated, stable_maximum
 from furnigen.core.quantities import format_length
 from furnigen.strength.assess import LoadedBoards, Strength
 from furnigen.strength.formulas.allowable import find_allowable
 from furnigen.strength.members.boards import Board
-from furnigen.strength.members.posts import Pressure
 from furnigen.strength.members.shelf import ShelfResult
 from furnigen.strength.model.demands import BoardLoad
 
@@ -70,18 +68,8 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
                 0,
                 "boards",
                 board.label,
-                "a board that only lies needs its load between its supports, whichever bay is full",
-                "join it to what carries it, or move a support outward",
+                *_why_off(board),
             )
-    unknown = _unspanned(on)
-    if unknown:
-        yield not_estimated(
-            "sag-unknown",
-            "sag",
-            name_labels(unknown),
-            "it is carried at one place alone, or along one edge, and sag is reckoned between two places",
-            "carry it at both ends, or ask the maker of what holds it how much it bears",
-        )
     for group in grouped(_bent(on), lambda one: one[1].used, lambda one: one[1].final_mm):
         result = group[0][1]
         over = result.used > 1
@@ -100,20 +88,18 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
         )
 
 
-def _unspanned(on: Strength | LoadedBoards) -> list[str]:
-    """Loaded boards of which no sag is known.
-
-    One that lies on the floor has none, and in what hangs on a wall the uprights hold the front of the top.
-    """
-    known = {label for b in on.boards for label in (b.label, *b.span.others)}
-    return [
-        label
-        for label, carried in on.carried.items()
-        if label not in known
-        and carried.load.text != EMPTY.text
-        and not on.ground.hangs
-        and all(place.by != FLOOR for place in on.ground.places[label])
-    ]
+def _why_off(board: Board) -> tuple[str, str]:
+    """Why the supports of a board can not hold it, and what would."""
+    if board.span.one_place is None:
+        return (
+            "a board that only lies needs its load between its supports, whichever bay is full",
+            "join it to what carries it, or move a support outward",
+        )
+    ends = "; ".join(dict.fromkeys(s.how for s in board.span.stations))
+    return (
+        f"carried at one place alone, and its joint is not relied on to keep it from turning: {ends}",
+        "join it there with screws, dowels, a tenon or a housing, or carry it at a second place",
+    )
 
 
 def _place(result: ShelfResult, carried: BoardLoad | None) -> str:
@@ -218,37 +204,3 @@ def _grain(result: ShelfResult) -> str:
     across = result.shelf.across
     share = across[result.stress_in] if across else 1.0
     return "" if share > 1 - 1e-9 else f"; x {share:.2g}, as its modulus that way is of that along its grain"
-
-
-def bearing_findings(strength: Strength) -> Iterator[Finding]:
-    """Bearings pressed beyond what their wood bears, or the one nearest to it."""
-    known = [p for p in strength.pressures if p.allowed_mpa]
-    for group in grouped(known, _pressed, lambda p: p.mpa):
-        p = group[0]
-        over = _pressed(p) > 1
-        yield Finding(
-            "bearing",
-            WARN if over else PASS,
-            p.mpa,
-            p.allowed_mpa,
-            "N/mm2",
-            _bearings(group),
-            f"load over contact, {p.newton:.0f} N; design strength square to the grain / 1.5: {p.source}",
-            "a wider bearing: a deeper housing, a cleat below, or a plate" if over else "",
-            _pressed(p),
-        )
-
-
-def _pressed(p: Pressure) -> float:
-    return p.mpa / p.allowed_mpa if p.allowed_mpa else 0.0
-
-
-def _bearings(group: list[Pressure]) -> str:
-    """What rests on what: the boards that rest on the same carriers together."""
-    by: dict[str, list[str]] = {}
-    for p in group:
-        by.setdefault(p.label, []).append(p.by)
-    on: dict[str, list[str]] = {}
-    for label in sorted(by):
-        on.setdefault(name_labels(list(dict.fromkeys(by[label]))), []).append(label)
-    return "; ".join(f"{name_labels(labels)} on {carriers}" for carriers, labels in on.items())

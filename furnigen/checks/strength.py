@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
-from furnigen.checks.boards import bearing_findings, bending_findings, sag_findings, shear_findings
+from furnigen.checks.bearings import bearing_findings
+from furnigen.checks.boards import bending_findings, sag_findings, shear_findings
 from furnigen.checks.loads import load_findings
+from furnigen.checks.not_checked import twist_findings, unchecked_findings
 from furnigen.checks.standing import standing_findings, wall_findings
 from furnigen.checks.sway import sideways_findings
 from furnigen.checks.uprights import foot_findings, leg_findings, upright_findings
@@ -27,6 +29,7 @@ NAMES = {
         "bending",
         "shear",
         "bearing",
+        "twist",
         "upright",
         "leg-joint",
         "leg-thrust",
@@ -90,7 +93,7 @@ def check_sag(
         on = known or load_boards(piece, contacts, grounded, demands)
     except UncarriedError as error:
         return [_uncarried(error)], None
-    return [*sag_findings(on), *load_findings(on)], on
+    return [*sag_findings(on), *unchecked_findings(on), *load_findings(on)], on
 
 
 def _uncarried(error: UncarriedError) -> Finding:
@@ -111,10 +114,12 @@ def findings_of(strength: Strength) -> list[Finding]:
     """Every finding on a piece's strength and standing."""
     return [
         *sag_findings(strength),
+        *unchecked_findings(strength),
         *load_findings(strength),
         *bending_findings(strength),
         *shear_findings(strength),
         *bearing_findings(strength),
+        *twist_findings(strength),
         *upright_findings(strength),
         *leg_findings(strength),
         *foot_findings(strength),

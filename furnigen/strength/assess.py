@@ -11,17 +11,18 @@ from furnigen.core.errors import InputError
 from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
 from furnigen.strength.formulas.tipping import Mass
+from furnigen.strength.members.bearings import Pressure, check_bearings
 from furnigen.strength.members.board_stack import BoardStack, solve_stack
 from furnigen.strength.members.boards import Board, LoadedPiece, check_boards
 from furnigen.strength.members.contents import all_mass
 from furnigen.strength.members.legs import LegJoint, check_legs
-from furnigen.strength.members.posts import Post, Pressure, check_bearings, check_posts
+from furnigen.strength.members.posts import Post, check_posts
 from furnigen.strength.members.stability import Foot, Stability, check_stability, feet_of
 from furnigen.strength.members.sway import Sideways, check_sideways
 from furnigen.strength.members.walls import OnWall, check_walls
 from furnigen.strength.model.carriers import Carriers, find_carriers
 from furnigen.strength.model.demands import BoardLoad, Demands, loads_of
-from furnigen.strength.model.members import LEVEL, Member, members_of
+from furnigen.strength.model.members import LEVEL, LUMP, SLOPED, Member, members_of
 from furnigen.strength.model.spanning import find_spanning
 
 if TYPE_CHECKING:
@@ -140,7 +141,9 @@ def _at_rest(
     """A piece at rest, and what carries what in it. Args and raises: as `assess`."""
     contacts, grounded = tuple(contacts), tuple(grounded)
     bodies = members_of(piece)
-    carried = loads_of(piece, {label for label, body in bodies.items() if body.kind == LEVEL})
+    level = {label for label, body in bodies.items() if body.kind == LEVEL}
+    bearing = {label for label, body in bodies.items() if body.kind in (SLOPED, LUMP)}
+    carried = loads_of(piece, level, bearing)
     ground = find_carriers(piece, contacts, grounded, known)
     if not grounded:
         raise UncarriedError(

@@ -22,7 +22,7 @@ from furnigen.strength.formulas.column import (
     screw_withdrawal_n,
     socket_mpa,
 )
-from furnigen.strength.members.posts import bearing_limit
+from furnigen.strength.members.bearings import bearing_limit
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import Member
 

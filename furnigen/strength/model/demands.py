@@ -135,19 +135,21 @@ class BoardLoad:
     said: bool = True
 
 
-def loads_of(piece: Piece, level: Collection[str]) -> dict[str, BoardLoad]:
+def loads_of(piece: Piece, level: Collection[str], bearing: Collection[str] = ()) -> dict[str, BoardLoad]:
     """What each level board carries that takes goods, or that a load is said of.
 
     Args:
         level: labels of the boards that lie level.
+        bearing: labels of what else a load may be said of: boards that slope, shapes of their own.
 
-    Raises: InputError for a target that is no such board, or that is said to take no goods.
+    Raises: InputError for a target that is none of them, or that is said to take no goods.
     """
     boards = {p.label: p for p in piece.placements if p.label in level}
+    others = {p.label: p for p in piece.placements if p.label in bearing}
     takes = [label for label, p in boards.items() if Fact.TAKES_GOODS in p.facts]
     said: dict[str, LoadOn] = {}
     for one in piece.loads:
-        said |= dict.fromkeys(takes if one.target == ALL else _meant(one.target, piece, boards), one)
+        said |= dict.fromkeys(takes if one.target == ALL else _meant(one.target, piece, boards, others), one)
     known: dict[LoadOn | None, BoardLoad] = {}
     found = {}
     for label in boards:
@@ -156,22 +158,28 @@ def loads_of(piece: Piece, level: Collection[str]) -> dict[str, BoardLoad]:
             if on not in known:
                 known[on] = _carried(on)
             found[label] = known[on]
+    for label in others:
+        if label in said:
+            found[label] = _carried(said[label])
     return found
 
 
-def _meant(target: str, piece: Piece, boards: Mapping[str, Placement]) -> list[str]:
-    """The level boards that a target names: one by its label, or all that people call so.
+def _meant(
+    target: str, piece: Piece, level: Mapping[str, Placement], others: Mapping[str, Placement]
+) -> list[str]:
+    """The boards that a target names: one by its label, or all that people call so.
 
     Raises: InputError where there is none that takes goods.
     """
     called = [p for p in piece.placements if p.label == target] or [
         p for p in piece.placements if p.role == target
     ]
+    boards = {**level, **others}
     meant = [p for p in called if p.label in boards]
     found = [p.label for p in meant if Fact.TAKES_NO_GOODS not in p.facts]
     if found:
         return found
-    takes = {label: p for label, p in boards.items() if Fact.TAKES_NO_GOODS not in p.facts}
+    takes = {label: p for label, p in level.items() if Fact.TAKES_NO_GOODS not in p.facts}
     names = list(dict.fromkeys([ALL, *(p.role for p in takes.values()), *takes]))
     near = [] if called else get_close_matches(target, names, 1)
     offer = f"did you mean {near[0]}?" if near else f"there are {', '.join(names[:20])}"
