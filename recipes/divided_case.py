@@ -65,12 +65,12 @@ def divided_case(
     leg_joint: ChosenJoint = joint_choice(
         "block", LEG_JOINTS, "legs tenoned into blocks under the case, or screwed from inside it"
     ),
-    leg_height: float = length("180 mm", "60 mm", "900 mm", "floor to the underside of the case"),
-    leg_top: float = length("50 mm", "15 mm", "120 mm", "thickness of a leg at its top, square to its axis"),
+    leg_height: float = length("150 mm", "60 mm", "900 mm", "floor to the underside of the case"),
+    leg_top: float = length("60 mm", "15 mm", "120 mm", "thickness of a leg at its top, square to its axis"),
     leg_foot: float = length(
         "28 mm", "10 mm", "120 mm", "thickness of a leg at its foot, square to its axis"
     ),
-    inset: float = length("70 mm", "10 mm", "400 mm", "edges of the case to a leg's axis at its top"),
+    inset: float = length("60 mm", "10 mm", "400 mm", "edges of the case to a leg's axis at its top"),
     splay: float = angle(5, 0, 25, "lean of the legs outward, left and right"),
     rake: float = angle(3, 0, 25, "lean of the legs outward, front and back"),
     block: float = length("90 mm", "30 mm", "300 mm", "side of the block a leg is tenoned into"),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from furnigen.checks.bearings import bearing_findings
 from furnigen.checks.boards import bending_findings, sag_findings, shear_findings
+from furnigen.checks.load_cases import child_findings, shove_findings
 from furnigen.checks.loads import load_findings
 from furnigen.checks.not_checked import twist_findings, unchecked_findings
 from furnigen.checks.standing import standing_findings, wall_findings
@@ -36,9 +37,20 @@ NAMES = {
         "sideways",
         "foot-pressure",
         "foot-lifts",
+        "shoved",
+        "child-on-shelf",
         "carried",
     ),
-    STANDING: ("standing", "tips-by-itself", "tip-pull", "tip-load", "tip-test", "anchor", "wall"),
+    STANDING: (
+        "standing",
+        "tips-by-itself",
+        "tip-pull",
+        "tip-load",
+        "tip-test",
+        "child-tips",
+        "anchor",
+        "wall",
+    ),
 }
 """Groups of checks that `furnigen check --only` knows, and the names of their findings."""
 
@@ -124,6 +136,8 @@ def findings_of(strength: Strength) -> list[Finding]:
         *leg_findings(strength),
         *foot_findings(strength),
         *sideways_findings(strength),
+        *shove_findings(strength),
+        *child_findings(strength),
         *standing_findings(strength),
         *wall_findings(strength),
     ]

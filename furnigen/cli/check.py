@@ -89,7 +89,7 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.pipeline.result_folder import settle
     from furnigen.pipeline.step_guard import check_step_guarded
 
-    asked = (given.values, given.params, given.limit, given.load, given.only, given.tip_test)
+    asked = (given.values, given.params, given.limit, given.load, given.only, given.tip_test, given.load_case)
     if any(asked) or given.sag_limit is not None or given.climate is not None:
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"

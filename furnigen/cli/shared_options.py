@@ -81,6 +81,14 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         default=[],
         help="a published test load to tip it with: child, pull-top, carpet, early or all",
     )
+    command.add_argument(
+        "--load-case",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help="what happens to it besides: shove-empty, shove-loaded, child-stands, child-climbs, all or none;"
+        " all are on where nothing is said",
+    )
 
 
 def add_units(command: argparse.ArgumentParser) -> None:
@@ -165,6 +173,8 @@ def read_request(given: argparse.Namespace) -> Request:
         strength["floor_friction"] = given.floor_friction
     if getattr(given, "tip_test", None):
         strength["tip_test"] = given.tip_test
+    if getattr(given, "load_case", None):
+        strength["load_case"] = given.load_case
     demands = read_demands(strength)
     words = [word.rpartition("=")[::2] for word in getattr(given, "load", [])]
     loads = (*read_loads(file.loads.items()), *read_loads(words))

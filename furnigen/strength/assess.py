@@ -10,13 +10,16 @@ from furnigen.construction.load_path import FLOOR, LoadPath
 from furnigen.core.errors import InputError
 from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
+from furnigen.strength.formulas.load_cases import LoadCase
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.bearings import Pressure, check_bearings
 from furnigen.strength.members.board_stack import BoardStack, solve_stack
 from furnigen.strength.members.boards import Board, LoadedPiece, check_boards
-from furnigen.strength.members.contents import all_mass
+from furnigen.strength.members.climbing import Climbed, OnShelf, check_child_on_shelves, check_child_tips
+from furnigen.strength.members.contents import all_mass, goods_of
 from furnigen.strength.members.legs import LegJoint, check_legs
 from furnigen.strength.members.posts import Post, check_posts
+from furnigen.strength.members.shoving import Shoved, check_shoves
 from furnigen.strength.members.stability import Foot, Stability, check_stability, feet_of
 from furnigen.strength.members.sway import Sideways, check_sideways
 from furnigen.strength.members.walls import OnWall, check_walls
@@ -67,6 +70,7 @@ class Strength:
         stack: every load handed on.
         ground: what carries what.
         joined: whether the piece declares joints at all.
+        cases: what the load cases do.
     """
 
     demands: Demands
@@ -85,6 +89,24 @@ class Strength:
     stack: BoardStack
     ground: Carriers
     joined: bool
+    cases: Cases
+
+
+@dataclass(frozen=True)
+class Cases:
+    """What the load cases that are on do to a piece.
+
+    Attributes:
+        on: the cases.
+        shoved: shoved across the floor.
+        on_shelves: a child on its shelves.
+        climbed: how a child tips it.
+    """
+
+    on: tuple[LoadCase, ...]
+    shoved: tuple[Shoved, ...]
+    on_shelves: tuple[OnShelf, ...]
+    climbed: tuple[Climbed, ...]
 
 
 class UncarriedError(InputError):
@@ -205,6 +227,20 @@ def assess(
             stability = check_stability(piece, bodies, carried, spans, grounded, demands.tests())
         except InputError as error:
             why_no_stability = f"{error.value}: {error.allowed}"
+    pressures = check_bearings(stack, boards, bodies, demands.climate)
+    sideways = check_sideways(boards, bodies, ground, whole, walls=bool(walls))
+    on_cases = demands.cases()
+    shoved: tuple[Shoved, ...] = ()
+    climbed: tuple[Climbed, ...] = ()
+    if stability is not None:
+        standing, top = (stability.empty, stability.loaded), piece.bounds.hi[2]
+        shoved = check_shoves(
+            on_cases, stack.pushes, bodies, ground, sideways, standing, top, demands.climate
+        )
+        climbed = check_child_tips(
+            on_cases, stability.empty, goods_of(bodies, carried, spans), bodies, carried
+        )
+    on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
     return Strength(
         demands=demands,
         bodies=bodies,
@@ -212,8 +248,8 @@ def assess(
         boards=boards,
         posts=check_posts(stack, boards, bodies, ground, demands.climate, demands.floor_friction),
         legs=check_legs(by_label, bodies, ground, demands.climate, demands.floor_friction),
-        pressures=check_bearings(stack, boards, bodies, demands.climate),
-        sideways=check_sideways(boards, bodies, ground, whole, walls=bool(walls)),
+        pressures=pressures,
+        sideways=sideways,
         feet=feet,
         whole=whole,
         stability=stability,
@@ -222,4 +258,5 @@ def assess(
         stack=stack,
         ground=ground,
         joined=bool(piece.joints),
+        cases=Cases(on_cases, shoved, on_shelves, climbed),
     )

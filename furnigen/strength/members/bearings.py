@@ -46,14 +46,16 @@ class Pressure:
     moment: float = 0.0
 
 
-def bearing_limit(pair: tuple[Member, Member], climate: int) -> tuple[float | None, str]:
+def bearing_limit(
+    pair: tuple[Member, Member], climate: int, duration: str = "permanent"
+) -> tuple[float | None, str]:
     """Pressure square to grain or face that the softer of two parts bears (N/mm²), and where that is from.
 
     None, and of which material, where it is not known of one.
     """
     known: list[tuple[float, str]] = []
     for body in pair:
-        bears = find_allowable(body.material, climate=climate)
+        bears = find_allowable(body.material, duration, climate)
         if bears.bearing_mpa is None or bears.bearing_source is None:
             return None, body.material.name
         known.append((bears.bearing_mpa / LOAD_FACTOR, bears.bearing_source.text))

@@ -21,9 +21,11 @@ from furnigen.strength.formulas.column import check_friction
 from furnigen.strength.formulas.creep import CLIMATES
 
 if TYPE_CHECKING:
+    from furnigen.strength.formulas.load_cases import LoadCase
     from furnigen.strength.formulas.tip_tests import TipTest
 
 ALL = "all"
+NO_CASE = "none"
 STANDARD = "shelving-standard"
 """The load of a board of which nothing is said: 40 psf, the woodwork standard's for shelves in general."""
 USUAL_LIMIT = "visible"
@@ -39,14 +41,17 @@ class Demands:
         climate: service class 1, 2 or 3.
         tip_tests: names of published test loads (`furnigen.strength.formulas.tip_tests`), or "all".
         floor_friction: coefficient of friction that the joints of leaning legs may count on; 0 for none.
+        load_cases: names of load cases (`furnigen.strength.formulas.load_cases`), "all" or "none"; None for
+            the usual ones, which are all of them.
 
-    Raises: InputError for an unknown limit, climate or test, or a friction below 0 or above 1.
+    Raises: InputError for an unknown limit, climate, test or load case, or a friction below 0 or above 1.
     """
 
     sag_limit: str = USUAL_LIMIT
     climate: int = 1
     tip_tests: tuple[str, ...] = ()
     floor_friction: float = 0.0
+    load_cases: tuple[str, ...] | None = None
 
     def __post_init__(self) -> None:
         if not isinstance(self.sag_limit, str):
@@ -61,6 +66,7 @@ class Demands:
             )
         check_friction(self.floor_friction)
         self.tests()
+        self.cases()
 
     @property
     def limit(self) -> SagLimit:
@@ -78,13 +84,30 @@ class Demands:
             return list_tests()
         return tuple(find_test(name) for name in dict.fromkeys(self.tip_tests))
 
+    def cases(self) -> tuple[LoadCase, ...]:
+        """The load cases that are on.
+
+        Raises: InputError for an unknown one, or "none" beside others.
+        """
+        from furnigen.strength.formulas.load_cases import find_case, list_cases
+
+        if self.load_cases is None:
+            return tuple(case for case in list_cases() if case.usual)
+        if NO_CASE in self.load_cases:
+            if len(set(self.load_cases)) > 1:
+                raise InputError("load case", NO_CASE, "excludes all others", "leave it out")
+            return ()
+        if ALL in self.load_cases:
+            return list_cases()
+        return tuple(find_case(name) for name in dict.fromkeys(self.load_cases))
+
 
 def read_demands(given: Mapping[str, Any]) -> Demands:
     """Demands from names and values, as a parameter file's table [strength] holds them.
 
     Raises: InputError for an unknown name or value.
     """
-    known = ("sag_limit", "climate", "tip_test", "floor_friction")
+    known = ("sag_limit", "climate", "tip_test", "floor_friction", "load_case")
     for name in given:
         if name not in known:
             near = get_close_matches(name, known, 1)
@@ -97,12 +120,12 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
         values["climate"] = given["climate"]
     if "floor_friction" in given:
         values["floor_friction"] = given["floor_friction"]
-    if "tip_test" in given:
-        tests = given["tip_test"]
-        names = tests if isinstance(tests, list) else [tests]
-        if not all(isinstance(n, str) for n in names):
-            raise InputError("tip_test", as_typed(str(tests)), "must be a name or a list of names")
-        values["tip_tests"] = tuple(names)
+    for name, field in (("tip_test", "tip_tests"), ("load_case", "load_cases")):
+        if name in given:
+            listed = given[name] if isinstance(given[name], list) else [given[name]]
+            if not all(isinstance(n, str) for n in listed):
+                raise InputError(name, as_typed(str(given[name])), "must be a name or a list of names")
+            values[field] = tuple(listed)
     return Demands(**values)
 
 
