@@ -36,8 +36,8 @@ from furnigen.strength.members.overhangs import (
     Turned,
     TurnedSharing,
     hand_on_moments,
+    handed_on,
     loads_on,
-    resultants,
     station_forces,
     worst_turned,
 )
@@ -382,7 +382,7 @@ def _hand_down(
             if isinstance(sharing, HeldAtOnePlace):
                 resting[label] = _at_one_place(b, sharing, loaded, on.get(label, ()), loads)
             if isinstance(sharing, HandsOn):
-                for place, dead, live, at in resultants(sharing, loaded):
+                for place, at, dead, live in handed_on(sharing, loaded):
                     push(PassedLoad(place.by, label, place, dead, live, at))
                 continue
             shares = np.array([sharing.handed(at) for at, _, _ in loaded])

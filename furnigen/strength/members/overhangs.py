@@ -95,22 +95,18 @@ def loads_on(body: Member, span: Spanning, loads: Mapping[str, Load]) -> list[Lo
     return found
 
 
-def resultants(
-    held: HandsOn, loads: Iterable[Loading]
-) -> Iterator[tuple[SupportPlace, float, float, Vector]]:
-    """What each place takes: dead and live newtons, and the point where they act as one."""
-    sums: dict[int, tuple[SupportPlace, list[tuple[float, float, Vector]]]] = {}
+def handed_on(held: HandsOn, loads: Iterable[Loading]) -> Iterator[tuple[SupportPlace, Vector, float, float]]:
+    """What each place takes of each load, dead and live newtons, at the very points that `passed` names: what
+    is below settles under them. Loads at one point are one."""
+    sums: dict[tuple[int, Vector], list[float]] = {}
+    places: dict[int, SupportPlace] = {}
     for p, dead, live in loads:
         for n, (place, at, part) in enumerate(held.passed(p)):
-            sums.setdefault(n, (place, []))[1].append((part * dead, part * live, at))
-    for place, ones in sums.values():
-        dead, live = sum(one[0] for one in ones), sum(one[1] for one in ones)
-        whole = dead + live
-        if whole == 0.0:
-            yield place, dead, live, place.centre
-            continue
-        x, y, z = (sum((one[0] + one[1]) * one[2][i] for one in ones) / whole for i in range(3))
-        yield place, dead, live, (x, y, z)
+            places[n] = place
+            one = sums.setdefault((n, at), [0.0, 0.0])
+            one[0], one[1] = one[0] + part * dead, one[1] + part * live
+    for (n, at), (dead, live) in sums.items():
+        yield places[n], at, dead, live
 
 
 def station_forces(span: Spanning, loads: Iterable[Loading]) -> Array:
