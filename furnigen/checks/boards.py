@@ -19,6 +19,8 @@ One = TypeVar("One")
 ASSUMED = "the load is assumed: say what it carries, with --load or in the recipe"
 
 
+MOST_SHARE = 10_000
+"""A sag of a smaller share of the span is none to speak of."""
 KNOWN = "hold it against its maker's figure, or choose stock whose strength is known"
 
 
@@ -129,6 +131,15 @@ def _across(board: Board, result: ShelfResult) -> str:
     )
 
 
+def _as_share(result: ShelfResult) -> str:
+    """The final sag as a share of the span, in words; an overhang counts as twice its length."""
+    span = result.limit_mm / result.shelf.limit.share
+    if result.final_mm < span / MOST_SHARE:
+        return ""
+    twice = " of twice its length" if result.segment.kind == "overhang" else ""
+    return f" (L/{span / result.final_mm:.0f}{twice})"
+
+
 def _why_sag(board: Board, result: ShelfResult) -> str:
     low, high = result.spread.range()
     body = board.span.body
@@ -137,7 +148,8 @@ def _why_sag(board: Board, result: ShelfResult) -> str:
     ends = dict.fromkeys(board.span.stations[i].how for i in (0, -1))
     shear = "added to bending" if result.shelf.shear.apart else "in the modulus already"
     return (
-        f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
+        f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm"
+        f"{_as_share(result)};"
         f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
         f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Modulus:"
         f" {body.modulus(board.span.along):.0f} N/mm², {body.material.strength_source.text}. Ends:"

@@ -17,11 +17,12 @@ from furnigen.catalogue.materials import Material, Source, row_for_material, tab
 from furnigen.core.errors import InputError
 
 LOAD_FACTOR = 1.5
-"""On every load, for strength: EN 1990 gives 1.35 for weights that stay and 1.5 for others; from memory."""
+"""On every load, for strength: EN 1990 gives 1.35 for weights that stay and 1.5 for others (public worked
+example)."""
 FIVE_PERCENT = 1.645
 """Standard deviations from the mean to the 5-percentile of the normal law."""
 DURATIONS = ("permanent", "long", "medium", "short", "instant")
-"""Over 10 years; months to years; weeks; under a week; a moment (EN 1995-1-1 Table 2.1, from memory)."""
+"""Over 10 years; months to years; weeks; under a week; a moment (EN 1995-1-1 2.3.1.2, looked up)."""
 
 
 @dataclass(frozen=True, slots=True)
