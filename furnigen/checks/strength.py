@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
 from furnigen.checks.boards import bearing_findings, bending_findings, sag_findings, shear_findings
+from furnigen.checks.joint_strength import joint_findings
 from furnigen.checks.loads import load_findings
 from furnigen.checks.standing import standing_findings, wall_findings
 from furnigen.checks.sway import sideways_findings
@@ -34,6 +35,7 @@ NAMES = {
         "foot-pressure",
         "foot-lifts",
         "carried",
+        "joint",
     ),
     STANDING: ("standing", "tips-by-itself", "tip-pull", "tip-load", "tip-test", "anchor", "wall"),
 }
@@ -115,6 +117,7 @@ def findings_of(strength: Strength) -> list[Finding]:
         *bending_findings(strength),
         *shear_findings(strength),
         *bearing_findings(strength),
+        *joint_findings(strength),
         *upright_findings(strength),
         *leg_findings(strength),
         *foot_findings(strength),

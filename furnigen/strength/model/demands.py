@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
+from furnigen.catalogue.joint_values import WallMaterial, find_wall_material
 from furnigen.catalogue.loads import Load, find_load, parse_load
 from furnigen.catalogue.sag_limits import SagLimit, find_limit
 from furnigen.core.errors import InputError
@@ -28,6 +29,8 @@ STANDARD = "shelving-standard"
 """The load of a board of which nothing is said: 40 psf, the woodwork standard's for shelves in general."""
 USUAL_LIMIT = "visible"
 """L/240, where sag is said to catch the eye."""
+USUAL_WALL = "stud"
+"""Timber studs behind plasterboard. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -39,14 +42,16 @@ class Demands:
         climate: service class 1, 2 or 3.
         tip_tests: names of published test loads (`furnigen.strength.formulas.tip_tests`), or "all".
         floor_friction: coefficient of friction that the joints of leaning legs may count on; 0 for none.
+        wall_material: what a piece on a wall is fixed to (`furnigen.catalogue.joint_values.wall_materials`).
 
-    Raises: InputError for an unknown limit, climate or test, or a friction below 0 or above 1.
+    Raises: InputError for an unknown limit, climate, test or wall, or a friction below 0 or above 1.
     """
 
     sag_limit: str = USUAL_LIMIT
     climate: int = 1
     tip_tests: tuple[str, ...] = ()
     floor_friction: float = 0.0
+    wall_material: str = USUAL_WALL
 
     def __post_init__(self) -> None:
         if not isinstance(self.sag_limit, str):
@@ -60,7 +65,15 @@ class Demands:
                 "floor friction", as_typed(str(self.floor_friction)), "must be a number from 0 to 1"
             )
         check_friction(self.floor_friction)
+        if not isinstance(self.wall_material, str):
+            raise InputError("wall material", as_typed(str(self.wall_material)), "must be text such as stud")
+        find_wall_material(self.wall_material)
         self.tests()
+
+    @property
+    def wall(self) -> WallMaterial:
+        """What a piece on a wall is fixed to."""
+        return find_wall_material(self.wall_material)
 
     @property
     def limit(self) -> SagLimit:
@@ -84,7 +97,7 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
 
     Raises: InputError for an unknown name or value.
     """
-    known = ("sag_limit", "climate", "tip_test", "floor_friction")
+    known = ("sag_limit", "climate", "tip_test", "floor_friction", "wall_material")
     for name in given:
         if name not in known:
             near = get_close_matches(name, known, 1)
@@ -97,6 +110,8 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
         values["climate"] = given["climate"]
     if "floor_friction" in given:
         values["floor_friction"] = given["floor_friction"]
+    if "wall_material" in given:
+        values["wall_material"] = given["wall_material"]
     if "tip_test" in given:
         tests = given["tip_test"]
         names = tests if isinstance(tests, list) else [tests]
