@@ -23,7 +23,7 @@ from furnigen import (
     require,
 )
 
-JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt()}
+JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt(screws=3)}
 
 
 @recipe("A wall-hung grid of crates: crossing boards lapped into each other")

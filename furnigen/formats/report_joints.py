@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import isfinite
 from typing import TYPE_CHECKING, Any
+
+from furnigen.checks.standing import MOST_USED
 
 if TYPE_CHECKING:
     from furnigen.strength.joints.actions import Action, Bears
@@ -46,7 +47,7 @@ def _row(one: JointResult) -> Json:
             "thick": seat.thick_mm,
             "bearing_mm2": loaded.bearing_mm2,
         },
-        "used": _finite(one.used),
+        "used": _share(one.used),
         "what": worst.what if worst else "",
         "value": worst.value if worst else None,
         "capacity": worst.allowed if worst else None,
@@ -76,10 +77,11 @@ def _bears(one: Bears) -> Json:
         "value": one.value,
         "capacity": one.allowed,
         "unit": one.unit,
-        "used": _finite(one.used),
+        "used": _share(one.used),
         "rule": one.source,
     }
 
 
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and isfinite(value) else None
+def _share(used: float | None) -> float | None:
+    """A share of what is borne, at most MOST_USED where nothing is borne at all."""
+    return None if used is None else min(used, MOST_USED)

@@ -154,11 +154,13 @@ def _pulls(places: Sequence[float], seat: Seat, action: Action) -> list[float]:
         return [0.0] * len(places)
     half = extent(seat, action.lever) / 2
     middle = dot(seat.centre, action.lever)
+    # what presses the faces together in their middle turns them back about their edge
+    moment = max(0.0, action.moment - max(0.0, -action.pull(seat)) * half)
     worst: list[float] = []
     for edge, way in ((middle - half, 1.0), (middle + half, -1.0)):
         arms = [max(0.0, (p - edge) * way) for p in places]
         second = sum(z * z for z in arms)
-        pulls = [action.moment * z / second if second > 0 else float("inf") for z in arms]
+        pulls = [moment * z / second if second > 0 else float("inf") for z in arms]
         if not worst or max(pulls) > max(worst):
             worst = pulls
     return worst

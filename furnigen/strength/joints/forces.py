@@ -55,28 +55,14 @@ Pair = tuple[str, str]
 
 def passing_between(stack: BoardStack, boards: Sequence[Board]) -> dict[Pair, _Passing]:
     """What passes by (what carries, what is carried)."""
-    scale: dict[tuple[str, str, SupportPlace], tuple[float, float, float]] = {}
-    for board in boards:
-        if board.result is None:
-            continue
-        every = board.resting.force.sum(1).tolist()
-        ends = zip(board.span.stations, every, board.result.most, board.result.least, board.result.held, strict=True)
-        for station, full, most, least, held in ends:
-            for place in station.places:
-                if full > 1.0:
-                    scale[place.by, board.label, place] = (most / full, least / full, held)
-                else:
-                    scale[place.by, board.label, place] = (1.0, 1.0, held)
     found: dict[Pair, _Passing] = {}
     for p in stack.pushes:
         one = found.setdefault((p.by, p.label), _Passing())
         both = p.dead + p.live
-        most, least, held = scale.get((p.by, p.label, p.place), (1.0, 1.0, 0.0))
         one.dead += p.dead
         one.live += p.live
-        one.most += both * max(1.0, most)
-        one.least += both * min(1.0, least)
-        one.held = max(one.held, held)
+        one.most += both
+        one.least += both
         if p.place not in one.places:
             one.places.append(p.place)
             one.area += p.place.area_mm2 if p.place.kind == BEARS else 0.0
@@ -84,7 +70,25 @@ def passing_between(stack: BoardStack, boards: Sequence[Board]) -> dict[Pair, _P
         one.weight += weight
         x, y, z = p.at
         one.moment = (one.moment[0] + weight * x, one.moment[1] + weight * y, one.moment[2] + weight * z)
+    for board in boards:
+        _vary(board, found)
     return found
+
+
+def _vary(board: Board, found: dict[Pair, _Passing]) -> None:
+    """How much more or less each support of a board may carry than with every bay full."""
+    result = board.result
+    if result is None:
+        return
+    every = board.resting.force.sum(1).tolist()
+    ends = zip(board.span.stations, board.span.parts, every, result.most, result.least, result.held, strict=True)
+    for station, parts, full, most, least, held in ends:
+        for place, part in zip(station.places, parts, strict=True):
+            one = found.get((place.by, board.label))
+            if one is not None:
+                one.most += part * max(0.0, most - full)
+                one.least += part * min(0.0, least - full)
+                one.held = max(one.held, held)
 
 
 def loaded_joints(

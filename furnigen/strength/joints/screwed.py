@@ -158,4 +158,5 @@ def _allowable_bearing(wood: Wood, diameter: float) -> float:
     """What wood presses back with, for the allowable rule, N/mm²; boards of particles by EN 1995-1-1."""
     if wood.of_particles and wood.kind != "osb":
         return wood.embedment(diameter)
-    return bearing_allowable_mpa(min(wood.gravity, 0.5) if wood.kind == "osb" else wood.gravity)
+    most = joint_value("panel gravity") if wood.panel else wood.gravity
+    return bearing_allowable_mpa(min(wood.gravity, most))

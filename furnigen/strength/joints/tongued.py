@@ -248,6 +248,8 @@ def _faces(one: LoadedJoint, action: Action) -> Iterator[Bears]:
         (f for f in joint.fasteners if f.kind in (FastenerKind.SPLINE, FastenerKind.KEY) and f.sites), None
     )
     size, pull = action.shear(seat), max(0.0, action.pull(seat))
+    if joint.joinery is Joinery.MITRE:
+        size = max(0.0, size - joint_value("mitre friction") * max(0.0, -action.pull(seat)))
     if max(size, pull) <= NOISE_N and action.moment <= NOISE_N:
         return
     shear, shear_source = (0.0, "") if not joint.glued else glue_shear_mpa(one.a, one.b, seat.into)
@@ -257,7 +259,7 @@ def _faces(one: LoadedJoint, action: Action) -> Iterator[Bears]:
         section = len(spline.sites) * spline.diameter_mm * spline.length_mm
         splined = list(_splined(one, action, size, pull, section))
         if shear * area > 0 and size > NOISE_N:
-            alone = Bears("glue of the mitre in shear", size, shear * area, "N", shear_source)
+            alone = Bears("glue of the mitre in shear", size, shear * area, "N", shear_source + _rubs())
             # the stiffer of glue and spline takes the load first: the better one counts alone
             splined[0] = min(splined[0], alone, key=lambda b: b.used)
         yield from splined
@@ -279,6 +281,11 @@ def _faces(one: LoadedJoint, action: Action) -> Iterator[Bears]:
         )
 
 
+def _rubs() -> str:
+    """What is taken off what slides along a mitre, in words."""
+    return f"; less {joint_value('mitre friction'):g} of what presses it ({value_source('mitre friction')})"
+
+
 def _splined(
     one: LoadedJoint, action: Action, size: float, pull: float, section: float
 ) -> Iterator[Bears]:
@@ -289,10 +296,15 @@ def _splined(
     """
     assert one.a is not None
     seat, wood = one.seat, one.b
+    spline = next(f for f in one.joint.fasteners if f.sites)
+    thick, mpa = spline.diameter_mm, wood.shear_mpa
     source = f"spline of the wood of {wood.label}, f_v x k_mod / gamma_M / 1.5: {_shear_source(wood)}"
+    in_plane = abs(spline.length_mm - seat.wide_mm) < abs(spline.length_mm - seat.thick_mm)
+    if wood.kind == "plywood" and in_plane:
+        mpa = design(joint_value("spline in its plane"), wood)
+        source = f"{value_source('spline in its plane')}, x k_mod / 1.3 / 1.5"
     if size > NOISE_N:
-        yield Bears("shear of the spline", tongue_shear(size, section), wood.shear_mpa, "N/mm2", f"1.5 V/A; {source}")
-    thick = next(f.diameter_mm for f in one.joint.fasteners if f.sites)
+        yield Bears("shear of the spline", tongue_shear(size, section), mpa, "N/mm2", f"1.5 V/A; {source}{_rubs()}")
     cheeks = 2 * section / thick * max(seat.deep_mm, 0.0)
     glue = design(joint_value("glue across the grain"), one.a, wood) if one.joint.glued else 0.0
     glue_source = f"glue on the cheeks of the spline, {value_source('glue across the grain')}, x k_mod / 1.3 / 1.5"

@@ -67,9 +67,8 @@ class Wood:
 
     @property
     def gravity(self) -> float:
-        """Specific gravity, oven-dry; plywood as the rules of fasteners count it."""
-        found = self.material.density_kg_m3 * GRAVITY_SHARE
-        return min(found, joint_value("plywood gravity")) if self.kind == "plywood" else found
+        """Specific gravity, oven-dry."""
+        return self.material.density_kg_m3 * GRAVITY_SHARE
 
     @cached_property
     def density_k(self) -> float:
