@@ -4,7 +4,7 @@ speaks of.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from furnigen.checks.boards import grouped, over_limit
 from furnigen.checks.standing import MOST_USED
@@ -29,7 +29,7 @@ _WOOD = "a deeper or wider joint, thicker boards, glue, or screws and dowels bes
 def joint_findings(strength: Strength) -> Iterator[Finding]:
     """Joints used beyond what they bear, or the one nearest to it; and those of which nothing is published."""
     known = [j for j in strength.joints if j.bears]
-    for group in grouped(known, _used, lambda j: j.bears[0].value):
+    for group in joints_alike(known):
         yield _finding(group, strength, len(known))
     groups: dict[str, list[JointResult]] = {}
     for one in strength.joints:
@@ -44,6 +44,17 @@ def joint_findings(strength: Strength) -> Iterator[Finding]:
             why,
             "hold it against its maker's figure, or choose a joint that a rule speaks of",
         )
+
+
+def joints_alike(joints: Iterable[JointResult]) -> list[list[JointResult]]:
+    """Joints used alike as groups, the most used first: all beyond what they bear, or else the worst alone."""
+    found: dict[str, list[JointResult]] = {}
+    for one in joints:
+        if one.bears:
+            found.setdefault(one.loaded.joint.kind, []).append(one)
+    groups = [g for of in found.values() for g in grouped(of, _used, lambda j: j.bears[0].value)]
+    groups.sort(key=lambda g: -_used(g[0]))
+    return [g for g in groups if _used(g[0]) > 1] or groups[:1]
 
 
 def _used(one: JointResult) -> float:

@@ -90,7 +90,7 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.pipeline.step_guard import check_step_guarded
 
     asked = (given.values, given.params, given.limit, given.load, given.only, given.tip_test)
-    if any(asked) or given.sag_limit is not None or given.climate is not None:
+    if any(asked) or any(x is not None for x in (given.sag_limit, given.climate, given.wall_material)):
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
         )
