@@ -1,7 +1,7 @@
 """Values that the strength of joints goes by, each with its range, source and standing.
 
-The table is furnigen/catalogue/data/joint_values.csv. `used` is what counts: where no value is published it is
-the unsafe end of the range. Read on first use, then kept.
+The table is furnigen/catalogue/data/joint_values.csv. `used` is what counts: where no value is published it
+is the unsafe end of the range. Read on first use, then kept.
 """
 
 from __future__ import annotations

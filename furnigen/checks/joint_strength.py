@@ -1,5 +1,5 @@
-"""Will its joints hold: the joint that is used most, all that are used beyond what they bear, and what no rule
-speaks of.
+"""Will its joints hold: the joint that is used most, all that are used beyond what they bear, and what no
+rule speaks of.
 """
 
 from __future__ import annotations
@@ -27,7 +27,9 @@ _WOOD = "a deeper or wider joint, thicker boards, glue, or screws and dowels bes
 
 
 def joint_findings(strength: Strength) -> Iterator[Finding]:
-    """Joints used beyond what they bear, or the one nearest to it; and those of which nothing is published."""
+    """Joints used beyond what they bear, or the one nearest to it; and those of which nothing is
+    published.
+    """
     known = [j for j in strength.joints if j.bears]
     for group in joints_alike(known):
         yield _finding(group, strength, len(known))
@@ -47,7 +49,9 @@ def joint_findings(strength: Strength) -> Iterator[Finding]:
 
 
 def joints_alike(joints: Iterable[JointResult]) -> list[list[JointResult]]:
-    """Joints used alike as groups, the most used first: all beyond what they bear, or else the worst alone."""
+    """Joints used alike as groups, the most used first: all beyond what they bear, or else the worst
+    alone.
+    """
     found: dict[str, list[JointResult]] = {}
     for one in joints:
         if one.bears:
@@ -89,13 +93,14 @@ def stronger(one: JointResult) -> str:
     kinds = [f.kind for f in one.loaded.joint.fasteners if f.sites]
     words = next((_STRONGER[k] for k in kinds if k in _STRONGER), _WOOD)
     if one.loaded.joint.joinery is Joinery.RABBET:
-        words = "screws through the side into its end, or a housing instead of a rabbet: a shelf should lie on wood"
+        words = "screws through the side into its end, or a housing: what carries should lie on wood"
     return words
 
 
 def _hardware(one: JointResult) -> str:
     found = [
-        f"{len(f.sites)} {f.kind.value}{'s' if len(f.sites) > 1 else ''} {f.diameter_mm:.3g} x {f.length_mm:.3g} mm"
+        f"{len(f.sites)} {f.kind.value}{'s' if len(f.sites) > 1 else ''}"
+        f" {f.diameter_mm:.3g} x {f.length_mm:.3g} mm"
         for f in one.loaded.joint.fasteners
         if f.sites
     ]
@@ -107,7 +112,11 @@ def _forces(one: JointResult) -> str:
     worst = next((a for a in loaded.actions if a.name == one.bears[0].action), loaded.actions[0])
     pull, side = worst.pull(loaded.seat), worst.shear(loaded.seat)
     ways = [f"{side:.0f} N sideways"] if side >= 1 else []
-    ways += [f"{abs(pull):.0f} N {'pulling apart' if pull > 0 else 'pressing together'}"] if abs(pull) >= 1 else []
+    ways += (
+        [f"{abs(pull):.0f} N {'pulling apart' if pull > 0 else 'pressing together'}"]
+        if abs(pull) >= 1
+        else []
+    )
     ways += [f"{worst.moment / 1000:.1f} N m turning"] if worst.moment > 0 else []
     dead = f"its own weight {abs(loaded.dead_n):.0f} N and load {abs(loaded.live_n):.0f} N"
     return f"{dead}: {', '.join(ways) or 'nothing'}"

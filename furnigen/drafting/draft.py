@@ -20,9 +20,9 @@ from furnigen.drafting.copying import copied_joins, mirrored_items
 from furnigen.drafting.dividing import clear_space, divided, row_pitch, sides_between
 from furnigen.drafting.division import Rule
 from furnigen.drafting.finishing import finished
+from furnigen.drafting.fixing import WallFixing, wall_joints
 from furnigen.drafting.given import FIT_MM, check_head, placeable, require_joint, require_points
 from furnigen.drafting.goods import GOODS
-from furnigen.drafting.fixing import WallFixing, wall_joints
 from furnigen.drafting.joining import Join, declare_join, joint_strip
 from furnigen.drafting.placing import board_in, check_words
 from furnigen.joints.chosen import Joining, settled_joint

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from furnigen.catalogue.hardware import LEAST_GRIP_MM, list_hardware
 from furnigen.core.errors import InputError
@@ -16,14 +15,13 @@ from furnigen.joints.joint import Fastener, Joint, Seat
 from furnigen.piece.description import Wall
 from furnigen.piece.distinct_parts import Item
 
-if TYPE_CHECKING:
-    from furnigen.drafting.draft import Draft
-
 KIND = "wall fixing"
 SCREW_MM = 6.0
 """Screw for hanging things on a wall. Common practice, no source."""
 BEHIND_MM = 12.5 + 6 * SCREW_MM
-"""Length behind the board: through plasterboard and six diameters into the stud, where NDS 12.3 counts it whole."""
+"""Length behind the board: through plasterboard and six diameters into the stud, where NDS 12.3 counts it
+whole.
+"""
 
 
 @dataclass(frozen=True)
@@ -37,38 +35,15 @@ class WallFixing:
     length: float | None
 
 
-def fix_to_wall(
-    draft: Draft,
-    label: str,
-    wall: str,
-    screws: int = 2,
-    *,
-    diameter: float = SCREW_MM,
-    length: float | None = None,
-) -> None:
-    """Screw a board that lies flat against a declared wall to it, in one line along the board.
-
-    What the screws meet is a matter of the room: `Demands.wall_material` says it, studs by default. In masonry
-    each takes a plug.
-
-    Args:
-        screws: how many, evenly along it.
-        diameter, length: of the screws, mm; by default long enough for plasterboard and six diameters of a stud.
-
-    Raises: InputError, here or by `Draft.done`, for no screws, a size that is none, a screw that ends in the
-        board, a wall that is not declared, or a board that does not lie flat against it.
-    """
-    if screws < 1:
-        raise InputError(f"screws of {label} into the wall", screws, "must be 1 or more")
-    if not diameter > 0:
-        raise InputError(f"screw of {label} into the wall", f"{diameter:g} mm", "must be more than zero")
-    draft.fixings.append(WallFixing(label, wall, screws, diameter, length))
-
-
 def wall_joints(
     fixings: Iterable[WallFixing], items: Mapping[str, Item], walls: Sequence[Wall]
 ) -> tuple[Joint, ...]:
-    """The joints of boards with walls. Raises: InputError as `fix_to_wall`."""
+    """The joints of boards with walls.
+
+    Raises: InputError for a screw that ends in its board, a wall that is not declared, or a board that does
+    not lie
+        flat against it.
+    """
     return tuple(_joint(one, items, walls) for one in fixings)
 
 

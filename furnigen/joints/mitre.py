@@ -187,9 +187,9 @@ class Mitre:
                 sites.append((m.b.pose.apply((point[0], point[1], point[2])), inward))
             hardware = (Fastener(takes, thick, run, tuple(sites)),)
         room = m.b.pose.turn
-        middle = [c.inner[i] + c.length / 2 * c.along[i] for i in range(3)]
-        at = m.b.pose.apply((middle[0], middle[1], middle[2]))
-        seat = seat_on(at, room(c.to_a), room(c.along), depth, c.length, c.width)
+        half_way = [c.inner[i] + c.length / 2 * c.along[i] for i in range(3)]
+        centre = m.b.pose.apply((half_way[0], half_way[1], half_way[2]))
+        seat = seat_on(centre, room(c.to_a), room(c.along), depth, c.length, c.width)
         return Cutting(tuple(a), tuple(b), hardware, room(c.to_a), travel, seat)
 
 

@@ -34,7 +34,9 @@ def seat_of(
         sign = 1 if local[axis] > 0 else -1
     one, two = (i for i in range(3) if i != axis)
     spans = {i: m.shared_on(i) for i in (one, two)} | (section or {})
-    along, across = (one, two) if spans[one][1] - spans[one][0] >= spans[two][1] - spans[two][0] else (two, one)
+    along, across = (
+        (one, two) if spans[one][1] - spans[one][0] >= spans[two][1] - spans[two][0] else (two, one)
+    )
     if section is None and m.axis in (0, 1):
         along, across = m.across
     if m.axis < 0:

@@ -1,8 +1,9 @@
-"""Remedies for joints by computing: more fasteners, longer ones, thicker boards, another joint, each tried first.
+"""Remedies for joints by computing: more fasteners, longer ones, thicker boards, another joint, each tried
+first.
 
-More and longer fasteners are changes to the piece as it is; thicker stock, other joints and one more of what the
-recipe counts are other values of its parameters. Every trial is a piece whose joints are all checked again; what
-it costs elsewhere is found by every check.
+More and longer fasteners are changes to the piece as it is; thicker stock, other joints and one more of what
+the recipe counts are other values of its parameters. Every trial is a piece whose joints are all checked
+again; what it costs elsewhere is found by every check.
 """
 
 from __future__ import annotations
@@ -127,7 +128,8 @@ class JointSearch:
             return None
         pairs = {(j.loaded.joint.a, j.loaded.joint.b) for j in self.bad}
         kinds = {j.loaded.joint.kind for j in self.bad}
-        mine, others = [], []
+        mine: list[JointResult] = []
+        others: list[JointResult] = []
         for one in trial.joints:
             joint = one.loaded.joint
             ours = (joint.a, joint.b) in pairs or joint.kind in kinds
@@ -141,7 +143,9 @@ class JointSearch:
         return JointRemedy(kind, change, used, costs, trial)
 
     def _alike(self) -> list[tuple[Fastener, list[JointResult]]]:
-        """Fasteners of the failing joints, with all joints of the piece that have alike ones: they are made alike."""
+        """Fasteners of the failing joints, with all joints of the piece that have alike ones: they are made
+        alike.
+        """
         found: dict[tuple[str, str, float, float, int], tuple[Fastener, list[JointResult]]] = {}
         bad = {id(j.loaded.joint) for j in self.bad}
         for one in self.before.joints:
@@ -189,7 +193,8 @@ class JointSearch:
                 for j in ones
             }
             words = "; ".join(
-                f"screws {f.diameter_mm:g} x {ladder[step]:g} mm instead of {f.diameter_mm:g} x {f.length_mm:g} mm"
+                f"screws {f.diameter_mm:g} x {ladder[step]:g} mm instead of"
+                f" {f.diameter_mm:g} x {f.length_mm:g} mm"
                 f" in each {ones[0].loaded.joint.kind} of {ones[0].loaded.joint.b} to"
                 f" {ones[0].loaded.joint.a} and those alike"
                 for (f, ones), ladder in zip(alike, ladders, strict=True)
@@ -266,7 +271,9 @@ class JointSearch:
         for p in self.recipe.parameters:
             if p.kind != "count":
                 continue
-            for more in range(self.values[p.name] + 1, min(int(p.high), self.values[p.name] + MOST_STEPS) + 1):
+            for more in range(
+                self.values[p.name] + 1, min(int(p.high), self.values[p.name] + MOST_STEPS) + 1
+            ):
                 values = self.values | {p.name: more}
                 change = f"{p.name}={more}"
                 found = self._made("count", change, lambda v=values: self.changed(v))  # type: ignore[misc]

@@ -310,7 +310,10 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
         bad = [f for f in findings if f.name == "sag" and f.status == FAIL]
         loose = any(f.name == "joint" and f.status == FAIL for f in findings)
         own = origin.recipe(**origin.values) if bad or loose else piece
-        if not (bad or loose) or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece:
+        if (
+            not (bad or loose)
+            or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece
+        ):
             return findings, []
         whole = piece.loads[: len(own.loads)] == own.loads
         said = piece.loads[len(own.loads) :]

@@ -210,9 +210,7 @@ def assess(
     sideways = check_sideways(boards, bodies, ground, whole, walls=bool(walls))
     on_walls = tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans))
     joints = check_joint_strength(
-        loaded_joints(
-            piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate
-        ),
+        loaded_joints(piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate),
         demands.wall,
     )
     return Strength(

@@ -44,7 +44,10 @@ RECIPES = ("crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_
 def strength_of(piece: Piece, **demands: object) -> tuple[list, Strength]:
     touching = light_contacts(piece)
     found, strength = check_strength(
-        piece, touching.contacts, touching.support.grounded, Demands(**demands)  # type: ignore[arg-type]
+        piece,
+        touching.contacts,
+        touching.support.grounded,
+        Demands(**demands),  # type: ignore[arg-type]
     )
     assert strength is not None
     return found, strength
@@ -93,8 +96,8 @@ def test_each_end_carries_half_and_each_screw_its_share() -> None:
 
 
 def test_a_group_of_fasteners_off_its_load() -> None:
-    """The elastic group of a textbook bracket: four at the corners of 100 mm, 1000 N at 200 mm: 901 N each of the
-    two nearest (statics: 250 down, 200000 x 70.7 / 20000 = 707 N across the diagonal)."""
+    """The elastic group of a textbook bracket: four at the corners of 100 mm, 1000 N at 200 mm: 901 N each
+    of the two nearest (statics: 250 down, 200000 x 70.7 / 20000 = 707 N across the diagonal)."""
     seat = Seat((0, 0, 0), (1.0, 0, 0), (0, 1.0, 0), (0, 0, 1.0), 0.0, 200.0, 200.0)
     sites = [(0.0, y, z) for y in (-50.0, 50.0) for z in (-50.0, 50.0)]
     action = Action("load", (0.0, 0.0, -1000.0), (0.0, 200.0, 0.0))
@@ -115,7 +118,9 @@ def test_a_moment_pulls_by_the_distance_from_the_pressed_edge() -> None:
 
 
 def test_a_pin_by_hand() -> None:
-    """Two pins at each end share half of the shelf; the wood bears f_h d (sqrt((h+2e)²+h²)-h-2e) x 0.6/1.3/1.5."""
+    """Two pins at each end share half of the shelf; wood bears f_h d (sqrt((h+2e)²+h²)-h-2e) x
+    0.6/1.3/1.5.
+    """
     piece = shelf_between(shelf_pins(), "80 kg spread")
     _, strength = strength_of(piece)
     one = joint_of(strength, "left", "shelf")
@@ -231,8 +236,9 @@ def test_prying_off_the_wall() -> None:
 
 @pytest.mark.parametrize("name", ["ladder_rack", "ring_rack"])
 def test_moments_of_a_lean_hold_up_the_push(name: str) -> None:
-    """With hinged feet the joints of one frame must together hold the push times its height (statics): the rule
-    gives every joint the moment of the one that is loaded most, so never less."""
+    """With hinged feet the joints of one frame must together hold the push times its height (statics): the
+    rule gives every joint the moment of the one that is loaded most, so never less.
+    """
     _, strength = strength_of(find_recipe(name)())
     for one in strength.sideways:
         if one.by != "joints" or one.racking is None:
@@ -277,7 +283,7 @@ def test_doubling_the_load_never_lowers_a_utilisation(name: str, kg: float) -> N
     assert max(used[1].values()) > max(used[0].values())
 
 
-@pytest.mark.parametrize("made", [lambda n: butt(screws=n), lambda n: dowelled(n), lambda n: cross_bolt(n)])
+@pytest.mark.parametrize("made", [lambda n: butt(screws=n), dowelled, cross_bolt])
 def test_more_fasteners_never_raise_a_utilisation(made) -> None:
     last = float("inf")
     for n in range(1, 6):
@@ -389,7 +395,17 @@ def test_1300_kg_on_the_crate_wall_fails(capsys: pytest.CaptureFixture[str]) -> 
     assert {r["kind"] for r in rows if r["used"] is not None and r["used"] > 1} >= {"wall fixing", "housing"}
     for row in rows:
         assert row["rule"] or not row["used"]
-        assert {"a", "b", "kind", "dead_newton", "live_newton", "forces", "capacity", "used", "what"} <= row.keys()
+        assert {
+            "a",
+            "b",
+            "kind",
+            "dead_newton",
+            "live_newton",
+            "forces",
+            "capacity",
+            "used",
+            "what",
+        } <= row.keys()
 
 
 @pytest.mark.parametrize(

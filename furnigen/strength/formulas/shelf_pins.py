@@ -1,8 +1,8 @@
 """Shelf pins: a rigid pin in a hole, its load beside the face of the side. Statics, hand-derived.
 
-A pin of diameter d stands h deep in its hole and carries P at e from the face (mm, N, N/mm²). The wood presses
-back with f_h near the face from below and at the bottom from above; both pressures balance P and its moment.
-No published capacity of a pin is known: f_h is published (see `embedment`), the rest is statics.
+A pin of diameter d stands h deep in its hole and carries P at e from the face (mm, N, N/mm²). The wood
+presses back with f_h near the face from below and at the bottom from above; both pressures balance P and its
+moment. No published capacity of a pin is known: f_h is published (see `embedment`), the rest is statics.
 """
 
 from __future__ import annotations

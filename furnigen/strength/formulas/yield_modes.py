@@ -97,7 +97,12 @@ def _johansen(
         f1 * t1 * d,
         f2 * t2 * d,
         f1 * t1 * d / (1 + b) * (sqrt(b + 2 * b**2 * (1 + t + t**2) + b**3 * t**2) - b * (1 + t)) + rope,
-        1.05 * f1 * t1 * d / (2 + b) * (sqrt(2 * b * (1 + b) + 4 * b * (2 + b) * moment / (f1 * d * t1**2)) - b)
+        1.05
+        * f1
+        * t1
+        * d
+        / (2 + b)
+        * (sqrt(2 * b * (1 + b) + 4 * b * (2 + b) * moment / (f1 * d * t1**2)) - b)
         + rope,
         1.05
         * f1

@@ -117,9 +117,7 @@ class NotKnownError(Exception):
     """A rule that can not be applied; its text says why."""
 
 
-def fastener_forces(
-    sites: Sequence[Vector], seat: Seat, action: Action
-) -> tuple[tuple[float, float], ...]:
+def fastener_forces(sites: Sequence[Vector], seat: Seat, action: Action) -> tuple[tuple[float, float], ...]:
     """(push sideways, pull) of each of some equal fasteners, N.
 
     A force beside their middle turns the joint: each resists by its distance from there (elastic group). A

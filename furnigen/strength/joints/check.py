@@ -41,10 +41,10 @@ class JointResult:
         return None if self.unknown else 0.0
 
 
-def check_joint_strength(
-    loaded: Iterable[LoadedJoint], walls: WallMaterial
-) -> tuple[JointResult, ...]:
-    """Every loaded joint by the rules that speak of it; joints alike in all that counts are worked out once."""
+def check_joint_strength(loaded: Iterable[LoadedJoint], walls: WallMaterial) -> tuple[JointResult, ...]:
+    """Every loaded joint by the rules that speak of it; joints alike in all that counts are worked out
+    once.
+    """
     return tuple(_checked(one, walls) for one in loaded)
 
 

@@ -1,13 +1,13 @@
 """What every joint of a piece must carry: its loads by the load path, a lean of the whole, pull of a wall.
 
-- The vertical force of a joint is what the piece at rest hands on between its two parts, own weight and goods,
-  at its most and least: with a bay full beside an empty one, as the solver of boards finds.
+- The vertical force of a joint is what the piece at rest hands on between its two parts, own weight and
+  goods, at its most and least: with a bay full beside an empty one, as the solver of boards finds.
 - Where joints alone keep a piece from swaying, a push sideways of 1/200 of its weight and load at the top
   (EN 1995-1-1 5.4.4(2)) turns them, more the nearer the whole is to folding.
 - What hangs on a wall is pulled off it at its fixings: T = P e / z.
 
-Moments that only the stiffness of a joint draws to it relax where the joint gives; sag counts that stiffness at
-its low end. They are reported and not held against the joint.
+Moments that only the stiffness of a joint draws to it relax where the joint gives; sag counts that stiffness
+at its low end. They are reported and not held against the joint.
 """
 
 from __future__ import annotations
@@ -81,7 +81,9 @@ def _vary(board: Board, found: dict[Pair, _Passing]) -> None:
     if result is None:
         return
     every = board.resting.force.sum(1).tolist()
-    ends = zip(board.span.stations, board.span.parts, every, result.most, result.least, result.held, strict=True)
+    ends = zip(
+        board.span.stations, board.span.parts, every, result.most, result.least, result.held, strict=True
+    )
     for station, parts, full, most, least, held in ends:
         for place, part in zip(station.places, parts, strict=True):
             one = found.get((place.by, board.label))
@@ -165,7 +167,9 @@ def loaded_joints(
         )
 
 
-def _guessed_seat(joint: Joint, passing: Mapping[Pair, _Passing], normals: Mapping[str, Vector]) -> Seat | None:
+def _guessed_seat(
+    joint: Joint, passing: Mapping[Pair, _Passing], normals: Mapping[str, Vector]
+) -> Seat | None:
     """The seat of a joint whose author stated none: the faces that the load path found; None without any."""
     for a, b, sign in ((joint.a, joint.b, -1.0), (joint.b, joint.a, 1.0)):
         for place in passing.get((a, b), _Passing()).places:
@@ -208,9 +212,7 @@ def _leaning(sideways: Sequence[Sideways], weight_n: float) -> list[tuple[str, V
         push = joint_value("leaning") * weight_n / max(room, LEAST_ROOM)
         moments: dict[int, float] = {}
         for joint, share in one.turned:
-            moments[id(joint)] = max(
-                moments.get(id(joint), 0.0), push * one.racking.joint_moment * share
-            )
+            moments[id(joint)] = max(moments.get(id(joint), 0.0), push * one.racking.joint_moment * share)
         found.append((one.way, ways[one.way], moments))
     return found
 

@@ -1,8 +1,8 @@
 """Glue lines: the wood beside the glue, by how its grain lies. Strengths are the low end of their ranges.
 
 Glue holds as the wood it lies on (from memory: good glues fail in the wood): shear along the grain where both
-run the same way, rolling shear where they cross and on the faces of plywood, nothing on the end grain of solid
-wood.
+run the same way, rolling shear where they cross and on the faces of plywood, nothing on the end grain of
+solid wood.
 """
 
 from __future__ import annotations
@@ -30,7 +30,9 @@ def glue_shear_mpa(a: Wood, b: Wood, normal: Vector) -> tuple[float, str]:
     held, words = rolling, value_source("glue across the grain")
     # particles and fibres have no grain: they shear in their plane
     held = min([held, *(w.shear_mpa for w in (a, b) if w.of_particles)])
-    if EDGE in met and any(w.panel and m == EDGE and not w.of_particles for w, m in zip((a, b), met, strict=True)):
+    if EDGE in met and any(
+        w.panel and m == EDGE and not w.of_particles for w, m in zip((a, b), met, strict=True)
+    ):
         held *= joint_value("glue on a plywood edge")
         words += f"; {value_source('glue on a plywood edge')}"
     return held, f"{words}, x k_mod / 1.3 / 1.5"

@@ -1,8 +1,8 @@
 """Screws and nails: pulled out, pulled through, pushed sideways.
 
-Below 6 mm by the allowable rule (NDS), from 6 mm by the characteristic one (EN 1995-1-1). Threads in end grain
-count nothing against being pulled out. In boards of particles the published values are means at failure: they
-are divided by the ratio of both for solid wood before anything is held against them.
+Below 6 mm by the allowable rule (NDS), from 6 mm by the characteristic one (EN 1995-1-1). Threads in end
+grain count nothing against being pulled out. In boards of particles the published values are means at
+failure: they are divided by the ratio of both for solid wood before anything is held against them.
 """
 
 from __future__ import annotations

@@ -72,7 +72,11 @@ def _pressed(one: LoadedJoint, size: float) -> Iterator[Bears]:
     across = _across_mpa(one)
     if across is not None:
         wide = seat.thick_mm if seat.round else seat.wide_mm
-        held = across[0] * one.bearing_mm2 if one.bearing_mm2 > 0 else ledge_bearing(wide, seat.deep_mm, across[0])
+        held = (
+            across[0] * one.bearing_mm2
+            if one.bearing_mm2 > 0
+            else ledge_bearing(wide, seat.deep_mm, across[0])
+        )
         yield Bears(
             "pressure on what carries it",
             size,
@@ -112,7 +116,9 @@ def _off_shoulder(one: LoadedJoint, size: float) -> Iterator[Bears]:
     seat = one.seat
     assert one.a is not None
     if not one.joint.glued:
-        yield Bears("board that hangs in a dry rabbet", size, 0.0, "N", "nothing holds it against its shoulder")
+        yield Bears(
+            "board that hangs in a dry rabbet", size, 0.0, "N", "nothing holds it against its shoulder"
+        )
         return
     shear, shear_source = glue_shear_mpa(one.a, one.b, seat.into)
     off, off_source = glue_pull_mpa(one.a, one.b, seat.across)
@@ -178,7 +184,9 @@ def _drawn(one: LoadedJoint, pull: float) -> Iterator[Bears]:
     if not held and any(f.kind is FastenerKind.WEDGE and f.sites for f in one.joint.fasteners):
         raise NotKnownError("no value is published for a dry wedged tenon drawn out")
     if not held:
-        yield Bears("what is drawn out of a dry joint", pull, 0.0, "N", "nothing holds it: glue or a fastener would")
+        yield Bears(
+            "what is drawn out of a dry joint", pull, 0.0, "N", "nothing holds it: glue or a fastener would"
+        )
         return
     what, most, source = max(held, key=lambda h: h[1])
     yield Bears(what, pull, most, "N", source)
@@ -267,9 +275,7 @@ def _faces(one: LoadedJoint, action: Action) -> Iterator[Bears]:
     if Fact.CARRIES_BY_ITS_SHAPE in joint.facts and not joint.glued:
         raise NotKnownError("its author says it carries by its shape, and how is not stated")
     if joint.glued and shear <= 0 and off <= 0:
-        raise NotKnownError(
-            "only glue on end grain holds it, of which no strength is published: add dowels, screws or a spline"
-        )
+        raise NotKnownError("only glue on end grain holds it, of which no strength is published")
     if size > NOISE_N:
         yield Bears("glue in shear", size, shear * area, "N", shear_source or "nothing joins the faces")
     if pull > NOISE_N:
@@ -286,9 +292,7 @@ def _rubs() -> str:
     return f"; less {joint_value('mitre friction'):g} of what presses it ({value_source('mitre friction')})"
 
 
-def _splined(
-    one: LoadedJoint, action: Action, size: float, pull: float, section: float
-) -> Iterator[Bears]:
+def _splined(one: LoadedJoint, action: Action, size: float, pull: float, section: float) -> Iterator[Bears]:
     """A mitre held by its spline or keys, taken to be of the wood of b; the glue of the mitre not counted.
 
     Args:
@@ -304,10 +308,14 @@ def _splined(
         mpa = design(joint_value("spline in its plane"), wood)
         source = f"{value_source('spline in its plane')}, x k_mod / 1.3 / 1.5"
     if size > NOISE_N:
-        yield Bears("shear of the spline", tongue_shear(size, section), mpa, "N/mm2", f"1.5 V/A; {source}{_rubs()}")
+        yield Bears(
+            "shear of the spline", tongue_shear(size, section), mpa, "N/mm2", f"1.5 V/A; {source}{_rubs()}"
+        )
     cheeks = 2 * section / thick * max(seat.deep_mm, 0.0)
     glue = design(joint_value("glue across the grain"), one.a, wood) if one.joint.glued else 0.0
-    glue_source = f"glue on the cheeks of the spline, {value_source('glue across the grain')}, x k_mod / 1.3 / 1.5"
+    glue_source = (
+        f"glue on the cheeks of the spline, {value_source('glue across the grain')}, x k_mod / 1.3 / 1.5"
+    )
     if pull > NOISE_N:
         yield Bears("glue on the spline", pull, glue * cheeks, "N", glue_source)
     if action.moment > NOISE_N:

@@ -25,7 +25,9 @@ WOOD_KIND = "softwood"
 ALONG = 0.7
 """Cosine above which a direction counts as along another: within 45°."""
 SQUARE = 0.9
-"""Cosine above which something enters the face of a board squarely: a mitre shows the plies, as an edge does."""
+"""Cosine above which something enters the face of a board squarely: a mitre shows the plies, as an edge
+does.
+"""
 FACE, EDGE, END, SIDE = "face", "edge", "end grain", "side grain"
 
 
