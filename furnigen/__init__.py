@@ -54,6 +54,7 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.division import fixed_pitch as fixed_pitch
     from furnigen.drafting.division import geometric as geometric
     from furnigen.drafting.draft import Draft as Draft
+    from furnigen.drafting.hanging import fix_to_wall as fix_to_wall
     from furnigen.drafting.ladders import ladder_upright as ladder_upright
     from furnigen.drafting.lapped_grid import lapped_grid as lapped_grid
     from furnigen.drafting.leg_blocks import legs_on_blocks as legs_on_blocks
@@ -176,6 +177,7 @@ _HOMES = {
     ),
     "furnigen.drafting.draft": ("Draft",),
     "furnigen.drafting.ladders": ("ladder_upright",),
+    "furnigen.drafting.hanging": ("fix_to_wall",),
     "furnigen.drafting.lapped_grid": ("lapped_grid",),
     "furnigen.drafting.leg_blocks": ("legs_on_blocks",),
     "furnigen.drafting.legs": (

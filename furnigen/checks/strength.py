@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from furnigen.checks.bearings import bearing_findings
 from furnigen.checks.boards import bending_findings, sag_findings, shear_findings
+from furnigen.checks.joint_strength import joint_findings
 from furnigen.checks.load_cases import child_findings, shove_findings
 from furnigen.checks.loads import load_findings
 from furnigen.checks.not_checked import twist_findings, unchecked_findings
@@ -40,6 +41,7 @@ NAMES = {
         "shoved",
         "child-on-shelf",
         "carried",
+        "joint",
     ),
     STANDING: (
         "standing",
@@ -132,6 +134,7 @@ def findings_of(strength: Strength) -> list[Finding]:
         *shear_findings(strength),
         *bearing_findings(strength),
         *twist_findings(strength),
+        *joint_findings(strength),
         *upright_findings(strength),
         *leg_findings(strength),
         *foot_findings(strength),

@@ -111,7 +111,7 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
         given.load_case,
         given.basis,
     )
-    if any(asked) or given.sag_limit is not None or given.climate is not None:
+    if any(asked) or any(x is not None for x in (given.sag_limit, given.climate, given.wall_material)):
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
         )

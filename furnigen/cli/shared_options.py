@@ -69,6 +69,11 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         "--climate", metavar="CLASS", type=int, help="1 heated rooms (usual), 2 unheated, 3 in the weather"
     )
     command.add_argument(
+        "--wall-material",
+        metavar="NAME",
+        help="what a piece on a wall is fixed to: stud (usual), timber, plasterboard, masonry",
+    )
+    command.add_argument(
         "--floor-friction",
         metavar="NUMBER",
         type=float,
@@ -171,6 +176,8 @@ def read_request(given: argparse.Namespace) -> Request:
         strength["climate"] = given.climate
     if getattr(given, "floor_friction", None) is not None:
         strength["floor_friction"] = given.floor_friction
+    if getattr(given, "wall_material", None) is not None:
+        strength["wall_material"] = given.wall_material
     if getattr(given, "tip_test", None):
         strength["tip_test"] = given.tip_test
     if getattr(given, "load_case", None):

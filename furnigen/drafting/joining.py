@@ -18,6 +18,7 @@ from furnigen.core.pose import Box, Pose, axis_vector, dot
 from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.joints.joint import Joint
 from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
+from furnigen.joints.seats import seat_of
 from furnigen.joints.spec import Cutting, Spec, StripJoint
 from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
 from furnigen.parts.forms.form import Form
@@ -143,7 +144,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
         new[join.b] += [_settled(c, b.form) for c in cutting.b]
         by_join += [(join, join.a, len(cutting.a)), (join, join.b, len(cutting.b))]
-        joints.append(_joint(join, cutting))
+        joints.append(_joint(join, cutting, met))
         if entered and not any(isinstance(c, Turned) for c in cutting.b):
             ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
     for (label, _, _), meetings in ends.items():
@@ -173,7 +174,7 @@ def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
 
-def _joint(join: Join, cutting: Cutting) -> Joint:
+def _joint(join: Join, cutting: Cutting, met: Meeting) -> Joint:
     return Joint(
         join.spec.kind,
         join.a,
@@ -184,6 +185,7 @@ def _joint(join: Join, cutting: Cutting) -> Joint:
         cutting.travel_mm,
         join.spec.joinery,
         shape_facts(join.spec.joinery, join.facts or join.spec.facts),
+        cutting.seat or seat_of(met, home=cutting.home),
     )
 
 

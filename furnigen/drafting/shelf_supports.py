@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from furnigen.catalogue.hardware import places_along
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.drafting.draft import Draft
 from furnigen.drafting.ring_frames import RingFrame, RingSizes, fasteners_in_end
 from furnigen.joints.chosen import USUAL, ChosenJoint
+from furnigen.joints.cleats import LEAST_SCREWS
 from furnigen.joints.fastened import butt
 
 IN_ONE_PIECE = "one piece"
@@ -169,7 +171,9 @@ def _cleat_beside(
     lo, hi = (x, 0.0, z - tall), (x + t, draft.box(frame["back"]).hi[1], z)
     label = draft.board(f"{frame.name}.cleat.{m}", stock, lo, hi, grain="y", role="cleat", path=(frame.name,))
     for side in frame.uprights:
-        draft.join(side, label, cleat)
+        # on one screw it turns
+        screws = max(LEAST_SCREWS, len(places_along(draft.box(side).size[1])))
+        draft.join(side, label, cleat.with_fasteners(screws))
     draft.join(label, shelf, butt(), asked=asked)
     return label
 

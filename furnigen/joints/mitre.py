@@ -14,6 +14,7 @@ from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery, fastener_
 from furnigen.core.pose import Pose, Vector, cross, dot
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import STRAIGHT, Meeting, Span, turn_at_corner
+from furnigen.joints.seats import seat_on
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, BoxCut
@@ -185,7 +186,11 @@ class Mitre:
                 point = [c.inner[i] + at * c.along[i] + p * c.across[i] for i in range(3)]
                 sites.append((m.b.pose.apply((point[0], point[1], point[2])), inward))
             hardware = (Fastener(takes, thick, run, tuple(sites)),)
-        return Cutting(tuple(a), tuple(b), hardware, m.b.pose.turn(c.to_a), travel)
+        room = m.b.pose.turn
+        half_way = [c.inner[i] + c.length / 2 * c.along[i] for i in range(3)]
+        centre = m.b.pose.apply((half_way[0], half_way[1], half_way[2]))
+        seat = seat_on(centre, room(c.to_a), room(c.along), depth, c.length, c.width)
+        return Cutting(tuple(a), tuple(b), hardware, room(c.to_a), travel, seat)
 
 
 def _boards(m: Meeting) -> tuple[Board, Board]:

@@ -10,7 +10,7 @@ from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Vector
-from furnigen.joints.joint import Fastener
+from furnigen.joints.joint import Fastener, Seat
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
 
@@ -25,6 +25,7 @@ class Cutting:
         fasteners: hardware, in the room.
         home: unit vector in the room along which b comes home; None when any way will do.
         travel_mm: how far b moves from clear of a to home (mm).
+        seat: where they meet, where that is not b's whole end on a's face.
     """
 
     a: tuple[Cut, ...] = ()
@@ -32,6 +33,7 @@ class Cutting:
     fasteners: tuple[Fastener, ...] = ()
     home: Vector | None = None
     travel_mm: float = 0.0
+    seat: Seat | None = None
 
 
 class Spec(Protocol):

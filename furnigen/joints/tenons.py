@@ -9,6 +9,7 @@ from furnigen.core.facts import NO_FACTS, FastenerKind, Joinery
 from furnigen.core.quantities import format_length
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import BLIND_SHARE, LEAST_WALL_MM, THIRD
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM, BoxCut
@@ -107,7 +108,8 @@ class Tenon:
         spans = {m.axis: m.slab(m.entered + gap)}
         spans |= {i: m.with_fit(i, s) for i, s in section.items()}
         kerfs, wedges = self._wedged(m, section)
-        return Cutting((box_cut(box_of(spans), "mortise"),), kerfs, wedges, m.into, m.entered)
+        mortise = (box_cut(box_of(spans), "mortise"),)
+        return Cutting(mortise, kerfs, wedges, m.into, m.entered, seat_of(m, section))
 
     def _wedged(
         self, m: Meeting, section: dict[int, Span]

@@ -6,12 +6,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from furnigen.catalogue.loads import GRAVITY
 from furnigen.construction.load_path import FLOOR, LoadPath
 from furnigen.core.errors import InputError
 from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
 from furnigen.strength.formulas.load_cases import LoadCase
 from furnigen.strength.formulas.tipping import Mass
+from furnigen.strength.joints.check import JointResult, check_joint_strength
+from furnigen.strength.joints.forces import loaded_joints
 from furnigen.strength.members.bearings import Pressure, check_bearings
 from furnigen.strength.members.board_stack import BoardStack, solve_stack
 from furnigen.strength.members.boards import Board, LoadedPiece, check_boards
@@ -67,6 +70,7 @@ class Strength:
         stability: how it stands on the floor; None where a wall holds it, or its feet span no area.
         why_no_stability: why not, in words.
         walls: what each wall takes of each body of the piece that hangs or leans by itself.
+        joints: what every joint carries, and what it bears.
         stack: every load handed on.
         ground: what carries what.
         joined: whether the piece declares joints at all.
@@ -86,6 +90,7 @@ class Strength:
     stability: Stability | None
     why_no_stability: str
     walls: tuple[OnWall, ...]
+    joints: tuple[JointResult, ...]
     stack: BoardStack
     ground: Carriers
     joined: bool
@@ -241,6 +246,11 @@ def assess(
             on_cases, stability.empty, goods_of(bodies, carried, spans), bodies, carried
         )
     on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
+    on_walls = tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans))
+    joints = check_joint_strength(
+        loaded_joints(piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate),
+        demands.wall,
+    )
     return Strength(
         demands=demands,
         bodies=bodies,
@@ -254,7 +264,8 @@ def assess(
         whole=whole,
         stability=stability,
         why_no_stability=why_no_stability,
-        walls=tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans)),
+        walls=on_walls,
+        joints=joints,
         stack=stack,
         ground=ground,
         joined=bool(piece.joints),

@@ -97,6 +97,15 @@ def _moist(material: Material, row: dict[str, str], climate: int) -> float:
 
 
 @cache
+def duration_factor(material: Material, duration: str = "permanent", climate: int = 1) -> float:
+    """k_mod of a material for one of DURATIONS in a climate. Raises: as `find_allowable`."""
+    if duration not in DURATIONS:
+        raise InputError("duration of the load", duration, f"must be {', '.join(DURATIONS)}")
+    row = row_for_material(material, "strengths")
+    return float(row[duration]) * _moist(material, row, climate)
+
+
+@cache
 def find_allowable(material: Material, duration: str = "permanent", climate: int = 1) -> Allowable:
     """What `material` may bear for one of DURATIONS in a climate (service class 1, 2 or 3).
 
@@ -105,11 +114,10 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
     Raises: InputError for an unknown duration, a kind of material without a row, or a climate that it cannot
     stand in.
     """
-    if duration not in DURATIONS:
-        raise InputError("duration of the load", duration, f"must be {', '.join(DURATIONS)}")
+    k_mod = duration_factor(material, duration, climate)
     row = row_for_material(material, "strengths")
     moe_basis, mor_basis = basis_of(material)
-    k_mod, gamma = float(row[duration]) * _moist(material, row, climate), float(row["gamma_m"])
+    gamma = float(row["gamma_m"])
     moe_spread, mor_spread = float(row["moe_spread"]), float(row["mor_spread"])
     share = 1.0 if mor_basis == "least" else 1 - FIVE_PERCENT * mor_spread
     characteristic = None if material.mor_mpa is None else material.mor_mpa * share

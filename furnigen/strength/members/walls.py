@@ -53,7 +53,9 @@ class OnWall:
 def bodies_apart(piece: Piece, contacts: Iterable[Contact]) -> list[tuple[str, ...]]:
     """The labels of a piece in groups that nothing joins and that do not touch, in the order of the piece."""
     group = {p.label: [p.label] for p in piece.placements}
-    pairs = [(c.a, c.b) for c in contacts] + [(j.a, j.b) for j in piece.joints]
+    pairs = [(c.a, c.b) for c in contacts] + [
+        (j.a, j.b) for j in piece.joints if j.a in group and j.b in group
+    ]
     for a, b in pairs:
         if group[a] is not group[b]:
             group[a] += group[b]

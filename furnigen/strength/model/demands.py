@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
+from furnigen.catalogue.joint_values import WallMaterial, find_wall_material
 from furnigen.catalogue.loads import Load, find_load, parse_load
 from furnigen.catalogue.sag_limits import SagLimit, find_limit
 from furnigen.core.errors import InputError
@@ -30,6 +31,8 @@ STANDARD = "shelving-standard"
 """The load of a board of which nothing is said: 40 psf, the woodwork standard's for shelves in general."""
 USUAL_LIMIT = "visible"
 """L/240, where sag is said to catch the eye."""
+USUAL_WALL = "stud"
+"""Timber studs behind plasterboard. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -42,9 +45,11 @@ class Demands:
         tip_tests: names of published test loads (`furnigen.strength.formulas.tip_tests`), or "all".
         floor_friction: coefficient of friction that the joints of leaning legs may count on; 0 for none.
         load_cases: names of load cases (`furnigen.strength.formulas.load_cases`), "all" or "none"; None for
-            the usual ones, which are all of them.
+            the usual ones.
+        wall_material: what a piece on a wall is fixed to (`furnigen.catalogue.joint_values.wall_materials`).
 
-    Raises: InputError for an unknown limit, climate, test or load case, or a friction below 0 or above 1.
+    Raises: InputError for an unknown limit, climate, test, load case or wall, or a friction below 0 or
+        above 1.
     """
 
     sag_limit: str = USUAL_LIMIT
@@ -52,6 +57,7 @@ class Demands:
     tip_tests: tuple[str, ...] = ()
     floor_friction: float = 0.0
     load_cases: tuple[str, ...] | None = None
+    wall_material: str = USUAL_WALL
 
     def __post_init__(self) -> None:
         if not isinstance(self.sag_limit, str):
@@ -65,8 +71,16 @@ class Demands:
                 "floor friction", as_typed(str(self.floor_friction)), "must be a number from 0 to 1"
             )
         check_friction(self.floor_friction)
+        if not isinstance(self.wall_material, str):
+            raise InputError("wall material", as_typed(str(self.wall_material)), "must be text such as stud")
+        find_wall_material(self.wall_material)
         self.tests()
         self.cases()
+
+    @property
+    def wall(self) -> WallMaterial:
+        """What a piece on a wall is fixed to."""
+        return find_wall_material(self.wall_material)
 
     @property
     def limit(self) -> SagLimit:
@@ -107,7 +121,7 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
 
     Raises: InputError for an unknown name or value.
     """
-    known = ("sag_limit", "climate", "tip_test", "floor_friction", "load_case")
+    known = ("sag_limit", "climate", "tip_test", "floor_friction", "load_case", "wall_material")
     for name in given:
         if name not in known:
             near = get_close_matches(name, known, 1)
@@ -120,6 +134,8 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
         values["climate"] = given["climate"]
     if "floor_friction" in given:
         values["floor_friction"] = given["floor_friction"]
+    if "wall_material" in given:
+        values["wall_material"] = given["wall_material"]
     for name, field in (("tip_test", "tip_tests"), ("load_case", "load_cases")):
         if name in given:
             listed = given[name] if isinstance(given[name], list) else [given[name]]
