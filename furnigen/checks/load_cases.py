@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from math import inf
 
 from furnigen.catalogue.loads import GRAVITY
+from furnigen.checks.joint_strength import stronger
 from furnigen.checks.standing import MOST_USED
-from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels, not_estimated
+from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels, not_estimated, stable_maximum
 from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.load_cases import LoadCase
 from furnigen.strength.formulas.tip_tests import SAFE_FACTOR
@@ -60,15 +61,43 @@ def shove_findings(strength: Strength) -> Iterator[Finding]:
             why = "no strength of their joints against turning is known"
             where = f"{one.case.name}: {name_labels(list(one.unknown))}"
             yield not_estimated("shoved", "whether they hold", where, why, "lift it, do not shove it")
+    yield from _frame_findings(strength)
+
+
+def _frame_findings(strength: Strength) -> Iterator[Finding]:
+    """The joints of a frame that it alone holds, shoved at its top."""
     frames = [one for one in strength.cases.shoved if one.joint_moment > 0]
-    if frames:
-        worst = max(frames, key=lambda one: one.joint_moment)
+    if not frames:
+        return
+    worst = max(frames, key=lambda one: one.joint_moment)
+    words = (
+        f"the most loaded takes {worst.joint_moment / 1000:.1f} N m ({worst.joint}); pushed to the"
+        f" {worst.side} at its top with {worst.shove.push_n:.0f} N"
+    )
+    known = [one for one in strength.cases.joints if one.bears]
+    if known:
+        joint = stable_maximum(known, lambda one: min(one.used or 0.0, MOST_USED))
+        bears, used = joint.bears[0], min(joint.used or 0.0, MOST_USED)
+        yield Finding(
+            "shoved",
+            _wrong(strength) if used > 1 else PASS,
+            bears.value,
+            bears.allowed,
+            bears.unit,
+            f"{worst.case.name}: {joint.loaded.joint.b} to {joint.loaded.joint.a}: {joint.loaded.joint.kind},"
+            f" {bears.what}, under {bears.action}; {words}",
+            f"moment of the frame solver; {bears.source}; short load; {_source(worst.case)}",
+            f"lift it, or empty it before moving it; {stronger(joint)}" if used > 1 else "",
+            used,
+        )
+    unknown = [one for one in strength.cases.joints if one.unknown and not one.bears]
+    if unknown or not known:
+        why = unknown[0].unknown if unknown else "nothing is known of where they meet"
         yield not_estimated(
             "shoved",
             "whether the joints of its frame hold",
-            f"{worst.case.name}: the most loaded takes {worst.joint_moment / 1000:.1f} N m"
-            f" ({worst.joint}), pushed to the {worst.side} at its top with {worst.shove.push_n:.0f} N",
-            "no strength of these joints against turning is known; the moment is that of the frame solver",
+            f"{worst.case.name}: {words}",
+            f"{why}; the moment is that of the frame solver",
             "lift it or empty it before moving it; a back or a brace would take the push",
         )
 

@@ -52,6 +52,7 @@ NAMES = {
         "child-tips",
         "anchor",
         "wall",
+        "feet-grip",
     ),
 }
 """Groups of checks that `furnigen check --only` knows, and the names of their findings."""

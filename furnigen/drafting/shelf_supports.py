@@ -12,6 +12,8 @@ from furnigen.joints.chosen import USUAL, ChosenJoint
 from furnigen.joints.cleats import LEAST_SCREWS
 from furnigen.joints.fastened import butt
 
+SHORT_LINE = 2
+"""A line of so few screws has no room for one more."""
 IN_ONE_PIECE = "one piece"
 
 
@@ -207,4 +209,7 @@ def _bearer(
     ends = _in_end(frame) if lies or not sizes.on_edge else fasteners_in_end(tall)
     for side in frame.uprights:
         draft.join(side, label, joint.with_fasteners(ends))
-    draft.join(label, shelf, butt(), asked=asked)
+    usual = len(places_along(box.size[1]))
+    # what a frame has to keep it upright are these screws: shoved empty, three in a line are pulled too hard
+    screws = usual + 1 if lies and usual > SHORT_LINE else None
+    draft.join(label, shelf, butt(screws), asked=asked)

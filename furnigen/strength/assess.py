@@ -22,6 +22,7 @@ from furnigen.strength.members.climbing import Climbed, OnShelf, check_child_on_
 from furnigen.strength.members.contents import all_mass, goods_of
 from furnigen.strength.members.legs import LegJoint, check_legs
 from furnigen.strength.members.posts import Post, check_posts
+from furnigen.strength.members.shoving import DURATION as SHOVE
 from furnigen.strength.members.shoving import Shoved, check_shoves
 from furnigen.strength.members.stability import Foot, Stability, check_stability, feet_of
 from furnigen.strength.members.sway import Sideways, check_sideways
@@ -104,12 +105,14 @@ class Cases:
     Attributes:
         on: the cases.
         shoved: shoved across the floor.
+        joints: of its frame, shoved so.
         on_shelves: a child on its shelves.
         climbed: how a child tips it.
     """
 
     on: tuple[LoadCase, ...]
     shoved: tuple[Shoved, ...]
+    joints: tuple[JointResult, ...]
     on_shelves: tuple[OnShelf, ...]
     climbed: tuple[Climbed, ...]
 
@@ -247,10 +250,12 @@ def assess(
         )
     on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
     on_walls = tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans))
-    joints = check_joint_strength(
-        loaded_joints(piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate),
-        demands.wall,
-    )
+    asked = (piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate)
+    joints = check_joint_strength(loaded_joints(*asked), demands.wall)
+    frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]
+    in_shove: tuple[JointResult, ...] = ()
+    if any(turned for _, _, turned in frames):
+        in_shove = check_joint_strength(loaded_joints(*asked, SHOVE, frames), demands.wall)
     return Strength(
         demands=demands,
         bodies=bodies,
@@ -269,5 +274,5 @@ def assess(
         stack=stack,
         ground=ground,
         joined=bool(piece.joints),
-        cases=Cases(on_cases, shoved, on_shelves, climbed),
+        cases=Cases(on_cases, shoved, in_shove, on_shelves, climbed),
     )

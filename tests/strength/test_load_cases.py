@@ -111,10 +111,13 @@ def test_what_a_frame_takes_is_that_of_a_portal() -> None:
     (one,) = assessed(draft.done()).cases.shoved
     # from face to face: the corner's moment falls off over half a panel's thickness
     assert isclose(one.joint_moment, one.shove.push_n * 600 / 2, rel_tol=0.05)
-    told = [f for f in findings(draft.done())["shoved"] if f.value is None]
-    assert [f.source.startswith("not estimated: whether the joints of its frame hold") for f in told] == [
-        True
-    ]
+    # glued dowels are held to that moment by the rules of joints
+    held = [f for f in findings(draft.done())["shoved"] if "the most loaded takes" in f.where]
+    assert len(held) == 1
+    assert f"takes {one.joint_moment / 1000:.1f} N m" in held[0].where
+    results = assessed(draft.done()).cases.joints
+    moments = [action.moment for result in results for action in result.loaded.actions]
+    assert isclose(max(moments), one.joint_moment, rel_tol=1e-9)
 
 
 def test_a_child_on_a_shelf_on_pins() -> None:

@@ -126,6 +126,20 @@ def test_a_housing_pressed_by_a_cantilever() -> None:
     assert board.resting.turned is not None
 
 
+def test_its_joint_holds_force_and_moment() -> None:
+    """Three screws through the post into the end of the shelf: V, and w L² / 2 about that face."""
+    strength = assessed(arm(joint=butt()))
+    (held,) = [j for j in strength.joints if j.loaded.joint.b == "shelf"]
+    (action,) = held.loaded.actions
+    w = 300 * T * BIRCH_KG_M3 * 1e-9 * G + 0.020 * G
+    assert isclose(action.force[2], w * 300, rel_tol=1e-3)
+    assert isclose(action.moment, w * 300**2 / 2, rel_tol=1e-3)
+    assert abs(action.lever[2]) == 1.0
+    # all three at the middle of its thickness: each is pulled by M / 3 over half of that
+    pulls = [b for b in held.bears if b.what == "pull on each screw"]
+    assert isclose(pulls[0].value, w * 300**2 / 2 / 3 / (T / 2), rel_tol=1e-3)
+
+
 def test_a_load_that_lies_beyond_the_middle_third_gaps() -> None:
     """Middle-third rule of footings: a strip 100 long, 60 kN mm off: 2 F / 3 b (L/2 - e), no tension."""
     assert isclose(edge_mpa(1000, 30000, 50, 100, two_way=False), 2000 / (3 * 50 * (50 - 30)), rel_tol=1e-12)

@@ -5,6 +5,9 @@
 - Where joints alone keep a piece from swaying, a push sideways of 1/200 of its weight and load at the top
   (EN 1995-1-1 5.4.4(2)) turns them, more the nearer the whole is to folding.
 - What hangs on a wall is pulled off it at its fixings: T = P e / z.
+- What stands and is fixed to a wall besides is held there against the test load of a tip restraint, 60 lb,
+  and takes the weight that feet which slide leave to it. Its other joints hand both on.
+- A board carried at one place turns its joint there by all of its moment: nothing else holds it.
 
 Moments that only the stiffness of a joint draws to it relax where the joint gives; sag counts that stiffness
 at its low end. They are reported and not held against the joint.
@@ -22,10 +25,12 @@ from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Vector, cross, dot
 from furnigen.joints.joint import Joint, Seat
 from furnigen.piece.description import Piece
+from furnigen.strength.formulas.column import FLOOR_FRICTION
 from furnigen.strength.joints.actions import NOISE_N, Action, LoadedJoint
 from furnigen.strength.joints.wood import ALONG, Wood, wood_of
 from furnigen.strength.members.board_stack import BoardStack
 from furnigen.strength.members.boards import Board
+from furnigen.strength.members.stability import RESTRAINT_N
 from furnigen.strength.members.sway import Sideways
 from furnigen.strength.members.walls import OnWall
 from furnigen.strength.model.members import LEVEL, Member
@@ -51,6 +56,8 @@ class _Passing:
 
 
 Pair = tuple[str, str]
+Leans = Sequence[tuple[str, Vector, Mapping[int, float]]]
+"""Ways in which a frame is pushed: words, way, and the moment of each joint by its id, N mm."""
 
 
 def passing_between(stack: BoardStack, boards: Sequence[Board]) -> dict[Pair, _Passing]:
@@ -103,6 +110,7 @@ def loaded_joints(
     weight_n: float,
     climate: int,
     duration: str = "permanent",
+    shoved: Leans | None = None,
 ) -> Iterator[LoadedJoint]:
     """Every joint of which the seat is known, with all that it must carry.
 
@@ -110,6 +118,7 @@ def loaded_joints(
         weight_n: of the piece and all that lies on it, N.
         climate: service class.
         duration: of the loads, one of `furnigen.strength.formulas.allowable.DURATIONS`.
+        shoved: how its frame is pushed; then only what that turns, and only by that and its load.
 
     Raises: InputError for a climate that a material can not stand in.
     """
@@ -122,13 +131,17 @@ def loaded_joints(
         return woods[label]
 
     normals = {w.name: w.normal for w in piece.walls}
-    leans = _leaning(sideways, weight_n)
+    leans = _leaning(sideways, weight_n) if shoved is None else shoved
+    alone = _at_one_place(boards)
     pulls = _pulls_off(walls, passing, piece)
+    restrained = _restrained(walls, piece)
     seen: set[Pair] = set()
     for joint in piece.joints:
         pair = (joint.a, joint.b)
         on_wall = joint.a in normals
         if pair in seen or joint.b not in bodies or not (on_wall or joint.a in bodies):
+            continue
+        if shoved is not None and not any(id(joint) in moments for _, _, moments in shoved):
             continue
         seen.add(pair)
         seat = joint.seat
@@ -150,10 +163,18 @@ def loaded_joints(
                 pull = pulls.get(joint.b, 0.0)
                 force = (-pull * out[0], -pull * out[1], newton - pull * out[2])
             actions.append(Action(name, force, at))
-        actions += [
-            Action(f"load and a lean of 1/200 {way}", (0.0, 0.0, carried.most - carries.least), at, m, lever)
-            for way, m, lever in _turned(joint, seat, leans)
-        ]
+        actions += _held_to_wall(joint, seat, restrained, on_wall=on_wall)
+        if shoved is not None:
+            actions = []
+        elif (joint.a, joint.b) in alone or (joint.b, joint.a) in alone:
+            # its moment is all that its loads do beside the middle of the joint
+            at, actions = seat.centre, []
+        newton = carried.most - carries.least
+        for turns in (leans, _held_alone(joint, alone)):
+            actions += [
+                Action(words, (0.0, 0.0, newton), at, m, lever)
+                for words, m, lever in _turned(joint, seat, turns)
+            ]
         yield LoadedJoint(
             joint=joint,
             seat=seat,
@@ -213,13 +234,28 @@ def _leaning(sideways: Sequence[Sideways], weight_n: float) -> list[tuple[str, V
         moments: dict[int, float] = {}
         for joint, share in one.turned:
             moments[id(joint)] = max(moments.get(id(joint), 0.0), push * one.racking.joint_moment * share)
-        found.append((one.way, ways[one.way], moments))
+        found.append((f"load and a lean of 1/200 {one.way}", ways[one.way], moments))
     return found
 
 
-def _turned(
-    joint: Joint, seat: Seat, leans: Sequence[tuple[str, Vector, Mapping[int, float]]]
-) -> Iterator[tuple[str, float, Vector]]:
+def _at_one_place(boards: Sequence[Board]) -> dict[Pair, tuple[float, Vector]]:
+    """Moment and way of each bearing of a board carried at one place, by what carries and what is carried."""
+    found: dict[Pair, tuple[float, Vector]] = {}
+    for board in boards:
+        turned = board.resting.turned
+        if turned is not None:
+            for place, part in zip(board.span.stations[0].places, board.span.parts[0], strict=True):
+                found[place.by, board.label] = (turned.moment * part, board.span.along)
+    return found
+
+
+def _held_alone(joint: Joint, alone: Mapping[Pair, tuple[float, Vector]]) -> Leans:
+    """How a joint is turned by a board that it alone holds."""
+    found = alone.get((joint.a, joint.b)) or alone.get((joint.b, joint.a))
+    return [("load on one side of its only support", found[1], {id(joint): found[0]})] if found else []
+
+
+def _turned(joint: Joint, seat: Seat, leans: Leans) -> Iterator[tuple[str, float, Vector]]:
     """The moments that a lean turns a joint with, and the way in its face along which each acts."""
     for way, d, moments in leans:
         moment = moments.get(id(joint), 0.0)
@@ -228,6 +264,48 @@ def _turned(
         size = sum(c * c for c in lever) ** 0.5
         if moment > 0 and size > ALONG:
             yield way, moment, (lever[0] / size, lever[1] / size, lever[2] / size)
+
+
+Restrained = Mapping[str, tuple[Vector, Vector, int]]
+"""By label: pull toward the wall and force down it, N, and how many other joints the part has."""
+
+
+def _restrained(walls: Sequence[OnWall], piece: Piece) -> Restrained:
+    """What holds each part by which something that stands is fixed to a wall besides."""
+    normals = {w.name: w.normal for w in piece.walls}
+    found: dict[str, tuple[Vector, Vector, int]] = {}
+    for one in walls:
+        if one.hangs or not one.fixed:
+            continue
+        own = set(one.labels)
+        labels = [
+            j.b for j in piece.joints if j.a == one.wall and j.b in own and any(f.sites for f in j.fasteners)
+        ]
+        x, y, z = normals[one.wall]
+        pull, down = RESTRAINT_N / len(labels), one.down_n * _slides(one) / len(labels)
+        for label in labels:
+            others = sum(label in (j.a, j.b) and j.a != one.wall for j in piece.joints)
+            found[label] = ((-pull * x, -pull * y, -pull * z), (0.0, 0.0, down), others)
+    return found
+
+
+def _slides(one: OnWall) -> float:
+    """Share of the push at its feet that the friction of a floor does not hold."""
+    return max(0.0, 1 - FLOOR_FRICTION / one.friction) if one.friction > 0 else 0.0
+
+
+def _held_to_wall(joint: Joint, seat: Seat, restrained: Restrained, *, on_wall: bool) -> list[Action]:
+    """What a wall's fixing, or the joint that hands it on, must hold of what stands."""
+    label = joint.b if on_wall or joint.b in restrained else joint.a
+    if label not in restrained:
+        return []
+    pull, down, others = restrained[label]
+    share = 1.0 if on_wall else 1 / max(others, 1)
+    return [
+        Action(words, (share * f[0], share * f[1], share * f[2]), seat.centre)
+        for words, f in (("the 60 lb of a tip restraint", pull), ("feet that slide", down))
+        if any(f)
+    ]
 
 
 def _pulls_off(walls: Sequence[OnWall], passing: Mapping[Pair, _Passing], piece: Piece) -> dict[str, float]:

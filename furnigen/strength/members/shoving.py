@@ -44,6 +44,8 @@ class Shoved:
         joint_moment: in the most loaded joint of the frame above, N mm; 0 where joints alone do not hold it.
         joint: that joint, in words.
         unknown: labels of legs of whose joints nothing is known.
+        turned: moment of each joint of the frame that resists, by its id, N mm.
+        way: the level way it is pushed along.
     """
 
     case: LoadCase
@@ -54,6 +56,8 @@ class Shoved:
     joint_moment: float
     joint: str
     unknown: tuple[str, ...]
+    turned: Mapping[int, float]
+    way: Vector
 
 
 def check_shoves(
@@ -136,6 +140,9 @@ def _shoved(
                 best = (demand.used, label, demand)
     frame = next((s for s in sideways if s.way == WAYS[edge.side] and s.by == "joints" and s.racking), None)
     moment = one.push_n * frame.racking.joint_moment if frame and frame.racking else 0.0
+    turned: dict[int, float] = {}
+    for joint, share in frame.turned if frame else ():
+        turned[id(joint)] = max(turned.get(id(joint), 0.0), moment * share)
     return Shoved(
         case,
         edge.side,
@@ -145,6 +152,8 @@ def _shoved(
         moment,
         frame.joint if frame else "",
         tuple(unknown),
+        turned,
+        way,
     )
 
 
