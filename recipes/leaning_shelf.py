@@ -26,6 +26,7 @@ from furnigen import (
 
 SHALLOWEST_MM = 80.0
 JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt()}
+BEARS_SCREWS_MM = 10.0
 TWO_FASTENERS_MM = 56.0
 """From this height on there is room for two dowels or screws in the end of the rail."""
 RAIL_JOINTS = {"dowelled": dowelled(), "screwed": butt()}
@@ -64,6 +65,11 @@ def leaning_shelf(
     require(below_top > rail, "below_top", f"must be more than {rail:g} mm, the height of the rail")
     require(
         s < level / 2, "shelf_board", f"is {s:g} mm thick, and the tops of the posts {level / 2:.1f} mm deep"
+    )
+    require(
+        s >= BEARS_SCREWS_MM,
+        "shelf_board",
+        f"is {s:g} mm thick: the head of a screw pulls through a rail of it",
     )
     last = wall - (heights[-1] + s) * tan(a)
     enough = below_top + (SHALLOWEST_MM - last) / tan(a)
