@@ -33,6 +33,7 @@ def joint_findings(strength: Strength) -> Iterator[Finding]:
     known = [j for j in strength.joints if j.bears]
     for group in joints_alike(known):
         yield _finding(group, strength, len(known))
+    yield from _unfixed(strength)
     groups: dict[str, list[JointResult]] = {}
     for one in strength.joints:
         if one.unknown and not one.bears:
@@ -45,6 +46,24 @@ def joint_findings(strength: Strength) -> Iterator[Finding]:
             f"{_pairs(ones)}: {ones[0].loaded.joint.kind}, up to {most:.0f} N",
             why,
             "hold it against its maker's figure, or choose a joint that a rule speaks of",
+        )
+
+
+def _unfixed(strength: Strength) -> Iterator[Finding]:
+    """Boards that hang on a wall by fixings that are not stated."""
+    hung = {w.wall for w in strength.walls if w.hangs}
+    fixed = {(j.loaded.joint.a, j.loaded.joint.b) for j in strength.joints}
+    loose: dict[str, float] = {}
+    for push in strength.stack.pushes:
+        if push.by in hung and (push.by, push.label) not in fixed:
+            loose[push.label] = loose.get(push.label, 0.0) + push.dead + push.live
+    if loose:
+        yield not_estimated(
+            "joint",
+            "whether its fixings into the wall hold",
+            f"{name_labels(list(loose))}: {sum(loose.values()):.0f} N down",
+            "no screws into the wall are stated",
+            "state them with fix_to_wall, or hold yours against these figures",
         )
 
 

@@ -78,7 +78,6 @@ def _bears(one: Bears) -> Json:
         "capacity": one.allowed,
         "unit": one.unit,
         "used": _share(one.used),
-        "rule": one.source,
     }
 
 

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import json
+import sys
 from dataclasses import replace
 from math import hypot
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from Pynite import FEModel3D
 from strength_facts import G
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "recipes"))
+
+from space import space
 
 from furnigen import Draft, InputError, find_recipe, fix_to_wall
 from furnigen.catalogue.joint_values import joint_value
@@ -281,6 +287,38 @@ def test_doubling_the_load_never_lowers_a_utilisation(name: str, kg: float) -> N
         assert share is not None
         assert used[1][pair] >= share - 1e-9
     assert max(used[1].values()) > max(used[0].values())
+
+
+@pytest.mark.parametrize("name", RECIPES)
+def test_doubling_the_load_of_a_recipe_never_lowers_a_utilisation(name: str) -> None:
+    piece = find_recipe(name)()
+    shares = []
+    for load in ("60 kg/m2", "120 kg/m2"):
+        _, strength = strength_of(replace(piece, loads=(LoadOn("all", load),)))
+        shares.append([j.used or 0.0 for j in strength.joints])
+    for once, twice in zip(*shares, strict=True):
+        assert twice >= once - 1e-9
+
+
+@pytest.mark.parametrize("name", RECIPES)
+@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_every_joint_of_any_piece_is_judged_or_says_why_not(name: str, data: st.DataObject) -> None:
+    recipe = find_recipe(name)
+    try:
+        piece = recipe(**data.draw(space(recipe)))
+        found, strength = strength_of(piece)
+    except InputError:
+        return
+    for one in strength.joints:
+        assert (one.used is None) == (bool(one.unknown) and not one.bears)
+        assert one.used is None or one.used >= 0
+        assert all(b.source for b in one.bears)
+        lifted = sum(a.force[2] for a in one.loaded.actions)
+        assert lifted == lifted  # not a NaN
+    told = [f for f in found if f.name == "joint"]
+    assert told or not any(j.bears or j.unknown for j in strength.joints)
+    assert all(f.used is None or f.used <= 999.0 for f in told)
 
 
 @pytest.mark.parametrize("made", [lambda n: butt(screws=n), dowelled, cross_bolt])

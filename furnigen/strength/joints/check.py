@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from furnigen.catalogue.joint_values import WallMaterial
 from furnigen.core.facts import FastenerKind
 from furnigen.core.finding import stable_maximum
+from furnigen.strength.formulas.embedment import PANEL_KINDS
 from furnigen.strength.joints.actions import Action, Bears, LoadedJoint, NotKnownError
 from furnigen.strength.joints.bolted import bolt_rules
 from furnigen.strength.joints.dowelled import dowel_rules
@@ -16,6 +17,8 @@ from furnigen.strength.joints.screwed import screw_rules
 from furnigen.strength.joints.tongued import tongue_rules
 from furnigen.strength.joints.walled import wall_rules
 
+WOODS = PANEL_KINDS | {"softwood", "hardwood", "lvl"}
+"""Kinds of material that the rules speak of."""
 _SCREWS = (FastenerKind.SCREW, FastenerKind.CONNECTOR, FastenerKind.NAIL)
 
 
@@ -73,6 +76,11 @@ def _rules(one: LoadedJoint, action: Action, wall: WallMaterial) -> Iterator[Bea
         yield from wall_rules(one, action, fasteners[0], wall)
         return
     by_kind = {f.kind: f for f in fasteners}
+    # what lies on pins may be of anything: only the wood round them is asked
+    asked = (one.a,) if FastenerKind.SHELF_PIN in by_kind else one.woods
+    strange = next((w for w in asked if w.kind not in WOODS), None)
+    if strange is not None:
+        raise NotKnownError(f"{strange.label} is of {strange.kind}, and the rules are those of wood")
     for kind in _SCREWS:
         if kind in by_kind:
             yield from screw_rules(one, action, by_kind[kind])

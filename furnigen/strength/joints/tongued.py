@@ -236,10 +236,10 @@ def _turned(one: LoadedJoint, action: Action, size: float) -> Iterator[Bears]:
         held.append(
             (
                 "couple of the glue on both cheeks",
-                moment / tall + size,
+                moment / tall,
                 glue / 2,
                 "N",
-                f"M / thickness + V (hand-derived); {source}",
+                f"M / thickness on the glue of each cheek (hand-derived); {source}",
             )
         )
     if not held:
