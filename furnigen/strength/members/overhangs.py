@@ -113,9 +113,9 @@ def station_forces(span: Spanning, loads: Iterable[Loading]) -> Array:
     """(stations, 2) upward force of each station under dead and live load, N: by the lever rule of a wide
     bearing's two edges."""
     ones = [(span.at(p), dead, live) for p, dead, live in loads]
-    whole = np.array([[dead, live] for _, dead, live in ones]).sum(0)
+    whole: Array = np.array([[dead, live] for _, dead, live in ones]).sum(0)
     if len(span.stations) == 1:
-        return whole[None, :]
+        return np.asarray(whole[None, :])
     a, b = span.stations[0].at, span.stations[-1].at
     about = np.array([[dead * (at - a), live * (at - a)] for at, dead, live in ones]).sum(0) / (b - a)
     return np.array([whole - about, about])
@@ -157,7 +157,7 @@ def worst_turned(span: Spanning, loads: Iterable[Loading], live_even: float) -> 
         newton = live_even * length / span.length
         sides[sign][0] += newton
         sides[sign][1] += sign * newton * length / 2
-    cases = ([], [sides[-1]], [sides[1]], [sides[-1], sides[1]])
+    cases: tuple[list[list[float]], ...] = ([], [sides[-1]], [sides[1]], [sides[-1], sides[1]])
     found = [(abs(dead_m + sum(s[1] for s in some)), dead_n + sum(s[0] for s in some)) for some in cases]
     moment, newton = max(found, key=lambda one: (round(one[0], 6), one[1]))
     return Turned(newton, moment, found[-1][0])
