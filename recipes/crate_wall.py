@@ -23,6 +23,7 @@ from furnigen import (
     require,
 )
 
+BEARS_SCREWS_MM = 10.0
 JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt(screws=3)}
 
 
@@ -45,6 +46,8 @@ def crate_wall(
     t = board.thickness_mm
     r = rail_board.thickness_mm
     z0, z1 = above_floor, above_floor + height
+    thin = f"is {r:g} mm thick: the head of a screw pulls through a rail thinner than {BEARS_SCREWS_MM:g} mm"
+    require(r >= BEARS_SCREWS_MM, "rail_board", thin)
     require(r < depth, "rail_board", f"is {r:g} mm thick, and the grid is {depth:g} mm deep")
     small = min(width, height)
     thick = f"is {t:g} mm thick, too much for a grid of {small:g} mm"
