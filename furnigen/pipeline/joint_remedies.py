@@ -24,8 +24,9 @@ from furnigen.piece.description import Piece
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of
 from furnigen.pipeline.stock_ladder import thicker
 from furnigen.recipes.recipe import Recipe
-from furnigen.strength.formulas.screws import least_spacing
+from furnigen.strength.formulas.screws import end_distance, least_spacing
 from furnigen.strength.joints.check import JointResult
+from furnigen.strength.joints.wood import ALONG
 from furnigen.strength.model.demands import Demands
 
 Json = dict[str, Any]
@@ -43,6 +44,8 @@ MOST_STEPS = 6
 """How often one kind is tried before the search gives it up."""
 DOWEL_DIAMETERS = 3.0
 """Spacing of dowels at least, in diameters. Common practice, no source."""
+EDGE_DIAMETERS = 3.0
+"""From an edge that no load presses to, in diameters (EN 1995-1-1 table 8.2)."""
 _ADDED = (FastenerKind.SCREW, FastenerKind.NAIL, FastenerKind.DOWEL)
 
 
@@ -297,7 +300,10 @@ def _spread(ones: Sequence[JointResult], count: int) -> dict[int, Fastener] | No
         least = least_spacing(d, 90.0) if old.kind is not FastenerKind.DOWEL else DOWEL_DIAMETERS * d
         long = seat.along if seat.wide_mm >= seat.thick_mm else seat.across
         size = max(seat.wide_mm, seat.thick_mm)
-        if size / count < max(least, 2 * d):
+        # a row along the grain ends at the board's ends; elsewhere at its edges
+        along_grain = abs(dot(one.loaded.b.grain, long)) > ALONG and not one.loaded.b.panel
+        ends = end_distance(d, 90.0) if along_grain else EDGE_DIAMETERS * d
+        if size / count < least or size / count / 2 < ends:
             return None
         site, way = old.sites[0]
         start = dot(site, long) - dot(seat.centre, long)

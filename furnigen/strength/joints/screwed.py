@@ -135,8 +135,11 @@ def sideways_n(
     root = d if nail else joint_value("screw root") * d
     least = joint_value("screw penetration")
     share, words = min(1.0, point / (least * d)), ""
+    splits = screws.undrilled_thickness(d, head.density_k)
+    if not head.panel and through < splits:
+        words = f"; drill for it: undrilled, wood under {splits:.0f} mm splits (8.18)"
     if share < 1:
-        words = f" x {share:.2g} for {point:.0f} mm in, less than {least:g} diameters"
+        words += f" x {share:.2g} for {point:.0f} mm in, less than {least:g} diameters"
     if not holder.panel and holder.met_by(way) == END:
         share *= joint_value("end grain sideways")
         words += " x 2/3 in end grain"
