@@ -62,7 +62,6 @@ def leaning_shelf(
     require(
         rail <= touch, "rail", f"must be at most {touch:.1f} mm, the height by which the posts touch the wall"
     )
-    require(below_top > rail, "below_top", f"must be more than {rail:g} mm, the height of the rail")
     require(
         s < level / 2, "shelf_board", f"is {s:g} mm thick, and the tops of the posts {level / 2:.1f} mm deep"
     )
@@ -79,6 +78,7 @@ def leaning_shelf(
         f"leaves the last shelf {last:.1f} mm deep",
         f"a larger lean or at least {enough:.1f} mm would fit",
     )
+    require(below_top > rail, "below_top", f"must be more than {rail:g} mm, the height of the rail")
 
     draft = Draft("leaning_shelf", "Leaning shelf", fit_mm=fit)
     draft.wall("wall", (0.0, wall, 0.0), (0.0, -1.0, 0.0))

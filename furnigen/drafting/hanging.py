@@ -28,6 +28,14 @@ def fix_to_wall(
 
     Raises: InputError, here or by `Draft.done`, for no screws, a size that is none, a screw that ends in the
         board, a wall that is not declared, or a board that does not lie flat against it.
+
+    >>> from furnigen import Draft, find_stock
+    >>> draft, ply = Draft("rail"), find_stock("birch-ply-18@18")
+    >>> draft.wall("wall", (0.0, 18.0, 0.0), (0.0, -1.0, 0.0))
+    >>> rail = draft.board("rail", ply, (0.0, 0.0, 1000.0), (600.0, 18.0, 1060.0), grain="x")
+    >>> fix_to_wall(draft, rail, "wall", screws=3)
+    >>> [(j.a, len(j.fasteners[0].sites)) for j in draft.done().joints]
+    [('wall', 3)]
     """
     if screws < 1:
         raise InputError(f"screws of {label} into the wall", screws, "must be 1 or more")
