@@ -147,6 +147,11 @@ def child_findings(strength: Strength) -> Iterator[Finding]:
                 words = f"{case.name}: a wall holds it, whose fixings take {case.weight_n:.0f} N more"
                 yield Finding("child-tips", PASS, 0.0, None, "", words, f"{_source(case)}; {CAUTION}")
         return
+    if not strength.cases.climbed and strength.stability is not None:
+        for case in strength.cases.on:
+            if case.weight_n > 0:
+                words = f"{case.name}: does not apply to a piece lower than 27 in (686 mm)"
+                yield Finding("child-tips", PASS, 0.0, None, "", words, f"{_source(case)}; {CAUTION}")
     for climbed in strength.cases.climbed:
         if climbed.factor == inf:
             words = f"{climbed.case.name}: can not tip it: it stands over its feet"

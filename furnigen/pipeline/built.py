@@ -22,7 +22,6 @@ from furnigen.core.errors import InputError
 from furnigen.core.finding import WARN, Finding, any_failed
 from furnigen.core.progress import Sink, silent
 from furnigen.core.threads import in_one_thread
-from furnigen.formats.basis import basis_of, basis_rows
 from furnigen.formats.report import (
     Json,
     building_report,
@@ -232,6 +231,8 @@ class Built:
         return self._reported(found, found.findings, files)
 
     def _reported(self, found: _Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
+        from furnigen.formats.basis import basis_of, basis_rows
+
         findings = tuple(findings)
         report = piece_report(self.piece, findings, list(files), self.options.units) | found.rows
         return report | {"basis": basis_rows(basis_of(self.piece, findings, found.strength or found.loaded))}

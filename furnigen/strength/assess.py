@@ -12,7 +12,7 @@ from furnigen.core.errors import InputError
 from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
 from furnigen.strength.formulas.load_cases import LoadCase
-from furnigen.strength.formulas.tipping import Mass
+from furnigen.strength.formulas.tipping import ANCHOR_HEIGHT_MM, Mass
 from furnigen.strength.joints.check import JointResult, check_joint_strength
 from furnigen.strength.joints.forces import loaded_joints
 from furnigen.strength.members.bearings import Pressure, check_bearings
@@ -245,9 +245,9 @@ def assess(
         shoved = check_shoves(
             on_cases, stack.pushes, bodies, ground, sideways, standing, top, demands.climate
         )
-        climbed = check_child_tips(
-            on_cases, stability.empty, goods_of(bodies, carried, spans), bodies, carried
-        )
+        if top >= ANCHOR_HEIGHT_MM:  # lower pieces lie outside what the child's weight was published for
+            goods = goods_of(bodies, carried, spans)
+            climbed = check_child_tips(on_cases, stability.empty, goods, bodies, carried)
     on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
     on_walls = tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans))
     asked = (piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate)
