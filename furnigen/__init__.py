@@ -9,7 +9,7 @@ z = 0.
 []
 >>> built = build(piece)
 >>> round(built.report["mass_kg"], 1)
-46.4
+47.7
 
 `help(furnigen.Draft)` begins a recipe of your own; recipes/README.md is its guide.
 """
@@ -57,6 +57,7 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.division import fixed_pitch as fixed_pitch
     from furnigen.drafting.division import geometric as geometric
     from furnigen.drafting.draft import Draft as Draft
+    from furnigen.drafting.hanging import fix_to_wall as fix_to_wall
     from furnigen.drafting.ladders import ladder_upright as ladder_upright
     from furnigen.drafting.lapped_grid import lapped_grid as lapped_grid
     from furnigen.drafting.leg_blocks import BLOCK_INSETS_TO as BLOCK_INSETS_TO
@@ -184,6 +185,7 @@ _HOMES = {
     ),
     "furnigen.drafting.draft": ("Draft",),
     "furnigen.drafting.ladders": ("ladder_upright",),
+    "furnigen.drafting.hanging": ("fix_to_wall",),
     "furnigen.drafting.lapped_grid": ("lapped_grid",),
     "furnigen.drafting.datum_drawings": ("LEANING_DATUMS", "LEG_DATUMS", "SHELF_DATUMS"),
     "furnigen.drafting.leg_blocks": ("BLOCK_INSETS_TO", "legs_on_blocks"),

@@ -70,12 +70,12 @@ def divided_case(
     leg_joint: ChosenJoint = joint_choice(
         "block", LEG_JOINTS, "legs tenoned into blocks under the case, or screwed from inside it"
     ),
-    leg_height: float = length("180 mm", "60 mm", "900 mm", "floor to the underside of the case"),
+    leg_height: float = length("130 mm", "60 mm", "900 mm", "floor to the underside of the case"),
     leg_top: float = length("50 mm", "15 mm", "120 mm", "thickness of a leg at its top, square to its axis"),
     leg_foot: float = length(
         "28 mm", "10 mm", "120 mm", "thickness of a leg at its foot, square to its axis"
     ),
-    inset: float = length("70 mm", "0 mm", "400 mm", "outside of the case to a leg, as inset_to says"),
+    inset: float = length("60 mm", "0 mm", "400 mm", "outside of the case to a leg, as inset_to says"),
     inset_to: str = choice(
         "axis",
         BLOCK_INSETS_TO,

@@ -18,6 +18,7 @@ from furnigen import (
     choice,
     count,
     dowelled,
+    fix_to_wall,
     from_stock,
     housing,
     joint_choice,
@@ -30,6 +31,10 @@ from furnigen import (
 SHALLOWEST_MM = 80.0
 LEAST_LEAN, MOST_LEAN = 4, 25
 JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt()}
+BEARS_SCREWS_MM = 10.0
+TWO_FASTENERS_MM = 56.0
+"""From this height on there is room for two dowels or screws in the end of the rail."""
+RAIL_JOINTS = {"dowelled": dowelled(), "screwed": butt()}
 
 
 @recipe(
@@ -49,9 +54,12 @@ def leaning_shelf(
     ),
     last_to: str = choice("top", SHELF_FACES, "what of the last shelf below_top is measured to"),
     joint: ChosenJoint = joint_choice("housing", JOINTS, "how shelves meet the posts"),
+    rail: float = length("60 mm", "30 mm", "150 mm", "height of the rail by which it is screwed to the wall"),
+    rail_joint: ChosenJoint = joint_choice("dowelled", RAIL_JOINTS, "how the rail meets the posts"),
+    screws: int = count(2, 1, 6, "screws of the rail into the wall: each must meet a stud or a plug"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     post_board: Stock = from_stock("birch-ply-24-2440", "posts", ("sheet", "board")),
-    shelf_board: Stock = from_stock("birch-ply-18-2440", "shelves", ("sheet", "board")),
+    shelf_board: Stock = from_stock("birch-ply-18-2440", "shelves and the rail", ("sheet", "board")),
 ) -> Piece:
     """Build the shelf."""
     t, s = post_board.thickness_mm, shelf_board.thickness_mm
@@ -65,6 +73,17 @@ def leaning_shelf(
     wall = _wall(height, post, lean)
     touch = level / 2 / tan(a)  # height of the plumb cut
     require(touch < height, "post", f"is too wide for a height of {height:g} mm at this lean")
+    require(
+        rail <= touch, "rail", f"must be at most {touch:.1f} mm, the height by which the posts touch the wall"
+    )
+    require(
+        s < level / 2, "shelf_board", f"is {s:g} mm thick, and the tops of the posts {level / 2:.1f} mm deep"
+    )
+    require(
+        s >= BEARS_SCREWS_MM,
+        "shelf_board",
+        f"is {s:g} mm thick: the head of a screw pulls through a rail of it",
+    )
     last = wall - (heights[-1] + s) * tan(a)
     enough = below_top + (SHALLOWEST_MM - last) / tan(a)
     require(
@@ -73,6 +92,7 @@ def leaning_shelf(
         f"leaves the last shelf {last:.1f} mm deep",
         f"a larger lean or at least {enough:.1f} mm would fit",
     )
+    require(below_top > rail, "below_top", f"must be more than {rail:g} mm, the height of the rail")
 
     draft = Draft("leaning_shelf", "Leaning shelf", fit_mm=fit)
     draft.wall("wall", (0.0, wall, 0.0), (0.0, -1.0, 0.0))
@@ -117,7 +137,14 @@ def leaning_shelf(
     for shelf in made:
         for side in posts:
             draft.join(side, shelf, joint)
-    tops = [*zip(heights[1:], made[1:], strict=True), (height, "")]
+    # a rail between the tops of the posts lies flat on the wall: through it the shelf is screwed there
+    held = draft.board(
+        "rail", shelf_board, (t, wall - s, height - rail), (width - t, wall, height), grain="x", role="rail"
+    )
+    for side in posts:
+        draft.join(side, held, rail_joint.with_fasteners(2 if rail >= TWO_FASTENERS_MM else 1))
+    fix_to_wall(draft, held, "wall", screws)
+    tops = [*zip(heights[1:], made[1:], strict=True), (height - rail, held)]
     for n, (z, below, (top, above)) in enumerate(zip(heights, made, tops, strict=True), 1):
         sides = {"left": posts[0], "right": posts[1], "bottom": below, "top": above}
         draft.opening(

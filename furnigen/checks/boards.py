@@ -1,4 +1,4 @@
-"""Will its boards hold: findings on sag, bending and bearing, those that are alike told as one."""
+"""Will its boards hold: findings on sag, bending and shear, those that are alike in one finding."""
 
 from __future__ import annotations
 
@@ -6,13 +6,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
 from furnigen.catalogue.loads import EMPTY
-from furnigen.construction.load_path import FLOOR
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels, not_estimated, stable_maximum
 from furnigen.core.wording import in_words
 from furnigen.strength.assess import LoadedBoards, Strength
 from furnigen.strength.formulas.allowable import find_allowable
 from furnigen.strength.members.boards import Board
-from furnigen.strength.members.posts import Pressure
 from furnigen.strength.members.shelf import ShelfResult
 from furnigen.strength.model.demands import BoardLoad
 
@@ -21,6 +19,8 @@ One = TypeVar("One")
 ASSUMED = "the load is assumed: say what it carries, with --load or in the recipe"
 
 
+MOST_SHARE = 10_000
+"""A sag of a smaller share of the span is none to speak of."""
 KNOWN = "hold it against its maker's figure, or choose stock whose strength is known"
 
 
@@ -70,19 +70,9 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
                 0,
                 "boards",
                 board.label,
-                "a board that only lies needs its load between its supports, whichever bay is full",
-                "join it to what carries it, or move a support outward",
+                *_why_off(board),
                 labels=(board.label,),
             )
-    unknown = _unspanned(on)
-    if unknown:
-        yield not_estimated(
-            "sag-unknown",
-            "sag",
-            name_labels(unknown),
-            "it is carried at one place alone, or along one edge, and sag is reckoned between two places",
-            "carry it at both ends, or ask the maker of what holds it how much it bears",
-        )
     for group in grouped(_bent(on), lambda one: one[1].used, lambda one: one[1].final_mm):
         result = group[0][1]
         over = result.used > 1
@@ -102,20 +92,18 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
         )
 
 
-def _unspanned(on: Strength | LoadedBoards) -> list[str]:
-    """Loaded boards of which no sag is known.
-
-    One that lies on the floor has none, and in what hangs on a wall the uprights hold the front of the top.
-    """
-    known = {label for b in on.boards for label in (b.label, *b.span.others)}
-    return [
-        label
-        for label, carried in on.carried.items()
-        if label not in known
-        and carried.load.text != EMPTY.text
-        and not on.ground.hangs
-        and all(place.by != FLOOR for place in on.ground.places[label])
-    ]
+def _why_off(board: Board) -> tuple[str, str]:
+    """Why the supports of a board can not hold it, and what would."""
+    if board.span.one_place is None:
+        return (
+            "a board that only lies needs its load between its supports, whichever bay is full",
+            "join it to what carries it, or move a support outward",
+        )
+    ends = "; ".join(dict.fromkeys(s.how for s in board.span.stations))
+    return (
+        f"carried at one place alone, and its joint is not relied on to keep it from turning: {ends}",
+        "join it there with screws, dowels, a tenon or a housing, or carry it at a second place",
+    )
 
 
 def _place(result: ShelfResult, carried: BoardLoad | None) -> str:
@@ -146,6 +134,15 @@ def _across(board: Board, result: ShelfResult) -> str:
     )
 
 
+def _as_share(result: ShelfResult) -> str:
+    """The final sag as a share of the span, in words; an overhang counts as twice its length."""
+    span = result.limit_mm / result.shelf.limit.share
+    if result.final_mm < span / MOST_SHARE:
+        return ""
+    twice = " of twice its length" if result.segment.kind == "overhang" else ""
+    return f" (L/{span / result.final_mm:.0f}{twice})"
+
+
 def _why_sag(board: Board, result: ShelfResult) -> str:
     low, high = result.spread.range()
     body = board.span.body
@@ -155,7 +152,7 @@ def _why_sag(board: Board, result: ShelfResult) -> str:
     shear = "added to bending" if result.shelf.shear.apart else "in the modulus already"
     return (
         f"{in_words(result.first_mm, digits=2)} at once, with creep (k_def {creep.factor:g})"
-        f" {in_words(result.final_mm, digits=2)}; 9 of 10 sag"
+        f" {in_words(result.final_mm, digits=2)}{_as_share(result)}; 9 of 10 sag"
         f" {in_words(low, high, digits=2, between=' to ')}, {result.chance:.0%} within the limit. Limit"
         f" {limit.title}: {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Modulus:"
         f" {body.modulus(board.span.along):.0f} N/mm², {body.material.strength_source.text}. Ends:"
@@ -224,38 +221,3 @@ def _grain(result: ShelfResult) -> str:
     across = result.shelf.across
     share = across[result.stress_in] if across else 1.0
     return "" if share > 1 - 1e-9 else f"; x {share:.2g}, as its modulus that way is of that along its grain"
-
-
-def bearing_findings(strength: Strength) -> Iterator[Finding]:
-    """Bearings pressed beyond what their wood bears, or the one nearest to it."""
-    known = [p for p in strength.pressures if p.allowed_mpa]
-    for group in grouped(known, _pressed, lambda p: p.mpa):
-        p = group[0]
-        over = _pressed(p) > 1
-        yield Finding(
-            "bearing",
-            WARN if over else PASS,
-            p.mpa,
-            p.allowed_mpa,
-            "N/mm2",
-            _bearings(group),
-            f"load over contact, {p.newton:.0f} N; design strength square to the grain / 1.5: {p.source}",
-            "a wider bearing: a deeper housing, a cleat below, or a plate" if over else "",
-            _pressed(p),
-            labels=tuple(dict.fromkeys(one.label for one in group)),
-        )
-
-
-def _pressed(p: Pressure) -> float:
-    return p.mpa / p.allowed_mpa if p.allowed_mpa else 0.0
-
-
-def _bearings(group: list[Pressure]) -> str:
-    """What rests on what: the boards that rest on the same carriers together."""
-    by: dict[str, list[str]] = {}
-    for p in group:
-        by.setdefault(p.label, []).append(p.by)
-    on: dict[str, list[str]] = {}
-    for label in sorted(by):
-        on.setdefault(name_labels(list(dict.fromkeys(by[label]))), []).append(label)
-    return "; ".join(f"{name_labels(labels)} on {carriers}" for carriers, labels in on.items())

@@ -162,7 +162,7 @@ def _edges(piece: Piece) -> Iterator[Finding]:
             if share is None:
                 continue
             least = share * fastener.diameter_mm
-            for label in (joint.a, joint.b):
+            for label in (one for one in (joint.a, joint.b) if one in piece.by_label):
                 gaps = _edge_gaps(piece, label, fastener)
                 seen += len(gaps)
                 if gaps and min(gaps) < least - SAME_MM:

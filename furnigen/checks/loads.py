@@ -30,12 +30,14 @@ def load_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
     if covered:
         why = "it has no room above it, and no load is said of it"
         yield not_estimated("load", "what lies on it", name_labels(covered), why, SAY_EITHER)
-    odd = [label for label, b in on.bodies.items() if b.kind == LUMP and Fact.TAKES_GOODS in b.facts]
+    odd = [
+        label
+        for label, b in on.bodies.items()
+        if b.kind == LUMP and Fact.TAKES_GOODS in b.facts and label not in on.carried
+    ]
     if odd:
-        why = "loads are reckoned on level boards, and it has a shape of its own"
-        yield not_estimated(
-            "load", "what lies on it", name_labels(odd), why, "hold it against a trial of your own"
-        )
+        why = "it has a shape of its own, and no load is said of it"
+        yield not_estimated("load", "what lies on it", name_labels(odd), why, SAY_LOAD)
     if not on.carried and not odd:
         why = "no board of it takes goods, and no load is said of one"
         yield not_estimated("load", "what it carries", "", why, "say of a level board that it takes goods")

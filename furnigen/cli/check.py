@@ -39,6 +39,12 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         help="some checks alone, of fit, solid, building, sag, strength, standing; fit, sag, strength and"
         " standing are quick",
     )
+    command.add_argument(
+        "--basis",
+        action="store_true",
+        help="instead of the findings, every method and value they rest on, with its source; as text, or as"
+        " JSON with --json",
+    )
     add_strength(command)
     add_hardware(command)
     add_tolerance(command)
@@ -81,11 +87,17 @@ def run(given: argparse.Namespace) -> int:
     finally:
         progress.done()
     if given.json:
-        sys.stdout.write(json_bytes(report).decode())
+        shown = {k: report[k] for k in ("furnigen", "recipe", "params", "basis", "safety")}
+        sys.stdout.write(json_bytes(shown if given.basis else report).decode())
     else:
         print(headline(piece, report["mass_kg"], units))
         print("\n".join([*carried_lines(report.get("strength") or {}, whole=given.all), ""]))
-        print("\n".join([*findings_table(findings, units, whole=given.all, why=given.why), ""]))
+        if given.basis:
+            from furnigen.cli.basis_page import basis_lines
+
+            print("\n".join([*basis_lines(report["basis"]), ""]))
+        else:
+            print("\n".join([*findings_table(findings, units, whole=given.all, why=given.why), ""]))
         if given.steps:
             print("\n".join([*steps_lines(report), ""]))
         print(safety())
@@ -101,9 +113,10 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.pipeline.step_guard import check_step_guarded
 
     asked = (
-        given.values, given.params, given.limit, given.load, given.only, given.tip_test, given.with_hardware,
+        given.values, given.params, given.limit, given.load, given.only, given.tip_test, given.load_case,
+        given.with_hardware, given.basis,
     )  # fmt: skip
-    if any(asked) or given.sag_limit is not None or given.climate is not None:
+    if any(asked) or any(x is not None for x in (given.sag_limit, given.climate, given.wall_material)):
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
         )

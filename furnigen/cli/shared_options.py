@@ -70,6 +70,11 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         "--climate", metavar="CLASS", type=int, help="1 heated rooms (usual), 2 unheated, 3 in the weather"
     )
     command.add_argument(
+        "--wall-material",
+        metavar="NAME",
+        help="what a piece on a wall is fixed to: stud (usual), timber, plasterboard, masonry",
+    )
+    command.add_argument(
         "--floor-friction",
         metavar="NUMBER",
         type=float,
@@ -81,6 +86,14 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         help="a published test load to tip it with: child, pull-top, carpet, early or all",
+    )
+    command.add_argument(
+        "--load-case",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help="what happens to it besides: shove-empty, shove-loaded, child-stands, child-climbs, all or none;"
+        " all are on where nothing is said",
     )
 
 
@@ -206,8 +219,12 @@ def read_request(given: argparse.Namespace) -> Request:
         strength["climate"] = given.climate
     if getattr(given, "floor_friction", None) is not None:
         strength["floor_friction"] = given.floor_friction
+    if getattr(given, "wall_material", None) is not None:
+        strength["wall_material"] = given.wall_material
     if getattr(given, "tip_test", None):
         strength["tip_test"] = given.tip_test
+    if getattr(given, "load_case", None):
+        strength["load_case"] = given.load_case
     demands = read_demands(strength)
     words = [word.rpartition("=")[::2] for word in getattr(given, "load", [])]
     loads = (*read_loads(file.loads.items()), *read_loads(words))

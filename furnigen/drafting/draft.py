@@ -20,6 +20,7 @@ from furnigen.drafting.copying import copied_joins, mirrored_items
 from furnigen.drafting.dividing import clear_space, divided, row_pitch, sides_between
 from furnigen.drafting.division import Rule
 from furnigen.drafting.finishing import finished
+from furnigen.drafting.fixing import WallFixing, wall_joints
 from furnigen.drafting.given import FIT_MM, check_head, placeable, require_joint, require_points
 from furnigen.drafting.goods import GOODS
 from furnigen.drafting.joining import Join, declare_join, joint_strip
@@ -68,6 +69,7 @@ class Draft:
         self._joins: list[Join] = []
         self._loads: list[LoadOn] = []
         self._pitches: list[Pitch] = []
+        self.fixings: list[WallFixing] = []
 
     # -- placing -------------------------------------------------------------------------------
 
@@ -391,7 +393,7 @@ class Draft:
             openings=tuple(self._openings.values()),
             walls=tuple(self._walls),
             legs=made.legs,
-            joints=made.joints,
+            joints=made.joints + wall_joints(self.fixings, self._items, self._walls),
             loads=tuple(self._loads),
             pitches=tuple(self._pitches),
         )

@@ -19,6 +19,7 @@ from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.joints.joint import Joint
 from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
+from furnigen.joints.seats import seat_of
 from furnigen.joints.spec import Cutting, Spec, StripJoint
 from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
 from furnigen.parts.forms.form import Form
@@ -149,7 +150,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
         new[join.b] += [_settled(c, b.form) for c in cutting.b]
         by_join += [(join, join.a, len(cutting.a)), (join, join.b, len(cutting.b))]
-        joints.append(_joint(join, cutting, _place_loose(items, join, cutting.loose)))
+        joints.append(_joint(join, cutting, met, _place_loose(items, join, cutting.loose)))
         if entered and not any(isinstance(c, Turned) for c in cutting.b):
             ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
     for (label, _, _), meetings in ends.items():
@@ -196,7 +197,7 @@ def _place_loose(
     return labels
 
 
-def _joint(join: Join, cutting: Cutting, loose: dict[FastenerKind, list[str]]) -> Joint:
+def _joint(join: Join, cutting: Cutting, met: Meeting, loose: dict[FastenerKind, list[str]]) -> Joint:
     return Joint(
         join.spec.kind,
         join.a,
@@ -207,6 +208,7 @@ def _joint(join: Join, cutting: Cutting, loose: dict[FastenerKind, list[str]]) -
         cutting.travel_mm,
         join.spec.joinery,
         shape_facts(join.spec.joinery, join.facts or join.spec.facts),
+        cutting.seat or seat_of(met, home=cutting.home),
     )
 
 

@@ -122,6 +122,7 @@ class Butt:
     lines: int | None = None
     kind: str = "butt"
     facts: Fact = NO_FACTS
+    least: int = 1
 
     joinery = Joinery.BUTT
     crossing = False
@@ -168,7 +169,10 @@ class Butt:
         holes_a: list[Bore] = []
         holes_b: list[Bore] = []
         way = -m.sign if from_a else m.sign
-        for site in _sites(m, self.screws, self.lines):
+        sites = _sites(m, self.screws, self.lines)
+        if self.screws is None and len(sites) < self.least:
+            sites = _sites(m, self.least, self.lines)
+        for site in sites:
             head = dict(site)
             head[m.axis] = m.plane - way * through
             heads.append((m.room(head), m.b.pose.turn(_direction(m, not from_a))))

@@ -9,6 +9,7 @@ from furnigen.core.facts import NO_FACTS, Joinery
 from furnigen.core.wording import in_words
 from furnigen.joints.corner import turn_at_corner
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.seats import seat_of
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM, BoxCut
 
@@ -84,6 +85,7 @@ class Fingers:
             b=tuple(gap(i, 0.0) for i in range(0, count, 2)),
             home=m.into,
             travel_mm=m.entered,
+            seat=seat_of(m, parts=count),
         )
 
 

@@ -9,6 +9,7 @@ from furnigen.core.facts import NO_FACTS, Fact, Joinery
 from furnigen.core.pose import axis_vector
 from furnigen.core.wording import in_words
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM
@@ -128,7 +129,11 @@ class Housing:
             cheek: m.with_fit(cheek, (m.b_box.lo[cheek], m.b_box.hi[cheek]), not m.upright),
             run: self._run(m, 0.0),
         }
-        return Cutting(a=(box_cut(box_of(spans), "housing", Fact.GROOVE),), home=m.into, travel_mm=m.entered)
+        lo, hi = self._run(m, m.fit)
+        ours = m.shared_on(run)
+        seat = seat_of(m, {run: (max(lo, ours[0]), min(hi, ours[1])), cheek: m.shared_on(cheek)})
+        groove = (box_cut(box_of(spans), "housing", Fact.GROOVE),)
+        return Cutting(a=groove, home=m.into, travel_mm=m.entered, seat=seat)
 
 
 @dataclass(frozen=True)

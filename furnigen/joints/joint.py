@@ -36,6 +36,32 @@ class Fastener:
 
 
 @dataclass(frozen=True)
+class Seat:
+    """Where b meets a, and what of it goes into a: what the strength of a joint goes by.
+
+    Attributes:
+        centre: middle of the meeting face, in the room (mm).
+        into: unit vector in the room from b into a, square to the meeting face.
+        along: unit vector in the room along the joint; `across` is square to both.
+        across: the other unit vector in the meeting face.
+        deep_mm: how far b goes into a; 0 where faces only meet.
+        wide_mm, thick_mm: size of what meets or goes in, along `along` and `across`.
+        round: whether it is a round tenon, `thick_mm` being its diameter.
+        parts: how many fingers or tenons share `wide_mm`.
+    """
+
+    centre: Vector
+    into: Vector
+    along: Vector
+    across: Vector
+    deep_mm: float
+    wide_mm: float
+    thick_mm: float
+    round: bool = False
+    parts: int = 1
+
+
+@dataclass(frozen=True)
 class Joint:
     """How two placements meet.
 
@@ -49,6 +75,7 @@ class Joint:
         travel_mm: how far b moves from clear of a to home (mm).
         joinery: the family of joints it turns like.
         facts: whether it carries by its shape.
+        seat: where the two meet and what goes in; None where that was not stated.
     """
 
     kind: str
@@ -60,6 +87,7 @@ class Joint:
     travel_mm: float = 0.0
     joinery: Joinery = Joinery.BUTT
     facts: Fact = NO_FACTS
+    seat: Seat | None = None
 
     @property
     def loose(self) -> tuple[tuple[str, Vector], ...]:

@@ -12,10 +12,11 @@ from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import Pose, Vector
 from furnigen.core.wording import in_words
-from furnigen.joints.joint import Fastener
+from furnigen.joints.joint import Fastener, Seat
 from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.mitre_corner import Corner, find_corner, mitred_boards
+from furnigen.joints.seats import seat_on
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, BoxCut
@@ -100,7 +101,7 @@ class Mitre:
             b.append(c.tool(t, (0.0, c.reach + OVER_MM), w, "mitre"))
         thick, depth = self._slot(m, c)
         if not self.reinforce:
-            return Cutting(tuple(a), tuple(b), (), m.b.pose.turn(c.to_a))
+            return Cutting(tuple(a), tuple(b), (), m.b.pose.turn(c.to_a), seat=_seat(m, c, depth))
         fitted = _keyed if self.reinforce == "key" else _splined_flat if c.flat else _splined_wide
         slots, loose, run, sites, inward = fitted(c, thick, depth)
         way = m.b.pose.turn(inward)
@@ -113,6 +114,7 @@ class Mitre:
             m.b.pose.turn(c.to_a),
             2 * depth if self.reinforce == "spline" else 0.0,
             loose,
+            _seat(m, c, depth),
         )
 
 
@@ -138,6 +140,13 @@ def _keyed(c: Corner, thick: float, depth: float) -> _Fitted:
     poses = [Pose.columns(c.to_a, c.along, across, c.place(base, -wide_b, p + thick / 2)) for p in places]
     loose = tuple(LoosePart(key, form, pose) for pose in poses)
     return slots, loose, depth, [c.place(c.length, 0.0, p) for p in places], _inward(c)
+
+
+def _seat(m: Meeting, c: Corner, depth: float) -> Seat:
+    """The plane of the mitre; `depth` is how far the spline or key goes in."""
+    room = m.b.pose.turn
+    centre = m.b.pose.apply(c.place(c.length / 2, 0.0, 0.0))
+    return seat_on(centre, room(c.to_a), room(c.along), depth, c.length, c.width)
 
 
 def _splined_flat(c: Corner, thick: float, depth: float) -> _Fitted:

@@ -14,6 +14,7 @@ from furnigen.core.facts import NO_FACTS, Joinery
 from furnigen.core.pose import Vector, axis_vector, dot
 from furnigen.core.wording import in_words
 from furnigen.joints.meeting import Meeting, Span
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import BLIND_SHARE, HOLE_SPARE_MM, LEAST_WALL_MM
 from furnigen.joints.spec import Cutting, check_clearance
 from furnigen.parts.cuts import SAME_MM, Bore, Turned
@@ -135,7 +136,9 @@ class RoundTenon:
         )
         bore = Bore(start, g.axis, hole, depth, "round mortise", not self.through)
         turned = () if bare else (Turned(g.at, g.normal, g.axis, d),)
-        return Cutting((bore,), turned, (), m.b.pose.turn(g.axis), rise)
+        middle = {i: (g.at[i] - d / 2, g.at[i] + d / 2) for i in range(3) if i != m.axis}
+        seat = seat_of(m, middle, round_one=True)
+        return Cutting((bore,), turned, (), m.b.pose.turn(g.axis), rise, seat=seat)
 
 
 def round_tenon(

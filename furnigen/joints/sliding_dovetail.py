@@ -19,6 +19,7 @@ from furnigen.core.pose import Pose, Vector, axis_vector
 from furnigen.core.wording import in_words
 from furnigen.joints.housing import groove_depth, groove_run, kept_within
 from furnigen.joints.meeting import Meeting, Span
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting, refuse_face
 from furnigen.parts.cuts import SAME_MM, ProfileCut
@@ -113,7 +114,8 @@ class SlidingDovetail:
         ends = (max(mine[0], shared[0]), min(mine[1], shared[1]))
         open_edge = m.a_box.lo[run] if way > 0 else m.a_box.hi[run]
         travel = (ends[1] - open_edge) if way > 0 else (open_edge - ends[0])
-        return Cutting((groove,), wedges, (), m.b.pose.turn(axis_vector(run, float(way))), travel)
+        seat = seat_of(m, {run: ends, cheek: (lo + under, hi - under)})  # as thick as its neck
+        return Cutting((groove,), wedges, (), m.b.pose.turn(axis_vector(run, float(way))), travel, seat=seat)
 
     def _tongue(self, m: Meeting) -> Span:
         """From where to where b's end is cut to a tongue along the groove."""

@@ -11,7 +11,7 @@ from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Vector
 from furnigen.core.wording import in_words
-from furnigen.joints.joint import Fastener
+from furnigen.joints.joint import Fastener, Seat
 from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
@@ -28,6 +28,7 @@ class Cutting:
         home: unit vector in the room along which b comes home; None when any way will do.
         travel_mm: how far b moves from clear of a to home (mm).
         loose: the parts that fasteners of wood are, each kind's in the order of its sites.
+        seat: where they meet, where that is not b's whole end on a's face.
     """
 
     a: tuple[Cut, ...] = ()
@@ -36,6 +37,7 @@ class Cutting:
     home: Vector | None = None
     travel_mm: float = 0.0
     loose: tuple[LoosePart, ...] = ()
+    seat: Seat | None = None
 
 
 class Spec(Protocol):

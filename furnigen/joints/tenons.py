@@ -11,6 +11,7 @@ from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import BLIND_SHARE, LEAST_WALL_MM, THIRD
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM, ProfileCut
@@ -114,7 +115,8 @@ class Tenon:
         spans = {m.axis: m.slab(m.entered + gap)}
         spans |= {i: m.with_fit(i, s) for i, s in section.items()}
         kerfs, wedges, loose = self._wedged(m, section)
-        return Cutting((box_cut(box_of(spans), "mortise"),), kerfs, wedges, m.into, m.entered, loose)
+        mortise = (box_cut(box_of(spans), "mortise"),)
+        return Cutting(mortise, kerfs, wedges, m.into, m.entered, loose, seat_of(m, section))
 
     def _wedged(
         self, m: Meeting, section: dict[int, Span]

@@ -30,6 +30,7 @@ def build(
     climate: int = 1,
     tip_tests: Iterable[str] = (),
     with_hardware: bool = False,
+    load_cases: Iterable[str] | None = None,
     on_step: Sink = silent,
 ) -> Built:
     """A piece to be made: solids, meshes, findings, report and files, each worked out when it is asked for.
@@ -46,6 +47,8 @@ def build(
         tip_tests: published test loads to tip it with, by name, or "all".
         with_hardware: screws, dowels, pins and bolts are solids in files and pictures, in a branch of the
             assembly of their own, and are checked as such.
+        load_cases: what happens to it besides, by name, "all" or "none"; None for the usual ones: shoved
+            empty, a child who stands on its shelves, and one who climbs them.
         on_step: is told what is being done, a few words each time.
 
     Returns: a `Built`; its `write` writes the files that `furnigen make` does.
@@ -61,7 +64,8 @@ def build(
     """
     require_piece(piece)
     tests = (tip_tests,) if isinstance(tip_tests, str) else tuple(tip_tests)
-    demands = Demands(sag_limit, climate, tests)
+    cases = (load_cases,) if isinstance(load_cases, str) else load_cases
+    demands = Demands(sag_limit, climate, tests, load_cases=None if cases is None else tuple(cases))
     options = MakeOptions(
         tolerance_mm=tolerance_mm,
         units=units,
@@ -92,6 +96,7 @@ def check(
     sag_limit: str = USUAL_LIMIT,
     climate: int = 1,
     tip_tests: Iterable[str] = (),
+    load_cases: Iterable[str] | None = None,
     only: Iterable[str] | None = None,
     with_hardware: bool = False,
 ) -> tuple[Finding, ...]:
@@ -102,7 +107,7 @@ def check(
 
     Args:
         piece: from a recipe, or from `Draft.done`.
-        loads, limits, sag_limit, climate, tip_tests: as in `build`.
+        loads, limits, sag_limit, climate, tip_tests, load_cases: as in `build`.
         only: groups of checks: "fit", "solid", "building", "sag", "strength", "standing"; all when None. Fit,
             sag, strength and standing are quick.
         with_hardware: as in `build`; the group "solid" checks it.
@@ -126,6 +131,7 @@ def check(
         sag_limit=sag_limit,
         climate=climate,
         tip_tests=tip_tests,
+        load_cases=load_cases,
         with_hardware=with_hardware,
     )
     if only is None:

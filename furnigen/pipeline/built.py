@@ -71,11 +71,13 @@ class _Examined:
         findings: in the order of the groups.
         rows: what they add to the report.
         strength: what the loads do; None where that was not asked, or part of the piece is not carried.
+        loaded: its boards under load, where sag alone was asked.
     """
 
     findings: tuple[Finding, ...]
     rows: Json
     strength: Strength | None = None
+    loaded: LoadedBoards | None = None
 
 
 class Built:
@@ -240,7 +242,11 @@ class Built:
         return self._reported(found, found.findings, files)
 
     def _reported(self, found: _Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
-        return piece_report(self.piece, findings, list(files), self.options.units) | found.rows
+        from furnigen.formats.basis import basis_of, basis_rows
+
+        findings = tuple(findings)
+        report = piece_report(self.piece, findings, list(files), self.options.units) | found.rows
+        return report | {"basis": basis_rows(basis_of(self.piece, findings, found.strength or found.loaded))}
 
     def strength_of(self, groups: Collection[str]) -> Strength | None:
         """What the loads do, as some groups of checks found it; None where part of the piece is not carried.
@@ -272,13 +278,16 @@ class Built:
             findings += self.construction.findings
             rows |= building_report(self.piece, self.construction)
         strength: Strength | None = None
+        loaded: LoadedBoards | None = None
         if groups & _STRENGTH:
-            found, strong, strength = self._strength(groups)
+            found, strong, strength, loaded = self._strength(groups)
             findings += found
             rows |= strong
-        return _Examined(tuple(findings), rows, strength)
+        return _Examined(tuple(findings), rows, strength, loaded)
 
-    def _strength(self, groups: frozenset[str]) -> tuple[list[Finding], Json, Strength | None]:
+    def _strength(
+        self, groups: frozenset[str]
+    ) -> tuple[list[Finding], Json, Strength | None, LoadedBoards | None]:
         from furnigen.checks.strength import check_sag, check_strength, in_groups
 
         self._on_step("loading the shelves")
@@ -305,7 +314,7 @@ class Built:
             self._on_step("looking for remedies")
             found, remedies = self._advise(found)
         rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
-        return found, rows, strength
+        return found, rows, strength, loaded
 
     # -- files ---------------------------------------------------------------------------------
 

@@ -14,14 +14,16 @@ from dataclasses import dataclass, replace
 from math import floor, inf, log
 from typing import Any
 
-from furnigen.catalogue.stock import Stock, list_stock
+from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import FurnigenError, GeometryError
 from furnigen.core.finding import AS_ABOVE, FAIL, Finding, name_labels
 from furnigen.core.wording import as_a_value, in_words, marked, worded
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Advise
 from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
+from furnigen.pipeline.joint_remedies import with_joint_remedies
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
+from furnigen.pipeline.stock_ladder import thicker
 from furnigen.pipeline.support_remedies import larger_overhangs, more_supports
 from furnigen.recipes.recipe import Origin, Recipe
 from furnigen.strength.members.boards import Board
@@ -321,20 +323,8 @@ def _on_backs(piece: Piece, boards: Sequence[Board]) -> Piece | None:
     return with_backs_glued(piece, behind) if loose and len(behind) == len(loose) else None
 
 
-def thicker(stock: Stock) -> list[Stock]:
-    """Thicker stock of the same make and sheet size, thinnest first."""
-    stem, size = stock.family, stock.length_mm
-    ladder = [
-        s
-        for s in list_stock(stock.kind)
-        if s.family == stem and s.thickness_mm > stock.thickness_mm + 0.1 and s.section == stock.section
-    ]
-    same = [s for s in ladder if abs(s.length_mm - size) < 1.0 and abs(s.width_mm - stock.width_mm) < 1.0]
-    return sorted(same or ladder, key=lambda s: s.thickness_mm)
-
-
 def adviser(piece: Piece, demands: Demands) -> Advise | None:
-    """What puts computed remedies into findings of sag; None for a piece that no recipe made.
+    """What puts computed remedies into findings of sag and joints; None for a piece that no recipe made.
 
     The recipe and its parameters are those the piece remembers. Title, limits and loads may have been changed
     since; of a piece that was changed otherwise nothing is tried, for what the recipe makes is another one.
@@ -345,8 +335,12 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
 
     def advise(findings: list[Finding]) -> tuple[list[Finding], list[Json]]:
         bad = [f for f in findings if f.name == "sag" and f.status == FAIL]
-        own = origin.recipe(**origin.values) if bad else piece
-        if not bad or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece:
+        loose = any(f.name == "joint" and f.status == FAIL for f in findings)
+        own = origin.recipe(**origin.values) if bad or loose else piece
+        if (
+            not (bad or loose)
+            or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece
+        ):
             return findings, []
         whole = piece.loads[: len(own.loads)] == own.loads
         said = piece.loads[len(own.loads) :]
@@ -356,6 +350,8 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
             loads = made.loads + said if whole else piece.loads
             return replace(made, title=piece.title, limits=piece.limits, loads=loads)
 
+        if not bad:
+            return with_joint_remedies(findings, [], *origin_of, changed, piece, demands)
         try:
             found = Search(origin.recipe, dict(origin.values), changed, piece, demands).find()
         except GeometryError:
@@ -380,6 +376,7 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
             }
             for r in found
         ]
-        return with_remedies, rows
+        return with_joint_remedies(with_remedies, rows, *origin_of, changed, piece, demands)
 
+    origin_of = origin.recipe, dict(origin.values)
     return advise

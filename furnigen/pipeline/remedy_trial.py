@@ -21,6 +21,7 @@ from furnigen.strength.model.demands import Demands
 
 if TYPE_CHECKING:
     from furnigen.mesh.light_mesh import LightPiece
+    from furnigen.strength.joints.check import JointResult
 
 
 class RemedyTrial:
@@ -54,6 +55,15 @@ class RemedyTrial:
         touching = self._light.contacts, self._light.support.grounded
         loaded = check_sag(self.piece.without_loose, *touching, self.demands)[1]
         return loaded.boards if loaded else ()
+
+    @cached_property
+    def joints(self) -> tuple[JointResult, ...]:
+        """What every joint carries and bears. Raises: as `boards`."""
+        from furnigen.checks.strength import check_strength
+
+        light = self._light
+        strong = check_strength(self.piece, light.contacts, light.support.grounded, self.demands)[1]
+        return strong.joints if strong else ()
 
     @cached_property
     def overlaps(self) -> bool:

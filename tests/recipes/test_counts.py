@@ -42,6 +42,7 @@ COUNTS = {
         "post left": 1,
         "post right": 1,
         **{f"shelf {n}": 1 for n in range(1, 6)},
+        "rail": 1,
     },
 }
 
