@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-from furnigen.checks.standing import MOST_USED
-
 if TYPE_CHECKING:
     from furnigen.strength.joints.actions import Action, Bears
     from furnigen.strength.joints.check import JointResult
@@ -83,4 +81,6 @@ def _bears(one: Bears) -> Json:
 
 def _share(used: float | None) -> float | None:
     """A share of what is borne, at most MOST_USED where nothing is borne at all."""
+    from furnigen.checks.standing import MOST_USED  # brings numpy: not before the input is known to be good
+
     return None if used is None else min(used, MOST_USED)
