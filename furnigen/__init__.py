@@ -44,6 +44,9 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.bays import shelves_through as shelves_through
     from furnigen.drafting.bays import upright_places as upright_places
     from furnigen.drafting.case import case_of_boards as case_of_boards
+    from furnigen.drafting.datum_drawings import LEANING_DATUMS as LEANING_DATUMS
+    from furnigen.drafting.datum_drawings import LEG_DATUMS as LEG_DATUMS
+    from furnigen.drafting.datum_drawings import SHELF_DATUMS as SHELF_DATUMS
     from furnigen.drafting.division import Rule as Rule
     from furnigen.drafting.division import arithmetic as arithmetic
     from furnigen.drafting.division import at_least as at_least
@@ -57,6 +60,7 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.hanging import fix_to_wall as fix_to_wall
     from furnigen.drafting.ladders import ladder_upright as ladder_upright
     from furnigen.drafting.lapped_grid import lapped_grid as lapped_grid
+    from furnigen.drafting.leg_blocks import BLOCK_INSETS_TO as BLOCK_INSETS_TO
     from furnigen.drafting.leg_blocks import legs_on_blocks as legs_on_blocks
     from furnigen.drafting.legs import INSETS_TO as INSETS_TO
     from furnigen.drafting.legs import LEG_KINDS as LEG_KINDS
@@ -179,7 +183,8 @@ _HOMES = {
     "furnigen.drafting.ladders": ("ladder_upright",),
     "furnigen.drafting.hanging": ("fix_to_wall",),
     "furnigen.drafting.lapped_grid": ("lapped_grid",),
-    "furnigen.drafting.leg_blocks": ("legs_on_blocks",),
+    "furnigen.drafting.datum_drawings": ("LEANING_DATUMS", "LEG_DATUMS", "SHELF_DATUMS"),
+    "furnigen.drafting.leg_blocks": ("BLOCK_INSETS_TO", "legs_on_blocks"),
     "furnigen.drafting.legs": (
         "INSETS_TO",
         "LEG_KINDS",

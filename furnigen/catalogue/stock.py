@@ -241,3 +241,31 @@ def graded_stock(stock: Stock) -> Material:
     Raises: InputError for a grade that its wood does not have.
     """
     return graded(find_material(stock.material), stock.grade)
+
+
+OTHER_THICKNESS = 0.2
+"""Stock offered in place of another may be thicker or thinner by this share of it. Our own limit."""
+
+
+def stock_that_holds(stock: Stock, length_mm: float, width_mm: float) -> Stock | None:
+    """The stock nearest to another that a part of a length and width (mm) can be cut from; None for none.
+
+    Of the same kind and section, the same make first, then the nearest thickness, then the smallest.
+
+    >>> stock_that_holds(find_stock("birch-ply-18"), 2000.0, 300.0).name
+    'birch-ply-18-2440'
+    """
+
+    def holds(other: Stock) -> bool:
+        turns = other.kind == "sheet" and not other.grain
+        sizes = [(other.length_mm, other.width_mm)]
+        sizes += [(other.width_mm, other.length_mm)] if turns else []
+        near = abs(other.thickness_mm - stock.thickness_mm) <= OTHER_THICKNESS * stock.thickness_mm
+        fits = any(length_mm <= long + SAME_MM and width_mm <= wide + SAME_MM for long, wide in sizes)
+        return near and fits and other.section == stock.section
+
+    def far(other: Stock) -> tuple[bool, float, float, str]:
+        apart = round(abs(other.thickness_mm - stock.thickness_mm), 2)
+        return other.family != stock.family, apart, other.length_mm * other.width_mm, other.name
+
+    return min(filter(holds, list_stock(stock.kind)), key=far, default=None)

@@ -37,6 +37,7 @@ def run(given: argparse.Namespace) -> int:
             for p in recipe.parameters
         ]
         whole = {"name": recipe.name, "summary": recipe.summary, "parameters": rows}
+        whole["drawing"] = recipe.drawing
         print(json.dumps(whole, ensure_ascii=False, indent=1))
         return 0
     print(f"{recipe.name}: {recipe.summary}\n")
@@ -49,4 +50,6 @@ def run(given: argparse.Namespace) -> int:
                 text, 92, initial_indent=" " * (name_width + 4), subsequent_indent=" " * (name_width + 4)
             )
         )
+    if recipe.drawing:
+        print(f"\n{recipe.drawing}", end="")
     return 0

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from furnigen.cli.shared_options import (
     add_limits,
+    add_list_style,
     add_recipe,
     add_strength,
     add_tolerance,
+    list_style,
     read_request,
     tolerance,
 )
@@ -26,9 +29,10 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--formats",
         metavar="LIST",
-        help="comma-separated, of step, stl, 3mf, glb, cutlist, hardware, picture, part-stl"
-        " (all but the last)",
+        help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture,"
+        " part-stl (all but the last)",
     )
+    add_list_style(command)
     add_strength(command)
     add_tolerance(command)
 
@@ -45,10 +49,10 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.pipeline.result_folder import check_writable
 
     formats = read_formats(given.formats) if given.formats else USUAL_FORMATS
-    options = MakeOptions(formats, tolerance(given))
+    options = MakeOptions(formats, tolerance(given), list_style=list_style(given))
     what = read_request(given)
     piece, units = what.piece, what.units
-    options = MakeOptions(formats, options.tolerance_mm, units, demands=what.demands)
+    options = replace(options, units=units, demands=what.demands)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
     check_writable(folder, planned_files(formats))
     progress = Progress()

@@ -10,6 +10,7 @@ from furnigen.checks.fit import LIMITS, read_limits
 from furnigen.cli.list_options import ListOption, sag_limits, uses
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import parse_length
+from furnigen.formats.cells import ListStyle, read_list_style
 from furnigen.piece.description import Piece
 from furnigen.recipes.discovery import ParameterFile, find_recipe, read_parameter_file
 from furnigen.strength.model.demands import Demands, read_demands, read_loads
@@ -93,6 +94,24 @@ def add_units(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--units", choices=("mm", "in"), help="unit of bare numbers and of lists; mm where not said"
     )
+
+
+def add_list_style(command: argparse.ArgumentParser) -> None:
+    """The options --decimal and --separator."""
+    command.add_argument(
+        "--decimal", metavar="MARK", help="decimal mark of numbers in lists (CSV): point or comma (point)"
+    )
+    command.add_argument(
+        "--separator",
+        metavar="MARK",
+        help="what stands between the cells of lists: comma, semicolon or tab (comma; semicolon with a"
+        " decimal comma)",
+    )
+
+
+def list_style(given: argparse.Namespace) -> ListStyle:
+    """How lists are written."""
+    return read_list_style(given.separator, given.decimal)
 
 
 def add_tolerance(command: argparse.ArgumentParser) -> None:

@@ -28,6 +28,14 @@ def fix_to_wall(
 
     Raises: InputError, here or by `Draft.done`, for no screws, a size that is none, a screw that ends in the
         board, a wall that is not declared, or a board that does not lie flat against it.
+
+    >>> from furnigen import Draft, find_stock, fix_to_wall
+    >>> draft, ply = Draft("rail"), find_stock("birch-ply-18@18")
+    >>> draft.wall("wall", (0, 300, 0), (0, -1, 0))
+    >>> label = draft.board("rail", ply, (0, 282, 900), (600, 300, 1000), grain="x")
+    >>> fix_to_wall(draft, label, "wall", 3)
+    >>> [(len(f.sites), f.diameter_mm, f.length_mm) for f in draft.done().joints[0].fasteners]
+    [(3, 6.0, 70.0)]
     """
     if screws < 1:
         raise InputError(f"screws of {label} into the wall", screws, "must be 1 or more")

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-from io import StringIO
 from typing import Any
 
-from furnigen.formats.cells import row_of_cells
+from furnigen.formats.cells import PLAIN, ListStyle, csv_bytes
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_list import HardwareRow, hardware_list
 
@@ -18,11 +16,7 @@ def hardware_rows(rows: tuple[HardwareRow, ...]) -> list[dict[str, Any]]:
     return [{"kind": r.kind, "size": r.size, "quantity": r.quantity, "where": list(r.where)} for r in rows]
 
 
-def hardware_csv(piece: Piece) -> bytes:
+def hardware_csv(piece: Piece, style: ListStyle = PLAIN) -> bytes:
     """The hardware list of a piece, UTF-8; a heading only when it needs none."""
-    out = StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    table.writerow(HARDWARE_COLUMNS)
-    for row in hardware_list(piece):
-        table.writerow(row_of_cells([row.kind, row.size, row.quantity, "; ".join(row.where)]))
-    return out.getvalue().encode()
+    rows = ([r.kind, r.size, r.quantity, "; ".join(r.where)] for r in hardware_list(piece))
+    return csv_bytes([HARDWARE_COLUMNS, *rows], style)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from furnigen.core.array_types import Floats, Ints
+from furnigen.parts.solid_recipe import Frustum
 from furnigen.piece.description import Wall
 
 
@@ -20,6 +21,7 @@ class PartMesh:
         material: the material's name.
         convex: whether the solid is known to be convex.
         curved: whether any of its faces stands for a curved one, approximated by flat facets.
+        round_face: the round shape whose side its facets approximate, in the part's own frame; None for none.
     """
 
     name: str
@@ -29,6 +31,7 @@ class PartMesh:
     material: str
     convex: bool = False
     curved: bool = False
+    round_face: Frustum | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -79,3 +79,9 @@ class Authored:
 
 
 SolidRecipe = Frustum | Trimmed | Extrusion | Authored
+
+
+def round_face(recipe: SolidRecipe) -> Frustum | None:
+    """The round shape whose side bounds a solid; None where it has none."""
+    shape = recipe.shape if isinstance(recipe, Trimmed) else recipe
+    return shape if isinstance(shape, Frustum) else None

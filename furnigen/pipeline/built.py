@@ -310,6 +310,7 @@ class Built:
                 self.piece,
                 asked,
                 self.options.units,
+                self.options.list_style,
                 lambda: self.meshes,
                 lambda: self._parts.step_bytes(self.piece),
             )

@@ -1,9 +1,10 @@
 """Remedies by computing: what would make sagging boards pass, each made and checked as a whole piece first.
 
 Tried are the least thickness of the same stock, the largest overall size that shortens the span, strips
-glued on edge under the front of each board or under front and rear, the back glued to its boards, and one
-more of whatever the recipe counts. Every trial is a piece of its own (`remedy_trial`): sag first, then
-overlaps; what passes both is checked whole, and what it costs elsewhere is said.
+glued on edge under the front of each board or under front and rear, the back glued to its boards, a larger
+overhang, and one or a few more of whatever the recipe counts. Every trial is a piece of its own
+(`remedy_trial`): sag first, then overlaps; what passes both is checked whole, and what it costs elsewhere is
+said.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import dataclass, replace
 from math import floor, inf, log
 from typing import Any
 
+from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import FurnigenError, GeometryError
 from furnigen.core.finding import FAIL, Finding, name_labels
 from furnigen.core.quantities import format_length
@@ -22,6 +24,7 @@ from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, 
 from furnigen.pipeline.joint_remedies import with_joint_remedies
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
 from furnigen.pipeline.stock_ladder import thicker
+from furnigen.pipeline.support_remedies import larger_overhangs, more_supports
 from furnigen.recipes.recipe import Origin, Recipe
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
@@ -41,6 +44,8 @@ REMEDY_KINDS = {
     "stiffener": "edge strips",
     "back": "back that carries",
     "support": "one more",
+    "supports": "more of them",
+    "overhang": "larger overhang",
 }
 """Kinds of remedies, in words."""
 SAG_POWER = 3.0
@@ -120,7 +125,14 @@ class Search:
         """Every kind of remedy that was found, each checked whole."""
         if not self.bad:
             return []
-        found = [self.thickness(), self.span(), self.stiffener(), self.back(), *self.support()]
+        found = [
+            self.thickness(),
+            self.span(),
+            self.stiffener(),
+            self.back(),
+            self.overhang(),
+            *self.support(),
+        ]
         return [v for r in found if r is not None and (v := self._verified(r)) is not None]
 
     def _verified(self, remedy: Remedy) -> Remedy | None:
@@ -140,7 +152,7 @@ class Search:
         ]
         if not names:
             return None
-        ladders = {name: thicker(self.values[name]) for name in names}
+        ladders = {name: self._long_enough(thicker(self.values[name]), name) for name in names}
         steps = min(len(ladder) for ladder in ladders.values())
         if not steps:
             return None
@@ -161,9 +173,20 @@ class Search:
             step, best = step - 1, thinner
         return best
 
+    def _long_enough(self, ladder: list[Stock], name: str) -> list[Stock]:
+        """Stock that is large enough for the parts it is for, as far as theirs is now."""
+        now = self.values[name]
+        mine = [p.form.blank_mm for p in self.before.piece.parts if p.stock.name == now.name]
+        long, wide = (max((size[k] for size in mine), default=0.0) for k in (0, 1))
+        return [
+            s
+            for s in ladder
+            if s.length_mm >= min(long, now.length_mm) and s.width_mm >= min(wide, now.width_mm)
+        ]
+
     def span(self) -> Remedy | None:
         """The largest size of the recipe that makes the span short enough."""
-        label = max(self.bad, key=lambda b: b.result.used if b.result else 0.0).label
+        label = self._worst
         for p in self.recipe.parameters:
             if p.kind != "length" or not self._shortens(p.name, p.low, label):
                 continue
@@ -273,20 +296,23 @@ class Search:
         return Remedy(kind, f"{words} {name_labels([b.label for b in boards])}", worst, costs, trial)
 
     def support(self) -> list[Remedy | None]:
-        """One more of each thing the recipe counts."""
-        found = []
-        for p in self.recipe.parameters:
-            value = self.values[p.name]
-            if p.kind == "count" and value + 1 <= p.high:
-                more: Any = value + 1
-                words = f"{p.name}={more}"
-            elif p.kind == "counts" and all(n + 1 <= p.high for n in value):
-                more = tuple(n + 1 for n in value)
-                words = f"{p.name}={','.join(map(str, more))}"
-            else:
-                continue
-            found.append(self._made("support", words, self._trial(self.values | {p.name: more})))
-        return found
+        """One more of each thing the recipe counts, or a few more where more of them help."""
+        tried = more_supports(self.recipe, self.values, self.before.used, self._trial)
+        return [self._made("support" if one else "supports", words, trial) for one, words, trial in tried]
+
+    def overhang(self) -> Remedy | None:
+        """The least of some larger overhangs that passes, uprights set closer under the same board."""
+        piece = self.before.piece
+        for words, values in larger_overhangs(self.recipe, self.values, self._worst, piece, self.changed):
+            found = self._made("overhang", words, self._trial(values))
+            if found is not None:
+                return found
+        return None
+
+    @property
+    def _worst(self) -> str:
+        """The label of the worst board."""
+        return max(self.bad, key=lambda b: b.result.used if b.result else 0.0).label
 
 
 def _on_backs(piece: Piece, boards: Sequence[Board]) -> Piece | None:
