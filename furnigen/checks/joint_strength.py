@@ -67,14 +67,24 @@ def _unfixed(strength: Strength) -> Iterator[Finding]:
         )
 
 
+JointFamily = tuple[bool, Joinery, tuple[FastenerKind, ...]]
+"""Whether it is into a wall, how its wood meets, and its kinds of fasteners."""
+
+
+def family_of(one: JointResult) -> JointFamily:
+    """What a joint is by its facts: joints of one family are looked at together."""
+    joint = one.loaded.joint
+    return one.loaded.a is None, joint.joinery, tuple(f.kind for f in joint.fasteners if f.sites)
+
+
 def joints_alike(joints: Iterable[JointResult]) -> list[list[JointResult]]:
     """Joints used alike as groups, the most used first: all beyond what they bear, or else the worst
     alone.
     """
-    found: dict[str, list[JointResult]] = {}
+    found: dict[JointFamily, list[JointResult]] = {}
     for one in joints:
         if one.bears:
-            found.setdefault(one.loaded.joint.kind, []).append(one)
+            found.setdefault(family_of(one), []).append(one)
     groups = [g for of in found.values() for g in grouped(of, _used, lambda j: j.bears[0].value)]
     groups.sort(key=lambda g: -_used(g[0]))
     return [g for g in groups if _used(g[0]) > 1] or groups[:1]

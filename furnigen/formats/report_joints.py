@@ -81,6 +81,6 @@ def _bears(one: Bears) -> Json:
 
 def _share(used: float | None) -> float | None:
     """A share of what is borne, at most MOST_USED where nothing is borne at all."""
-    from furnigen.checks.standing import MOST_USED
+    from furnigen.checks.standing import MOST_USED  # brings numpy: not before the input is known to be good
 
     return None if used is None else min(used, MOST_USED)

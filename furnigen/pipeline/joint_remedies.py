@@ -14,7 +14,7 @@ from math import ceil, inf
 from typing import Any
 
 from furnigen.catalogue.hardware import SPARE_MM, list_hardware
-from furnigen.checks.joint_strength import joints_alike
+from furnigen.checks.joint_strength import JointFamily, family_of, joints_alike
 from furnigen.core.errors import FurnigenError
 from furnigen.core.facts import FastenerKind
 from furnigen.core.finding import FAIL, Finding
@@ -130,12 +130,12 @@ class JointSearch:
         if trial is None:
             return None
         pairs = {(j.loaded.joint.a, j.loaded.joint.b) for j in self.bad}
-        kinds = {j.loaded.joint.kind for j in self.bad}
+        families = {family_of(j) for j in self.bad}
         mine: list[JointResult] = []
         others: list[JointResult] = []
         for one in trial.joints:
             joint = one.loaded.joint
-            ours = (joint.a, joint.b) in pairs or joint.kind in kinds
+            ours = (joint.a, joint.b) in pairs or family_of(one) in families
             (mine if ours else others).append(one)
         # a joint of which nothing is known is no remedy for one that fails
         used = max((inf if one.used is None else one.used for one in mine), default=inf)
@@ -149,12 +149,12 @@ class JointSearch:
         """Fasteners of the failing joints, with all joints of the piece that have alike ones: they are made
         alike.
         """
-        found: dict[tuple[str, str, float, float, int], tuple[Fastener, list[JointResult]]] = {}
+        found: dict[tuple[Any, ...], tuple[Fastener, list[JointResult]]] = {}
         bad = {id(j.loaded.joint) for j in self.bad}
         for one in self.before.joints:
             for f in one.loaded.joint.fasteners:
                 if f.kind in _ADDED and f.sites:
-                    key = (one.loaded.joint.kind, f.kind.value, f.diameter_mm, f.length_mm, len(f.sites))
+                    key = (family_of(one), f.kind, f.diameter_mm, f.length_mm, len(f.sites))
                     found.setdefault(key, (f, []))[1].append(one)
         return [(f, ones) for f, ones in found.values() if any(id(j.loaded.joint) in bad for j in ones)]
 
@@ -351,18 +351,18 @@ def with_joint_remedies(
     except FurnigenError:
         return findings, rows
     found: list[JointRemedy] = []
-    words: dict[str, str] = {}
+    words: dict[JointFamily, str] = {}
     new: dict[int, Finding] = {}
     for finding, group in zip(bad, groups, strict=False):
-        kind = group[0].loaded.joint.kind
-        if kind not in words:
-            own = search.find([j for g in groups for j in g if j.loaded.joint.kind == kind])
+        family = family_of(group[0])
+        if family not in words:
+            own = search.find([j for g in groups for j in g if family_of(j) == family])
             found += own
             lines = [r.line for r in own] or ["no single change that was tried makes these joints hold"]
             new[id(finding)] = replace(finding, remedy="\n".join([finding.remedy, *lines]))
-            words[kind] = f"as for the worst {kind}, above"
+            words[family] = f"as for the worst {group[0].loaded.joint.kind}, above"
         else:
-            new[id(finding)] = replace(finding, remedy=words[kind])
+            new[id(finding)] = replace(finding, remedy=words[family])
     findings = [new.get(id(f), f) for f in findings]
     more = [
         {

@@ -12,16 +12,13 @@ from furnigen.catalogue.materials import Material
 from furnigen.core.pose import Vector, dot
 from furnigen.strength.formulas.allowable import LOAD_FACTOR, Allowable, duration_factor, find_allowable
 from furnigen.strength.formulas.embedment import PANEL_KINDS, embedment_mpa
+from furnigen.strength.members.legs import GREEN_SHARE
 from furnigen.strength.model.members import Member
 
-GRAVITY_SHARE = 1 / 1120
-"""Specific gravity over density at 12 % moisture, kg/m³ (Wood Handbook: density = SG x 1120)."""
 K_SHARE = 1 / 1.2
 """Characteristic over mean density of solid wood: EN 338 has 350 and 420, 530 and 640 kg/m³ (looked up)."""
 K_SHARE_PANEL = 0.9
 """The same of boards. Common practice, no source."""
-WOOD_KIND = "softwood"
-"""Kind of wood of which allowable values of fasteners are, as far as time goes."""
 ALONG = 0.7
 """Cosine above which a direction counts as along another: within 45°."""
 SQUARE = 0.9
@@ -70,7 +67,7 @@ class Wood:
     @property
     def gravity(self) -> float:
         """Specific gravity, oven-dry."""
-        return self.material.density_kg_m3 * GRAVITY_SHARE
+        return self.material.density_kg_m3 * GREEN_SHARE
 
     @cached_property
     def density_k(self) -> float:
