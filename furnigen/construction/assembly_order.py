@@ -11,8 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from furnigen.construction.disassembly import Disassembly, MovedUnit, Removal, bits_of
 from furnigen.construction.load_path import LoadPath
+from furnigen.core.array_types import Floats, Ints
 from furnigen.core.pose import Box, Vector, dot
 from furnigen.joints.joint import Joint
 from furnigen.piece.description import Piece
@@ -96,7 +99,7 @@ class _Builder:
         for at, j in enumerate(down.joints):
             for label in (j.a, j.b):
                 self.joints_of.setdefault(number[label], []).append(at)
-        self.spans: dict[Vector, list[tuple[float, float]]] = {}
+        self.spans: dict[Vector, tuple[Floats, Floats]] = {}
 
     def build(self, whole: MovedUnit) -> list[Step]:
         """Steps that build one unit from what it is made of, its sub-assemblies first."""
@@ -156,11 +159,18 @@ class _Builder:
     def _travel(self, mask: int, there: int, way: Vector) -> float:
         """How far the parts of `mask` go along `way` until their bounds are past those of `there` (mm)."""
         if way not in self.spans:
-            self.spans[way] = [_span(box, way) for box in self.down.boxes]
-        spans = self.spans[way]
-        front = max(spans[k][1] for k in bits_of(there))
-        rear = min(spans[k][0] for k in bits_of(mask))
-        return max(0.0, front - rear)
+            rears, fronts = zip(*(_span(box, way) for box in self.down.boxes), strict=True)
+            self.spans[way] = np.array(rears), np.array(fronts)
+        rears, fronts = self.spans[way]
+        front = fronts[self._copies(there)].max()
+        rear = rears[self._copies(mask)].min()
+        return max(0.0, float(front - rear))
+
+    def _copies(self, mask: int) -> Ints:
+        """The bits set in `mask`."""
+        size = (len(self.down.boxes) + 7) // 8
+        bits = np.frombuffer(mask.to_bytes(size, "little"), dtype=np.uint8)
+        return np.flatnonzero(np.unpackbits(bits, bitorder="little"))
 
 
 def _span(box: Box, way: Vector) -> tuple[float, float]:

@@ -30,6 +30,23 @@ def products(first_a: Ints, count_a: Ints, first_b: Ints, count_b: Ints) -> tupl
     return owner, first_a[owner] + k // width, first_b[owner] + k % width
 
 
+def lower_bounds(values: Floats, begin: Ints, end: Ints, least: Floats) -> Ints:
+    """For each of n stretches of rising values, the first place of a value that is not below its least.
+
+    Args:
+        begin, end: (n,) the stretches, begin <= end; where no value is high enough the end is returned.
+    """
+    low, high = begin.copy(), end.copy()
+    open_ = np.flatnonzero(low < high)
+    while len(open_):
+        middle = (low[open_] + high[open_]) // 2
+        below = values[middle] < least[open_]
+        low[open_[below]] = middle[below] + 1
+        high[open_[~below]] = middle[~below]
+        open_ = open_[low[open_] < high[open_]]
+    return low
+
+
 def blocks_of(counts: Ints, most: int) -> Iterator[slice]:
     """Slices of n rows that hold at most `most` items each; a row of more items is a slice of its own."""
     end = first_of(counts)
