@@ -11,17 +11,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from furnigen.construction.disassembly import Disassembly, MovedUnit, Removal, bits_of
 from furnigen.construction.load_path import LoadPath
-from furnigen.core.array_types import Floats, Ints
 from furnigen.core.pose import Box, Vector, dot
 from furnigen.joints.joint import Joint
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_list import HardwareRow, hardware_of
 
 if TYPE_CHECKING:
+    from furnigen.core.array_types import Floats
     from furnigen.mesh.contacts import Contact
     from furnigen.mesh.scene import Scene
 
@@ -158,19 +156,17 @@ class _Builder:
 
     def _travel(self, mask: int, there: int, way: Vector) -> float:
         """How far the parts of `mask` go along `way` until their bounds are past those of `there` (mm)."""
+        # numerical libraries are loaded with the first order that is asked for
+        import numpy as np
+
+        from furnigen.mesh.flat_arrays import bits_set
+
         if way not in self.spans:
             rears, fronts = zip(*(_span(box, way) for box in self.down.boxes), strict=True)
             self.spans[way] = np.array(rears), np.array(fronts)
-        rears, fronts = self.spans[way]
-        front = fronts[self._copies(there)].max()
-        rear = rears[self._copies(mask)].min()
-        return max(0.0, float(front - rear))
-
-    def _copies(self, mask: int) -> Ints:
-        """The bits set in `mask`."""
-        size = (len(self.down.boxes) + 7) // 8
-        bits = np.frombuffer(mask.to_bytes(size, "little"), dtype=np.uint8)
-        return np.flatnonzero(np.unpackbits(bits, bitorder="little"))
+        rear, front = self.spans[way]
+        size = len(self.down.boxes)
+        return max(0.0, float(front[bits_set(there, size)].max() - rear[bits_set(mask, size)].min()))
 
 
 def _span(box: Box, way: Vector) -> tuple[float, float]:

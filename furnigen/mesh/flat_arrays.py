@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from furnigen.core.array_types import Floats, Ints
 
@@ -88,6 +89,17 @@ def group_sums(group: Ints, rows: Floats, count: int) -> Floats:
         for k in range(rows.shape[1]):
             out[:, k] = group_sums(group, rows[:, k], count)
     return out
+
+
+def bits_set(mask: int, size: int) -> Ints:
+    """The bits that are set in a number of `size` bits, rising."""
+    octets = np.frombuffer(mask.to_bytes((size + 7) // 8, "little"), dtype=np.uint8)
+    return np.flatnonzero(np.unpackbits(octets, bitorder="little"))
+
+
+def numbers_of(bits: npt.NDArray[np.uint8]) -> list[int]:
+    """The rows of (n, octets) as numbers, bit 0 being the lowest of the first octet."""
+    return [int.from_bytes(row.tobytes(), "little") for row in bits]
 
 
 def joined_sets(size: int, links: Ints) -> Ints:

@@ -16,7 +16,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from furnigen.core.array_types import Floats, Ints
 from furnigen.mesh.flat_arrays import (
@@ -26,6 +25,7 @@ from furnigen.mesh.flat_arrays import (
     expand,
     first_of,
     lower_bounds,
+    numbers_of,
     product_blocks,
 )
 from furnigen.mesh.polygon_clipping import area_and_centroid, clip_convex
@@ -132,8 +132,8 @@ class Sweeper:
                 np.bitwise_or.at(back, (blocker, i >> 3), (1 << (i & 7)).astype(np.uint8))
             for k, (x, y, z) in enumerate(ways):
                 rows = slice(k * size, (k + 1) * size)
-                self._blockers[x, y, z] = _numbers(there[rows])
-                self._blockers[0.0 - x, 0.0 - y, 0.0 - z] = _numbers(back[rows])
+                self._blockers[x, y, z] = numbers_of(there[rows])
+                self._blockers[0.0 - x, 0.0 - y, 0.0 - z] = numbers_of(back[rows])
 
     def _found(self, ways: Sequence[Point]) -> Iterator[Found]:
         """What stands in the way along each of some directions, in blocks; a pair may come several times.
@@ -349,11 +349,6 @@ def _kinds(scene: Scene) -> Ints:
     turns = np.round(scene.turn.reshape(-1, 9) * SAME_TURN).astype(np.int64)
     rows = np.column_stack([scene.part, turns])
     return np.unique(rows, axis=0, return_inverse=True)[1].reshape(-1)
-
-
-def _numbers(bits: npt.NDArray[np.uint8]) -> list[int]:
-    """The rows of (n, bytes) as numbers, bit 0 being the lowest of the first byte."""
-    return [int.from_bytes(row.tobytes(), "little") for row in bits]
 
 
 def _overlap(
