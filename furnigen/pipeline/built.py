@@ -35,6 +35,7 @@ from furnigen.piece.description import Piece
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
+from furnigen.pipeline.remedy_work import Checked, within
 from furnigen.pipeline.result_folder import check_writable, write_folder
 from furnigen.pipeline.writers import file_writers
 
@@ -258,12 +259,14 @@ class Built:
             rows |= building_report(self.piece, self.construction)
         strength: Strength | None = None
         if groups & _STRENGTH:
-            found, strong, strength = self._strength(groups)
+            found, strong, strength = self._strength(groups, findings)
             findings += found
             rows |= strong
         return _Examined(tuple(findings), rows, strength)
 
-    def _strength(self, groups: frozenset[str]) -> tuple[list[Finding], Json, Strength | None]:
+    def _strength(
+        self, groups: frozenset[str], before: list[Finding]
+    ) -> tuple[list[Finding], Json, Strength | None]:
         from furnigen.checks.strength import check_sag, check_strength, in_groups
 
         self._on_step("loading the shelves")
@@ -284,7 +287,10 @@ class Built:
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
             self._on_step("looking for remedies")
-            found, remedies = self._advise(found)
+            on = loaded or strength
+            checked = Checked(self.piece, groups, (*before, *found), on.boards if on else None)
+            with within(checked):
+                found, remedies = self._advise(found)
         rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
         return found, rows, strength
 

@@ -2,8 +2,8 @@
 
     python tests/attack/limit_run.py RECIPE FIRST COUNT [STRIDE]
 
-prints a line of JSON for each set that the recipe accepts: its values, processor time (s), that of the start of
-a process, and most memory (MiB).
+prints a line of JSON for each set that the recipe accepts: its values, processor time (s), that of the start
+of a process, and most memory (MiB).
 """
 
 from __future__ import annotations

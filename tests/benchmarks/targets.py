@@ -9,7 +9,10 @@ from functools import cache
 from pathlib import Path
 from statistics import median
 
+from remedy_share import LARGE, remedy_share
 from timing import IMPORT_KERNEL, PYTHON, furnigen, paired, run
+
+from furnigen import find_recipe
 
 # about 50 parts: 4 bays by 9 shelves, sides and uprights, plinth, top, back
 BOOKCASE = ("panel_bookcase", "bays=4", "shelves=9")
@@ -142,6 +145,11 @@ TARGETS = (
         "make of a rack of 816 placements, peak memory against import",
         _against_import(rack(40), True, expect=1),
         most=1.5,
+    ),
+    Target(
+        "remedies of pieces at the limits, time against their checks: the worst",
+        lambda folder: max(remedy_share(find_recipe(r)(**values)) for r, values in LARGE.values()),
+        most=1.0,
     ),
     Target("cost a placement of a rack of 816, against one of 116", _cost_a_placement, most=1.5),
     Target("make of a run of 5,000 placements, time against import cadquery", _of_long_runs(0), most=12.0),
