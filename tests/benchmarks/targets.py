@@ -78,10 +78,10 @@ RACK_PLACEMENTS = {5: 116, 40: 816}
 
 
 def _cost_a_placement(folder: Path) -> float:
-    """What a placement of the large rack costs above the start, against one of the small."""
+    """Processor time of a placement of the large rack above the start, against one of the small."""
     small, large = ([w.replace("FOLDER", str(folder)) for w in rack(frames)] for frames in RACK_PLACEMENTS)
     start, few, many = (
-        median(r.seconds for r in runs)
+        median(r.cpu_seconds for r in runs)
         for runs in zip(
             *((run(IMPORT_KERNEL), run(furnigen(*small), 1), run(furnigen(*large), 1)) for _ in range(3)),
             strict=True,

@@ -54,7 +54,9 @@ def test_a_large_piece_is_tried_as_far_as_its_work_goes(name: str, monkeypatch: 
     # at least one change is known to help, and what was not tried is named
     assert "shorter: width=" in worst.remedy
     assert "its other checks were not made" in worst.remedy
-    assert "not tried, for that would take longer than all checks of the piece: thicker" in worst.remedy
+    last = worst.remedy.splitlines()[-1]
+    assert last.startswith("not tried, for that would take longer than all checks of the piece: ")
+    assert last.endswith("one more")
 
 
 def test_the_same_piece_gets_the_same_remedies_and_the_report_says_what_is_not_known() -> None:
