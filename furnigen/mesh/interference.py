@@ -272,8 +272,8 @@ class _Solids:
             near = np.flatnonzero(
                 np.all(np.minimum(hi[p], hi[q]) - np.maximum(lo[p], lo[q]) > scene.tol.penetration_mm, axis=1)
             )
-            sides = ((piece[n], scene.turn[copy[n]], scene.shift[copy[n]]) for n in (p[near], q[near]))
-            out[row[near][shelf.run_into(*sides, scene.tol.penetration_mm)]] = True
+            a, b = ((piece[n], scene.turn[copy[n]], scene.shift[copy[n]]) for n in (p[near], q[near]))
+            out[row[near][shelf.run_into(a, b, scene.tol.penetration_mm)]] = True
         return out
 
 

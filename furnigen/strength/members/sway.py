@@ -137,11 +137,7 @@ def _uprights_at(station: Station, bodies: Mapping[str, Member], ground: Carrier
 
 
 class _Lines:
-    """Uprights that stand in lines across a push along `d`.
-
-    Attributes:
-        lines: in the order in which the first of each was met.
-    """
+    """Uprights in lines across a push along `d`, in the order in which the first of each was met."""
 
     def __init__(self, d: Vector) -> None:
         self.lines: list[list[Member]] = []
