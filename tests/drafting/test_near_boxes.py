@@ -1,6 +1,6 @@
 """What lies above a board is looked for nearby: nothing is missed, and a long run costs what it is long."""
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from furnigen.core.pose import Box, Vector
@@ -20,6 +20,7 @@ def meet(a: Box, b: Box) -> bool:
     return all(a.lo[i] <= b.hi[i] and b.lo[i] <= a.hi[i] for i in range(3))
 
 
+@settings(deadline=None)
 @given(st.lists(boxes, min_size=1, max_size=30), boxes)
 def test_all_that_meet_a_box_are_found_in_their_order(given_boxes: list[Box], asked: Box) -> None:
     named = {str(k): b for k, b in enumerate(given_boxes)}
