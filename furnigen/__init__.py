@@ -84,8 +84,8 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.joints.chosen import USUAL as USUAL
     from furnigen.joints.chosen import ChosenJoint as ChosenJoint
     from furnigen.joints.cleats import cleat as cleat
+    from furnigen.joints.cross_bolt import cross_bolt as cross_bolt
     from furnigen.joints.fastened import butt as butt
-    from furnigen.joints.fastened import cross_bolt as cross_bolt
     from furnigen.joints.fastened import dowelled as dowelled
     from furnigen.joints.fingers import finger_joint as finger_joint
     from furnigen.joints.housing import housing as housing
@@ -221,9 +221,9 @@ _HOMES = {
         "USUAL",
     ),
     "furnigen.joints.cleats": ("cleat",),
+    "furnigen.joints.cross_bolt": ("cross_bolt",),
     "furnigen.joints.fastened": (
         "butt",
-        "cross_bolt",
         "dowelled",
     ),
     "furnigen.joints.fingers": ("finger_joint",),

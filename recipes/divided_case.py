@@ -70,7 +70,7 @@ def divided_case(
     leg_joint: ChosenJoint = joint_choice(
         "block", LEG_JOINTS, "legs tenoned into blocks under the case, or screwed from inside it"
     ),
-    leg_height: float = length("130 mm", "60 mm", "900 mm", "floor to the underside of the case"),
+    leg_height: float = length("125 mm", "60 mm", "900 mm", "floor to the underside of the case"),
     leg_top: float = length("50 mm", "15 mm", "120 mm", "thickness of a leg at its top, square to its axis"),
     leg_foot: float = length(
         "28 mm", "10 mm", "120 mm", "thickness of a leg at its foot, square to its axis"

@@ -17,7 +17,8 @@ from furnigen.catalogue.stock import Stock, find_stock
 from furnigen.core.pose import Pose
 from furnigen.drafting.draft import Draft
 from furnigen.joints.cleats import cleat
-from furnigen.joints.fastened import butt, cross_bolt, dowelled
+from furnigen.joints.cross_bolt import cross_bolt
+from furnigen.joints.fastened import butt, dowelled
 from furnigen.joints.fingers import finger_joint
 from furnigen.joints.housing import housing, rabbet
 from furnigen.joints.laps import cross_lap, half_lap

@@ -20,6 +20,7 @@ from furnigen.piece.description import Piece
 from furnigen.piece.hardware_list import HardwareRow, hardware_of
 
 if TYPE_CHECKING:
+    from furnigen.core.array_types import Floats
     from furnigen.mesh.contacts import Contact
     from furnigen.mesh.scene import Scene
 
@@ -97,7 +98,7 @@ class _Builder:
         for at, j in enumerate(down.joints):
             for label in (j.a, j.b):
                 self.joints_of.setdefault(number[label], []).append(at)
-        self.spans: dict[Vector, list[tuple[float, float]]] = {}
+        self.spans: dict[Vector, tuple[Floats, Floats]] = {}
 
     def build(self, whole: MovedUnit) -> list[Step]:
         """Steps that build one unit from what it is made of, its sub-assemblies first."""
@@ -185,12 +186,17 @@ class _Builder:
 
     def _travel(self, mask: int, there: int, way: Vector) -> float:
         """How far the parts of `mask` go along `way` until their bounds are past those of `there` (mm)."""
+        # numerical libraries are loaded with the first order that is asked for
+        import numpy as np
+
+        from furnigen.mesh.flat_arrays import bits_set
+
         if way not in self.spans:
-            self.spans[way] = [_span(box, way) for box in self.down.boxes]
-        spans = self.spans[way]
-        front = max(spans[k][1] for k in bits_of(there))
-        rear = min(spans[k][0] for k in bits_of(mask))
-        return max(0.0, front - rear)
+            rears, fronts = zip(*(_span(box, way) for box in self.down.boxes), strict=True)
+            self.spans[way] = np.array(rears), np.array(fronts)
+        rear, front = self.spans[way]
+        size = len(self.down.boxes)
+        return max(0.0, float(front[bits_set(there, size)].max() - rear[bits_set(mask, size)].min()))
 
 
 def _span(box: Box, way: Vector) -> tuple[float, float]:

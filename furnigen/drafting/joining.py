@@ -135,7 +135,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         item.pose = item.pose @ Pose.at(*shift)
         item.cuts = [c.moved(Pose.at(*shift).inverse()) for c in item.cuts]
     joints = []
-    by_join: list[tuple[Join, str, int]] = []
+    cuts_by: dict[str, dict[tuple[str, str], int]] = {label: {} for label in items}
     new: dict[str, list[Cut]] = {label: [] for label in items}
     ends: dict[End, list[tuple[Meeting, tuple[Span, Span] | None]]] = {}
     for join, axis, sign in ways:
@@ -149,7 +149,9 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
             cutting = join.spec.cuts(met)
         new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
         new[join.b] += [_settled(c, b.form) for c in cutting.b]
-        by_join += [(join, join.a, len(cutting.a)), (join, join.b, len(cutting.b))]
+        if join.asked:
+            for label, many in ((join.a, len(cutting.a)), (join.b, len(cutting.b))):
+                cuts_by[label][join.asked] = cuts_by[label].get(join.asked, 0) + many
         joints.append(_joint(join, cutting, met, _place_loose(items, join, cutting.loose)))
         if entered and not any(isinstance(c, Turned) for c in cutting.b):
             ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
@@ -157,19 +159,11 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         new[label] += [_settled(c, items[label].form) for c in tongue_cuts(meetings)]
     for label, cuts in new.items():
         if cuts:
-            asked = _most_cutting(label, by_join)
+            # cuts that do not go together are likely of the parameter behind most of them
+            asked = max(cuts_by[label], key=cuts_by[label].__getitem__, default=None)
             with asked_as(*asked) if asked else nullcontext():
                 _add(items[label], cuts)
     return tuple(joints)
-
-
-def _most_cutting(label: str, by_join: list[tuple[Join, str, int]]) -> tuple[str, str] | None:
-    """The parameter behind most of the cuts in a placement: cuts that do not go together are likely its."""
-    counts: dict[tuple[str, str], int] = {}
-    for join, at, cuts in by_join:
-        if at == label and join.asked:
-            counts[join.asked] = counts.get(join.asked, 0) + cuts
-    return max(counts, key=lambda asked: counts[asked], default=None)
 
 
 def _before(item: Item, label: str, growth: dict[End, float]) -> Box:

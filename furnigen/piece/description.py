@@ -233,6 +233,11 @@ class Piece:
         kept = tuple(p for p in self.placements if p.label not in self.loose)
         return replace(self, placements=kept, parts=self.parts[: 1 + max(p.part for p in kept)])
 
+    @property
+    def has_custom_forms(self) -> bool:
+        """Whether some part is of a form that only the kernel can make."""
+        return any(part.form.needs_kernel for part in self.parts)
+
     def bounds_of(self, placement: Placement) -> Box:
         """Exact bounds of one copy in the room (mm)."""
         return self._boxes[placement.label]

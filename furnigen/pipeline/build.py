@@ -83,7 +83,7 @@ def build(
 
 def built_with_remedies(piece: Piece, options: MakeOptions, on_step: Sink = silent) -> Built:
     """A piece to be made, whose failing checks come with remedies where a recipe made it."""
-    from furnigen.pipeline.remedy import adviser  # numpy: not before the input is known to be good
+    from furnigen.pipeline.adviser import adviser  # numpy: not before the input is known to be good
 
     return Built(piece, options, advise=adviser(piece, options.demands), on_step=on_step)
 

@@ -11,7 +11,7 @@ the kernel, unless solids are checked as well.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from furnigen.checks.fit import check_fit
 from furnigen.core.errors import InputError
-from furnigen.core.finding import WARN, Finding, any_failed
+from furnigen.core.finding import Finding, any_failed
 from furnigen.core.progress import Sink, silent
 from furnigen.core.threads import in_one_thread
 from furnigen.formats.report import (
@@ -36,6 +36,8 @@ from furnigen.piece.hardware_places import with_hardware
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
+from furnigen.pipeline.picture_beside import drawn, start_picture
+from furnigen.pipeline.remedy_work import Checked, within
 from furnigen.pipeline.result_folder import check_writable, write_folder
 from furnigen.pipeline.writers import file_writers
 
@@ -202,7 +204,7 @@ class Built:
 
         The kernel is not loaded where there are none.
         """
-        if not has_custom_forms(self.piece):
+        if not self.piece.has_custom_forms:
             return {}
 
         named = zip(self.meshes.parts, self.piece.parts, strict=True)
@@ -280,13 +282,13 @@ class Built:
         strength: Strength | None = None
         loaded: LoadedBoards | None = None
         if groups & _STRENGTH:
-            found, strong, strength, loaded = self._strength(groups)
+            found, strong, strength, loaded = self._strength(groups, findings)
             findings += found
             rows |= strong
         return _Examined(tuple(findings), rows, strength, loaded)
 
     def _strength(
-        self, groups: frozenset[str]
+        self, groups: frozenset[str], before: list[Finding]
     ) -> tuple[list[Finding], Json, Strength | None, LoadedBoards | None]:
         from furnigen.checks.strength import check_sag, check_strength, in_groups
 
@@ -312,7 +314,11 @@ class Built:
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
             self._on_step("looking for remedies")
-            found, remedies = self._advise(found)
+            on = loaded or strength
+            boards, joints = on.boards if on else None, strength.joints if strength else None
+            checked = Checked(self.piece, groups, (*before, *found), boards, joints)
+            with within(checked):
+                found, remedies = self._advise(found)
         rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
         return found, rows, strength, loaded
 
@@ -332,7 +338,8 @@ class Built:
         files: dict[str, bytes] = {}
         late: list[Finding] = []
         with ThreadPoolExecutor(max_workers=1) as beside:
-            picture = self._start_picture(beside) if "picture" in asked else None
+            pixels = self.options.picture_px
+            picture = start_picture(beside, self.shown_meshes, pixels) if "picture" in asked else None
             found = self._examine(groups)
             writers = file_writers(
                 self.piece,
@@ -347,7 +354,7 @@ class Built:
                 files.update(make())
             if picture is not None:
                 self._on_step("drawing the picture")
-                files.update(_drawn(picture, late))
+                files.update(drawn(picture, late))
         findings = (*found.findings, *late)
         report = self._reported(found, findings, files)
         files["report.json"] = json_bytes(report)
@@ -383,28 +390,3 @@ class Built:
         return WrittenPiece(
             **vars(left), folder=where, files=names, findings=made.findings, report=made.report
         )
-
-    @in_one_thread
-    def _start_picture(self, beside: ThreadPoolExecutor) -> Future[bytes]:
-        """Begin the picture in a process of its own, while this one goes on."""
-        from furnigen.picture.picture import picture_png
-
-        width, height = self.options.picture_px
-        return beside.submit(picture_png, self.shown_meshes, width=width, height=height)
-
-
-def has_custom_forms(piece: Piece) -> bool:
-    """Whether some part is of a form that only the kernel can make."""
-
-    return any(part.form.needs_kernel for part in piece.parts)
-
-
-def _drawn(picture: Future[bytes], findings: list[Finding]) -> Iterable[tuple[str, bytes]]:
-    """The picture; where the machine can not draw, a warning and nothing else."""
-    from furnigen.picture.picture import PictureError
-
-    try:
-        return [("preview.png", picture.result())]
-    except PictureError as error:
-        findings.append(Finding("picture", WARN, 0, 1, "pictures", "preview.png", "", str(error)))
-        return []

@@ -22,6 +22,7 @@ from furnigen.core.pose import Vector, dot
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.piece.description import Piece
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of
+from furnigen.pipeline.remedy_work import REMAKE, current, spend
 from furnigen.pipeline.stock_ladder import thicker
 from furnigen.recipes.recipe import Recipe
 from furnigen.strength.formulas.screws import end_distance, least_spacing
@@ -95,7 +96,8 @@ class JointSearch:
         piece: Piece,
         demands: Demands,
     ) -> None:
-        self.recipe, self.values, self.changed, self.demands = recipe, dict(values), changed, demands
+        self.recipe, self.values, self.demands = recipe, dict(values), demands
+        self._change = changed
         self.before = RemedyTrial(piece, demands)
         self._tried: dict[str, RemedyTrial | None] = {}
 
@@ -112,6 +114,11 @@ class JointSearch:
             return replace(remedy, costs=costs_of(self.before, remedy.trial) + remedy.costs)
         except FurnigenError:
             return None
+
+    def changed(self, values: Values) -> Piece:
+        """The piece of other values. Raises: WorkSpentError when there is no work left for it."""
+        spend(self.before.piece, REMAKE)
+        return self._change(values)
 
     def _trial(self, change: str, make: Callable[[], Piece]) -> RemedyTrial | None:
         """A changed piece with its joints checked, tried once; None where it can not be made."""
@@ -350,15 +357,19 @@ def with_joint_remedies(
         groups = [g for g in joints_alike(search.before.joints) if (g[0].used or 0.0) > 1]
     except FurnigenError:
         return findings, rows
+    work = current()
     found: list[JointRemedy] = []
     words: dict[JointFamily, str] = {}
     new: dict[int, Finding] = {}
     for finding, group in zip(bad, groups, strict=False):
         family = family_of(group[0])
         if family not in words:
+            refused = work.refused if work else 0
             own = search.find([j for g in groups for j in g if family_of(j) == family])
             found += own
             lines = [r.line for r in own] or ["no single change that was tried makes these joints hold"]
+            if not own and work and work.refused > refused:
+                lines = ["not tried, for that would take longer than all checks of the piece"]
             new[id(finding)] = replace(finding, remedy="\n".join([finding.remedy, *lines]))
             words[family] = f"as for the worst {group[0].loaded.joint.kind}, above"
         else:
@@ -370,7 +381,7 @@ def with_joint_remedies(
             "change": r.change,
             "used": r.used,
             "costs": list(r.costs),
-            "then_fails": sorted(r.trial.failing),
+            "then_fails": sorted(r.trial.failing) if r.trial.checked else None,
         }
         for r in found
     ]

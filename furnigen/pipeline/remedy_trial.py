@@ -1,7 +1,8 @@
 """A changed piece on trial: what it costs to find out follows what is asked of it.
 
 Most trials end with the sag of the boards, for which nothing but what touches is needed, without holes for
-hardware. Only what passes is looked at for overlaps, and only what is named as a remedy is checked whole.
+hardware. Only what passes is looked at for overlaps, and only what is named as a remedy is checked whole. All
+of it is counted (`remedy_work`).
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
+from furnigen.pipeline.remedy_work import JOINTS, OVERLAPS, SAG, WHOLE, current, spend
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
 
@@ -23,9 +25,14 @@ if TYPE_CHECKING:
     from furnigen.mesh.light_mesh import LightPiece
     from furnigen.strength.joints.check import JointResult
 
+UNCHECKED = "its other checks were not made, for they would take as long as those of the piece"
+"""Said of a change whose other checks would take more work than remedies may."""
+
 
 class RemedyTrial:
     """A changed piece and what is found in it, without the CAD kernel, when it is asked for.
+
+    Of the piece itself that remedies are looked for, what its checks found is known (`remedy_work.within`).
 
     Args:
         piece: the changed piece.
@@ -34,12 +41,16 @@ class RemedyTrial:
 
     def __init__(self, piece: Piece, demands: Demands) -> None:
         self.piece, self.demands = piece, demands
+        self._work = current()
+        known = self._work.checked if self._work else None
+        self._known = known if known and known.piece is piece else None
 
     @cached_property
     def _light(self) -> LightPiece:
         """The piece without loose parts and holes for hardware: nothing else ever goes into them."""
         from furnigen.mesh.light_mesh import light_contacts, without_hardware_holes
 
+        self._spend(SAG)
         frame = self.piece.without_loose
         whole = tuple(without_hardware_holes(part) for part in frame.parts)
         return light_contacts(replace(frame, parts=whole))
@@ -48,8 +59,11 @@ class RemedyTrial:
     def boards(self) -> tuple[Board, ...]:
         """The boards under load.
 
-        Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
+        Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks;
+            WorkSpentError.
         """
+        if self._known and self._known.boards is not None:
+            return self._known.boards
         from furnigen.checks.strength import check_sag
 
         touching = self._light.contacts, self._light.support.grounded
@@ -59,24 +73,44 @@ class RemedyTrial:
     @cached_property
     def joints(self) -> tuple[JointResult, ...]:
         """What every joint carries and bears. Raises: as `boards`."""
+        if self._known and self._known.joints is not None:
+            return self._known.joints
         from furnigen.checks.strength import check_strength
 
         light = self._light
+        self._spend(JOINTS)
         strong = check_strength(self.piece, light.contacts, light.support.grounded, self.demands)[1]
         return strong.joints if strong else ()
 
     @cached_property
     def overlaps(self) -> bool:
         """Whether parts run into each other. Raises: as `boards`."""
+        if self._known and "solid" in self._known.groups:
+            return any(f.name == "interference" and f.status == FAIL for f in self._known.findings)
+        self._spend(OVERLAPS)
         from furnigen.mesh.interference import find_interference
 
         return bool(find_interference(self._light.scene).overlaps)
 
     @cached_property
+    def checked(self) -> bool:
+        """Whether every check is made of it, and would not take more work than remedies may."""
+        if self._known and self._known.groups.issuperset(ALL_GROUPS):
+            return True
+        return self._work is None or self._work.take(self.piece, WHOLE)
+
+    @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """Of every check, how it is built included. Raises: as `boards`."""
-        built = Built(self.piece, MakeOptions((), demands=self.demands), light=True)
-        return built.findings_of(ALL_GROUPS)
+        """Of every check, how it is built included; none where it is not `checked`. Raises: as `boards`."""
+        if self._known and self._known.groups.issuperset(ALL_GROUPS):
+            return self._known.findings
+        if not self.checked:
+            return ()
+        return Built(self.piece, MakeOptions((), demands=self.demands), light=True).findings_of(ALL_GROUPS)
+
+    def _spend(self, share: float) -> None:
+        if self._known is None:
+            spend(self.piece, share)
 
     @property
     def used(self) -> float:
@@ -119,6 +153,8 @@ def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
     if abs(new - old) > 0.05:
         costs.append(f"mass {old:.1f} to {new:.1f} kg")
     bad = before.failing
+    if not after.checked:
+        return (*costs, UNCHECKED)
     for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
         worse = sorted(after.names(status) - before.names(status) - bad)
         if worse:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from furnigen.core.errors import FurnigenError
 from furnigen.core.threads import in_one_thread
-from furnigen.pipeline.built import Built, Touching, has_custom_forms
+from furnigen.pipeline.built import Built, Touching
 
 _OF_ONE = (FurnigenError, MemoryError)
 """What is wrong with one of several pieces: it is said of that piece, when it is made alone."""
@@ -28,7 +28,7 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
         groups: the checks that will be asked for.
     """
     asked = _LIGHT & set(groups)
-    if not asked or _MESHED & set(groups) or any(has_custom_forms(one.piece) for one in built):
+    if not asked or _MESHED & set(groups) or any(one.piece.has_custom_forms for one in built):
         return
     only_sag = asked == {"sag"}
     touching = _touching(built, without_holes=only_sag)

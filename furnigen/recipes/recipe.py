@@ -104,7 +104,8 @@ class Recipe:
                 f"recipe {self.name} must return a piece (end with `return draft.done()`), not {got}"
             )
         shown = tuple((p.name, p.plain(values[p.name])) for p in self.parameters)
-        return replace(piece, name=self.name, parameters=shown, origin=Origin(self, values))
+        made = replace(piece, name=self.name, parameters=shown)
+        return replace(made, origin=Origin(self, values, made))
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,10 +115,12 @@ class Origin:
     Attributes:
         recipe: the recipe.
         values: all its parameters, read and checked.
+        made: the piece as the recipe made it.
     """
 
     recipe: Recipe
     values: Mapping[str, Any]
+    made: Piece
 
 
 def recipe(summary: str, drawing: str = "") -> Callable[[Callable[..., Piece]], Recipe]:
