@@ -68,12 +68,11 @@ def shove_findings(strength: Strength) -> Iterator[Finding]:
 
 def _back_findings(strength: Strength) -> Iterator[Finding]:
     """What holds a back, sheared along its edges by a shove."""
-    case = next((case for case in strength.cases.on if case.frictions), None)
-    if case is None:
-        return
+    cases = [case for case in strength.cases.on if case.frictions]
     known = [one for one in strength.cases.backs if one.bears]
     if known:
         worst = stable_maximum(known, lambda one: min(one.used or 0.0, MOST_USED))
+        case = next(case for case in cases if case.name in worst.bears[0].action)
         bears, used, joint = worst.bears[0], min(worst.used or 0.0, MOST_USED), worst.loaded.joint
         yield Finding(
             "shoved",
@@ -81,7 +80,7 @@ def _back_findings(strength: Strength) -> Iterator[Finding]:
             bears.value,
             bears.allowed,
             bears.unit,
-            f"{joint.b} to {joint.a}: {joint.kind}, {bears.what}, under {bears.action}",
+            f"{case.name}: {joint.b} to {joint.a}: {joint.kind}, {bears.what}, under {bears.action}",
             f"push over the width of the backs, along each edge (statics); {bears.source}; short load;"
             f" {_source(case)}",
             f"lift it, or empty it before moving it; {stronger(worst)}" if used > 1 else "",
@@ -93,7 +92,7 @@ def _back_findings(strength: Strength) -> Iterator[Finding]:
         if one.unknown and not one.bears:
             unknown.setdefault(one.unknown, {})[f"{one.loaded.joint.b} to {one.loaded.joint.a}"] = None
     for why, pairs in unknown.items():
-        where = f"{case.name}: {name_labels(list(pairs))}"
+        where = f"{', '.join(one.name for one in cases)}: {name_labels(list(pairs))}"
         yield not_estimated(
             "shoved", "whether what holds the back holds", where, why, "lift it, do not shove it"
         )
@@ -233,7 +232,7 @@ def _joints_under_child(strength: Strength) -> Iterator[Finding]:
         bears, used, joint = most.bears[0], min(most.used or 0.0, MOST_USED), most.loaded.joint
         case = cases[0]
         yield Finding(
-            "child-on-shelf",
+            "child-on-joint",
             _wrong(strength) if used > 1 else PASS,
             bears.value,
             bears.allowed,
@@ -244,8 +243,7 @@ def _joints_under_child(strength: Strength) -> Iterator[Finding]:
             f" {bears.source}; short load; {_source(case)}; {CAUTION}",
             f"{stronger(most)}; or keep children off it" if used > 1 else "",
             used,
-            title="child on joints",
         )
     for why, (names, pairs) in unknown.items():
         where = f"{', '.join(names)}: {name_labels(list(pairs))}"
-        yield not_estimated("child-on-shelf", "whether the joint holds", where, why, CAUTION)
+        yield not_estimated("child-on-joint", "whether the joint holds", where, why, CAUTION)

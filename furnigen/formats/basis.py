@@ -163,7 +163,7 @@ def _loads(strength: Strength | LoadedBoards) -> Iterator[Basis]:
     for test in demands.tests():
         yield _sourced("load", f"test load {test.name}", test.title, test.source, ("tip-test",))
     for case in demands.cases():
-        used = ("shoved",) if case.frictions else ("child-on-shelf", "child-tips")
+        used = ("shoved",) if case.frictions else ("child-on-shelf", "child-on-joint", "child-tips")
         value = ", ".join(f"friction {f:g}" for f in case.frictions) or f"{case.weight_n:.0f} N"
         yield _sourced("load", f"load case {case.name}", value, case.source, used)
 

@@ -17,6 +17,7 @@ from furnigen.strength.joints.actions import Action
 from furnigen.strength.joints.check import JointResult, check_joint_strength
 from furnigen.strength.joints.child import with_child
 from furnigen.strength.joints.forces import loaded_joints
+from furnigen.strength.joints.glued_on import shear_flows
 from furnigen.strength.joints.racked import leans_on_backs, sheared_backs, shoves_on_backs
 from furnigen.strength.members.bearings import Pressure, check_bearings
 from furnigen.strength.members.board_stack import BoardStack, solve_stack
@@ -259,8 +260,10 @@ def assess(
     on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
     on_walls = tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans))
     asked = (piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate)
-    leans = sheared_backs(piece, bodies, leans_on_backs(sideways, asked[6]))
-    joints = check_joint_strength(loaded_joints(*asked, sheared=leans), demands.wall)
+    sheared = sheared_backs(piece, bodies, leans_on_backs(sideways, asked[6]))
+    for key, flows in shear_flows(piece, boards, bodies).items():
+        sheared.setdefault(key, []).extend(flows)
+    joints = check_joint_strength(loaded_joints(*asked, sheared=sheared), demands.wall)
     frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]
     in_shove: tuple[JointResult, ...] = ()
     on_backs: dict[int, list[Action]] = {}
