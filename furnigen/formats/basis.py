@@ -282,7 +282,7 @@ def _named(findings: Iterable[Finding]) -> Iterator[Basis]:
 
 
 RULED_BY_KIND = frozenset({"joint", "child-on-joint"})
-"""Findings whose rule depends on the kind of joint: they name it themselves, whatever the table says of them."""
+"""Findings whose rule depends on the kind of joint: they name it themselves, whatever the table says."""
 
 
 def _of_findings(findings: Iterable[Finding]) -> Iterator[Basis]:
