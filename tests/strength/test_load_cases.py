@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import inf, isclose
 
 import pytest
+from joint_facts import expected, within
 from strength_facts import POUND, G
 from test_pieces import BIRCH_KG_M3, PLY, assessed, findings
 
@@ -52,6 +53,18 @@ def test_a_piece_pushed_at_its_top_tips_before_it_slides(mass: float, push: floa
     assert isclose(one.leading_n, mass * G / 2, rel_tol=1e-12)
     slides = shove(mass * G, 150.0, 300.0, 1800.0, 0.05)
     assert (slides.tips, isclose(slides.push_n, 0.05 * mass * G)) == (False, True)
+
+
+def test_friction_holds_or_it_tips() -> None:
+    """Rows FR1 and FR2 of tests/facts/joint_checks.csv."""
+    one = shove(85.0 * G, 150.0, 300.0, 100.0, 0.65)
+    assert not one.tips
+    assert isclose(one.push_n, expected("FR1"), abs_tol=within("FR1"))
+    # a push above d / mu tips a piece before it slides
+    height = 150.0 / 0.65
+    assert isclose(height, expected("FR2"), abs_tol=within("FR2"))
+    assert not shove(85.0 * G, 150.0, 300.0, height - 1, 0.65).tips
+    assert shove(85.0 * G, 150.0, 300.0, height + 1, 0.65).tips
 
 
 def test_both_frictions_are_tried_and_all_cases_have_a_source() -> None:
