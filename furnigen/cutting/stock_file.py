@@ -304,9 +304,7 @@ def _longest(table: StrictTable) -> float:
 def _each_length(table: StrictTable) -> list[float]:
     value = table.take("lengths")
     if not isinstance(value, list) or not value:
-        raise InputError(
-            f"{table.place}: lengths", str(value), "must be a list", 'such as ["2.4 m", "3 m"]'
-        )
+        raise InputError(f"{table.place}: lengths", str(value), "must be a list", 'such as ["2.4 m", "3 m"]')
     return [table.one_length("lengths", one) for one in value]
 
 

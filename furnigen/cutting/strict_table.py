@@ -68,9 +68,7 @@ class StrictTable:
             raise InputError(self._what(key), as_typed(value), f"must be one of {', '.join(choices)}", offer)
         return value.strip()
 
-    def texts(
-        self, key: str, choices: Sequence[str] = (), *, empty: bool = False
-    ) -> tuple[str, ...] | None:
+    def texts(self, key: str, choices: Sequence[str] = (), *, empty: bool = False) -> tuple[str, ...] | None:
         """One text, or a list of texts, which may be `empty`."""
         value = self.take(key)
         if value is None:
@@ -185,9 +183,7 @@ class StrictTable:
         except InputError as error:
             if error.what.startswith(self.place):
                 raise
-            raise InputError(
-                f"{self.place}: {error.what}", error.value, error.allowed, error.fits
-            ) from None
+            raise InputError(f"{self.place}: {error.what}", error.value, error.allowed, error.fits) from None
 
 
 def read_each(tables: list[StrictTable], read: Callable[[StrictTable], T]) -> list[T]:

@@ -1,0 +1,193 @@
+"""The plan: which parts come from which sheets and bars, with the labels of the copies, and what is proven."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from furnigen.core.progress import Sink, silent
+from furnigen.cutting.cut_rows import CutRow, Order
+from furnigen.cutting.effort import Effort
+from furnigen.cutting.jobs import Job, check_matched, jobs_of
+from furnigen.cutting.layout import BarLayout, BarSolution, Placed, PlacedPiece, SheetLayout, SheetSolution
+from furnigen.cutting.own_stock import Shop
+from furnigen.cutting.problem import BarProblem, NestProblem
+
+Solution = SheetSolution | BarSolution
+Layout = SheetLayout | BarLayout
+
+
+@dataclass(frozen=True)
+class LaidOut:
+    """One layout, and which copies it holds.
+
+    Attributes:
+        layout: how the sheet or bar is cut.
+        rows: the row of the cut list of each thing placed.
+        labels: of each thing placed, one label for each copy of the layout.
+        number: of the layout in the plan, from 1.
+    """
+
+    layout: Layout
+    rows: tuple[CutRow, ...]
+    labels: tuple[tuple[str, ...], ...]
+    number: int
+
+    @property
+    def name(self) -> str:
+        """Of the sheet or bar it is cut from."""
+        return self.layout.sheet if isinstance(self.layout, SheetLayout) else self.layout.bar
+
+
+@dataclass(frozen=True)
+class Done:
+    """One job, laid out.
+
+    Attributes:
+        solution: what the search found and proved.
+        layouts: with labels.
+        faults: what the independent check found wrong; empty where it is sound.
+    """
+
+    job: Job
+    solution: Solution
+    layouts: tuple[LaidOut, ...]
+    faults: tuple[str, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """Sheets or bars used."""
+        return sum(self.solution.used.values())
+
+    @property
+    def bound(self) -> int:
+        """No fewer sheets or bars will do."""
+        s = self.solution
+        return s.bars_bound if isinstance(s, BarSolution) else s.sheets_bound
+
+    @property
+    def verdict(self) -> str:
+        """What is proven, in words."""
+        noun = ("sheet" if self.job.stock.kind == "sheet" else self.job.stock.kind) + "s" * (self.count != 1)
+        if self.solution.unfitted:
+            many = sum(self.solution.unfitted.values())
+            return f"{self.count} {noun}, and {many} part{'s do' if many != 1 else ' does'} not fit"
+        if self.solution.proven:
+            return f"{self.count} {noun}, provably the {'fewest' if self._one_price else 'cheapest'}"
+        short = "; the search was cut short" if self.solution.cut_short else ""
+        return f"{self.count} {noun}, at least {self.bound}{short}"
+
+    @property
+    def _one_price(self) -> bool:
+        return len([o for o in self.job.offers if not o.offcut]) == 1
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What is cut, and how.
+
+    Attributes:
+        title: of the piece, or of the batch.
+        orders: the pieces; none for a STEP file.
+        rows: the cut list.
+        shop: the stock it is cut from.
+        jobs: each laid out.
+    """
+
+    title: str
+    orders: tuple[Order, ...]
+    rows: tuple[CutRow, ...]
+    shop: Shop
+    jobs: tuple[Done, ...]
+
+    @property
+    def all_fits(self) -> bool:
+        """Whether everything is laid out, and every layout is sound."""
+        return not any(d.solution.unfitted or d.faults for d in self.jobs)
+
+    @property
+    def cut_short(self) -> bool:
+        """Whether time or a person ended the search of some job."""
+        return any(d.solution.cut_short for d in self.jobs)
+
+    @property
+    def layouts(self) -> tuple[tuple[Done, LaidOut], ...]:
+        """All layouts with their jobs."""
+        return tuple((d, laid) for d in self.jobs for laid in d.layouts)
+
+
+def lay_out(
+    title: str,
+    orders: Sequence[Order],
+    rows: Sequence[CutRow],
+    shop: Shop,
+    effort: Effort | None = None,
+    on_step: Sink = silent,
+) -> Plan:
+    """Lay all rows out on what the shop offers.
+
+    Args:
+        effort: how long the search may go on for all jobs together.
+
+    Raises: InputError for rules that cannot be met at all, such as a match of labels that are not there.
+    """
+    check_matched(rows, shop)
+    jobs = jobs_of(rows, shop)
+    done: list[Done] = []
+    for number, job in enumerate(jobs, 1):
+        where = f"laying out {job.name} ({number} of {len(jobs)})"
+        on_step(where)
+        found = solve(job, _told(effort or Effort(), where, on_step))
+        done.append(labelled(job, found, _faults(job, found), sum(len(d.layouts) for d in done)))
+    return Plan(title, tuple(orders), tuple(rows), shop, tuple(done))
+
+
+def _told(effort: Effort, where: str, on_step: Sink) -> Effort:
+    return replace(effort, progress=lambda share, line: on_step(f"{where}: {share:.0%}, {line}"))
+
+
+def solve(job: Job, effort: Effort) -> Solution:
+    """The layouts of one job."""
+    from furnigen.cutting.solve import cut_bars, cut_sheets, nest_sheets
+
+    if isinstance(job.problem, BarProblem):
+        return cut_bars(job.problem, effort)
+    if isinstance(job.problem, NestProblem):
+        return nest_sheets(job.problem, effort)
+    return cut_sheets(job.problem, effort)
+
+
+def _faults(job: Job, found: Solution) -> tuple[str, ...]:
+    from furnigen.cutting import proof
+
+    check: Callable[..., list[str]] = proof.check_bars if isinstance(found, BarSolution) else proof.check_sheets
+    return tuple(check(job.problem, found))
+
+
+def labelled(job: Job, found: Solution, faults: Sequence[str], before: int) -> Done:
+    """A solution with the labels of its copies handed out in order.
+
+    Args:
+        before: how many layouts the plan has before this job's.
+    """
+    by_part = {row.part: row for row in job.rows}
+    kept: dict[tuple[str, str], list[str]] = {}
+    for match, part, label in job.reserved:
+        kept.setdefault((match, part), []).append(label)
+    taken = {label for _, _, label in job.reserved}
+    free = {row.part: [x for x in row.labels if x not in taken] for row in job.rows}
+    laid = []
+    for number, layout in enumerate(found.layouts, before + 1):
+        rows = tuple(by_part[_item_of(p)] for p in layout.placed)
+        labels: list[list[str]] = [[] for _ in layout.placed]
+        for _ in range(layout.copies):
+            for k, placed in enumerate(layout.placed):
+                item = _item_of(placed)
+                match = placed.row if isinstance(placed, Placed) else ""
+                labels[k].append((kept[match, item] if match else free[item]).pop(0))
+        laid.append(LaidOut(layout, rows, tuple(map(tuple, labels)), number))
+    return Done(job, found, tuple(laid), tuple(faults))
+
+
+def _item_of(placed: Placed | PlacedPiece) -> str:
+    return placed.item if isinstance(placed, Placed) else placed.piece
