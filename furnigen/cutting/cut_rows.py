@@ -177,7 +177,9 @@ def _row(part: Part, group: BandedCopies, shop: Shop, units: str) -> CutRow:
         finished.thickness,
     )
     names = (part.name, *(p.label for p in placements))
-    rough, note = rough_size(core, part.stock, shop, names, own_blank=part.form.as_leg is not None, units=units)
+    rough, note = rough_size(
+        core, part.stock, shop, names, own_blank=part.form.as_leg is not None, units=units
+    )
     return CutRow(
         part.name,
         tuple(p.label for p in placements),
@@ -192,6 +194,31 @@ def _row(part: Part, group: BandedCopies, shop: Shop, units: str) -> CutRow:
         mass_kg=mass_kg(part),
         source=(part, pose),
     )
+
+
+MOST_LABELS = 8
+"""More labels than this are counted in a narrow column; the label pages and lists have them all."""
+
+
+def short_labels(row: CutRow, labels: Sequence[str], most: int = MOST_LABELS) -> str:
+    """Labels for a narrow column: without what their part's name says already, copies of a piece together.
+
+    >>> from furnigen import find_stock
+    >>> size = Size(600.0, 200.0, 17.6)
+    >>> row = CutRow("rack shelf", (), find_stock("birch-ply-18"), size, size, True, piece="rack")
+    >>> short_labels(row, ["rack-1.shelf.1", "rack-2.shelf.1", "rack-1.shelf.2"])
+    'shelf.1 of 1 2, shelf.2 of 1'
+    """
+    if not row.piece:
+        said = list(labels)
+    else:
+        found: dict[str, list[str]] = {}
+        for label in labels:
+            copy, _, tail = label.removeprefix(row.piece).partition(".")
+            found.setdefault(tail, []).append(copy.removeprefix("-"))
+        said = [f"{tail} of {' '.join(copies)}" if copies[0] else tail for tail, copies in found.items()]
+    more = f" and {len(said) - most} more" if len(said) > most else ""
+    return (", " if row.piece else " ").join(said[:most]) + more
 
 
 def allowance_of(stock: Stock, shop: Shop, names: Sequence[str] = ()) -> Allowance:
@@ -231,10 +258,14 @@ def rough_size(
     clear = [o.length_mm - o.trim.left - o.trim.right for o in shop.offers_of(stock)]
     longest = max(clear, default=length)
     if core.length <= longest < length:
-        notes.append(f"only {size_text(longest - core.length, units)} over length in the longest {stock.kind}")
+        notes.append(
+            f"only {size_text(longest - core.length, units)} over length in the longest {stock.kind}"
+        )
         length = longest
     if stock.kind != "sheet":
-        if core.width <= stock.width_mm:
+        if stock.kind in ("bar", "blank"):
+            width = max(width, stock.width_mm)  # its whole section is taken
+        elif core.width <= stock.width_mm:
             width = min(width, stock.width_mm)
         sold = stock.as_sold_mm or stock.thickness_mm
         thickness = sold

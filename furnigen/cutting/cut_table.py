@@ -49,9 +49,7 @@ COLUMNS: dict[str, Cell] = {
 }
 """Columns by name, in their usual order: finished sizes include tenons, tongues and bands."""
 USUAL_COLUMNS = tuple(COLUMNS)
-_WITH_UNIT = frozenset(
-    {"length", "width", "thickness", "rough length", "rough width", "rough thickness"}
-)
+_WITH_UNIT = frozenset({"length", "width", "thickness", "rough length", "rough width", "rough thickness"})
 
 
 def read_columns(text: str) -> tuple[str, ...]:
@@ -81,9 +79,7 @@ def band_words(row: CutRow) -> str:
     return "; ".join(f"{', '.join(edges)}: {name}" for name, edges in by_band.items())
 
 
-def cutlist_csv(
-    rows: Sequence[CutRow], units: str = "mm", columns: Sequence[str] = USUAL_COLUMNS
-) -> bytes:
+def cutlist_csv(rows: Sequence[CutRow], units: str = "mm", columns: Sequence[str] = USUAL_COLUMNS) -> bytes:
     """The cut list as CSV, UTF-8; sizes in mm with one decimal, or feet and inches.
 
     No cell can become a formula of a spreadsheet.

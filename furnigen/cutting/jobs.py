@@ -166,9 +166,7 @@ def _item(row: CutRow, *, outlines: bool = False) -> Item:
         # micrometres within the blank, whatever doubles make of its corners
         a, b = um(row.rough.length), um(row.rough.width)
         outline = tuple((min(max(um(x), 0), a), min(max(um(y), 0), b)) for x, y in board.corners)
-    return Item(
-        row.part, um(row.rough.length), um(row.rough.width), row.quantity, not row.grain, outline
-    )
+    return Item(row.part, um(row.rough.length), um(row.rough.width), row.quantity, not row.grain, outline)
 
 
 def _matched(rows: Sequence[CutRow], shop: Shop) -> list[tuple[MatchedRow, list[str]]]:
@@ -196,7 +194,9 @@ def check_matched(rows: Sequence[CutRow], shop: Shop) -> None:
     for labels, _ in shop.matched:
         stocks = []
         for label in labels:
-            row = next((r for r in rows if any(x == label or x.endswith(f".{label}") for x in r.labels)), None)
+            row = next(
+                (r for r in rows if any(x == label or x.endswith(f".{label}") for x in r.labels)), None
+            )
             if row is None:
                 raise InputError(
                     f"{shop.name}: [[matched]] labels",

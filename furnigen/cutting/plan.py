@@ -160,7 +160,9 @@ def solve(job: Job, effort: Effort) -> Solution:
 def _faults(job: Job, found: Solution) -> tuple[str, ...]:
     from furnigen.cutting import proof
 
-    check: Callable[..., list[str]] = proof.check_bars if isinstance(found, BarSolution) else proof.check_sheets
+    check: Callable[..., list[str]] = (
+        proof.check_bars if isinstance(found, BarSolution) else proof.check_sheets
+    )
     return tuple(check(job.problem, found))
 
 
