@@ -19,17 +19,20 @@ from furnigen.cutting.search.tree import (
     KIND,
     PARENT,
     PART,
+    RANDOM,
     ROOM,
     ROOT,
     SHEET,
+    WORK,
     collect,
     draw,
     refresh,
     take_out,
 )
 
-LEFT_OUT, BEST_LEFT_OUT, BEST_COST, DONE, HEAT, BEST_LEFT_VALUE = 4, 5, 6, 7, 8, 9
-"""Further places of M: parts left out now and in the best, cost of the best, iterations done."""
+LEFT_OUT, BEST_LEFT_OUT, BEST_COST, BEST_LEFT_VALUE, HEATED = 5, 6, 7, 8, 9
+"""Further places of M: parts left out now and in the best, cost of the best, what it leaves out, and the work
+done when the temperature was last at its highest."""
 
 
 @njit(cache=True)
@@ -113,7 +116,7 @@ def restrict(T, B, spare, M, R, S, sw, sh, iarea, out, left, stack):
 
 @njit(cache=True)
 def search(state, best, kept, R, sw, sh, iw, ih, iarea, value, ok, work, bound, tune):
-    """Ruin and recreate until `work` iterations are done or the cost is `bound` with nothing left out.
+    """Ruin and recreate until `work` (nodes looked at) is done or the cost is `bound` with nothing left out.
 
     state, best, kept: each (T, B, spare, M, S, out). Lists of parts left out are in `out`.
     """
@@ -127,13 +130,12 @@ def search(state, best, kept, R, sw, sh, iw, ih, iarea, value, ok, work, bound, 
         sheet_area = max(sheet_area, float(sw[t]) * sh[t])
     weight, hot, cold = tune[0], tune[1], tune[2]
     now = badness(B, out, M[LEFT_OUT], value, sheet_area, weight)
-    end = M[DONE] + work
+    end = M[WORK] + work
     cycle = np.int64(tune[3])
     copy_state(state, kept)
-    while M[DONE] < end:
-        M[DONE] += 1
-        phase = (M[HEAT] % cycle) / cycle
-        M[HEAT] += 1
+    while M[WORK] < end:
+        M[WORK] += M[HIGH] // 2 + 50
+        phase = ((M[WORK] - M[HEATED]) % cycle) / cycle
         heat = hot * (cold / hot) ** phase
         n = M[LEFT_OUT]
         for k in range(n):
@@ -163,19 +165,18 @@ def search(state, best, kept, R, sw, sh, iw, ih, iarea, value, ok, work, bound, 
                     return
                 R[LIMIT] = M[COST] - 1
                 M[LEFT_OUT] = restrict(T, B, spare, M, R, S, sw, sh, iarea, out, 0, stack)
-                M[HEAT] = 0
+                M[HEATED] = M[WORK]
             now = badness(B, out, M[LEFT_OUT], value, sheet_area, weight)
             copy_state(state, kept)
         elif then <= now or np.exp((now - then) / heat) * 1048576.0 > draw(M, 1048576):
             now = then
             copy_state(state, kept)
         else:
-            done, heat_at, drawn = M[DONE], M[HEAT], M[RANDOM_]
+            worked, heated, drawn = M[WORK], M[HEATED], M[RANDOM]
+            bests = M[BEST_LEFT_OUT], M[BEST_COST], M[BEST_LEFT_VALUE]
             copy_state(kept, state)
-            M[DONE], M[HEAT], M[RANDOM_] = done, heat_at, drawn
-
-
-RANDOM_ = 3
+            M[WORK], M[HEATED], M[RANDOM] = worked, heated, drawn
+            M[BEST_LEFT_OUT], M[BEST_COST], M[BEST_LEFT_VALUE] = bests
 
 
 @njit(cache=True)
