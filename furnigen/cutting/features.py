@@ -160,6 +160,19 @@ def features_of(part: Part) -> tuple[Feature, ...]:
     return tuple(f for f in (*_outline_ends(board), *(_feature(board, c) for c in part.cuts)) if f)
 
 
+def worked_faces(features: Sequence[Feature]) -> tuple[str, str]:
+    """The face that lies up, z+ or z-, and the other one where there is something to do there too, else ""."""
+    count = {"z+": 0, "z-": 0}
+    for f in features:
+        face = getattr(f, "face", "")
+        through = getattr(f, "through", False)
+        if face in count and not through and not isinstance(f, SawnEnd):
+            count[face] += 1
+    up = "z-" if count["z-"] > count["z+"] else "z+"
+    under = "z+" if up == "z-" else "z-"
+    return up, under if count[under] else ""
+
+
 def _feature(board: Board, cut: FlatCut | Bore | Turned) -> Feature | None:
     size = board.blank_mm
     if isinstance(cut, Bore):

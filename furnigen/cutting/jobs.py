@@ -29,6 +29,7 @@ from furnigen.cutting.problem import (
     Trims,
     um,
 )
+from furnigen.cutting.true_outline import lying_outlines
 
 Problem = SheetProblem | BarProblem | NestProblem
 
@@ -160,12 +161,8 @@ def _sheet(offer: Offer, priced: bool) -> Sheet:
 
 
 def _item(row: CutRow, *, outlines: bool = False) -> Item:
-    outline: tuple[tuple[int, int], ...] = ()
-    board = row.source[0].form.as_board if row.source else None
-    if outlines and board is not None and not board.rectangular and row.finished == row.rough:
-        # micrometres within the blank, whatever doubles make of its corners
-        a, b = um(row.rough.length), um(row.rough.width)
-        outline = tuple((min(max(um(x), 0), a), min(max(um(y), 0), b)) for x, y in board.corners)
+    rings = lying_outlines(row) if outlines else []
+    outline = tuple((round(x), round(y)) for x, y in rings[0]) if rings else ()
     return Item(row.part, um(row.rough.length), um(row.rough.width), row.quantity, not row.grain, outline)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from furnigen.cutting.cut_rows import CutRow
+from furnigen.cutting.features import features_of, worked_faces
 from furnigen.cutting.layout import Placed
 from furnigen.cutting.problem import um
 
@@ -17,19 +18,40 @@ def corner_on_sheet(placed: Placed, x_um: float, y_um: float) -> UmPoint:
     return placed.x_um + u, placed.y_um + v
 
 
+def lying_outlines(row: CutRow) -> list[list[UmPoint]]:
+    """The true outline of a part and its windows as it lies with its worked face up (micrometres).
+
+    The first is its outline; empty where it is a plain rectangle, or cut out larger than its finished size. A
+    part that is worked from below lies turned over about its length.
+    """
+    board = row.source[0].form.as_board if row.source else None
+    if board is None or board.rectangular or row.finished != row.rough:
+        return []
+    assert row.source is not None
+    over = worked_faces(features_of(row.source[0]))[0] == "z-"
+    a, b = um(board.length), um(board.width)
+    found = []
+    for ring in (board.corners, *board.windows):
+        points = [(min(max(um(x), 0), a), min(max(um(y), 0), b)) for x, y in ring]
+        found.append([(x, b - y) for x, y in points[::-1]] if over else points)
+    return found  # type: ignore[return-value]
+
+
+def lying_point(row: CutRow, x: float, y: float) -> UmPoint:
+    """A point of a part's plane (mm) as it lies with its worked face up (micrometres)."""
+    assert row.source is not None
+    over = worked_faces(features_of(row.source[0]))[0] == "z-"
+    return um(x), um(row.finished.width - y if over else y)
+
+
 def placed_outline(placed: Placed, row: CutRow) -> list[UmPoint]:
     """The corners of a placed part on its sheet (micrometres): its true outline where it is cut out to size."""
-    board = row.source[0].form.as_board if row.source else None
     a, b = placed.length_um, placed.width_um
-    corners: list[UmPoint] = [(0, 0), (a, 0), (a, b), (0, b)]
-    if board is not None and not board.rectangular and row.finished == row.rough:
-        corners = [(min(max(um(x), 0), a), min(max(um(y), 0), b)) for x, y in board.corners]
+    rings = lying_outlines(row)
+    corners: list[UmPoint] = rings[0] if rings else [(0, 0), (a, 0), (a, b), (0, b)]
     return [corner_on_sheet(placed, x, y) for x, y in corners]
 
 
 def windows_on_sheet(placed: Placed, row: CutRow) -> list[list[UmPoint]]:
     """The windows of a placed part on its sheet (micrometres)."""
-    board = row.source[0].form.as_board if row.source else None
-    if board is None or row.finished != row.rough:
-        return []
-    return [[corner_on_sheet(placed, um(x), um(y)) for x, y in w] for w in board.windows]
+    return [[corner_on_sheet(placed, x, y) for x, y in w] for w in lying_outlines(row)[1:]]

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen.core.errors import InputError
 from furnigen.paper.lettering import writable
-from furnigen.paper.page import LINE_TYPES, Arc, Area, Item, Pen, Polyline, Text
+from furnigen.paper.page import LINE_TYPES, Arc, Area, Contour, Item, Pen, Polyline, Text
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -118,7 +118,7 @@ def _draw(doc: Drawing, space: Any, item: Item) -> None:
     if layer not in doc.layers:
         doc.layers.add(layer, color=COLOURS["black"])
     how: dict[str, Any] = {"layer": layer}
-    if isinstance(item, Polyline | Arc):
+    if isinstance(item, Polyline | Arc | Contour):
         if item.pen.line != "continuous":
             how["linetype"] = _LINE_TYPE[item.pen.line]
         how["lineweight"] = round(item.pen.width * 100) if item.pen.width * 100 in _WEIGHTS else 25
@@ -127,6 +127,8 @@ def _draw(doc: Drawing, space: Any, item: Item) -> None:
             space.add_line(*item.points, dxfattribs=how)
         else:
             space.add_lwpolyline(item.points, close=item.closed, dxfattribs=how)
+    elif isinstance(item, Contour):
+        space.add_lwpolyline(item.corners, format="xyb", close=True, dxfattribs=how)
     elif isinstance(item, Arc):
         if item.whole:
             space.add_circle(item.centre, item.radius, dxfattribs=how)

@@ -76,6 +76,20 @@ class Polyline:
 
 
 @dataclass(frozen=True)
+class Contour:
+    """A closed outline of straight lines and arcs.
+
+    Attributes:
+        corners: (x, y, bulge) each; the bulge of the side to the next corner is the tangent of a quarter of its
+            arc's angle, positive where it turns left, 0 for a straight line (as DXF has it).
+    """
+
+    corners: tuple[tuple[float, float, float], ...]
+    pen: Pen = NARROW
+    layer: str = "0"
+
+
+@dataclass(frozen=True)
 class Arc:
     """Part of a circle, counter-clockwise from `start` to `end` (degrees); the whole of it from 0 to 360."""
 
@@ -150,7 +164,7 @@ class Text:
         return a, b, d, e
 
 
-Item = Polyline | Arc | Area | Text
+Item = Polyline | Contour | Arc | Area | Text
 
 
 def line(start: Point, end: Point, pen: Pen = NARROW, layer: str = "0") -> Polyline:

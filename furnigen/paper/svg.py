@@ -9,10 +9,11 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Iterable
 from dataclasses import replace
+from math import hypot
 from xml.sax.saxutils import escape, quoteattr
 
 from furnigen.paper.lettering import FAMILIES, font_files, font_size, runs, width_of, writable
-from furnigen.paper.page import Arc, Area, Item, Page, Pen, Polyline, Text
+from furnigen.paper.page import Arc, Area, Contour, Item, Page, Pen, Polyline, Text
 
 _ANCHOR = {"left": "start", "middle": "middle", "right": "end"}
 
@@ -68,6 +69,8 @@ def moved(item: Item, dx: float, dy: float) -> Item:
         return replace(item, rings=tuple(tuple((x + dx, y + dy) for x, y in r) for r in item.rings))
     if isinstance(item, Arc):
         return replace(item, centre=(item.centre[0] + dx, item.centre[1] + dy))
+    if isinstance(item, Contour):
+        return replace(item, corners=tuple((x + dx, y + dy, b) for x, y, b in item.corners))
     return replace(item, at=(item.at[0] + dx, item.at[1] + dy))
 
 
@@ -128,6 +131,8 @@ def _item(item: Item, height: float, fitted: bool) -> str:
         return f'<path d="{path}" fill="{item.fill}" fill-rule="evenodd"/>'
     if isinstance(item, Arc):
         return _arc(item, height)
+    if isinstance(item, Contour):
+        return _contour(item, height)
     return _text(item, height, fitted)
 
 
@@ -139,6 +144,20 @@ def _arc(arc: Arc, height: float) -> str:
     large = int((arc.end - arc.start) % 360.0 > 180.0)
     path = f"M{number(x0)} {number(height - y0)}A{r} {r} 0 {large} 0 {number(x1)} {number(height - y1)}"
     return f'<path d="{path}" {_stroke(arc.pen)}/>'
+
+
+def _contour(contour: Contour, height: float) -> str:
+    corners = contour.corners
+    path = f"M{number(corners[0][0])} {number(height - corners[0][1])}"
+    for (x0, y0, bulge), (x1, y1, _) in zip(corners, corners[1:] + corners[:1], strict=True):
+        to = f"{number(x1)} {number(height - y1)}"
+        if bulge:
+            chord = hypot(x1 - x0, y1 - y0)
+            radius = number(chord * (1 + bulge * bulge) / (4 * abs(bulge)))
+            path += f"A{radius} {radius} 0 {int(abs(bulge) > 1)} {int(bulge < 0)} {to}"
+        else:
+            path += f"L{to}"
+    return f'<path d="{path}Z" {_stroke(contour.pen)}/>'
 
 
 def _text(text: Text, height: float, fitted: bool) -> str:

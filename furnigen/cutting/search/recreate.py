@@ -6,6 +6,7 @@ import numpy as np
 from numba import njit
 
 from furnigen.cutting.search.tree import (
+    BARRED,
     BIN,
     COLUMN,
     COST,
@@ -15,11 +16,10 @@ from furnigen.cutting.search.tree import (
     HIGH,
     ITEM,
     KIND,
-    NEXT,
     MH,
     MOST_DEPTH,
-    BARRED,
     MW,
+    NEXT,
     PARENT,
     PART,
     ROOM,
