@@ -148,13 +148,13 @@ def _told(effort: Effort, where: str, on_step: Sink) -> Effort:
 
 def solve(job: Job, effort: Effort) -> Solution:
     """The layouts of one job."""
-    from furnigen.cutting.solve import cut_bars, cut_sheets, nest_sheets
+    from furnigen.cutting import solve as search  # compiled: only where it is used
 
     if isinstance(job.problem, BarProblem):
-        return cut_bars(job.problem, effort)
+        return search.cut_bars(job.problem, effort)
     if isinstance(job.problem, NestProblem):
-        return nest_sheets(job.problem, effort)
-    return cut_sheets(job.problem, effort)
+        return search.nest_sheets(job.problem, effort)
+    return search.cut_sheets(job.problem, effort)
 
 
 def _faults(job: Job, found: Solution) -> tuple[str, ...]:

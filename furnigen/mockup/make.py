@@ -17,7 +17,7 @@ from furnigen.mockup.scale import Scale
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.made import Made
-from furnigen.pipeline.results.file_names import series
+from furnigen.core.file_names import series
 
 if TYPE_CHECKING:
     from furnigen.mockup.print_plan import PrintPlan

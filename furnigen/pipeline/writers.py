@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from typing import TYPE_CHECKING
 
-from furnigen.formats.cut_list import cutlist_csv
+from furnigen.core.finding import Finding
+from furnigen.core.progress import Sink
+from furnigen.cutting.cut_rows import Order, cut_rows
+from furnigen.cutting.cut_table import cutlist_csv
+from furnigen.cutting.own_stock import Shop
 from furnigen.formats.hardware_list import hardware_csv
 from furnigen.piece.description import Piece
-from furnigen.pipeline.results.file_names import series
+from furnigen.core.file_names import series
 
 if TYPE_CHECKING:
     from furnigen.mesh.model import MeshModel
@@ -22,12 +26,16 @@ def file_writers(
     units: str,
     meshes: Callable[[], MeshModel],
     step: Callable[[], bytes],
+    on_step: Sink,
+    late: list[Finding],
 ) -> dict[str, Callable[[], Files]]:
     """The writers of the formats asked for, by format; each returns names and contents.
 
     Args:
         units: "mm" or "in", for lists that people read.
         meshes, step: give the meshes and the STEP file, only then worked out.
+        on_step: is told what is being done.
+        late: takes what writers find, such as parts that no sheet holds.
     """
 
     def stl() -> Files:
@@ -50,13 +58,26 @@ def file_writers(
 
         return series("parts", ".stl", part_stls(meshes()))
 
+    def cutlist() -> Files:
+        return {"cutlist.csv": cutlist_csv(cut_rows([Order(piece)], Shop(), units), units)}
+
+    def cutting() -> Files:
+        from furnigen.cutting.files import plan_files, plan_findings
+        from furnigen.cutting.plan import lay_out
+
+        orders, shop = [Order(piece)], Shop()
+        plan = lay_out(piece.title, orders, cut_rows(orders, shop, units), shop, on_step=on_step)
+        late.extend(plan_findings(plan))
+        return plan_files(plan, units, on_step=on_step)[0]
+
     table: dict[str, Callable[[], Files]] = {
         "step": lambda: {"model.step": step()},
         "stl": stl,
         "3mf": threemf,
         "glb": glb,
-        "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, units)},
+        "cutlist": cutlist,
         "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
         "part-stl": each_part,
+        "cutting": cutting,
     }
     return {name: table[name] for name in table if name in formats}
