@@ -22,12 +22,12 @@ def _words(laid: LaidOut, units: str) -> str:
     layout = laid.layout
     assert isinstance(layout, BarLayout)
     runs: list[tuple[CutRow, float, list[str]]] = []
-    for placed, row, labels in zip(layout.placed, laid.rows, laid.labels, strict=True):
+    for placed, row, of_place in zip(layout.placed, laid.rows, laid.labels, strict=True):
         stop = mm(placed.length_um)
         if runs and runs[-1][0] == row and abs(runs[-1][1] - stop) < 0.001:
-            runs[-1][2].extend(labels)
+            runs[-1][2].extend(of_place)
         else:
-            runs.append((row, stop, list(labels)))
+            runs.append((row, stop, list(of_place)))
     each = layout.copies
     said = []
     for row, stop, labels in runs:

@@ -1,4 +1,4 @@
-"""What a batch costs: material with its waste, hardware, bands, finish, hours; nothing where no price is stated.
+"""What a batch costs: material with its waste, hardware, bands, finish, hours.
 
 Amounts are in hundredths of the currency, rounded once for each line. What has no price is named, never taken
 for free.

@@ -10,8 +10,10 @@ from typing import Any
 from furnigen.catalogue.materials import find_material
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import format_length
-from furnigen.cutting.cut_rows import CutRow, Size
+from furnigen.cutting.cut_rows import CutRow, Order, Size, cut_rows
+from furnigen.cutting.own_stock import Shop
 from furnigen.formats.cells import row_of_cells
+from furnigen.piece.description import Piece
 
 Cell = Callable[[CutRow, str], Any]
 
@@ -90,6 +92,11 @@ def cutlist_csv(rows: Sequence[CutRow], units: str = "mm", columns: Sequence[str
     for row in rows:
         table.writerow(row_of_cells([COLUMNS[c](row, units) for c in columns]))
     return out.getvalue().encode()
+
+
+def piece_cutlist_csv(piece: Piece, units: str = "mm") -> bytes:
+    """The cut list of one piece as CSV, from stock as the table has it; needs no layout."""
+    return cutlist_csv(cut_rows([Order(piece)], Shop(), units), units)
 
 
 def cut_list_json(rows: Sequence[CutRow]) -> list[dict[str, Any]]:

@@ -24,7 +24,8 @@ def cutting_report(plan: Plan, costs: Costs, packed: FlatPack | None, units: str
         "furnigen": __version__,
         "title": plan.title,
         "pieces": [
-            {"name": o.name or o.piece.name, "recipe": o.piece.name, "title": o.piece.title, "copies": o.copies}
+            {"name": o.name or o.piece.name, "recipe": o.piece.name, "title": o.piece.title,
+             "copies": o.copies}
             for o in plan.orders
         ],
         "units": units,
@@ -105,7 +106,8 @@ def _stock(job: Job, offer: Offer, plan: Plan) -> Json:
         "thickness_mm": offer.stock.thickness_mm,
         "kerf_mm": kerf,
         "trim_mm": {
-            "left": t.left, "right": t.right, "bottom": 0.0 if board else t.bottom, "top": 0.0 if board else t.top,
+            "left": t.left, "right": t.right,
+            "bottom": 0.0 if board else t.bottom, "top": 0.0 if board else t.top,
         },
         "price": None if offer.price is None else offer.price / 100,
     }  # fmt: skip
@@ -133,7 +135,8 @@ def _sheet(laid: LaidOut) -> Json:
         ],
         "cuts": [_cut(c) for c in layout.cuts],
         "offcuts": [
-            {"x_mm": mm(r.x_um), "y_mm": mm(r.y_um), "length_mm": mm(r.along_x_um), "width_mm": mm(r.along_y_um)}
+            {"x_mm": mm(r.x_um), "y_mm": mm(r.y_um),
+             "length_mm": mm(r.along_x_um), "width_mm": mm(r.along_y_um)}
             for r in layout.offcuts
         ],
     }  # fmt: skip

@@ -6,7 +6,7 @@ A feature lies in the part's own frame: length along x, width along y, thickness
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import asin, atan2, degrees
 
@@ -161,7 +161,7 @@ def features_of(part: Part) -> tuple[Feature, ...]:
 
 
 def worked_faces(features: Sequence[Feature]) -> tuple[str, str]:
-    """The face that lies up, z+ or z-, and the other one where there is something to do there too, else ""."""
+    """The face that lies up, z+ or z-, and the other where something is to be done there too, else ""."""
     count = {"z+": 0, "z-": 0}
     for f in features:
         face = getattr(f, "face", "")
@@ -277,9 +277,14 @@ def sawn_planes(size: Vector, cut: FlatCut) -> list[Vector]:
     a, b, c = size
     block = prism_faces(((0.0, 0.0), (a, 0.0), (a, b), (0.0, b)), 0.0, c)
     taken = within(block, cut.half_spaces())
-    sides = (HalfSpace((-1.0, 0.0, 0.0), 0.0), HalfSpace((1.0, 0.0, 0.0), a))
-    sides += (HalfSpace((0.0, -1.0, 0.0), 0.0), HalfSpace((0.0, 1.0, 0.0), b))
-    sides += (HalfSpace((0.0, 0.0, -1.0), 0.0), HalfSpace((0.0, 0.0, 1.0), c))
+    sides = (
+        HalfSpace((-1.0, 0.0, 0.0), 0.0),
+        HalfSpace((1.0, 0.0, 0.0), a),
+        HalfSpace((0.0, -1.0, 0.0), 0.0),
+        HalfSpace((0.0, 1.0, 0.0), b),
+        HalfSpace((0.0, 0.0, -1.0), 0.0),
+        HalfSpace((0.0, 0.0, 1.0), c),
+    )
     found = []
     for side in cut.half_spaces():
         x, y, z = side.normal

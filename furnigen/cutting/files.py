@@ -21,6 +21,7 @@ def plan_files(
     Args:
         columns: of cutlist.csv.
     """
+    from furnigen.core.file_names import series
     from furnigen.cutting.list_pages import label_pages, list_pages
     from furnigen.cutting.offcuts_file import offcuts_toml
     from furnigen.cutting.part_dxf import part_files
@@ -29,7 +30,6 @@ def plan_files(
     from furnigen.formats.report import json_bytes
     from furnigen.paper.pdf import pdf_bytes
     from furnigen.paper.svg import stacked_svg
-    from furnigen.core.file_names import series
 
     on_step("adding up the costs")
     costs, packed = costs_of(plan), flat_pack(plan.rows)

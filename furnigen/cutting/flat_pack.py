@@ -31,10 +31,10 @@ class FlatPack:
 
 
 def flat_pack(rows: Sequence[CutRow]) -> FlatPack | None:
-    """The smallest box found for the finished parts, each lying on its broad face; None for none, or too many.
+    """The smallest box found for the finished parts, each on its broad face; None for none, or too many.
 
-    Parts of one thickness share layers. The floor is as long as the longest part, and as wide as the widest or
-    a few multiples of it; within a layer a rectangle packer places them.
+    Parts of one thickness share layers. The floor is as long as the longest part, as wide as the widest or a
+    little more; within a layer a rectangle packer places them.
     """
     if not rows or sum(r.quantity for r in rows) > MOST_PARTS:
         return None

@@ -7,6 +7,7 @@ top), positions are measured to the nearer side of a cut and to the middle of a 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
 
 from furnigen.core.pose import Pose, Vector
 from furnigen.core.quantities import format_length
@@ -21,6 +22,8 @@ from furnigen.cutting.features import (
 )
 
 Units = str
+_Rect = tuple[float, float, float, float]
+"""A part of a section: from, to across; from, to through (mm)."""
 _ROOM = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
 _PLAIN = {
     "x-": "one end", "x+": "other end", "y-": "one edge", "y+": "other edge", "z-": "under", "z+": "upper",
@@ -100,7 +103,7 @@ def joint_words(features: Iterable[Feature], sides: Sides, units: Units = "mm") 
 
 def _alike(feature: Feature, sides: Sides, units: Units) -> tuple[object, ...]:
     """What features share that one sentence tells together."""
-    text = lambda mm: size_text(mm, units)  # noqa: E731
+    text = _teller(units)
     if isinstance(feature, Pocket):
         long, wide = (sides.whole(k, feature.lo[k], feature.hi[k]) for k in (0, 1))
         across = "" if wide else text(sides.place(1, feature.lo[1], feature.hi[1]))
@@ -115,11 +118,16 @@ def _alike(feature: Feature, sides: Sides, units: Units) -> tuple[object, ...]:
             round(feature.angle, 1),
         )
     if isinstance(feature, Hole):
-        return ("hole", feature.name, feature.face, text(feature.diameter), text(feature.depth), feature.through,
-                round(feature.tilt, 1))  # fmt: skip
+        sizes = (text(feature.diameter), text(feature.depth), feature.through, round(feature.tilt, 1))
+        return ("hole", feature.name, feature.face, *sizes)
     if isinstance(feature, SawnEnd):
         return ("end", feature.name, round(feature.mitre, 1), round(feature.bevel, 1))
     return ("other", feature.name, *map(text, feature.lo), *map(text, feature.hi))
+
+
+def _teller(units: Units) -> Callable[[float], str]:
+    """What tells a length in some units."""
+    return lambda mm: size_text(mm, units)
 
 
 def _sentence(group: Sequence[Feature], sides: Sides, units: Units) -> str:
@@ -151,7 +159,7 @@ def places_text(places: Iterable[float], units: Units) -> str:
     """Positions in order; many in equal steps by their first and step."""
     found = sorted(places)
     if len(found) > MOST_PLACES:
-        steps = [b - a for a, b in zip(found, found[1:], strict=False)]
+        steps = [b - a for a, b in pairwise(found)]
         if max(steps) - min(steps) < 0.01:
             return f"{size_text(found[0], units)} and every {size_text(steps[0], units)}"
     return ", ".join(size_text(p, units) for p in found)
@@ -159,7 +167,7 @@ def places_text(places: Iterable[float], units: Units) -> str:
 
 def _pocket_words(group: Sequence[Pocket], sides: Sides, units: Units) -> str:
     p = group[0]
-    text: Callable[[float], str] = lambda mm: size_text(mm, units)  # noqa: E731
+    text = _teller(units)
     along, across, _ = p.size
     whole_long, whole_wide = sides.whole(0, p.lo[0], p.hi[0]), sides.whole(1, p.lo[1], p.hi[1])
     face = sides.name(p.face)
@@ -217,7 +225,7 @@ def _slanted_words(group: Sequence[Slanted], sides: Sides, units: Units) -> str:
 
 def _hole_words(group: Sequence[Hole], sides: Sides, units: Units) -> str:
     h = group[0]
-    text: Callable[[float], str] = lambda mm: size_text(mm, units)  # noqa: E731
+    text = _teller(units)
     axis = "xyz".index(h.face[0])
     depth = "through" if h.through else f"{text(h.depth)} deep"
     place = "face" if axis == 2 else ("end" if axis == 0 else "edge")
@@ -270,8 +278,8 @@ def _other_words(group: Sequence[Other], sides: Sides, units: Units) -> str:
 
 
 def _tenons(features: list[Feature], sides: Sides, units: Units) -> tuple[tuple[str, ...], list[Feature]]:
-    """Tenons and tongues left by shoulders at the ends: told by what stays; and the features that are left."""
-    told: dict[tuple[object, ...], list[str]] = {}
+    """Tenons and tongues left by shoulders at the ends, by what stays; and all other features."""
+    told: dict[tuple[float, tuple[_Rect, ...]], list[str]] = {}
     used: set[int] = set()
     width, thick = sides.size[1], sides.size[2]
     for end in ("x-", "x+"):
@@ -291,14 +299,14 @@ def _tenons(features: list[Feature], sides: Sides, units: Units) -> tuple[tuple[
         used |= {k for k, _ in at_end}
         key = (
             round(at_end[0][1].size[0], 3),
-            *((round(a, 3), round(b, 3), round(c, 3), round(d, 3)) for a, b, c, d in left),
+            tuple((round(a, 3), round(b, 3), round(c, 3), round(d, 3)) for a, b, c, d in left),
         )
         told.setdefault(key, []).append(end)
     words = []
-    for (long, *left), ends in told.items():
-        name = "tenon" if any(b - a < width - TOUCH_MM for a, b, _, _ in left) else "tongue"  # type: ignore[misc]
+    for (long, rects), ends in told.items():
+        name = "tenon" if any(b - a < width - TOUCH_MM for a, b, _, _ in rects) else "tongue"
         where = " and ".join(sides.name(e) for e in ends)
-        for a, b, c, d in left:  # type: ignore[misc]
+        for a, b, c, d in rects:
             set_in = []
             if not sides.whole(1, a, b):
                 set_in.append(
@@ -309,8 +317,8 @@ def _tenons(features: list[Feature], sides: Sides, units: Units) -> tuple[tuple[
                     f"{size_text(sides.place(2, c, d), units)} from the {sides.name(sides.datum(2))} face"
                 )
             words.append(
-                f"{name} {size_text(b - a, units)} x {size_text(d - c, units)}, {size_text(long, units)} long,"  # type: ignore[arg-type]
-                f" at the {where} end{'s' if len(ends) > 1 else ''}"
+                f"{name} {size_text(b - a, units)} x {size_text(d - c, units)},"
+                f" {size_text(long, units)} long, at the {where} end{'s' if len(ends) > 1 else ''}"
                 + (f", {', '.join(set_in)}" if set_in else "")
             )
     return tuple(words), [f for k, f in enumerate(features) if k not in used]
@@ -318,7 +326,7 @@ def _tenons(features: list[Feature], sides: Sides, units: Units) -> tuple[tuple[
 
 def _left_over(
     taken: list[tuple[Sequence[float], Sequence[float]]], width: float, thick: float
-) -> list[tuple[float, float, float, float]]:
+) -> list[_Rect]:
     """What rectangles taken out of a section leave, as rectangles (from, to across; from, to through)."""
     ys = sorted({0.0, width, *(v for lo, hi in taken for v in (lo[0], hi[0]))})
     zs = sorted({0.0, thick, *(v for lo, hi in taken for v in (lo[1], hi[1]))})
@@ -327,13 +335,11 @@ def _left_over(
         return not any(lo[0] < y < hi[0] and lo[1] < z < hi[1] for lo, hi in taken)
 
     columns: list[list[float]] = []
-    for y0, y1 in zip(ys, ys[1:], strict=False):
+    for y0, y1 in pairwise(ys):
         if y1 - y0 < TOUCH_MM:
             continue
         heights = [
-            (z0, z1)
-            for z0, z1 in zip(zs, zs[1:], strict=False)
-            if z1 - z0 >= TOUCH_MM and free((y0 + y1) / 2, (z0 + z1) / 2)
+            (z0, z1) for z0, z1 in pairwise(zs) if z1 - z0 >= TOUCH_MM and free((y0 + y1) / 2, (z0 + z1) / 2)
         ]
         if not heights:
             continue

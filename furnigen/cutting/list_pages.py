@@ -94,7 +94,7 @@ LETTER_LABELS = LabelSheet(*PAPER_MM["letter"], 3, 10, 66.7, 25.4, 4.8, 12.7)
 
 
 def label_pages(plan: Plan, units: str) -> list[Page]:
-    """A label for each copy, in the order they come off: part, label, size, edges to band, where it is cut."""
+    """A label for each copy, in the order they come off."""
     sheet = LETTER_LABELS if units == "in" else A4_LABELS
     where = _where_cut(plan)
     copies = [(row, label) for row in plan.rows for label in row.labels]

@@ -14,7 +14,7 @@ def offcuts_toml(plan: Plan) -> bytes:
     """
     least = plan.shop.least_offcut_mm
     lines = [
-        "# Offcuts of this plan: put these tables into your stock file, and take out the offcuts that were used.",
+        "# Offcuts of this plan, for your stock file; take those that were used out of it.",
         f"# Smaller ones than {least:g} mm one way are left out (least_offcut).",
     ]
     for done, laid in plan.layouts:

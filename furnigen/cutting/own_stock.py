@@ -146,7 +146,7 @@ class Banding:
 
     Attributes:
         parts: patterns of part names or labels, such as "shelf*".
-        edges: words of EDGE_WORDS: sides of the room that an edge looks to; ends and sides of the part itself.
+        edges: words of EDGE_WORDS: sides of the room that an edge faces; ends, sides of the part.
         band: the band.
     """
 

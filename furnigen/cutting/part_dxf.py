@@ -1,4 +1,4 @@
-"""Each part as DXF for a router: origin 0,0 at its lower left corner, layers by depth and tool, a hole schedule.
+"""Each part as DXF for a router: origin at its lower left corner, layers by depth and tool, hole schedule.
 
 A face that is worked on is a drawing of its own, as the part lies with that face up: `NAME.dxf` for the face
 with most to do, `NAME-under.dxf` for the other, turned over about its length. Lines:
@@ -15,6 +15,7 @@ with most to do, `NAME-under.dxf` for the other, turned over about its length. L
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from furnigen.cutting.contours import Corner, through_contours, with_arcs
 from furnigen.cutting.cut_rows import CutRow
@@ -149,9 +150,8 @@ def _hole(h: Hole, side: _Side, schedule: list[str], units: str) -> list[Item]:
         return [Arc((x, y), r, pen=DASHED, layer=layer)]
     nx, ny = -dy / long * r, dx / long * r
     ends = ((x + nx, y + ny), (ex + nx, ey + ny), (ex - nx, ey - ny), (x - nx, y - ny))
-    return [line(a, b, DASHED, layer) for a, b in zip(ends, ends[1:], strict=False)] + [
-        line((x, y), (ex, ey), Pen(0.25, "chain"), layer)
-    ]
+    sides = [line(a, b, DASHED, layer) for a, b in pairwise(ends)]
+    return [*sides, line((x, y), (ex, ey), Pen(0.25, "chain"), layer)]
 
 
 def _height(z: float, side: _Side) -> float:

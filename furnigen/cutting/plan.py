@@ -1,4 +1,4 @@
-"""The plan: which parts come from which sheets and bars, with the labels of the copies, and what is proven."""
+"""The plan: which parts come from which sheets and bars, labels of the copies, what is proven."""
 
 from __future__ import annotations
 
@@ -151,9 +151,11 @@ def solve(job: Job, effort: Effort) -> Solution:
     from furnigen.cutting import solve as search  # compiled: only where it is used
 
     if isinstance(job.problem, BarProblem):
-        return search.cut_bars(job.problem, effort)
+        bars: Solution = search.cut_bars(job.problem, effort)
+        return bars
     if isinstance(job.problem, NestProblem):
-        return search.nest_sheets(job.problem, effort)
+        nested: Solution = search.nest_sheets(job.problem, effort)
+        return nested
     return search.cut_sheets(job.problem, effort)
 
 
@@ -179,11 +181,13 @@ def labelled(job: Job, found: Solution, faults: Sequence[str], before: int) -> D
     taken = {label for _, _, label in job.reserved}
     free = {row.part: [x for x in row.labels if x not in taken] for row in job.rows}
     laid = []
-    for number, layout in enumerate(found.layouts, before + 1):
-        rows = tuple(by_part[_item_of(p)] for p in layout.placed)
+    layouts: tuple[Layout, ...] = found.layouts
+    for number, layout in enumerate(layouts, before + 1):
+        things: tuple[Placed | PlacedPiece, ...] = layout.placed
+        rows = tuple(by_part[_item_of(p)] for p in things)
         labels: list[list[str]] = [[] for _ in layout.placed]
         for _ in range(layout.copies):
-            for k, placed in enumerate(layout.placed):
+            for k, placed in enumerate(things):
                 item = _item_of(placed)
                 match = placed.row if isinstance(placed, Placed) else ""
                 labels[k].append((kept[match, item] if match else free[item]).pop(0))

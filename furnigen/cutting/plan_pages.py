@@ -1,4 +1,4 @@
-"""Pages to take to the saw: what is bought and what it costs, each sheet once with its list and its cuts, bars."""
+"""Pages to take to the saw: what is bought, what it costs, each sheet once with list and cuts, bars."""
 
 from __future__ import annotations
 
@@ -208,13 +208,15 @@ def _parts_list(
 ) -> tuple[tuple[Column, ...], list[Row]]:
     """What lies on a sheet: number, name, size, how many, labels."""
     layout = laid.layout
+    assert isinstance(layout, SheetLayout)
     found: dict[str, list[tuple[str, ...]]] = {}
     sizes: dict[str, str] = {}
     rows_by = {row.part: row for row in laid.rows}
     for placed, row, labels in zip(layout.placed, laid.rows, laid.labels, strict=True):
         found.setdefault(row.part, []).append(labels)
-        across = mm(placed.width_um) if hasattr(placed, "width_um") else row.rough.width
-        sizes[row.part] = f"{size_text(mm(placed.length_um), units)} x {size_text(across, units)}"
+        sizes[row.part] = (
+            f"{size_text(mm(placed.length_um), units)} x {size_text(mm(placed.width_um), units)}"
+        )
     rows = [
         Row(
             (

@@ -132,7 +132,7 @@ def _piece_words(
     units: str,
     outside: list[tuple[float, float, str]],
 ) -> list[Item]:
-    """Number, name and size within a piece, as much of it as fits; its number beside the sheet where none does."""
+    """Number, name and size within a piece, what of it fits; its number beside the sheet where none does."""
     x, y = view.point(placed.x_um, placed.y_um)
     a, b = mm(placed.along_x_um) * view.scale, mm(placed.along_y_um) * view.scale
     size = f"{size_text(mm(placed.length_um), units)} x {size_text(mm(placed.width_um), units)}"
@@ -197,15 +197,12 @@ def _cut_numbers(layout: SheetLayout, view: _View) -> list[Item]:
 
 
 def cut_words(layout: SheetLayout, units: str) -> list[tuple[str, str, str, str]]:
-    """The sequence of cuts for a person: numbers, what to do, the stop, what comes off; like cuts together."""
+    """The cuts for a person: numbers, what to do, the stop, what comes off; like cuts together."""
     runs: list[tuple[int, int, str, str, str]] = []
     for cut in layout.cuts:
         what = "trim" if cut.stage == 0 else ("rip" if cut.rip else "crosscut")
         off = f"{size_text(mm(cut.off.along_x_um), units)} x {size_text(mm(cut.off.along_y_um), units)}"
-        if cut.stage == 0:
-            comes = "edge"
-        else:
-            comes = cut.item or f"{'strip' if cut.rip else 'panel'} {off}"
+        comes = "edge" if cut.stage == 0 else cut.item or f"{'strip' if cut.rip else 'panel'} {off}"
         stop = size_text(mm(cut.stop_um), units)
         if cut.item and runs and runs[-1][2:] == (what, stop, comes):
             runs[-1] = (runs[-1][0], cut.number, what, stop, comes)

@@ -1,4 +1,4 @@
-"""All layouts as one DXF at full size: layers cut, drill, label; sheets beside each other, bars below them."""
+"""All layouts as one DXF at full size: layers cut, drill, label; sheets beside each other, bars below."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A cut list from the boards measured in a STEP file: what each is cut from is found by thickness and material."""
+"""A cut list from the boards measured in a STEP file, their stock found by thickness and material."""
 
 from __future__ import annotations
 
@@ -83,8 +83,8 @@ def _same(a: Mapping[str, Any], b: Mapping[str, Any]) -> bool:
 def stock_of(size: Size, material: str, shop: Shop) -> tuple[Stock, str]:
     """The stock a board of some size and material is cut from, and what is not sure about it.
 
-    The maker's own stock comes first, then the table; of the stated material where that is known, else the one
-    of the nearest thickness.
+    The maker's own stock comes first, then the table; of the stated material where that is known, else
+    the one of the nearest thickness.
     """
     own = [o.stock for o in shop.offers]
     for known in (own, list(list_stock())):
@@ -95,7 +95,8 @@ def stock_of(size: Size, material: str, shop: Shop) -> tuple[Stock, str]:
         able = [s for s in known if abs(s.thickness_mm - size.thickness) <= THICK_MM]
         if able:
             stock = min(able, key=lambda s: _order(s, size))
-            doubt = f"taken as {stock.name} by its thickness of {size.thickness:.10g} mm: its material is not known here"
+            thick = f"{size.thickness:.10g} mm"
+            doubt = f"taken as {stock.name} by its thickness of {thick}: its material is not known here"
             return stock, doubt
     sheets = [o.stock for o in shop.offers if o.stock.kind == "sheet"] or list(list_stock("sheet"))
     near = min(sheets, key=lambda s: (abs(s.thickness_mm - size.thickness), s.name))

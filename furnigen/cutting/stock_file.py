@@ -1,4 +1,4 @@
-"""Reading a maker's `stock.toml`: what can be had, the saw, prices; strictly, with messages that name the place.
+"""Reading a maker's `stock.toml`: what can be had, the saw, prices; strictly.
 
 `furnigen cut --sample-stock` prints a sample with every key explained (furnigen/cutting/sample_stock.toml).
 """
@@ -84,8 +84,10 @@ def read_shop(data: dict[str, object], name: str) -> Shop:
     own: dict[str, Stock] = {}
     offers: list[Offer] = []
     for kind in ("sheet", "board", "bar", "blank", "offcut"):
-        for made in read_each(top.tables(kind), lambda t, kind=kind: _offers(t, kind, shop, own)):
-            offers += made
+        for table in top.tables(kind):
+            with table.naming():
+                offers += _offers(table, kind, shop, own)
+            table.done()
     top.done()
     _different(name, offers, bands)
     _all_or_no_prices(name, offers)
@@ -246,7 +248,7 @@ def _offers(table: StrictTable, kind: str, shop: Shop, own: dict[str, Stock]) ->
 
 
 def _stock_of(table: StrictTable, kind: str, own: dict[str, Stock]) -> Stock:
-    """The stock that a table is of: one of the table of stock, or the maker's own by material and thickness."""
+    """The stock a table is of: one of the table of stock, or the maker's own."""
     named = table.text("stock")
     material = table.text("material")
     if named is not None and material is not None:

@@ -1,4 +1,4 @@
-"""Reading tables of a TOML file strictly: every key known, every value of its kind, messages that name the place."""
+"""Reading tables of a TOML file strictly: every key known, every value of its kind."""
 
 from __future__ import annotations
 

@@ -45,7 +45,7 @@ def lying_point(row: CutRow, x: float, y: float) -> UmPoint:
 
 
 def placed_outline(placed: Placed, row: CutRow) -> list[UmPoint]:
-    """The corners of a placed part on its sheet (micrometres): its true outline where it is cut out to size."""
+    """The corners of a placed part on its sheet (micrometres): its true outline if cut to size."""
     a, b = placed.length_um, placed.width_um
     rings = lying_outlines(row)
     corners: list[UmPoint] = rings[0] if rings else [(0, 0), (a, 0), (a, b), (0, b)]

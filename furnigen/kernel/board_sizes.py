@@ -55,7 +55,7 @@ class _Flat:
 def board_size(shape: Any) -> BoardSize | str:
     """The size of a board-like solid, or in a clause why it is none.
 
-    A board has two broad flat faces, parallel, between which all of it lies, no further apart than it is wide.
+    A board has two broad flat faces, parallel, all of it between them, no further apart than it is wide.
     """
     flats = list(_flat_faces(shape))
     if not flats:

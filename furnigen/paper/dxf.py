@@ -25,12 +25,12 @@ _LINE_TYPE = {
 }  # fmt: skip
 COLOURS = {"black": 7, "red": 1, "yellow": 2, "green": 3, "cyan": 4, "blue": 5, "magenta": 6, "grey": 8}
 """Colour numbers of DXF by name; 7 is black on white paper and white on a black screen."""
-_FORBIDDEN = str.maketrans({c: "-" for c in '<>/\\":;?*|=`,'})
+_FORBIDDEN = str.maketrans(dict.fromkeys('<>/\\":;?*|=`,', "-"))
 
 
 @contextmanager
 def _without_system_fonts() -> Iterator[None]:
-    """While ezdxf is imported: it would list the fonts of the system, and write that list in the home folder."""
+    """While ezdxf is imported: it would list the system's fonts, and write that list in the home folder."""
     before = os.environ.get("XDG_CACHE_HOME")
     with TemporaryDirectory() as folder:
         os.environ["XDG_CACHE_HOME"] = folder
@@ -48,14 +48,14 @@ def _without_system_fonts() -> Iterator[None]:
 @contextmanager
 def _no_clock() -> Iterator[None]:
     """While ezdxf makes or writes a document: fixed dates and ids instead of the clock and random ones."""
-    import ezdxf
+    from ezdxf._options import options
 
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        options.write_fixed_meta_data_for_testing = before
 
 
 def layer_name(text: str) -> str:
@@ -84,11 +84,11 @@ def new_document(layers: Sequence[tuple[str, str]] = ()) -> Drawing:
     Raises: InputError for an unknown colour.
     """
     with _without_system_fonts():
-        import ezdxf
+        from ezdxf.filemanagement import new
     from ezdxf import units
 
     with _no_clock():
-        doc = ezdxf.new("R2010", units=units.MM)
+        doc = new("R2010", units=units.MM)
     doc.header["$MEASUREMENT"] = 1
     for name in LINE_TYPES[1:]:
         dashes = Pen(0.25, name).dashes

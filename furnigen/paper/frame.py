@@ -1,4 +1,4 @@
-"""A plain sheet for lists and layouts: heading, page number, footing; and tables that run over its columns."""
+"""A plain sheet for lists and layouts: heading, page number, footing; tables that run over several."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ class Frame:
         left, low, right, top = self.left, self.margin, self.width - self.margin, self.height - self.margin
         count = f"{number} / {of}"
         room = right - left - width_of(count, 2.5) - 4
-        head = [
+        head: list[Item] = [
             Text((left, top), shortened(self.title, room, 4.0), 4.0, rise="top"),
             Text((left, top - 6.5), shortened(heading, right - left, 2.8), 2.8, rise="top"),
             Text((right, top), count, 2.5, "right", "top"),

@@ -1,7 +1,7 @@
 """Lettering: the fonts that come with furnigen, what signs they have, and how wide a text is.
 
-Routed Gothic (SIL Open Font License 1.1), which looks like lettering on drawings; DejaVu Sans for the signs it
-lacks. Both lie in furnigen/paper/fonts with their licences. No font of the system is ever read.
+Routed Gothic (SIL Open Font License 1.1), like lettering on drawings; DejaVu Sans for the signs it lacks.
+Both lie in furnigen/paper/fonts with their licences. No font of the system is ever read.
 """
 
 from __future__ import annotations

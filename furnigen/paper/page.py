@@ -80,8 +80,8 @@ class Contour:
     """A closed outline of straight lines and arcs.
 
     Attributes:
-        corners: (x, y, bulge) each; the bulge of the side to the next corner is the tangent of a quarter of its
-            arc's angle, positive where it turns left, 0 for a straight line (as DXF has it).
+        corners: (x, y, bulge) each; the bulge of the side to the next corner is the tangent of a quarter of
+            its arc's angle, positive where it turns left, 0 for a straight line (as DXF has it).
     """
 
     corners: tuple[tuple[float, float, float], ...]
@@ -225,7 +225,7 @@ PAPER_MM: dict[str, tuple[float, float]] = {
     "letter": (215.9, 279.4),
     "tabloid": (431.8, 279.4),
 }
-"""Width and height as sheets are used: the small ones upright, the large ones lying (ISO 216; ANSI A and B)."""
+"""Width and height as sheets are used: small ones upright, large ones lying (ISO 216; ANSI A and B)."""
 FILING_MM, MARGIN_MM = 20.0, 10.0
 """Margins: left, for filing, and on the other sides (ISO 5457)."""
 

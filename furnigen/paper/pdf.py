@@ -1,4 +1,4 @@
-"""Pages as PDF/A-2b (ISO 19005-2): vector, searchable text, the fonts of furnigen embedded, the same bytes twice.
+"""Pages as PDF/A-2b (ISO 19005-2): vector, searchable text, fonts embedded, the same bytes twice.
 
 Typst sets the file up; each page is our own SVG as its image, which keeps text as text.
 """
@@ -30,7 +30,7 @@ def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
     pages = list(pages)
     if not pages:
         raise InputError("pages", 0, "must be one or more")
-    files = {f"{n}.svg": svg_bytes(page, fonts=False) for n, page in enumerate(pages)}
+    files: dict[str, bytes] = {f"{n}.svg": svg_bytes(page, fonts=False) for n, page in enumerate(pages)}
     source = [f'#set document(title: "{_quoted(title)}", date: auto)', '#set text(lang: "en")']
     for n, page in enumerate(pages):
         w, h = number(page.width), number(page.height)
@@ -41,7 +41,7 @@ def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
         )
     files["main.typ"] = "\n".join(source).encode()
     folder = str(font_files()[0].parent)
-    made: bytes = typst.compile(
+    made: bytes = typst.compile(  # type: ignore[call-overload]  # its stub knows no files in memory
         files,
         font_paths=[folder],
         ignore_system_fonts=True,

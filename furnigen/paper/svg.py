@@ -1,7 +1,7 @@
 """A page as SVG 1.1, with real text.
 
-The file carries the letters it needs of the fonts of furnigen, so that it looks the same in any browser; where
-a reader takes another font all the same, each text is still as long as it was meant to be.
+The file carries the letters it needs of the fonts of furnigen, so that it looks the same in any browser;
+where a reader takes another font all the same, each text is still as long as it was meant to be.
 """
 
 from __future__ import annotations

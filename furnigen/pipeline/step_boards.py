@@ -1,4 +1,4 @@
-"""The boards of a STEP file, measured: runs in a process of its own, since a broken file may end the kernel."""
+"""The boards of a STEP file, measured: in a process of its own, since a broken file may end the kernel."""
 
 from __future__ import annotations
 

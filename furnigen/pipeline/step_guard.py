@@ -1,4 +1,4 @@
-"""The check of a STEP file, or its boards, in a process of its own: whatever the file is, one answer or one message."""
+"""A STEP file checked or measured in a process of its own: whatever it is, one answer or one message."""
 
 from __future__ import annotations
 

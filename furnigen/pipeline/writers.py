@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from typing import TYPE_CHECKING
 
+from furnigen.core.file_names import series
 from furnigen.core.finding import Finding
 from furnigen.core.progress import Sink
-from furnigen.cutting.cut_rows import Order, cut_rows
-from furnigen.cutting.cut_table import cutlist_csv
-from furnigen.cutting.own_stock import Shop
+from furnigen.cutting.cut_table import piece_cutlist_csv
 from furnigen.formats.hardware_list import hardware_csv
 from furnigen.piece.description import Piece
-from furnigen.core.file_names import series
 
 if TYPE_CHECKING:
     from furnigen.mesh.model import MeshModel
@@ -58,11 +56,10 @@ def file_writers(
 
         return series("parts", ".stl", part_stls(meshes()))
 
-    def cutlist() -> Files:
-        return {"cutlist.csv": cutlist_csv(cut_rows([Order(piece)], Shop(), units), units)}
-
     def cutting() -> Files:
+        from furnigen.cutting.cut_rows import Order, cut_rows
         from furnigen.cutting.files import plan_files, plan_findings
+        from furnigen.cutting.own_stock import Shop
         from furnigen.cutting.plan import lay_out
 
         orders, shop = [Order(piece)], Shop()
@@ -75,7 +72,7 @@ def file_writers(
         "stl": stl,
         "3mf": threemf,
         "glb": glb,
-        "cutlist": cutlist,
+        "cutlist": lambda: {"cutlist.csv": piece_cutlist_csv(piece, units)},
         "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
         "part-stl": each_part,
         "cutting": cutting,
