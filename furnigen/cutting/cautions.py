@@ -2,8 +2,8 @@
 
 SAW = (
     "Saw: guard and riving knife on, never freehand, push stick for strips under 150 mm, support what is"
-    " long, stand out of line with the blade, eyes and ears protected, dust drawn off. Check the first cut of every"
-    " stop with a rule."
+    " long, stand out of line with the blade, eyes and ears protected, dust drawn off. Check the first cut"
+    " of every stop with a rule."
 )
 ROUTER = (
     "Router: sheet clamped or held by vacuum, small parts held by tabs, hands off while the cutter turns,"

@@ -101,16 +101,16 @@ def _only(path: str, signs: list[int]) -> tuple[bytes, list[int]]:
     options = subset.Options(
         layout_features=[], hinting=False, recalc_timestamp=False, notdef_outline=True, drop_tables=["FFTM"]
     )
-    font = subset.load_font(path, options)
-    known = font.getBestCmap()
-    have = [s for s in signs if s in known]
-    if not have:
-        return b"", signs
-    cut = subset.Subsetter(options)
-    cut.populate(unicodes=have)
-    cut.subset(font)
-    out = BytesIO()
-    font.save(out)
+    with subset.load_font(path, options) as font:
+        known = font.getBestCmap()
+        have = [s for s in signs if s in known]
+        if not have:
+            return b"", signs
+        cut = subset.Subsetter(options)
+        cut.populate(unicodes=have)
+        cut.subset(font)
+        out = BytesIO()
+        font.save(out)
     return out.getvalue(), [s for s in signs if s not in known]
 
 
