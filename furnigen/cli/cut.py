@@ -59,7 +59,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--columns", metavar="LIST", help="columns of cutlist.csv, with commas between (all)"
     )
-    command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE-cutting)")
+    command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE-cutting; out/cutting for several)")
     command.set_defaults(limit=[])
     add_units(command)
 
@@ -69,7 +69,8 @@ class _Asked:
     """What is to be cut.
 
     Attributes:
-        title, name: of the piece or the batch.
+        title: of the piece or the batch.
+        name: of the usual folder.
         orders: the pieces; none for a STEP file.
         rows: the cut list.
         units: that lists are shown in.
@@ -103,7 +104,7 @@ def run(given: argparse.Namespace) -> int:
     progress = Progress()
     try:
         asked = _asked(given, shop, progress)
-        folder = Path(given.out) if given.out else Path(USUAL_OUT) / f"{asked.name}-cutting"
+        folder = Path(given.out) if given.out else Path(USUAL_OUT) / asked.name
         check_writable(folder, CUTTING_FILES)
         with _first_interrupt() as stop:
             effort = _effort(level, seconds, stop)
@@ -216,7 +217,7 @@ def _asked(given: argparse.Namespace, shop: Shop, progress: Any) -> _Asked:
             orders.append(Order(request.piece, copies, name if several else ""))
     shown = units or "mm"
     rows = cut_rows(orders, shop, shown)
-    name = "cutting" if len(words) > 1 else Path(_copies(words[0])[0]).stem
+    name = "cutting" if len(words) > 1 else f"{Path(_copies(words[0])[0]).stem}-cutting"
     return _Asked(", ".join(titles), name, tuple(orders), rows, shown)
 
 
@@ -260,4 +261,4 @@ def _step(path: str, shop: Shop, units: str, progress: Any) -> _Asked:
     settle(Path(path).parent)  # it may lie in a folder that a killed run was about to put in place
     measured = measure_boards_guarded(path, on_step=progress)
     rows, notes = step_rows(measured, shop)
-    return _Asked(Path(path).name, Path(path).stem, (), rows, units, notes)
+    return _Asked(Path(path).name, f"{Path(path).stem}-cutting", (), rows, units, notes)

@@ -1,0 +1,210 @@
+"""`furnigen cut` as a user runs it: files, exit status, batches, stops, refusals."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+import ezdxf
+import pytest
+from pypdf import PdfReader
+
+from furnigen import build, find_recipe
+from furnigen.cli.main import main
+
+FILES = {
+    "cutlist.csv", "cutlist.pdf", "cutting.json", "labels.pdf", "offcuts.toml", "sheets.dxf", "sheets.pdf",
+    "sheets.svg",
+}  # fmt: skip
+SMALL = '[[sheet]]\nstock = "birch-ply-12-2440"\nname = "half sheet"\nlength = 1220\nwidth = 610\n'
+
+
+@pytest.fixture(autouse=True)
+def here(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+
+def contents(folder: str) -> dict[str, bytes]:
+    return {
+        str(p.relative_to(folder)): p.read_bytes() for p in sorted(Path(folder).rglob("*")) if p.is_file()
+    }
+
+
+def refused(capsys, *words: str) -> str:
+    assert main(["cut", *words]) == 2
+    out, err = capsys.readouterr()
+    assert not out
+    assert len(err.strip().splitlines()) == 1
+    return err
+
+
+def test_the_files_and_what_they_say(capsys):
+    assert main(["cut", "crate_wall", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert {p.name for p in Path("out/crate_wall-cutting").iterdir()} >= FILES
+    assert told == json.loads(Path("out/crate_wall-cutting/cutting.json").read_text())
+    piece = find_recipe("crate_wall")()
+    labels = Counter(label for s in told["sheets"] for p in s["placed"] for label in p["labels"])
+    assert labels == Counter(p.label for p in piece.placements)
+    for sheet in told["sheets"]:
+        stock = next(s for s in told["stock"] if s["name"] == sheet["stock"])
+        for p in sheet["placed"]:
+            assert len(p["labels"]) == sheet["copies"]
+            along, across = (
+                (p["width_mm"], p["length_mm"]) if p["turned"] else (p["length_mm"], p["width_mm"])
+            )
+            assert p["x_mm"] >= stock["trim_mm"]["left"]
+            assert p["y_mm"] >= stock["trim_mm"]["bottom"]
+            assert p["x_mm"] + along <= stock["length_mm"] - stock["trim_mm"]["right"] + 1e-9
+            assert p["y_mm"] + across <= stock["width_mm"] - stock["trim_mm"]["top"] + 1e-9
+        assert [c["number"] for c in sheet["cuts"]] == list(range(1, len(sheet["cuts"]) + 1))
+    assert told["used"] == {
+        s: sum(x["copies"] for x in told["sheets"] if x["stock"] == s) for s in told["used"]
+    }
+    assert all(told["bound"][s] <= told["used"][s] for s in told["used"])
+    assert told["unfitted"] == []
+    assert told["faults"] == []
+
+
+def test_pages_labels_and_dxf_hold_every_part():
+    assert main(["cut", "crate_wall", "--json"]) == 0
+    made = contents("out/crate_wall-cutting")
+    labels = "".join(p.extract_text() for p in PdfReader(io.BytesIO(made["labels.pdf"])).pages)
+    sheets = " ".join(
+        " ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(made["sheets.pdf"])).pages
+    )
+    for placement in find_recipe("crate_wall")().placements:
+        assert placement.label in labels
+        assert placement.label in sheets
+    for said in ("guard and riving knife", "not certification", "provably the fewest", "grain"):
+        assert said in sheets
+    document = ezdxf.read(io.StringIO(made["sheets.dxf"].decode()))
+    assert not document.audit().errors
+    assert {"cut", "drill", "label"} <= {layer.dxf.name for layer in document.layers}
+    report = json.loads(made["cutting.json"])
+    outlines = document.modelspace().query('LWPOLYLINE[layer=="cut"]')
+    assert len(outlines) == sum(len(s["placed"]) for s in report["sheets"])
+
+
+def test_the_same_bytes_twice_and_from_make():
+    for out in ("a", "b"):
+        assert main(["cut", "crate_wall", "width=900", "--out", out, "--json"]) == 0
+    assert contents("a") == contents("b")
+    made = build(find_recipe("crate_wall")(width=900)).make(("cutting",), groups=("fit",))
+    mine = {k: v for k, v in contents("a").items() if not k.startswith(".")}
+    assert {k: v for k, v in made.files.items() if k != "report.json"} == mine
+    assert [f.status for f in made.findings if f.name == "cutting"] == ["pass", "pass"]
+
+
+def test_a_batch_from_parameter_files(capsys):
+    Path("low.toml").write_text('recipe = "crate_wall"\ntitle = "Low wall"\n[parameters]\nwidth = 700\n')
+    assert main(["cut", "low.toml:2", "crate_wall", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert [(p["name"], p["copies"]) for p in told["pieces"]] == [("low", 2), ("crate_wall", 1)]
+    labels = [label for s in told["sheets"] for p in s["placed"] for label in p["labels"]]
+    assert {"low-1.side.left", "low-2.side.left", "crate_wall.side.left"} <= set(labels)
+    assert Path("out/cutting/cutting.json").is_file()
+
+
+def test_what_does_not_fit_is_told_with_the_stock_that_would_do(capsys):
+    Path("stock.toml").write_text(SMALL)
+    assert main(["cut", "crate_wall", "width=1500", "--stock", "stock.toml"]) == 1
+    out = capsys.readouterr().out
+    assert "does not fit" in out
+    told = json.loads(Path("out/crate_wall-cutting/cutting.json").read_text())
+    assert {u["part"] for u in told["unfitted"]} >= {"bottom/top", "shelf"}
+    assert all(u["reason"] for u in told["unfitted"])
+
+
+def test_own_stock_is_taken_by_name_and_costs_are_added_up(capsys):
+    Path("stock.toml").write_text(
+        'currency = "EUR"\n[[sheet]]\nname = "studio-ply"\nmaterial = "plywood-birch-12"\nthickness = 12\n'
+        'length = 2500\nwidth = 1250\nprice = 50\n[[sheet]]\nstock = "birch-ply-18-2440"\nprice = 80\n'
+        "[hardware]\nscrew = 0.05\n"
+    )
+    assert main(["cut", "crate_wall", "board=studio-ply", "--stock", "stock.toml", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    count = told["used"]["studio-ply"]
+    assert told["cost"] == 50 * count + 80
+    screws = sum(c["amount"] for c in told["costs"]["lines"] if c["what"].startswith("screw"))
+    assert told["costs"]["total"] == pytest.approx(told["cost"] + 0.05 * screws)
+
+
+def test_offcuts_come_back_as_stock(capsys):
+    assert main(["cut", "crate_wall", "--json"]) == 0
+    first = json.loads(capsys.readouterr().out)
+    Path("stock.toml").write_bytes(Path("out/crate_wall-cutting/offcuts.toml").read_bytes())
+    assert main(["cut", "crate_wall", "--stock", "stock.toml", "--out", "again", "--json"]) == 0
+    second = json.loads(capsys.readouterr().out)
+    bought = [sum(n for s, n in told["used"].items() if s.startswith("birch")) for told in (first, second)]
+    assert bought[1] <= bought[0]
+    assert any(s["kind"] == "offcut" for s in second["stock"]), "the offcuts were used"
+
+
+REFUSALS = [
+    ((), "what to cut = nothing"),
+    (("crate_wall:0",), "must be a whole number from 1"),
+    (("crate_wall:x",), "must be a whole number from 1"),
+    (("no_such",), "there is no recipe no_such"),
+    (("crate_wall", "crate_wall", "width=900"), "is for one recipe only"),
+    (("crate_wall", "widht=900"), "widht"),
+    (("crate_wall", "--time", "soon"), "--time = soon"),
+    (("crate_wall", "--effort", "-1"), "--effort = -1"),
+    (("crate_wall", "--columns", "lenght"), "column = lenght"),
+    (("crate_wall", "--stock", "none.toml"), "can not be read"),
+    (("crate_wall", "--stock", "bad.toml"), "kerf = -3 mm"),
+    (("crate_wall", "--stock", "matched.toml"), "is the label of no part"),
+    (("untold.toml",), "names no recipe"),
+    (("none.step",), "none.step"),
+    (("crate_wall", "none.step"), "is cut by itself"),
+]
+
+
+@pytest.mark.parametrize(("words", "says"), REFUSALS)
+def test_bad_input_is_one_message_and_earlier_results_stay(capsys, words, says):
+    Path("bad.toml").write_text("[saw]\nkerf = -3\n")
+    Path("matched.toml").write_text('[[matched]]\nlabels = ["front.1", "front.2"]\n')
+    Path("untold.toml").write_text("[parameters]\nwidth = 900\n")
+    Path("out").mkdir()
+    Path("out/mine.txt").write_text("here before")
+    assert says in refused(capsys, *words)
+    assert contents("out") == {"mine.txt": b"here before"}
+
+
+def cut_and_interrupt(times: int) -> tuple[int, str]:
+    """Run a long search in a process of its own and interrupt it."""
+    words = ["cut", "panel_bookcase:6", "--effort", "1000", "--out", "stopped"]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "furnigen", *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+    )  # fmt: skip
+    time.sleep(8)
+    for _ in range(times):
+        process.send_signal(signal.SIGINT)
+        time.sleep(0.3)
+    _, err = process.communicate(timeout=120)
+    return process.returncode, err
+
+
+@pytest.mark.slow
+def test_the_first_interrupt_keeps_the_best_so_far():
+    status, err = cut_and_interrupt(1)
+    assert "what is found so far is written" in err
+    assert status == 0
+    told = json.loads(Path("stopped/cutting.json").read_text())
+    assert told["cut_short"] or all(told["proven"].values())
+
+
+@pytest.mark.slow
+def test_the_second_interrupt_touches_nothing():
+    status, err = cut_and_interrupt(2)
+    assert status == 130, err
+    assert not Path("stopped").exists()
+    assert not [p for p in Path().iterdir() if p.name.startswith(".")]
