@@ -7,6 +7,8 @@ apart in the real one, and the last part of a strip may end at the edge without 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import reduce
+from math import gcd
 
 from furnigen.cutting.problem import Item, MatchedRow, Rules, Sheet, SheetProblem, mm
 
@@ -37,11 +39,21 @@ class Shape:
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of sheet: its clear size with one kerf added, cost, copies (never more than there are parts)."""
+    """A kind of sheet.
+
+    Args:
+        sheet: as the problem has it.
+        w, h: clear size with one kerf added.
+        price: of one, in hundredths of the currency; its area in square millimetres without prices.
+        cost: price and number in one whole number, so that of equal price fewer sheets win: the price times one
+            more than there are parts, and 1 for a sheet that is no offcut.
+        copies: how many there are, never more than there are parts.
+    """
 
     sheet: Sheet
     w: int
     h: int
+    price: int
     cost: int
     copies: int
 
@@ -53,9 +65,15 @@ class Instance:
     shapes: tuple[Shape, ...]
     kinds: tuple[Kind, ...]
     rules: Rules
-    priced: bool
+    wanted: int
     unfitted: dict[str, int]
     reasons: dict[str, str]
+
+    def least_price(self, cost: int) -> int:
+        """The least price a solution can have whose cost (price and number) is proven to be at least `cost`."""
+        step = reduce(gcd, (k.price for k in self.kinds), 0) or 1
+        least = -(-max(0, cost - self.wanted) // (self.wanted + 1))
+        return -(-least // step) * step
 
     @property
     def parts(self) -> int:
@@ -78,16 +96,18 @@ def make_instance(problem: SheetProblem) -> Instance:
     """The problem in the search's terms."""
     kerf = problem.rules.kerf_um
     priced = any(s.price is not None for s in problem.sheets)
+    prices = [(s.price or 0) if priced else -(-s.length_um * s.width_um // 1_000_000) for s in problem.sheets]
     wanted = sum(i.quantity for i in problem.items)
     kinds = tuple(
         Kind(
             sheet=s,
             w=s.clear_length_um + kerf,
             h=s.clear_width_um + kerf,
-            cost=(s.price or 0) if priced else -(-s.length_um * s.width_um // 1_000_000),
+            price=price,
+            cost=price * (wanted + 1) + (not s.offcut),
             copies=wanted if s.copies is None else min(s.copies, wanted),
         )
-        for s in problem.sheets
+        for s, price in zip(problem.sheets, prices, strict=True)
     )
     shapes: list[Shape] = []
     unfitted: dict[str, int] = {}
@@ -124,7 +144,7 @@ def make_instance(problem: SheetProblem) -> Instance:
     for (w, h, fits), names in alike.items():
         shapes.append(Shape(w, h, sum(n for _, n in names), tuple(names), fits))
     shapes.sort(key=lambda s: (-s.w * s.h, -s.w, s.names))
-    return Instance(tuple(shapes), kinds, problem.rules, priced, unfitted, reasons)
+    return Instance(tuple(shapes), kinds, problem.rules, wanted, unfitted, reasons)
 
 
 def row_size(row: MatchedRow, members: tuple[Item, ...], kerf: int) -> tuple[int, int]:

@@ -117,7 +117,8 @@ class SheetSolution:
             rounded up.
         cost_bound: no solution costs less; equal to `cost` when that is proven the least.
         sheets_bound: no solution needs fewer sheets (of any size offered).
-        proven: nothing that fits all items costs less, and of equal cost none takes fewer sheets.
+        proven: nothing that fits all items costs less, and of equal cost none takes fewer sheets (offcuts are not
+            counted).
         cut_short: the search was ended by its time limit or a stop, before its counted work was done.
         unfitted: number of items that could not be placed, by name (they fit no sheet, or copies ran out).
         reasons: for each unfitted item one clause that says why, and which size would do.

@@ -37,13 +37,13 @@ def cut_sheets(problem: SheetProblem, effort: Effort | None = None) -> SheetSolu
     for layout in layouts:
         used[layout.sheet] += layout.copies
     unfitted, reasons = _left_out(problem, instance, layouts)
-    whole = not laid.left_out
-    proven = whole and laid.cost <= bound.cost and len(laid.sheets) <= bound.sheets_at(laid.cost)
+    price = sum(instance.kinds[k].price for k, _ in laid.sheets)
+    proven = not laid.left_out and laid.cost <= bound.cost
     return SheetSolution(
         layouts=layouts,
         used={s.name: used[s.name] for s in problem.sheets if used[s.name]},
-        cost=laid.cost,
-        cost_bound=min(bound.cost, laid.cost) if whole else bound.cost,
+        cost=price,
+        cost_bound=price if proven else instance.least_price(bound.cost),
         sheets_bound=bound.sheets,
         proven=proven,
         cut_short=laid.cut_short,

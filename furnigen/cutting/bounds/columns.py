@@ -1,93 +1,53 @@
-"""A bound by column generation: weights of parts from a linear program, proven by exact patterns.
+"""Column generation: a proven bound on cost, and whole numbers of the cuttings found on the way.
 
 Take whole weights p of parts, none negative, and let z be the most weight any cutting of a sheet of cost c holds
-(from `patterns`, exactly). Then every weight costs at least c / z, whatever made the weights: the linear program
-only proposes them.
+(a `Pricer` says it exactly). Then every weight costs at least c / z, whatever made the weights: the linear
+program only proposes them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from math import ceil
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from furnigen.cutting.bounds.patterns import best_cutting, parts_of, places_after, sums_of_sizes
 from furnigen.cutting.effort import Effort
-from furnigen.cutting.instance import Instance, Kind
 
-FINE = 1 << 26
+FINE = 1 << 34
 """Weights are rounded down to whole numbers of 1 / FINE of the dearest sheet's cost."""
 
+Counts = tuple[int, ...]
 
-class Patterns:
-    """Best cuttings of one kind of sheet; sizes rounded down to a grid if there are too many sums of sizes.
 
-    Rounding parts and sheet down keeps every cutting, so what is proven of the rounded ones holds.
-    """
-
-    def __init__(self, instance: Instance, kind: int, most_work: int) -> None:
-        shapes = instance.shapes
-        sheet = instance.kinds[kind]
-        ways = np.array([s.fits[kind] for s in shapes], np.int64)
-        grid = 1
-        while True:
-            w = [max(1, s.w // grid) for s in shapes]
-            h = [max(1, s.h // grid) for s in shapes]
-            self.xs, self.ys = self._points(instance, kind, w, h, sheet, grid, most_work)
-            if self.xs is not None and self.ys is not None and self._work() <= most_work:
-                break
-            grid = 2 * grid if grid > 1 or max(sheet.w, sheet.h) < 4000 else max(sheet.w, sheet.h) // 2000
-        self.exact = grid == 1
-        self._args = (
-            self.xs,
-            self.ys,
-            places_after(self.xs),
-            places_after(self.ys),
-            np.array(w, np.int64),
-            np.array(h, np.int64),
-            ways,
-        )
-        self._table = np.zeros((len(self.xs), len(self.ys)), np.int64)
-        self._how = np.zeros_like(self._table, np.int32)
-        self._counts = np.zeros(len(shapes), np.int64)
-
-    @staticmethod
-    def _points(
-        instance: Instance, kind: int, w: list[int], h: list[int], sheet: Kind, grid: int, most_work: int
-    ) -> tuple[NDArray[np.int64] | None, NDArray[np.int64] | None]:
-        along_x, along_y, numbers_x, numbers_y = [], [], [], []
-        for s, a, b in zip(instance.shapes, w, h, strict=True):
-            for way, x, y in ((1, a, b), (2, b, a)):
-                if s.fits[kind] & way:
-                    along_x.append(x)
-                    along_y.append(y)
-                    numbers_x.append(s.quantity)
-                    numbers_y.append(s.quantity)
-        most = int(most_work**0.5) + 2
-        xs = sums_of_sizes(along_x, numbers_x, sheet.w // grid, most)
-        ys = None if xs is None else sums_of_sizes(along_y, numbers_y, sheet.h // grid, most)
-        return xs, ys
-
-    def _work(self) -> int:
-        nx, ny = len(self.xs), len(self.ys)
-        return nx * ny * (nx + ny) // 4
-
-    def best(self, weights: NDArray[np.int64]) -> tuple[int, NDArray[np.int64]]:
-        """The most weight a sheet holds, and how many of each shape that cutting has."""
-        z = int(best_cutting(*self._args, weights, self._table, self._how))
-        parts_of(self._args[2], self._args[3], self._how, self._counts)
-        return z, self._counts.copy()
+class Stock(Protocol):
+    """A kind of sheet or bar: its cost, and how many there are."""
 
     @property
-    def work(self) -> int:
-        """Additions one call of `best` takes, roughly."""
-        return self._work()
+    def cost(self) -> int:
+        """Cost of one."""
+
+    @property
+    def copies(self) -> int:
+        """How many there are."""
 
 
-def proven_cost(weight: int, best: Sequence[int], kinds: Sequence[Kind], wanted: Sequence[int]) -> Fraction:
+class Pricer(Protocol):
+    """Finds the best cutting of one kind of sheet or bar."""
+
+    work: int
+    """Additions one call takes, roughly."""
+
+    def best(
+        self, weights: NDArray[np.int64], wanted: NDArray[np.int64]
+    ) -> tuple[int, list[tuple[Counts, object]]]:
+        """A weight no cutting exceeds, and good cuttings: how many of each part, and how to cut it."""
+
+
+def proven_cost(weight: int, best: Sequence[int], kinds: Sequence[Stock], wanted: Sequence[int]) -> Fraction:
     """The cost that weights prove: weight of all parts wanted, best weight of a sheet of each kind.
 
     With a price of r for a unit of weight, sheets that give more weight than they cost are worth having: their
@@ -106,70 +66,172 @@ def proven_cost(weight: int, best: Sequence[int], kinds: Sequence[Kind], wanted:
     return proven
 
 
-class ColumnBound:
-    """Column generation on an instance, continued as long as work is allowed.
+class Columns:
+    """Column generation, continued as long as work is allowed.
 
     Args:
-        instance: the problem.
-        columns: cuttings known already: (kind, shapes on the sheet).
-        most_work: additions one exact pattern may take; beyond that sizes are rounded.
+        stocks: kinds of sheet or bar.
+        wanted: how many of each part.
+        pricers: one for each kind.
     """
 
-    def __init__(self, instance: Instance, columns: Iterable[tuple[int, list[int]]], most_work: int) -> None:
-        self.instance = instance
-        n = len(instance.shapes)
-        self._patterns = [Patterns(instance, k, most_work) for k in range(len(instance.kinds))]
-        self._columns: dict[tuple[int, tuple[int, ...]], None] = {}
-        for kind, shapes in columns:
-            self._columns[kind, tuple(np.bincount(shapes, minlength=n).tolist())] = None
-        for i, s in enumerate(instance.shapes):
-            for k, way in enumerate(s.fits):
-                if way:
-                    self._columns[k, tuple(int(j == i) for j in range(n))] = None
+    def __init__(self, stocks: Sequence[Stock], wanted: Sequence[int], pricers: Sequence[Pricer]) -> None:
+        self._stocks, self._wanted, self._pricers = stocks, list(wanted), pricers
+        self._limited = [t for t, k in enumerate(stocks) if k.copies < sum(wanted)]
+        self._known: dict[tuple[int, Counts], object] = {}
+        self._dearest = max(1, *(k.cost for k in stocks))
         self.proven = Fraction(0)
         self.converged = False
+
+    def add(self, kind: int, counts: Counts, how: object = None) -> bool:
+        """Note a cutting; False if it is known."""
+        if (kind, counts) in self._known:
+            return False
+        self._known[kind, counts] = how
+        return True
 
     @property
     def cost(self) -> int:
         """The cost proven so far."""
         return ceil(self.proven)
 
-    def run(self, work: int, target: int, effort: Effort) -> int:
-        """Improve the bound until it reaches the target, nothing is left to gain, or the work is done."""
+    def _program(
+        self, columns: list[tuple[int, Counts]], wanted: NDArray[np.int64], copies: list[int]
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        """Costs, rows and sides (at most) of the linear program."""
+        costs = np.array([self._stocks[t].cost for t, _ in columns], float)
+        rows = [-np.array([c for _, c in columns], float).T]
+        sides = [-wanted.astype(float)]
+        if self._limited:
+            rows.append(np.array([[float(t == k) for t, _ in columns] for k in self._limited]))
+            sides.append(np.array([copies[k] for k in self._limited], float))
+        return costs, np.vstack(rows), np.concatenate(sides)
+
+    def _propose(
+        self, columns: list[tuple[int, Counts]], wanted: NDArray[np.int64], copies: list[int]
+    ) -> tuple[NDArray[np.float64], NDArray[np.int64], dict[int, float]] | None:
+        """Solve the linear program: numbers of the cuttings, weights of the parts, prices of limited kinds."""
         from scipy.optimize import linprog
 
-        kinds, wanted = self.instance.kinds, [s.quantity for s in self.instance.shapes]
-        limited = [t for t, k in enumerate(kinds) if k.copies < sum(wanted)]
+        costs, rows, sides = self._program(columns, wanted, copies)
+        answer = linprog(costs, A_ub=rows, b_ub=sides, method="highs")
+        if answer.status != 0:
+            return None
+        marginals = -answer.ineqlin.marginals
+        n = len(wanted)
+        weights = np.floor(np.maximum(marginals[:n], 0.0) * (FINE / self._dearest)).astype(np.int64)
+        return answer.x, weights, {k: max(0.0, marginals[n + j]) for j, k in enumerate(self._limited)}
+
+    def _price(
+        self, weights: NDArray[np.int64], wanted: NDArray[np.int64], extra: dict[int, float]
+    ) -> tuple[list[int], list[tuple[int, Counts, object]], int]:
+        """Best weights of the kinds, cuttings worth more than they cost, work done."""
+        best, worthy, done = [], [], 0
+        for t, pricer in enumerate(self._pricers):
+            z, found = pricer.best(weights, wanted)
+            done += pricer.work
+            best.append(z)
+            price = self._stocks[t].cost + extra.get(t, 0.0)
+            for counts, how in found:
+                if float(np.dot(counts, weights)) * self._dearest / FINE > price + 1e-7 * self._dearest:
+                    worthy.append((t, counts, how))
+        return best, worthy, done
+
+    def run(self, work: int, target: int, effort: Effort) -> int:
+        """Improve the bound until it reaches the target, nothing is left to gain, or the work is done."""
         done = 0
-        dearest = max(1, *(k.cost for k in kinds))
+        wanted = np.array(self._wanted, np.int64)
+        copies = [k.copies for k in self._stocks]
         while done < work and self.cost < target and not self.converged and not effort.over():
-            columns = list(self._columns)
-            counts = np.array([c for _, c in columns], float).T
-            costs = np.array([kinds[t].cost for t, _ in columns], float)
-            rows = [-counts]
-            sides = [-np.array(wanted, float)]
-            if limited:
-                rows.append(np.array([[float(t == k) for t, _ in columns] for k in limited]))
-                sides.append(np.array([kinds[k].copies for k in limited], float))
-            answer = linprog(costs, A_ub=np.vstack(rows), b_ub=np.concatenate(sides), method="highs")
-            done += 200_000 + 300 * counts.size
-            if answer.status != 0:
+            answer = self._propose(list(self._known), wanted, copies)
+            done += 200_000 + 300 * len(self._known) * len(wanted)
+            if answer is None:
                 break
-            marginals = -answer.ineqlin.marginals
-            extra = {k: marginals[len(wanted) + j] for j, k in enumerate(limited)}
-            weights = np.floor(np.maximum(marginals[: len(wanted)], 0.0) * (FINE / dearest)).astype(np.int64)
-            best = []
-            fresh = False
-            for t, patterns in enumerate(self._patterns):
-                z, counts_of = patterns.best(weights)
-                done += patterns.work
-                best.append(z)
-                worth = z * dearest / FINE - kinds[t].cost - max(0.0, extra.get(t, 0.0))
-                if worth > 1e-7 * dearest:
-                    column = (t, tuple(counts_of.tolist()))
-                    fresh = fresh or column not in self._columns
-                    self._columns[column] = None
-            weight = int(weights @ np.array(wanted, np.int64))
-            self.proven = max(self.proven, proven_cost(weight, best, kinds, wanted))
-            self.converged = not fresh
+            _, weights, extra = answer
+            best, worthy, spent = self._price(weights, wanted, extra)
+            done += spent
+            weight = sum(int(p) * q for p, q in zip(weights, self._wanted, strict=True))
+            self.proven = max(self.proven, proven_cost(weight, best, self._stocks, self._wanted))
+            # every one is to be noted, so no short cut
+            self.converged = not any([self.add(*w) for w in worthy])
         return done
+
+    def dive(self, work: int, effort: Effort, single: bool = False) -> list[tuple[int, Counts, object, int]]:
+        """Round the linear program step by step: fix what it takes whole, price anew for what is left.
+
+        Args:
+            work: additions after which no new cuttings are sought.
+            effort: for a stop.
+            single: fix one cutting at a time, that with the largest number.
+
+        Returns:
+            (kind, counts, how, number) of cuttings that together give all parts; none when it did not come to that.
+        """
+        wanted = np.array(self._wanted, np.int64)
+        copies = [k.copies for k in self._stocks]
+        known = dict(self._known)
+        chosen = []
+        done = 0
+        while wanted.any() and not effort.over():
+            clipped: dict[tuple[int, Counts], object] = {}
+            for (t, counts), how in known.items():
+                short = tuple(np.minimum(counts, wanted).tolist())
+                if any(short) and copies[t]:
+                    clipped.setdefault((t, short), how)
+            known = clipped
+            for _ in range(12):
+                columns = list(known)
+                answer = self._propose(columns, wanted, copies) if columns else None
+                if answer is None:
+                    return []
+                x, weights, extra = answer
+                if done > work:
+                    break
+                _, worthy, spent = self._price(weights, wanted, extra)
+                done += spent + 200_000 + 300 * len(columns) * len(wanted)
+                fresh = [w for w in worthy if copies[w[0]] and w[:2] not in known]
+                if not fresh:
+                    break
+                known.update({(t, counts): how for t, counts, how in fresh})
+            x = x[: len(columns)]
+            whole = np.floor(x + 1e-6).astype(int)
+            if single or not whole.any():
+                whole = np.zeros(len(x), int)
+                whole[int(np.argmax(np.round(x, 9)))] = 1
+            for j in np.flatnonzero(whole):
+                t, counts = columns[j]
+                number = min(int(whole[j]), copies[t])
+                if not number:
+                    return []
+                chosen.append((t, counts, known[t, counts], number))
+                copies[t] -= number
+                wanted = np.maximum(0, wanted - number * np.array(counts, np.int64))
+        return [] if wanted.any() else chosen
+
+    def whole(self, nodes: int) -> list[tuple[int, Counts, object, int]]:
+        """Whole numbers of the cuttings known that give all parts (or more) at the least cost found.
+
+        Args:
+            nodes: most nodes of the branching.
+
+        Returns:
+            (kind, counts, how, number) of each cutting used; none when nothing was found.
+        """
+        from scipy.optimize import Bounds, LinearConstraint, milp
+
+        columns = list(self._known)
+        costs, rows, sides = self._program(columns, np.array(self._wanted), [k.copies for k in self._stocks])
+        answer = milp(
+            costs,
+            integrality=np.ones(len(columns)),
+            bounds=Bounds(0, np.inf),
+            constraints=LinearConstraint(rows, -np.inf, sides),
+            options={"node_limit": nodes, "mip_rel_gap": 0.0},
+        )
+        if answer.x is None:
+            return []
+        return [
+            (t, counts, self._known[t, counts], round(x))
+            for (t, counts), x in zip(columns, answer.x, strict=True)
+            if round(x)
+        ]

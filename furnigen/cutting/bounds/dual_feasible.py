@@ -109,3 +109,13 @@ def fewest_sheets(w: Whole, h: Whole, quantities: Whole, turnable: Whole, sheet_
 def _best(f: Whole, fw: Whole, g: Whole, gw: Whole, quantities: Whole) -> int:
     sums = (f * quantities) @ g.T
     return int(np.max(-(-sums // np.outer(fw, gw))))
+
+
+def fewest_lengths(lengths: list[int], quantities: list[int], whole: int) -> int:
+    """A number of bars of one length below which pieces cannot be laid out.
+
+    >>> fewest_lengths([60, 45], [3, 2], 100)
+    4
+    """
+    f, fw = images(np.array(lengths, np.int64), np.array(quantities, np.int64), whole)
+    return int(np.max(-(-(f @ np.array(quantities, np.int64)) // fw)))

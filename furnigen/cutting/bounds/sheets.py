@@ -9,7 +9,9 @@ from math import ceil, gcd
 
 import numpy as np
 
+from furnigen.cutting.bounds.columns import Columns
 from furnigen.cutting.bounds.dual_feasible import fewest_sheets
+from furnigen.cutting.bounds.guillotine import Guillotine
 from furnigen.cutting.effort import Effort
 from furnigen.cutting.instance import TURNED, Instance
 
@@ -64,18 +66,19 @@ class SheetBound:
         """The least sum of prices not below a cost, as far as their common divisor says."""
         return -(-cost // self._step) * self._step
 
-    def sheets_at(self, cost: int) -> int:
-        """The fewest sheets a solution of this cost can have."""
-        dearest = max(k.cost for k in self.instance.kinds)
-        return max(self.sheets, -(-cost // dearest) if dearest else 0)
-
     def improve(self, columns: Iterable[tuple[int, list[int]]], target: int, level: float, effort: Effort) -> None:
         """Try for a higher bound by column generation, from the cuttings of a solution of cost `target`."""
-        from furnigen.cutting.bounds.columns import ColumnBound
-
         if self.cost >= target:
             return
-        found = ColumnBound(self.instance, columns, int(PATTERN_WORK * max(1.0, level)))
+        shapes, kinds = self.instance.shapes, self.instance.kinds
+        pricers = [Guillotine(self.instance, k, int(PATTERN_WORK * max(1.0, level))) for k in range(len(kinds))]
+        found = Columns(kinds, [s.quantity for s in shapes], pricers)
+        for kind, laid in columns:
+            found.add(kind, tuple(np.bincount(laid, minlength=len(shapes)).tolist()))
+        for i, s in enumerate(shapes):
+            for k, way in enumerate(s.fits):
+                if way:
+                    found.add(k, tuple(int(j == i) for j in range(len(shapes))))
         found.run(int(WORK_A_LEVEL * level), target, effort)
         self.cost = max(self.cost, self.rounded(found.cost))
         if len(self.instance.kinds) == 1 and self.instance.kinds[0].cost:
