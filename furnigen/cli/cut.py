@@ -7,7 +7,7 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import current_thread, main_thread
 from typing import TYPE_CHECKING, Any
@@ -59,7 +59,9 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--columns", metavar="LIST", help="columns of cutlist.csv, with commas between (all)"
     )
-    command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE-cutting; out/cutting for several)")
+    command.add_argument(
+        "--out", metavar="DIR", help="folder for the results (out/RECIPE-cutting; out/cutting for several)"
+    )
     command.set_defaults(limit=[])
     add_units(command)
 
@@ -92,6 +94,7 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.cutting.cut_table import USUAL_COLUMNS, read_columns
     from furnigen.cutting.file_list import CUTTING_FILES
     from furnigen.cutting.files import plan_files
+    from furnigen.cutting.other_sizes import other_sizes
     from furnigen.cutting.own_stock import Shop
     from furnigen.cutting.plan import lay_out
     from furnigen.cutting.stock_file import read_stock_file
@@ -109,6 +112,8 @@ def run(given: argparse.Namespace) -> int:
         with _first_interrupt() as stop:
             effort = _effort(level, seconds, stop)
             plan = lay_out(asked.title, asked.orders, asked.rows, shop, effort, progress)
+            if not stop.asked:
+                plan = replace(plan, other_sizes=other_sizes(plan, effort, asked.units, progress))
             files, report, costs = plan_files(plan, asked.units, columns, progress)
         progress("writing the folder")
         written = write_folder(folder, files)

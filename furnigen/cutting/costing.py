@@ -85,7 +85,7 @@ def costs_of(plan: Plan) -> Costs:
         lines,
         _by_piece(plan, lines),
         hours,
-        tuple(s for done in plan.jobs for s in one_fewer(done, plan.shop.currency)),
+        (*(s for done in plan.jobs for s in one_fewer(done, plan.shop.currency)), *plan.other_sizes),
         sum(r.mass_kg * r.quantity for r in plan.rows),
         tuple((done.job.name, used_share(done)) for done in plan.jobs if done.layouts),
     )
@@ -205,14 +205,13 @@ def one_fewer(done: Done, currency: str) -> list[str]:
     if not used or done.solution.unfitted:
         return []
     price, name = max(used, key=lambda u: (u[0] or 0, u[1]))
-    saves = "" if price is None else f" would save {money(price, currency)}"
-    noun = done.job.stock.kind
-    if done.solution.proven or done.bound >= done.count:
-        if done.solution.proven:
-            return []
-        return [f"one {noun} of {name} fewer{saves}: proven impossible"]
+    solution = done.solution
+    fewer_cost = solution.cost - (price or 0)
+    if solution.proven or done.bound >= done.count or (price and fewer_cost < solution.cost_bound):
+        return []
+    saves = "would do" if price is None else f"would save {money(price, currency)}"
     return [
-        f"one {noun} of {name} fewer{saves or ' would do'}: not ruled out, at least {done.bound} are needed;"
+        f"one {done.job.stock.kind} of {name} fewer {saves}: not ruled out, at least {done.bound} are needed;"
         " a longer search (--effort) may find it"
     ]
 

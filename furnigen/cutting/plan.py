@@ -68,18 +68,31 @@ class Done:
     @property
     def verdict(self) -> str:
         """What is proven, in words."""
-        noun = ("sheet" if self.job.stock.kind == "sheet" else self.job.stock.kind) + "s" * (self.count != 1)
+        noun = self._counted
         if self.solution.unfitted:
             many = sum(self.solution.unfitted.values())
-            return f"{self.count} {noun}, and {many} part{'s do' if many != 1 else ' does'} not fit"
+            return f"{noun}, and {many} part{'s do' if many != 1 else ' does'} not fit"
         if self.solution.proven:
-            return f"{self.count} {noun}, provably the {'fewest' if self._one_price else 'cheapest'}"
+            return f"{noun}, provably the {'fewest' if self._one_price else 'cheapest'}"
+        if self.bound >= self.count and not self.solution.cut_short:
+            return f"{noun}, provably the fewest; a cheaper choice of sizes is not ruled out"
         short = "; the search was cut short" if self.solution.cut_short else ""
-        return f"{self.count} {noun}, at least {self.bound}{short}"
+        return f"{noun}, at least {self.bound}{short}"
+
+    @property
+    def _counted(self) -> str:
+        """Sheets and offcuts used, in words."""
+        offcuts = sum(n for name, n in self.solution.used.items() if self.job.offer(name).offcut)
+        bought = self.count - offcuts
+        kind = self.job.stock.kind
+        words = [f"{bought} {kind}{'s' * (bought != 1)}"] if bought or not offcuts else []
+        if offcuts:
+            words.append(f"{offcuts} offcut{'s' * (offcuts != 1)}")
+        return " and ".join(words)
 
     @property
     def _one_price(self) -> bool:
-        return len([o for o in self.job.offers if not o.offcut]) == 1
+        return len(self.job.offers) == 1
 
 
 @dataclass(frozen=True)
@@ -92,6 +105,7 @@ class Plan:
         rows: the cut list.
         shop: the stock it is cut from.
         jobs: each laid out.
+        other_sizes: what other sizes of sheet would come to, in words.
     """
 
     title: str
@@ -99,6 +113,7 @@ class Plan:
     rows: tuple[CutRow, ...]
     shop: Shop
     jobs: tuple[Done, ...]
+    other_sizes: tuple[str, ...] = ()
 
     @property
     def all_fits(self) -> bool:
@@ -148,11 +163,12 @@ def _told(effort: Effort, where: str, on_step: Sink) -> Effort:
 
 def solve(job: Job, effort: Effort) -> Solution:
     """The layouts of one job."""
+    if isinstance(job.problem, BarProblem):
+        from furnigen.cutting.bars import cut_bars
+
+        return cut_bars(job.problem, effort)
     from furnigen.cutting import solve as search  # compiled: only where it is used
 
-    if isinstance(job.problem, BarProblem):
-        bars: Solution = search.cut_bars(job.problem, effort)
-        return bars
     if isinstance(job.problem, NestProblem):
         nested: Solution = search.nest_sheets(job.problem, effort)
         return nested

@@ -84,10 +84,10 @@ def _sheet(offer: Offer, view: _View, units: str) -> list[Item]:
         filled_box(*clear, "#ffffff"),
         box(*clear, Pen(0.18, "dashed")),
         box(view.x, view.y, wide, tall, WIDE),
-        Text((view.x + wide, view.y - 1.5), size, 2.1, "right", "top"),
+        Text((view.x + wide, view.y - 4.0), size, 2.1, "right", "top"),
     ]
     if offer.stock.grain:
-        y = view.y - 2.6
+        y = view.y - 5.0
         items += [
             line((view.x, y), (view.x + 14, y)),
             line((view.x + 12.5, y + 0.7), (view.x + 14, y)),
