@@ -141,8 +141,8 @@ def _rows_of(order: Order, shop: Shop, units: str) -> list[CutRow]:
         features = features_of(part)
         settings = leg_words(part, legs.get(index), units)
         for number, group in enumerate(groups, 1):
-            row = _row(part, group, shop, units)
             sides = Sides(group.placements[0].pose, part.form.blank_mm)
+            row = _row(part, group, sides, shop, units)
             words = joint_words([f for f in features if not isinstance(f, SawnEnd)], sides, units)
             sawn = joint_words([f for f in features if isinstance(f, SawnEnd)], sides, units)
             name = part.name if len(groups) == 1 else f"{part.name} banded {number}"
@@ -162,11 +162,10 @@ def _batched(row: CutRow, order: Order) -> CutRow:
     return replace(row, part=f"{order.name} {row.part}", labels=labels)
 
 
-def _row(part: Part, group: BandedCopies, shop: Shop, units: str) -> CutRow:
+def _row(part: Part, group: BandedCopies, sides: Sides, shop: Shop, units: str) -> CutRow:
     placements = group.placements
     pose = placements[0].pose
     finished = Size(*part.form.blank_mm)
-    sides = Sides(pose, part.form.blank_mm)
     bands = tuple(
         BandedEdge(sides.name(e), e, band, finished.width if e[0] == "x" else finished.length)
         for e, band in group.edges

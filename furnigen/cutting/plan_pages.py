@@ -23,6 +23,7 @@ LEAST_SLOT_MM = 25.0
 LIST_SHARE = 0.36
 """Of the width of a page, what the list beside a sheet takes."""
 GAP = 5.0
+BAR_HEAD_MM = 6.0
 
 
 @dataclass(frozen=True)
@@ -52,8 +53,7 @@ def sheet_pages(plan: Plan, costs: Costs, packed: FlatPack | None, units: str) -
         if done.job.on_sheets:
             for laid in done.layouts:
                 drafts += _sheet_drafts(done, laid, plan, units, frame)
-        elif done.layouts:
-            drafts += _bar_drafts(done, units, frame)
+    drafts += _bar_drafts([d for d in plan.jobs if d.layouts and not d.job.on_sheets], units, frame)
     return numbered(frame, drafts, cautions(plan.shop.router is not None))
 
 
@@ -250,19 +250,23 @@ def _cuts_list(layout: SheetLayout, units: str, wide: float) -> tuple[tuple[Colu
     return columns, [Row(cells) for cells in cut_words(layout, units)]
 
 
-def _bar_drafts(done: Done, units: str, frame: Frame) -> list[Draft]:
-    """Bars of one section below each other."""
+def _bar_drafts(jobs: Sequence[Done], units: str, frame: Frame) -> list[Draft]:
+    """Boards and bars of all sections below each other, at one scale."""
     left, low, right, top = frame.inner
-    drafts: list[list[Item]] = [[]]
+    drafts: list[list[Item]] = [[]] if jobs else []
     y = top
-    for laid in done.layouts:
-        offer = done.job.offer(laid.name)
-        longest = max(done.job.offer(other.name).length_mm for other in done.layouts)
-        tall = bar_row_height(laid, right - left, units)
-        if y - tall < low and drafts[-1]:
-            drafts.append([])
-            y = top
-        drafts[-1] += bar_items(laid, offer, (left, right), y, longest, units)
-        y -= tall
-    heading = f"{done.job.name}: {done.verdict}"
-    return [Draft(heading, tuple(items)) for items in drafts]
+    longest = max((d.job.offer(laid.name).length_mm for d in jobs for laid in d.layouts), default=0.0)
+    for done in jobs:
+        head = f"{done.job.name}: {done.verdict}"
+        for k, laid in enumerate(done.layouts):
+            tall = bar_row_height(laid, right - left, units) + (BAR_HEAD_MM if k == 0 else 0.0)
+            if y - tall < low and drafts[-1]:
+                drafts.append([])
+                y = top
+            if k == 0:
+                drafts[-1].append(Text((left, y), head, 2.8, rise="top"))
+                y -= BAR_HEAD_MM
+                tall -= BAR_HEAD_MM
+            drafts[-1] += bar_items(laid, done.job.offer(laid.name), (left, right), y, longest, units)
+            y -= tall
+    return [Draft("boards and bars, cut to length", tuple(items)) for items in drafts]

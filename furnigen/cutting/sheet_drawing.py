@@ -202,7 +202,8 @@ def cut_words(layout: SheetLayout, units: str) -> list[tuple[str, str, str, str]
     for cut in layout.cuts:
         what = "trim" if cut.stage == 0 else ("rip" if cut.rip else "crosscut")
         off = f"{size_text(mm(cut.off.along_x_um), units)} x {size_text(mm(cut.off.along_y_um), units)}"
-        comes = "edge" if cut.stage == 0 else cut.item or f"{'strip' if cut.rip else 'panel'} {off}"
+        edge = ("top" if cut.far else "bottom") if cut.rip else ("right" if cut.far else "left")
+        comes = f"{edge} edge" if cut.stage == 0 else cut.item or f"{'strip' if cut.rip else 'panel'} {off}"
         stop = size_text(mm(cut.stop_um), units)
         if cut.item and runs and runs[-1][2:] == (what, stop, comes):
             runs[-1] = (runs[-1][0], cut.number, what, stop, comes)

@@ -9,8 +9,8 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Iterable
 from dataclasses import replace
+from html import escape
 from math import hypot
-from xml.sax.saxutils import escape, quoteattr
 
 from furnigen.paper.lettering import FAMILIES, font_files, font_size, runs, width_of, writable
 from furnigen.paper.page import Arc, Area, Contour, Item, Page, Pen, Polyline, Text
@@ -168,7 +168,7 @@ def _text(text: Text, height: float, fitted: bool) -> str:
     colour = f' fill="{text.colour}"' if text.colour != "#000000" else ""
     size, long = number(font_size(text.height)), number(width_of(said, text.height))
     anchor = f' text-anchor="{_ANCHOR[text.align]}"' if text.align != "left" else ""
-    data = f" data-layer={quoteattr(text.layer)}" if text.layer != "0" else ""
+    data = f' data-layer="{escape(text.layer)}"' if text.layer != "0" else ""
     parts = runs(text.text)
     # only some readers stretch a text of several fonts as a whole
     fitted = fitted and len(said) > 1 and len(parts) == 1
