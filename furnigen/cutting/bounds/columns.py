@@ -193,6 +193,8 @@ class Columns:
                 if not fresh:
                     break
                 known.update({(t, counts): how for t, counts, how in fresh})
+                for column in fresh:
+                    self.add(*column)
             x = x[: len(columns)]
             whole = np.floor(x + 1e-6).astype(int)
             if single or not whole.any():
