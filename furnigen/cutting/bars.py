@@ -108,7 +108,7 @@ def first_fit(bars: _Bars, order: list[int]) -> list[Filled] | None:
     return [(kind, tuple(tuple(c) for c in counts)) for kind, _, counts in opened]
 
 
-TRIES = 60
+TRIES = 20
 """Fillings in turn that are tried: the first ten with more and more favour for long pieces, then at random."""
 
 
@@ -171,7 +171,7 @@ def _without_surplus(bars: _Bars, chosen: list[tuple[int, Counts, object, int]])
     out: list[Filled] = []
     for kind, _, how, number in chosen:
         for _ in range(number):
-            plan = []
+            plan: list[Counts] = []
             for stretch in how:  # type: ignore[attr-defined]
                 taken = tuple(min(c, rest) for c, rest in zip(stretch, left, strict=True))
                 left = [rest - c for rest, c in zip(left, taken, strict=True)]
@@ -246,67 +246,78 @@ def _solve(bars: _Bars, effort: Effort) -> tuple[list[Filled], int, bool]:
     bound = 0
     if len(kinds) == 1 and not _parted(bars):
         bound = fewest_lengths(bars.lengths, bars.wanted, bars.longest) * kinds[0].cost
-    step = kinds[0].cost if len(kinds) == 1 else 1
+    step = (kinds[0].cost if len(kinds) == 1 else 0) or 1
 
     def better() -> None:
-        nonlocal best
         found = _found(search, bars) if search else None
-        if found is not None and (best is None or bars.cost(found) < bars.cost(best)):
-            best = found
+        if found is not None:
+            note(found)
 
     def target() -> int:
         return NO_LIMIT if best is None else bars.cost(best)
 
     whole = int(SEARCH_WORK * effort.level)
     going = True
+
+    def note(found: list[Filled]) -> None:
+        nonlocal best
+        if [sum(s[i] for _, plan in found for s in plan) for i in range(len(bars.lengths))] != bars.wanted:
+            return
+        if bars.cost(found) < target() and all(n <= kinds[k].copies for k, n in Counter(k for k, _ in found).items()):
+            best = found
+        for kind, plan in found:
+            columns.add(kind, tuple(map(sum, zip(*plan, strict=True))), plan)
+
+    def gap() -> bool:
+        nonlocal going
+        going = going and not effort.over()
+        return going and target() > bound
+
+    for start in starts:
+        note(start)
     if len(kinds) == 1 and not _parted(bars):
         for attempt in range(int(TRIES * max(1.0, effort.level))):
-            if target() <= bound or effort.over():
+            if not gap():
                 break
-            tried = fill_in_turn(bars, attempt)
-            best = tried if bars.cost(tried) < target() and len(tried) <= kinds[0].copies else best
-    if search and target() > bound:
+            note(fill_in_turn(bars, attempt))
+    if search and gap():
         going = search.run(int(whole * SHARES[0]), bound, effort)
         better()
-    if target() > bound and going:
-        for i, length in enumerate(bars.lengths):
-            for k, kind in enumerate(kinds):
-                spot = next((j for j, (_, r) in enumerate(kind.stretches) if r >= length), None)
-                if spot is not None:
-                    unit = tuple(int(j == i) for j in range(len(bars.lengths)))
-                    none = (0,) * len(bars.lengths)
-                    columns.add(k, unit, tuple(unit if j == spot else none for j in range(len(kind.stretches))))
-        for kind, plan in best or ():
-            columns.add(kind, tuple(map(sum, zip(*plan, strict=True))), plan)
-        columns.run(int(COLUMN_WORK * effort.level), target(), effort)
-        bound = max(bound, -(-columns.cost // (step or 1)) * (step or 1))
-        going = not effort.over()
-
-    def try_out(chosen: list[tuple[int, Counts, object, int]]) -> None:
-        nonlocal best
-        tried = _without_surplus(bars, chosen)
-        if chosen and bars.cost(tried) < target():
-            best = tried
-
+    _units(bars, columns)
+    if gap() and add_tight(bars, columns, bound):
+        note(_without_surplus(bars, columns.whole(int(NODES * effort.level))))
     for single in (False, True):
-        if target() > bound and going:
-            try_out(columns.dive(int(COLUMN_WORK * effort.level), effort, single))
-    if target() > bound and going:
-        add_tight(bars, columns, bound)
-        try_out(columns.whole(int(NODES * effort.level)))
-    if target() > bound and going and search:
+        if gap():
+            note(_without_surplus(bars, columns.dive(int(COLUMN_WORK * effort.level), effort, single)))
+        if gap() and not single:
+            columns.run(int(COLUMN_WORK * effort.level), target(), effort)
+            bound = max(bound, -(-columns.cost // step) * step)
+    if gap():
+        note(_without_surplus(bars, columns.whole(int(NODES * effort.level))))
+    if search and gap():
         going = search.run(int(whole * SHARES[1]), bound, effort)
         better()
     return best or _as_far_as_it_goes(bars, orders[0]), bound, not going
 
 
-def add_tight(bars: _Bars, columns: Columns, bound: int, most: int = 4000) -> None:
-    """When hardly any waste is allowed, note every filling with no more waste than that.
+def _units(bars: _Bars, columns: Columns) -> None:
+    """Note each piece alone on a bar of each kind it fits."""
+    none = (0,) * len(bars.lengths)
+    for i, length in enumerate(bars.lengths):
+        for k, kind in enumerate(bars.kinds):
+            spot = next((j for j, (_, r) in enumerate(kind.stretches) if r >= length), None)
+            if spot is not None:
+                unit = tuple(int(j == i) for j in range(len(bars.lengths)))
+                columns.add(k, unit, tuple(unit if j == spot else none for j in range(len(kind.stretches))))
+
+
+def add_tight(bars: _Bars, columns: Columns, bound: int, most: int = 4000) -> bool:
+    """When hardly any waste is allowed, note every filling with no more waste than that; False if too many.
 
     With one kind of bar, a solution at the bound leaves a known length over in all, so no bar of it leaves more.
     """
     if len(bars.kinds) != 1 or _parted(bars):
-        return
+        return False
     room = bars.longest
     number = bound // max(1, bars.kinds[0].cost)
     slack = number * room - sum(x * n for x, n in zip(bars.lengths, bars.wanted, strict=True))
@@ -331,9 +342,11 @@ def add_tight(bars: _Bars, columns: Columns, bound: int, most: int = 4000) -> No
                 counts[j] -= 1
         return True
 
-    if slack * 1000 <= number * room and extend(0, room):
-        for c in found:
-            columns.add(0, c, (c,))
+    if slack * 1000 > number * room or not extend(0, room):
+        return False
+    for c in found:
+        columns.add(0, c, (c,))
+    return True
 
 
 def _as_far_as_it_goes(bars: _Bars, order: list[int]) -> list[Filled]:

@@ -7,7 +7,10 @@ program only proposes them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from fractions import Fraction
 from math import ceil
 from typing import Protocol
@@ -21,6 +24,21 @@ FINE = 1 << 34
 """Weights are rounded down to whole numbers of 1 / FINE of the dearest sheet's cost."""
 
 Counts = tuple[int, ...]
+
+
+@contextmanager
+def quiet() -> Iterator[None]:
+    """Nothing is written to standard output: the solver's library has lines of debugging it prints there."""
+    sys.stdout.flush()
+    kept = os.dup(1)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 class Stock(Protocol):
@@ -64,6 +82,23 @@ def proven_cost(weight: int, best: Sequence[int], kinds: Sequence[Stock], wanted
                 cost -= surplus * min(k.copies, total)
         proven = max(proven, cost)
     return proven
+
+
+def whole_numbers(
+    costs: NDArray[np.float64], rows: NDArray[np.float64], sides: NDArray[np.float64], nodes: int
+) -> list[int]:
+    """Whole numbers from 0 of least cost with rows @ x <= sides, as good as found within so many nodes; [] if none."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    with quiet():
+        answer = milp(
+            costs,
+            integrality=np.ones(len(costs)),
+            bounds=Bounds(0, np.inf),
+            constraints=LinearConstraint(rows, -np.inf, sides),
+            options={"node_limit": nodes, "mip_rel_gap": 0.0},
+        )
+    return [] if answer.x is None else [round(x) for x in answer.x]
 
 
 class Columns:
@@ -193,6 +228,8 @@ class Columns:
                 if not fresh:
                     break
                 known.update({(t, counts): how for t, counts, how in fresh})
+                for column in fresh:
+                    self.add(*column)
             x = x[: len(columns)]
             whole = np.floor(x + 1e-6).astype(int)
             if single or not whole.any():
@@ -217,21 +254,11 @@ class Columns:
         Returns:
             (kind, counts, how, number) of each cutting used; none when nothing was found.
         """
-        from scipy.optimize import Bounds, LinearConstraint, milp
-
         columns = list(self._known)
         costs, rows, sides = self._program(columns, np.array(self._wanted), [k.copies for k in self._stocks])
-        answer = milp(
-            costs,
-            integrality=np.ones(len(columns)),
-            bounds=Bounds(0, np.inf),
-            constraints=LinearConstraint(rows, -np.inf, sides),
-            options={"node_limit": nodes, "mip_rel_gap": 0.0},
-        )
-        if answer.x is None:
-            return []
+        numbers = whole_numbers(costs, rows, sides, nodes)
         return [
-            (t, counts, self._known[t, counts], round(x))
-            for (t, counts), x in zip(columns, answer.x, strict=True)
-            if round(x)
+            (t, counts, self._known[t, counts], x)
+            for (t, counts), x in zip(columns, numbers, strict=False)
+            if x
         ]

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import reduce
 from math import ceil, gcd
 
 import numpy as np
 
-from furnigen.cutting.bounds.columns import Columns
+from furnigen.cutting.bounds.columns import Columns, Pricer
 from furnigen.cutting.bounds.dual_feasible import fewest_sheets
 from furnigen.cutting.bounds.guillotine import Guillotine
+from furnigen.cutting.bounds.strips import StripPricer, strips_fit_rules
 from furnigen.cutting.effort import Effort
 from furnigen.cutting.instance import TURNED, Instance
+from furnigen.cutting.panels import Panel, in_order
 
 PATTERN_WORK = 6_000_000
 WORK_A_LEVEL = 250_000_000
@@ -25,6 +27,8 @@ class SheetBound:
 
     def __init__(self, instance: Instance) -> None:
         self.instance = instance
+        self.strips: list[StripPricer] = []
+        self.columns: Columns | None = None
         self._step = reduce(gcd, (k.cost for k in instance.kinds), 0) or 1
         self.sheets = self._fewest()
         self.cost = self.rounded(max(self._by_number(), self._by_area()))
@@ -66,20 +70,52 @@ class SheetBound:
         """The least sum of prices not below a cost, as far as their common divisor says."""
         return -(-cost // self._step) * self._step
 
-    def improve(self, columns: Iterable[tuple[int, list[int]]], target: int, level: float, effort: Effort) -> None:
+    def improve(self, cuttings: Iterable[tuple[int, list[int]]], target: int, level: float, effort: Effort) -> None:
         """Try for a higher bound by column generation, from the cuttings of a solution of cost `target`."""
         if self.cost >= target:
             return
         shapes, kinds = self.instance.shapes, self.instance.kinds
-        pricers = [Guillotine(self.instance, k, int(PATTERN_WORK * max(1.0, level))) for k in range(len(kinds))]
+        pricers: Sequence[Pricer] = ()
+        if strips_fit_rules(self.instance):
+            strips = [StripPricer(self.instance, k) for k in range(len(kinds))]
+            if all(s.usable for s in strips):
+                pricers = self.strips = strips
+        if not pricers:
+            pricers = [Guillotine(self.instance, k, int(PATTERN_WORK * max(1.0, level))) for k in range(len(kinds))]
+            self.strips = []
         found = Columns(kinds, [s.quantity for s in shapes], pricers)
-        for kind, laid in columns:
-            found.add(kind, tuple(np.bincount(laid, minlength=len(shapes)).tolist()))
+        if not self.strips:
+            for kind, laid in cuttings:
+                found.add(kind, tuple(np.bincount(laid, minlength=len(shapes)).tolist()))
         for i, s in enumerate(shapes):
             for k, way in enumerate(s.fits):
                 if way:
-                    found.add(k, tuple(int(j == i) for j in range(len(shapes))))
+                    found.add(k, tuple(int(j == i) for j in range(len(shapes))), self._alone(k, i))
         found.run(int(WORK_A_LEVEL * level), target, effort)
+        self.columns = found
         self.cost = max(self.cost, self.rounded(found.cost))
         if len(self.instance.kinds) == 1 and self.instance.kinds[0].cost:
             self.sheets = max(self.sheets, -(-self.cost // self.instance.kinds[0].cost))
+
+    def _alone(self, kind: int, shape: int) -> object:
+        """How one part alone is cut, for strips."""
+        if not self.strips:
+            return None
+        for number, way in enumerate(self.strips[kind].ways):
+            for entry in way.entries:
+                if entry.shape == shape and entry.many == 1 and entry.across <= way.width:
+                    return number, ((entry.across, ((entry, 1),)),)
+        return None
+
+    def by_strips(self, level: float, effort: Effort) -> list[tuple[int, Panel]]:
+        """Sheets of strips that hold all parts, from the column generation of `improve`; [] when there are none."""
+        if not self.strips or self.columns is None:
+            return []
+        left = [s.quantity for s in self.instance.shapes]
+        sheets = []
+        for kind, _, how, number in self.columns.dive(int(WORK_A_LEVEL * level), effort):
+            for _ in range(number):
+                tree = self.strips[kind].tree(how, left)
+                if tree is not None:
+                    sheets.append((kind, in_order(tree)))
+        return [] if any(left) else sheets
