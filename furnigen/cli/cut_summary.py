@@ -25,7 +25,7 @@ def cut_lines(
     for done in plan.jobs:
         lines.append(f"{done.job.name}: {done.verdict}")
         for part, many in done.solution.unfitted.items():
-            lines += _wrapped(f"  {part} ({many}): does not fit; {done.solution.reasons.get(part, '')}")
+            lines += _wrapped(f"  {part} ({many}): does not fit; {done.reason(part)}")
         lines += [line for fault in done.faults for line in _wrapped(f"  not sound: {fault}")]
     lines += [line for said in costs.saved for line in _wrapped(said)]
     if any(c.cost is not None for c in costs.lines):

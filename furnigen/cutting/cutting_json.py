@@ -45,7 +45,7 @@ def cutting_report(plan: Plan, costs: Costs, packed: FlatPack | None, units: str
         "cost": _cost(plan),
         "costs": _costs(costs, plan.shop.currency),
         "unfitted": [
-            {"part": part, "quantity": n, "reason": d.solution.reasons.get(part, "")}
+            {"part": part, "quantity": n, "reason": d.reason(part)}
             for d in plan.jobs for part, n in d.solution.unfitted.items()
         ],
         "faults": [f"{d.job.name}: {fault}" for d in plan.jobs for fault in d.faults],

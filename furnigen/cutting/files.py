@@ -60,9 +60,7 @@ def plan_findings(plan: Plan) -> list[Finding]:
     for done in plan.jobs:
         left = sum(done.solution.unfitted.values())
         wrong = left + len(done.faults)
-        said = [
-            f"{part}: {done.solution.reasons.get(part, 'does not fit')}" for part in done.solution.unfitted
-        ]
+        said = [f"{part}: {done.reason(part)}" for part in done.solution.unfitted]
         found.append(
             Finding(
                 "cutting",

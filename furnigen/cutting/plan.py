@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.progress import Sink, silent
 from furnigen.cutting.cut_rows import CutRow, Order
 from furnigen.cutting.effort import Effort
 from furnigen.cutting.jobs import Job, check_matched, jobs_of
 from furnigen.cutting.layout import BarLayout, BarSolution, Placed, PlacedPiece, SheetLayout, SheetSolution
-from furnigen.cutting.own_stock import Shop
+from furnigen.cutting.own_stock import Shop, same_stock
 from furnigen.cutting.problem import BarProblem, NestProblem
 
 Solution = SheetSolution | BarSolution
@@ -79,6 +80,18 @@ class Done:
         short = "; the search was cut short" if self.solution.cut_short else ""
         return f"{noun}, at least {self.bound}{short}"
 
+    def reason(self, part: str) -> str:
+        """Why a part does not fit, and what is sold that would do."""
+        row = next(r for r in self.job.rows if r.part == part)
+        said = self.solution.reasons.get(part, "no stock that is offered holds it")
+        able = [s for s in list_stock() if same_stock(s, self.job.stock) and _holds(s, row)]
+        offered = {o.stock.name for o in self.job.offers}
+        able = [s for s in able if s.name not in offered] or able
+        if not able:
+            return f"{said}; nothing of that kind in the table of stock is larger"
+        least = min(able, key=lambda s: (s.length_mm * s.width_mm, s.name))
+        return f"{said}; {least.name}, {least.length_mm:.10g} x {least.width_mm:.10g} mm, would do"
+
     @property
     def _counted(self) -> str:
         """Sheets and offcuts used, in words."""
@@ -93,6 +106,16 @@ class Done:
     @property
     def _one_price(self) -> bool:
         return len(self.job.offers) == 1
+
+
+def _holds(stock: Stock, row: CutRow) -> bool:
+    """Whether a stock as sold holds a part between the usual trims."""
+    shop = Shop()
+    sheet = stock.kind == "sheet"
+    t = shop.trim if sheet else shop.end_trim
+    long, wide = stock.length_mm - t.left - t.right, stock.width_mm - (t.bottom + t.top if sheet else 0.0)
+    r = row.rough
+    return (r.length <= long and r.width <= wide) or (not row.grain and r.length <= wide and r.width <= long)
 
 
 @dataclass(frozen=True)

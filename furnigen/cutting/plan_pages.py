@@ -71,7 +71,7 @@ def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, fram
             price = money(None if offer.price is None else offer.price * count, currency)
             rows.append(Row((f"  {name}", str(count), size, "offcut" if offer.offcut else "", price)))
         for part, many in done.solution.unfitted.items():
-            why = done.solution.reasons.get(part, "")
+            why = done.reason(part)
             rows.append(Row((f"  {part}", str(many), "", f"does not fit: {why}", "")))
         for fault in done.faults:
             rows.append(Row(("", "", "", f"the layout is not sound: {fault}", "")))
