@@ -1,4 +1,5 @@
-"""Lay out pieces on bars: least cost with proof, by column generation, search and whole numbers of fillings."""
+"""Lay out pieces on bars: least cost with proof, by column generation, search and whole numbers of
+fillings."""
 
 from __future__ import annotations
 
@@ -88,14 +89,18 @@ class _Bars:
 
 
 def first_fit(bars: _Bars, order: list[int]) -> list[Filled] | None:
-    """Each piece on the first stretch it fits, longest piece first, kinds of bar opened in the order given."""
+    """Each piece on the first stretch it fits, longest piece first, kinds of bar opened in the order
+    given."""
     left = [k.copies for k in bars.kinds]
     opened: list[tuple[int, list[int], list[list[int]]]] = []
     for i, (length, number) in enumerate(zip(bars.lengths, bars.wanted, strict=True)):
         for _ in range(number):
             spot = next(((b, j) for b in opened for j, room in enumerate(b[1]) if room >= length), None)
             if spot is None:
-                kind = next((k for k in order if left[k] and any(r >= length for _, r in bars.kinds[k].stretches)), None)
+                kind = next(
+                    (k for k in order if left[k] and any(r >= length for _, r in bars.kinds[k].stretches)),
+                    None,
+                )
                 if kind is None:
                     return None
                 left[kind] -= 1
@@ -109,15 +114,17 @@ def first_fit(bars: _Bars, order: list[int]) -> list[Filled] | None:
 
 
 TRIES = 20
-"""Fillings in turn that are tried: the first ten with more and more favour for long pieces, then at random."""
+"""Fillings in turn that are tried: the first ten with more and more favour for long pieces, then at
+random."""
 
 
 def fill_in_turn(bars: _Bars, attempt: int) -> list[Filled]:
     """One bar after the other filled as full as can be, the longest piece left always on it.
 
     One kind of bar only. Longer pieces count for more than their length, so that short ones
-    stay for the gaps; how much more, and how far by chance, depends on the attempt. After Gupta and Ho, "A new heuristic algorithm for the one-dimensional bin-packing
-    problem", Production Planning & Control 10 (1999).
+    stay for the gaps; how much more, and how far by chance, depends on the attempt. After Gupta and Ho, "A
+    new heuristic algorithm for the one-dimensional bin-packing problem", Production Planning & Control 10
+    (1999).
     """
     pricer = BarPricer(bars.kinds[0], bars.lengths, bars.wanted)
     lengths = np.array(bars.lengths, np.float64)
@@ -146,10 +153,12 @@ def _search(bars: _Bars) -> Search | None:
     if any(len(k.stretches) != 1 for k in bars.kinds):
         return None
     kinds = tuple(
-        Kind(Sheet(k.name, k.stretches[0][1], 1), k.stretches[0][1], 1, k.cost, k.cost, k.copies) for k in bars.kinds
+        Kind(Sheet(k.name, k.stretches[0][1], 1), k.stretches[0][1], 1, k.cost, k.cost, k.copies)
+        for k in bars.kinds
     )
     shapes = tuple(
-        Shape(x, 1, n, (), tuple(int(x <= k.w) for k in kinds)) for x, n in zip(bars.lengths, bars.wanted, strict=True)
+        Shape(x, 1, n, (), tuple(int(x <= k.w) for k in kinds))
+        for x, n in zip(bars.lengths, bars.wanted, strict=True)
     )
     return Search(Instance(shapes, kinds, Rules(), sum(bars.wanted), {}, {}))
 
@@ -208,7 +217,9 @@ def cut_bars(problem: BarProblem, effort: Effort | None = None) -> BarSolution:
             reasons[piece.name] = bars.reasons.get(piece.name, "no bar is left to cut it from")
     price = sum(bars.prices[k] for k, _ in filled)
     proven = not set(unfitted) - set(bars.unfitted) and bars.cost(filled) <= bound
-    fewest = fewest_lengths(bars.lengths, bars.wanted, bars.longest) if bars.lengths and not _parted(bars) else 0
+    fewest = (
+        fewest_lengths(bars.lengths, bars.wanted, bars.longest) if bars.lengths and not _parted(bars) else 0
+    )
     if len(bars.kinds) == 1 and bars.kinds[0].cost:
         fewest = max(fewest, -(-bound // bars.kinds[0].cost))
     return BarSolution(
@@ -263,7 +274,9 @@ def _solve(bars: _Bars, effort: Effort) -> tuple[list[Filled], int, bool]:
         nonlocal best
         if [sum(s[i] for _, plan in found for s in plan) for i in range(len(bars.lengths))] != bars.wanted:
             return
-        if bars.cost(found) < target() and all(n <= kinds[k].copies for k, n in Counter(k for k, _ in found).items()):
+        if bars.cost(found) < target() and all(
+            n <= kinds[k].copies for k, n in Counter(k for k, _ in found).items()
+        ):
             best = found
         for kind, plan in found:
             columns.add(kind, tuple(map(sum, zip(*plan, strict=True))), plan)
@@ -314,7 +327,8 @@ def _units(bars: _Bars, columns: Columns) -> None:
 def add_tight(bars: _Bars, columns: Columns, bound: int, most: int = 4000) -> bool:
     """When hardly any waste is allowed, note every filling with no more waste than that; False if too many.
 
-    With one kind of bar, a solution at the bound leaves a known length over in all, so no bar of it leaves more.
+    With one kind of bar, a solution at the bound leaves a known length over in all, so no bar of it leaves
+    more.
     """
     if len(bars.kinds) != 1 or _parted(bars):
         return False
@@ -350,7 +364,8 @@ def add_tight(bars: _Bars, columns: Columns, bound: int, most: int = 4000) -> bo
 
 
 def _as_far_as_it_goes(bars: _Bars, order: list[int]) -> list[Filled]:
-    """First fit when the bars do not last: pieces are left out from the shortest kind of trouble, the longest."""
+    """First fit when the bars do not last: pieces are left out from the shortest kind of trouble, the
+    longest."""
     wanted = list(bars.wanted)
     while any(bars.wanted):
         found = first_fit(bars, order)

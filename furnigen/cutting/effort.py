@@ -1,4 +1,5 @@
-"""How long a search may go on: counted work, so that the same input gives the same bytes; time only cuts it short."""
+"""How long a search may go on: counted work, so that the same input gives the same bytes; time only cuts
+it short."""
 
 from __future__ import annotations
 
@@ -14,9 +15,11 @@ class Effort:
     Args:
         level: multiplies the counted work; 1 takes about a second a problem, 10 about ten.
         seconds: the search ends after this long, and the result says it was cut short; None for no limit.
-        stop: asked between portions of work (each about a tenth of a second); True ends the search with the best
+        stop: asked between portions of work (each about a tenth of a second); True ends the search with
+        the best
             so far, marked as cut short. For a Ctrl-C that is to end the search only.
-        progress: called between portions with the share of the work done (0 to 1) and a line about the best so far.
+        progress: called between portions with the share of the work done (0 to 1) and a line about the
+        best so far.
     """
 
     level: float = 1.0

@@ -1,7 +1,7 @@
 """A problem as the search takes it: shapes with the kerf added, kinds of sheet, where which shape may lie.
 
-Kerf: when one kerf is added to every part and to the sheet, parts that touch in the enlarged sheet are one kerf
-apart in the real one, and the last part of a strip may end at the edge without a cut.
+Kerf: when one kerf is added to every part and to the sheet, parts that touch in the enlarged sheet are one
+kerf apart in the real one, and the last part of a strip may end at the edge without a cut.
 """
 
 from __future__ import annotations
@@ -45,7 +45,8 @@ class Kind:
         sheet: as the problem has it.
         w, h: clear size with one kerf added.
         price: of one, in hundredths of the currency; its area in square millimetres without prices.
-        cost: price and number in one whole number, so that of equal price fewer sheets win: the price times one
+        cost: price and number in one whole number, so that of equal price fewer sheets win: the price
+        times one
             more than there are parts, and 1 for a sheet that is no offcut.
         copies: how many there are, never more than there are parts.
     """
@@ -70,7 +71,8 @@ class Instance:
     reasons: dict[str, str]
 
     def least_price(self, cost: int) -> int:
-        """The least price a solution can have whose cost (price and number) is proven to be at least `cost`."""
+        """The least price a solution can have whose cost (price and number) is proven to be at least
+        `cost`."""
         step = reduce(gcd, (k.price for k in self.kinds), 0) or 1
         least = -(-max(0, cost - self.wanted) // (self.wanted + 1))
         return -(-least // step) * step

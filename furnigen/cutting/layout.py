@@ -14,7 +14,8 @@ class Placed:
         x_um, y_um: its corner nearest the origin, from the corner of the untrimmed sheet.
         length_um, width_um: the item's own size, length along its grain.
         turned: its length lies across the sheet's length (along y).
-        angle: quarter turns apart, degrees it is turned counterclockwise in free nesting: 0, 90, 180 or 270; a
+        angle: quarter turns apart, degrees it is turned counterclockwise in free nesting: 0, 90, 180 or
+        270; a
             sawn item has 0, or 90 when turned.
         row: name of the matched row it belongs to, "" if none.
     """
@@ -55,7 +56,8 @@ class Cut:
 
     Args:
         number: 1 for the first cut of the sheet.
-        stage: 0 for the sheet's edges, then 1, 2, ...; a cut that trims a part after the last stage has one more.
+        stage: 0 for the sheet's edges, then 1, 2, ...; a cut that trims a part after the last stage has
+        one more.
         rip: it runs along the sheet's length (x); otherwise across.
         panel: the panel that lies on the saw before this cut.
         stop_um: width of the piece that comes off between fence and blade, measured square to the cut. At a
@@ -95,8 +97,8 @@ class Cut:
 class SheetLayout:
     """How one sheet is cut, and how many are cut like it.
 
-    Cuts are in the order one saws: all cuts that free a strip before its own cuts. Offcuts are what is left when
-    all cuts are made, largest first; slivers narrower than the kerf do not appear.
+    Cuts are in the order one saws: all cuts that free a strip before its own cuts. Offcuts are what is
+    left when all cuts are made, largest first; slivers narrower than the kerf do not appear.
     """
 
     sheet: str
@@ -113,11 +115,13 @@ class SheetSolution:
     Args:
         layouts: different layouts, those with most copies first.
         used: number of sheets by name, only those used.
-        cost: sum of prices in hundredths of the currency; without prices the sum of areas in square millimetres,
+        cost: sum of prices in hundredths of the currency; without prices the sum of areas in square
+        millimetres,
             rounded up.
         cost_bound: no solution costs less; equal to `cost` when that is proven the least.
         sheets_bound: no solution needs fewer sheets (of any size offered).
-        proven: nothing that fits all items costs less, and of equal cost none takes fewer sheets (offcuts are not
+        proven: nothing that fits all items costs less, and of equal cost none takes fewer sheets (offcuts
+        are not
             counted).
         cut_short: the search was ended by its time limit or a stop, before its counted work was done.
         unfitted: number of items that could not be placed, by name (they fit no sheet, or copies ran out).
@@ -168,7 +172,8 @@ class BarCut:
 
 @dataclass(frozen=True)
 class BarLayout:
-    """How one bar is cut, and how many are cut like it. Offcuts are (start, length) of clear lengths left over."""
+    """How one bar is cut, and how many are cut like it. Offcuts are (start, length) of clear lengths left
+    over."""
 
     bar: str
     copies: int

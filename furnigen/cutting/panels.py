@@ -64,7 +64,8 @@ def _joined(division: Division, panels: list[Panel]) -> Panel:
 
 
 def in_order(panel: Panel) -> Panel:
-    """The same division with its panels sorted: widest across first, so that what is left over lies together."""
+    """The same division with its panels sorted: widest across first, so that what is left over lies
+    together."""
     if panel.division is Division.PART:
         return panel
     along_x = panel.division is Division.ROW

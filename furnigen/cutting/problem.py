@@ -144,7 +144,8 @@ class Item:
         name: its name, different for each item of a problem.
         length_um, width_um: rough size, length along the part's own grain.
         quantity: how many are needed.
-        turnable: it may lie with its length across the sheet although the sheet has a grain; on a sheet without
+        turnable: it may lie with its length across the sheet although the sheet has a grain; on a sheet
+        without
             grain every item may.
         outline_um: corners of its true outline, counterclockwise within (0, 0) to (length_um, width_um), for
             free nesting; empty for a rectangle. Sheets cut by a saw take the rectangle round it.

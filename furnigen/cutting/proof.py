@@ -1,14 +1,16 @@
 """An independent check of layouts: complete, inside, kerf kept, every cut right through, rules kept.
 
 Nothing here is shared with the search: it starts from the positions of the parts and the list of cuts alone.
-That a set of parts can be cut apart by cuts right through is found by cutting wherever one kerf's width is free
-from edge to edge: any part of a set that can be cut apart can be cut apart too, so no choice is ever wrong.
+That a set of parts can be cut apart by cuts right through is found by cutting wherever one kerf's width is
+free from edge to edge: any part of a set that can be cut apart can be cut apart too, so no choice is ever
+wrong.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from itertools import pairwise
 
 from furnigen.cutting.layout import BarSolution, Cut, Placed, Rect, SheetLayout, SheetSolution
 from furnigen.cutting.problem import BarProblem, FirstCut, MatchedRow, Rules, Sheet, SheetProblem
@@ -104,9 +106,7 @@ def can_be_cut(boxes: list[Box], kerf: int) -> bool:
     >>> can_be_cut([(0, 0, 2, 3), (2, 0, 3, 2), (2, 2, 3, 3)], 0)
     True
     """
-    stuck = 0
-    axis = 0
-    work = [(boxes, axis, stuck)]
+    work = [(boxes, 0, 0)]
     while work:
         boxes, axis, stuck = work.pop()
         if len(boxes) < 2:
@@ -122,7 +122,8 @@ def can_be_cut(boxes: list[Box], kerf: int) -> bool:
 
 
 def stages_needed(clear: Box, boxes: list[Box], rules: Rules) -> int:
-    """Fewest stages that cut boxes out of a panel, the cut that trims a part not counted where it is allowed."""
+    """Fewest stages that cut boxes out of a panel, the cut that trims a part not counted where it is
+    allowed."""
     axes = {FirstCut.EITHER: (0, 1), FirstCut.CROSSCUT: (0,), FirstCut.RIP: (1,)}[rules.first_cut]
     return min(_stages(clear, boxes, axis, rules, 1) for axis in axes)
 
@@ -208,7 +209,7 @@ def _row_faults(matched: MatchedRow, layout: SheetLayout, kerf: int) -> list[str
         group = members[k : k + size]
         if tuple(p.item for p in group) != matched.items:
             faults.append(f"row {matched.name} is not in order")
-        for one, two in zip(group, group[1:], strict=False):
+        for one, two in pairwise(group):
             a, b = box_of(one), box_of(two)
             axis = 0 if matched.along != one.turned else 1
             if one.turned != two.turned or b[axis] != a[axis + 2] + kerf or a[1 - axis] != b[1 - axis]:

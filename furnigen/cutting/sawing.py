@@ -180,7 +180,12 @@ class _Sawing:
 
 
 def saw(
-    instance: Instance, kind: int, tree: Panel, names: dict[int, list[str]], items: dict[str, Item], copies: int
+    instance: Instance,
+    kind: int,
+    tree: Panel,
+    names: dict[int, list[str]],
+    items: dict[str, Item],
+    copies: int,
 ) -> SheetLayout:
     """The layout of a sheet: where each part lies, and the cuts that free them, in order.
 

@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
 
+from furnigen.core.errors import InputError
+from furnigen.cutting.bars import cut_bars
 from furnigen.cutting.bounds.sheets import SheetBound
+from furnigen.cutting.bounds.strips import strips_fit_rules
 from furnigen.cutting.effort import Effort
 from furnigen.cutting.instance import Instance, make_instance
 from furnigen.cutting.layout import SheetLayout, SheetSolution
-from furnigen.cutting.panels import Division, Panel
+from furnigen.cutting.panels import Division, Panel, in_order
 from furnigen.cutting.problem import SheetProblem
 from furnigen.cutting.sawing import saw
+from furnigen.cutting.search.one_sheet import fill_sheet
 from furnigen.cutting.search.run import Laid
 from furnigen.cutting.search.sheets import search_sheets
+
+__all__ = ["cut_bars", "cut_sheets", "most_valuable"]
 
 
 def cut_sheets(problem: SheetProblem, effort: Effort | None = None) -> SheetSolution:
@@ -69,12 +77,15 @@ def _left_out(
 
 
 def layouts_of(problem: SheetProblem, instance: Instance, laid: Laid) -> tuple[SheetLayout, ...]:
-    """Layouts with names given out: sheets cut alike become one layout with copies where the names allow it."""
+    """Layouts with names given out: sheets cut alike become one layout with copies where the names allow
+    it."""
     alike = Counter(laid.sheets)
     stock = {k: [list(n) for n in s.names] for k, s in enumerate(instance.shapes)}
     items = {i.name: i for i in problem.items}
     layouts = []
-    for (kind, tree), count in sorted(alike.items(), key=lambda e: (-e[1], e[0][0], -_area(e[0][1]), repr(e[0][1]))):
+    for (kind, tree), count in sorted(
+        alike.items(), key=lambda e: (-e[1], e[0][0], -_area(e[0][1]), repr(e[0][1]))
+    ):
         while count:
             names, copies = _hand_out(tree, stock, count)
             layouts.append(saw(instance, kind, tree, names, items, copies))
@@ -88,7 +99,8 @@ def _area(tree: Panel) -> int:
 
 
 def _hand_out(tree: Panel, stock: dict[int, list[list]], count: int) -> tuple[dict[int, list[str]], int]:
-    """Names for the parts of a tree, and how many sheets can have the same ones; they are taken from the stock."""
+    """Names for the parts of a tree, and how many sheets can have the same ones; they are taken from the
+    stock."""
     needed = Counter(tree.shapes())
     copies = count
     while True:
@@ -103,3 +115,33 @@ def _hand_out(tree: Panel, stock: dict[int, list[list]], count: int) -> tuple[di
         for entry in stock[shape]:
             entry[1] -= copies * taken[entry[0]]
     return names, copies
+
+
+def most_valuable(problem: SheetProblem, values: Sequence[int]) -> tuple[SheetLayout | None, int]:
+    """Fill one sheet with the items of the greatest value.
+
+    Args:
+        problem: its first sheet is filled; its rules must be two stages with trimming, or three with
+        `equal_last`.
+        values: value of one of each item, in the problem's order, at least 1.
+
+    Returns:
+        The layout (None if nothing fits) and its value.
+
+    Raises:
+        InputError: other rules.
+    """
+    instance = make_instance(problem)
+    if not strips_fit_rules(instance):
+        raise InputError(
+            "rules", problem.rules.stages, "must be two stages with trimming, or three with equal_last"
+        )
+    value_of = dict(zip((i.name for i in problem.items), values, strict=True))
+    # items of one size may differ in value: each a shape of its own
+    shapes = tuple(replace(s, quantity=n, names=((name, n),)) for s in instance.shapes for name, n in s.names)
+    instance = replace(instance, shapes=shapes)
+    tree, value, _ = fill_sheet(instance, [value_of[s.names[0][0]] for s in shapes])
+    if tree is None:
+        return None, 0
+    names = {k: [s.names[0][0]] * s.quantity for k, s in enumerate(shapes)}
+    return saw(instance, 0, in_order(tree), names, {i.name: i for i in problem.items}, 1), value

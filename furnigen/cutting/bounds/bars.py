@@ -13,7 +13,8 @@ from furnigen.cutting.bounds.columns import Counts
 from furnigen.cutting.bounds.knapsack import fill
 
 FINEST = 200_000
-"""Most steps a length is divided into; lengths that need more are rounded so that what is proven still holds."""
+"""Most steps a length is divided into; lengths that need more are rounded so that what is proven still
+holds."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,8 @@ class BarKind:
 class BarPricer:
     """The best filling of each clear stretch of a bar.
 
-    Pieces are at most as many as are wanted on each stretch; together they may be more, which only lowers the bound.
+    Pieces are at most as many as are wanted on each stretch; together they may be more, which only lowers
+    the bound.
     """
 
     def __init__(self, kind: BarKind, lengths: list[int], wanted: list[int]) -> None:
@@ -44,7 +46,8 @@ class BarPricer:
     def best(
         self, weights: NDArray[np.int64], wanted: NDArray[np.int64]
     ) -> tuple[int, list[tuple[Counts, object]]]:
-        """The most weight of a bar (an upper limit where lengths are rounded), and the filling of each stretch."""
+        """The most weight of a bar (an upper limit where lengths are rounded), and the filling of each
+        stretch."""
         z = 0
         plan = []
         total = np.zeros(len(weights), np.int64)

@@ -1,8 +1,8 @@
 """Column generation: a proven bound on cost, and whole numbers of the cuttings found on the way.
 
-Take whole weights p of parts, none negative, and let z be the most weight any cutting of a sheet of cost c holds
-(a `Pricer` says it exactly). Then every weight costs at least c / z, whatever made the weights: the linear
-program only proposes them.
+Take whole weights p of parts, none negative, and let z be the most weight any cutting of a sheet of cost c
+holds (a `Pricer` says it exactly). Then every weight costs at least c / z, whatever made the weights: the
+linear program only proposes them.
 """
 
 from __future__ import annotations
@@ -68,8 +68,8 @@ class Pricer(Protocol):
 def proven_cost(weight: int, best: Sequence[int], kinds: Sequence[Stock], wanted: Sequence[int]) -> Fraction:
     """The cost that weights prove: weight of all parts wanted, best weight of a sheet of each kind.
 
-    With a price of r for a unit of weight, sheets that give more weight than they cost are worth having: their
-    surplus counts for each copy there is. The best r is one at which some kind breaks even.
+    With a price of r for a unit of weight, sheets that give more weight than they cost are worth having:
+    their surplus counts for each copy there is. The best r is one at which some kind breaks even.
     """
     prices = {Fraction(k.cost, z) for k, z in zip(kinds, best, strict=True) if z > 0}
     total = sum(wanted)
@@ -87,7 +87,8 @@ def proven_cost(weight: int, best: Sequence[int], kinds: Sequence[Stock], wanted
 def whole_numbers(
     costs: NDArray[np.float64], rows: NDArray[np.float64], sides: NDArray[np.float64], nodes: int
 ) -> list[int]:
-    """Whole numbers from 0 of least cost with rows @ x <= sides, as good as found within so many nodes; [] if none."""
+    """Whole numbers from 0 of least cost with rows @ x <= sides, as good as found within so many nodes; []
+    if none."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     with quiet():
@@ -145,7 +146,8 @@ class Columns:
     def _propose(
         self, columns: list[tuple[int, Counts]], wanted: NDArray[np.int64], copies: list[int]
     ) -> tuple[NDArray[np.float64], NDArray[np.int64], dict[int, float]] | None:
-        """Solve the linear program: numbers of the cuttings, weights of the parts, prices of limited kinds."""
+        """Solve the linear program: numbers of the cuttings, weights of the parts, prices of limited
+        kinds."""
         from scipy.optimize import linprog
 
         costs, rows, sides = self._program(columns, wanted, copies)
@@ -187,8 +189,7 @@ class Columns:
             done += spent
             weight = sum(int(p) * q for p, q in zip(weights, self._wanted, strict=True))
             self.proven = max(self.proven, proven_cost(weight, best, self._stocks, self._wanted))
-            # every one is to be noted, so no short cut
-            self.converged = not any([self.add(*w) for w in worthy])
+            self.converged = sum(self.add(*w) for w in worthy) == 0
         return done
 
     def dive(self, work: int, effort: Effort, single: bool = False) -> list[tuple[int, Counts, object, int]]:
@@ -200,7 +201,8 @@ class Columns:
             single: fix one cutting at a time, that with the largest number.
 
         Returns:
-            (kind, counts, how, number) of cuttings that together give all parts; none when it did not come to that.
+            (kind, counts, how, number) of cuttings that together give all parts; none when it did not come
+            to that.
         """
         wanted = np.array(self._wanted, np.int64)
         copies = [k.copies for k in self._stocks]

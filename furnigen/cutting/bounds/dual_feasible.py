@@ -1,12 +1,12 @@
 """Bounds by dual feasible functions: sizes made larger or smaller so that what fits a sheet still fits.
 
-A function f from 0..C to 0..f(C) is dual feasible when any sizes that add up to at most C have images that add up
-to at most f(C). With one such function for each direction, the products f(w) g(h) of all parts on a sheet add up to
-at most f(C) g(D), so that many sheets at least are needed. All in whole numbers.
+A function f from 0..C to 0..f(C) is dual feasible when any sizes that add up to at most C have images that
+add up to at most f(C). With one such function for each direction, the products f(w) g(h) of all parts on a
+sheet add up to at most f(C) g(D), so that many sheets at least are needed. All in whole numbers.
 
-Source: Fekete and Schepers, "New classes of fast lower bounds for bin packing problems", Mathematical Programming
-91 (2001); Carlier, Clautiaux and Moukrim, "New reduction procedures and lower bounds for the two-dimensional bin
-packing problem with fixed orientation", Computers & Operations Research 34 (2007).
+Source: Fekete and Schepers, "New classes of fast lower bounds for bin packing problems", Mathematical
+Programming 91 (2001); Carlier, Clautiaux and Moukrim, "New reduction procedures and lower bounds for the
+two-dimensional bin packing problem with fixed orientation", Computers & Operations Research 34 (2007).
 """
 
 from __future__ import annotations
@@ -18,7 +18,8 @@ Whole = NDArray[np.int64]
 
 
 def thresholds(sizes: Whole, whole: int, most: int) -> Whole:
-    """Parameters worth trying: sizes up to half the whole, what is left beside larger ones, a selection if many."""
+    """Parameters worth trying: sizes up to half the whole, what is left beside larger ones, a selection if
+    many."""
     half = np.unique(np.concatenate([sizes[2 * sizes <= whole], (whole - sizes)[2 * sizes > whole]]))
     half = half[(half > 0) & (2 * half <= whole)]
     if len(half) > most:
@@ -49,7 +50,11 @@ def images(sizes: Whole, quantities: Whole, whole: int, most: int = 60) -> tuple
         wholes.append(whole)
         # steps of k
         steps = whole // k
-        rows.append(np.where(2 * x > whole, 2 * (steps - (whole - x) // k), np.where(2 * x == whole, steps, 2 * (x // k))))
+        rows.append(
+            np.where(
+                2 * x > whole, 2 * (steps - (whole - x) // k), np.where(2 * x == whole, steps, 2 * (x // k))
+            )
+        )
         wholes.append(2 * steps)
         # how many of the sizes there are (from k to half the whole) fit beside each other
         small = (x >= k) & (2 * x <= whole)

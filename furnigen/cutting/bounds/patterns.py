@@ -1,8 +1,9 @@
-"""The best way to cut one sheet into parts of given values, any number of each: exact, in whole numbers, compiled.
+"""The best way to cut one sheet into parts of given values, any number of each: exact, in whole numbers,
+compiled.
 
-Gilmore and Gomory, "Multistage cutting stock problems of two and more dimensions", Operations Research 13 (1965):
-the best value of a panel is that of its best part, or of the best two panels one cut divides it into. Cuts need be
-tried only at sums of sizes.
+Gilmore and Gomory, "Multistage cutting stock problems of two and more dimensions", Operations Research 13
+(1965): the best value of a panel is that of its best part, or of the best two panels one cut divides it
+into. Cuts need be tried only at sums of sizes.
 """
 
 from __future__ import annotations
@@ -13,7 +14,8 @@ from numpy.typing import NDArray
 
 
 def sums_of_sizes(sizes: list[int], quantities: list[int], whole: int, most: int) -> NDArray[np.int64] | None:
-    """All sums of sizes up to the whole, from 0, the whole itself last; None when there are more than `most`."""
+    """All sums of sizes up to the whole, from 0, the whole itself last; None when there are more than
+    `most`."""
     found = np.zeros(1, np.int64)
     for size, number in sorted(zip(sizes, quantities, strict=True), reverse=True):
         fresh = found
@@ -31,18 +33,22 @@ def sums_of_sizes(sizes: list[int], quantities: list[int], whole: int, most: int
 def places_after(points: NDArray[np.int64]) -> NDArray[np.int32]:
     """For each pair of points the last point not beyond their difference."""
     gaps = points[:, None] - points[None, :]
-    return (np.searchsorted(points, np.maximum(gaps, 0).ravel(), side="right") - 1).reshape(gaps.shape).astype(np.int32)
+    return (
+        (np.searchsorted(points, np.maximum(gaps, 0).ravel(), side="right") - 1)
+        .reshape(gaps.shape)
+        .astype(np.int32)
+    )
 
 
 @njit(cache=True)
-def best_cutting(xs, ys, after_x, after_y, iw, ih, ways, values, F, how):
-    """Fill F[x, y], the best value of a panel of each pair of points; `how` says by what it is reached.
+def best_cutting(xs, ys, after_x, after_y, iw, ih, ways, values, table, how):
+    """Fill table[x, y], the best value of a panel of each pair of points; `how` says by what it is reached.
 
-    how: 0 nothing, 1 + i part i, -1 - 2k a crosscut at point k, -2 - 2k a rip at point k. A part i lies as it is
-    when ways[i] & 1 and turned when ways[i] & 2.
+    how: 0 nothing, 1 + i part i, -1 - 2k a crosscut at point k, -2 - 2k a rip at point k. A part i lies as
+    it is when ways[i] & 1 and turned when ways[i] & 2.
     """
     nx, ny, n = len(xs), len(ys), len(iw)
-    F[:] = 0
+    table[:] = 0
     how[:] = 0
     for i in range(n):
         if values[i] <= 0:
@@ -54,30 +60,30 @@ def best_cutting(xs, ys, after_x, after_y, iw, ih, ways, values, F, how):
             h = iw[i] if turn else ih[i]
             for a in range(np.searchsorted(xs, w), nx):
                 for b in range(np.searchsorted(ys, h), ny):
-                    if values[i] > F[a, b]:
-                        F[a, b] = values[i]
+                    if values[i] > table[a, b]:
+                        table[a, b] = values[i]
                         how[a, b] = 1 + i
     for a in range(1, nx):
         for b in range(1, ny):
-            best = F[a, b]
+            best = table[a, b]
             way = how[a, b]
             k = 1
             while k < nx and 2 * xs[k] <= xs[a]:
-                value = F[k, b] + F[after_x[a, k], b]
+                value = table[k, b] + table[after_x[a, k], b]
                 if value > best:
                     best = value
                     way = -1 - 2 * k
                 k += 1
             k = 1
             while k < ny and 2 * ys[k] <= ys[b]:
-                value = F[a, k] + F[a, after_y[b, k]]
+                value = table[a, k] + table[a, after_y[b, k]]
                 if value > best:
                     best = value
                     way = -2 - 2 * k
                 k += 1
-            F[a, b] = best
+            table[a, b] = best
             how[a, b] = way
-    return F[nx - 1, ny - 1]
+    return table[nx - 1, ny - 1]
 
 
 @njit(cache=True)

@@ -18,7 +18,7 @@ from furnigen.cutting.instance import TURNED, Instance
 from furnigen.cutting.panels import Panel, in_order
 
 PATTERN_WORK = 6_000_000
-WORK_A_LEVEL = 250_000_000
+WORK_A_LEVEL = 150_000_000
 """Additions in exact patterns in about half a second."""
 
 
@@ -70,7 +70,9 @@ class SheetBound:
         """The least sum of prices not below a cost, as far as their common divisor says."""
         return -(-cost // self._step) * self._step
 
-    def improve(self, cuttings: Iterable[tuple[int, list[int]]], target: int, level: float, effort: Effort) -> None:
+    def improve(
+        self, cuttings: Iterable[tuple[int, list[int]]], target: int, level: float, effort: Effort
+    ) -> None:
         """Try for a higher bound by column generation, from the cuttings of a solution of cost `target`."""
         if self.cost >= target:
             return
@@ -81,7 +83,9 @@ class SheetBound:
             if all(s.usable for s in strips):
                 pricers = self.strips = strips
         if not pricers:
-            pricers = [Guillotine(self.instance, k, int(PATTERN_WORK * max(1.0, level))) for k in range(len(kinds))]
+            pricers = [
+                Guillotine(self.instance, k, int(PATTERN_WORK * max(1.0, level))) for k in range(len(kinds))
+            ]
             self.strips = []
         found = Columns(kinds, [s.quantity for s in shapes], pricers)
         if not self.strips:
@@ -108,7 +112,8 @@ class SheetBound:
         return None
 
     def by_strips(self, level: float, effort: Effort) -> list[tuple[int, Panel]]:
-        """Sheets of strips that hold all parts, from the column generation of `improve`; [] when there are none."""
+        """Sheets of strips that hold all parts, from the column generation of `improve`; [] when there are
+        none."""
         if not self.strips or self.columns is None:
             return []
         left = [s.quantity for s in self.instance.shapes]

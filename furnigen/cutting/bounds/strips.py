@@ -1,7 +1,7 @@
 """Strips for two stages of cuts (a third where it parts equal items): exact fillings by dynamic programming.
 
-The first stage cuts strips, the second parts of a strip (trimmed where that is allowed) or, with `equal_last`,
-stacks of equal parts.
+The first stage cuts strips, the second parts of a strip (trimmed where that is allowed) or, with
+`equal_last`, stacks of equal parts.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from furnigen.cutting.bounds.columns import Counts
 from furnigen.cutting.bounds.knapsack import fill
 from furnigen.cutting.instance import AS_IS, TURNED, Instance
-from furnigen.cutting.panels import Panel, Division, column, row
+from furnigen.cutting.panels import Division, Panel, column, row
 from furnigen.cutting.problem import FirstCut
 
 FINEST = 50_000
@@ -45,7 +45,8 @@ Strip = tuple[int, tuple[tuple[Entry, int], ...]]
 
 
 def strips_fit_rules(instance: Instance) -> bool:
-    """Whether the rules are those of strips: two stages with trimming, or three with equal parts in the last."""
+    """Whether the rules are those of strips: two stages with trimming, or three with equal parts in the
+    last."""
     rules = instance.rules
     two = rules.stages == 2 and rules.trimming and not rules.equal_last
     three = rules.stages == 3 and rules.equal_last
@@ -89,7 +90,8 @@ class Strips:
         self.work = steps * sum(int(b) for b in self._below) * 3
 
     def best(self, weights: NDArray[np.int64], wanted: NDArray[np.int64]) -> list[tuple[int, Strip]]:
-        """For each possible width of strip the most weight one holds (no part more than wanted), and what is in it."""
+        """For each possible width of strip the most weight one holds (no part more than wanted), and what
+        is in it."""
         out = []
         worth = weights[self._shape] * self._many
         numbers = wanted[self._shape] // self._many

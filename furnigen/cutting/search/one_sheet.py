@@ -82,7 +82,11 @@ def _strips(instance: Instance, way: Strips, values: list[int]) -> tuple[list[St
             prices, bound = max(0.0, duals[0]), -answer.fun
             weights = np.floor(np.maximum(0.0, worth - duals[1:]) * scale).astype(np.int64)
         for value, strip in way.best(weights, wanted):
-            if strip[1] and value / scale > prices * strip[0] - 1e-3 * max(values) and len(known) < MOST_STRIPS:
+            if (
+                strip[1]
+                and value / scale > prices * strip[0] - 1e-3 * max(values)
+                and len(known) < MOST_STRIPS
+            ):
                 known[strip] = None
         if len(known) == before:
             break
@@ -100,7 +104,9 @@ def _strips(instance: Instance, way: Strips, values: list[int]) -> tuple[list[St
     return list(known), int(bound + 1e-6)
 
 
-def _choose(instance: Instance, way: Strips, values: list[int], strips: list[Strip], nodes: int) -> list[Strip]:
+def _choose(
+    instance: Instance, way: Strips, values: list[int], strips: list[Strip], nodes: int
+) -> list[Strip]:
     """Whole numbers of strips of the greatest value."""
     rows = _matrix(instance, way, strips)
     sides = np.array([way.width, *(s.quantity for s in instance.shapes)], float)

@@ -1,8 +1,8 @@
 """Ruin and recreate on cut trees: the search itself, compiled.
 
 Method after Gardeyn and Wauters, "A goal-driven ruin and recreate heuristic for the 2D variable-sized bin
-packing problem with guillotine constraints" (2022): a limit of cost just below the best solution is imposed, some
-parts are left out, and whole panels are taken out and put back until none is left out.
+packing problem with guillotine constraints" (2022): a limit of cost just below the best solution is
+imposed, some parts are left out, and whole panels are taken out and put back until none is left out.
 """
 
 from __future__ import annotations
@@ -31,37 +31,37 @@ from furnigen.cutting.search.tree import (
 )
 
 LEFT_OUT, BEST_LEFT_OUT, BEST_COST, BEST_LEFT_VALUE, HEATED = 5, 6, 7, 8, 9
-"""Further places of M: parts left out now and in the best, cost of the best, what it leaves out, and the work
-done when the temperature was last at its highest."""
+"""Further places of meters: parts left out now and in the best, cost of the best, what it leaves out, and
+the work done when the temperature was last at its highest."""
 
 
 @njit(cache=True)
-def close_sheet(B, M, S, sw, sh, b):
+def close_sheet(sheets, meters, stock, sw, sh, b):
     """Give an empty sheet back."""
-    t = B[b, SHEET]
-    S[t, 1] += 1
-    M[COST] -= S[t, 0]
+    t = sheets[b, SHEET]
+    stock[t, 1] += 1
+    meters[COST] -= stock[t, 0]
 
 
 @njit(cache=True)
-def remove(T, B, spare, M, S, sw, sh, iarea, x, todo, n, stack):
+def remove(nodes, sheets, spare, meters, stock, sw, sh, iarea, x, todo, n, stack):
     """Take node x with all below it out; its parts go to `todo`; the new number of those is returned."""
-    b = T[x, BIN]
-    take_out(T, B, spare, M, x)
-    m = collect(T, spare, M, x, todo, n, stack)
+    b = nodes[x, BIN]
+    take_out(nodes, sheets, spare, meters, x)
+    m = collect(nodes, spare, meters, x, todo, n, stack)
     for k in range(n, m):
-        B[b, ROOM] += iarea[todo[k]]
-    if B[b, ROOT] < 0:
-        close_sheet(B, M, S, sw, sh, b)
+        sheets[b, ROOM] += iarea[todo[k]]
+    if sheets[b, ROOT] < 0:
+        close_sheet(sheets, meters, stock, sw, sh, b)
     else:
-        refresh(T, B, b, sw[B[b, SHEET]], sh[B[b, SHEET]])
+        refresh(nodes, sheets, b, sw[sheets[b, SHEET]], sh[sheets[b, SHEET]])
     return m
 
 
 @njit(cache=True)
-def order(todo, n, iw, ih, iarea, M, keys):
+def order(todo, n, iw, ih, iarea, meters, keys):
     """Sort the parts that are to be put back, by a rule drawn at random."""
-    rule = draw(M, 8)
+    rule = draw(meters, 8)
     for k in range(n):
         i = todo[k]
         if rule < 3:
@@ -75,8 +75,8 @@ def order(todo, n, iw, ih, iarea, M, keys):
         elif rule == 6:
             key = float(min(iw[i], ih[i]))
         else:
-            key = float(draw(M, 1 << 30))
-        keys[k] = key * (1.0 + 0.2 * draw(M, 1024) / 1024.0) if rule else key
+            key = float(draw(meters, 1 << 30))
+        keys[k] = key * (1.0 + 0.2 * draw(meters, 1024) / 1024.0) if rule else key
     for k in range(1, n):
         i, key = todo[k], keys[k]
         j = k - 1
@@ -89,38 +89,40 @@ def order(todo, n, iw, ih, iarea, M, keys):
 
 
 @njit(cache=True)
-def badness(B, out, left, value, sheet_area, weight):
+def badness(sheets, out, left, value, sheet_area, weight):
     """What the search lowers: value left out, less a reward for room in one place."""
     cost = 0.0
     for k in range(left):
         cost += value[out[k]]
     cost /= sheet_area
-    for b in range(B.shape[0]):
-        if B[b, ROOT] >= 0:
-            share = B[b, ROOM] / sheet_area
+    for b in range(sheets.shape[0]):
+        if sheets[b, ROOT] >= 0:
+            share = sheets[b, ROOM] / sheet_area
             cost -= weight * share * share
     return cost
 
 
 @njit(cache=True)
-def restrict(T, B, spare, M, R, S, sw, sh, iarea, out, left, stack):
+def restrict(nodes, sheets, spare, meters, rules, stock, sw, sh, iarea, out, left, stack):
     """Take out sheets, the emptiest first, until the cost is within its limit."""
-    while M[COST] > R[LIMIT]:
+    while meters[COST] > rules[LIMIT]:
         worst = -1
-        for b in range(B.shape[0]):
-            if B[b, ROOT] >= 0 and (worst < 0 or B[b, ROOM] > B[worst, ROOM]):
+        for b in range(sheets.shape[0]):
+            if sheets[b, ROOT] >= 0 and (worst < 0 or sheets[b, ROOM] > sheets[worst, ROOM]):
                 worst = b
-        left = remove(T, B, spare, M, S, sw, sh, iarea, B[worst, ROOT], out, left, stack)
+        left = remove(
+            nodes, sheets, spare, meters, stock, sw, sh, iarea, sheets[worst, ROOT], out, left, stack
+        )
     return left
 
 
 @njit(cache=True)
-def search(state, best, kept, R, sw, sh, iw, ih, iarea, value, ok, work, bound, tune):
+def search(state, best, kept, rules, sw, sh, iw, ih, iarea, value, ok, work, bound, tune):
     """Ruin and recreate until `work` (nodes looked at) is done or the cost is `bound` with nothing left out.
 
-    state, best, kept: each (T, B, spare, M, S, out). Lists of parts left out are in `out`.
+    state, best, kept: each (nodes, sheets, spare, meters, stock, out). Lists of parts left out are in `out`.
     """
-    T, B, spare, M, S, out = state
+    nodes, sheets, spare, meters, stock, out = state
     n_items = out.shape[0]
     todo = np.empty(n_items, np.int32)
     keys = np.empty(n_items, np.float64)
@@ -129,54 +131,73 @@ def search(state, best, kept, R, sw, sh, iw, ih, iarea, value, ok, work, bound, 
     for t in range(sw.shape[0]):
         sheet_area = max(sheet_area, float(sw[t]) * sh[t])
     weight, hot, cold = tune[0], tune[1], tune[2]
-    now = badness(B, out, M[LEFT_OUT], value, sheet_area, weight)
-    end = M[WORK] + work
+    now = badness(sheets, out, meters[LEFT_OUT], value, sheet_area, weight)
+    end = meters[WORK] + work
     cycle = np.int64(tune[3])
     copy_state(state, kept)
-    while M[WORK] < end:
-        M[WORK] += M[HIGH] // 2 + 50
-        phase = ((M[WORK] - M[HEATED]) % cycle) / cycle
+    while meters[WORK] < end:
+        meters[WORK] += meters[HIGH] // 2 + 50
+        phase = ((meters[WORK] - meters[HEATED]) % cycle) / cycle
         heat = hot * (cold / hot) ** phase
-        n = M[LEFT_OUT]
+        n = meters[LEFT_OUT]
         for k in range(n):
             todo[k] = out[k]
-        n = ruin(T, B, spare, M, S, sw, sh, iarea, todo, n, stack, tune)
-        order(todo, n, iw, ih, iarea, M, keys)
-        rule = draw(M, np.int64(tune[4])) + np.int64(tune[5])
-        left = put_all(T, B, spare, M, R, S, sw, sh, iw, ih, ok, todo, n, np.int64(tune[6]), rule, out)
-        M[LEFT_OUT] = left
-        then = badness(B, out, left, value, sheet_area, weight)
-        better = left == 0 and (M[BEST_LEFT_OUT] > 0 or M[COST] < M[BEST_COST])
-        if left and M[BEST_LEFT_OUT]:
+        n = ruin(nodes, sheets, spare, meters, stock, sw, sh, iarea, todo, n, stack, tune)
+        order(todo, n, iw, ih, iarea, meters, keys)
+        rule = draw(meters, np.int64(tune[4])) + np.int64(tune[5])
+        left = put_all(
+            nodes,
+            sheets,
+            spare,
+            meters,
+            rules,
+            stock,
+            sw,
+            sh,
+            iw,
+            ih,
+            ok,
+            todo,
+            n,
+            np.int64(tune[6]),
+            rule,
+            out,
+        )
+        meters[LEFT_OUT] = left
+        then = badness(sheets, out, left, value, sheet_area, weight)
+        better = left == 0 and (meters[BEST_LEFT_OUT] > 0 or meters[COST] < meters[BEST_COST])
+        if left and meters[BEST_LEFT_OUT]:
             lost = np.int64(0)
             for k in range(left):
                 lost += value[out[k]]
-            better = lost < M[BEST_LEFT_VALUE]
+            better = lost < meters[BEST_LEFT_VALUE]
             if better:
-                M[BEST_LEFT_VALUE] = lost
+                meters[BEST_LEFT_VALUE] = lost
         if better:
-            M[BEST_LEFT_OUT] = left
-            M[BEST_COST] = M[COST]
+            meters[BEST_LEFT_OUT] = left
+            meters[BEST_COST] = meters[COST]
             if left == 0:
-                M[BEST_LEFT_VALUE] = 0
+                meters[BEST_LEFT_VALUE] = 0
             copy_state(state, best)
             if left == 0:
-                if M[COST] <= bound:
+                if meters[COST] <= bound:
                     return
-                R[LIMIT] = M[COST] - 1
-                M[LEFT_OUT] = restrict(T, B, spare, M, R, S, sw, sh, iarea, out, 0, stack)
-                M[HEATED] = M[WORK]
-            now = badness(B, out, M[LEFT_OUT], value, sheet_area, weight)
+                rules[LIMIT] = meters[COST] - 1
+                meters[LEFT_OUT] = restrict(
+                    nodes, sheets, spare, meters, rules, stock, sw, sh, iarea, out, 0, stack
+                )
+                meters[HEATED] = meters[WORK]
+            now = badness(sheets, out, meters[LEFT_OUT], value, sheet_area, weight)
             copy_state(state, kept)
-        elif then <= now or np.exp((now - then) / heat) * 1048576.0 > draw(M, 1048576):
+        elif then <= now or np.exp((now - then) / heat) * 1048576.0 > draw(meters, 1048576):
             now = then
             copy_state(state, kept)
         else:
-            worked, heated, drawn = M[WORK], M[HEATED], M[RANDOM]
-            bests = M[BEST_LEFT_OUT], M[BEST_COST], M[BEST_LEFT_VALUE]
+            worked, heated, drawn = meters[WORK], meters[HEATED], meters[RANDOM]
+            bests = meters[BEST_LEFT_OUT], meters[BEST_COST], meters[BEST_LEFT_VALUE]
             copy_state(kept, state)
-            M[WORK], M[HEATED], M[RANDOM] = worked, heated, drawn
-            M[BEST_LEFT_OUT], M[BEST_COST], M[BEST_LEFT_VALUE] = bests
+            meters[WORK], meters[HEATED], meters[RANDOM] = worked, heated, drawn
+            meters[BEST_LEFT_OUT], meters[BEST_COST], meters[BEST_LEFT_VALUE] = bests
 
 
 @njit(cache=True)
@@ -192,25 +213,38 @@ def copy_state(a, b):
 
 
 @njit(cache=True)
-def ruin(T, B, spare, M, S, sw, sh, iarea, todo, n, stack, tune):
+def ruin(nodes, sheets, spare, meters, stock, sw, sh, iarea, todo, n, stack, tune):
     """Take out some panels: now and then a whole sheet, mostly random panels of random sheets."""
-    many = 1 + draw(M, np.int64(tune[7]))
+    many = 1 + draw(meters, np.int64(tune[7]))
     first = n
-    if draw(M, 100) < np.int64(tune[8]):
-        x = draw(M, max(1, M[HIGH]))
+    if draw(meters, 100) < np.int64(tune[8]):
+        x = draw(meters, max(1, meters[HIGH]))
         for _ in range(50):
-            if T[x, KIND] != FREE:
+            if nodes[x, KIND] != FREE:
                 break
-            x = draw(M, max(1, M[HIGH]))
-        if T[x, KIND] != FREE:
-            n = remove(T, B, spare, M, S, sw, sh, iarea, B[T[x, BIN], ROOT], todo, n, stack)
+            x = draw(meters, max(1, meters[HIGH]))
+        if nodes[x, KIND] != FREE:
+            n = remove(
+                nodes,
+                sheets,
+                spare,
+                meters,
+                stock,
+                sw,
+                sh,
+                iarea,
+                sheets[nodes[x, BIN], ROOT],
+                todo,
+                n,
+                stack,
+            )
     tries = 0
     while n - first < many and tries < 200:
         tries += 1
-        x = draw(M, max(1, M[HIGH]))
-        if T[x, KIND] == FREE:
+        x = draw(meters, max(1, meters[HIGH]))
+        if nodes[x, KIND] == FREE:
             continue
-        if T[x, KIND] != PART and T[x, PARENT] < 0 and draw(M, 4):
+        if nodes[x, KIND] != PART and nodes[x, PARENT] < 0 and draw(meters, 4):
             continue
-        n = remove(T, B, spare, M, S, sw, sh, iarea, x, todo, n, stack)
+        n = remove(nodes, sheets, spare, meters, stock, sw, sh, iarea, x, todo, n, stack)
     return n

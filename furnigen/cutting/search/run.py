@@ -33,20 +33,21 @@ from furnigen.cutting.search.tree import (
     W,
 )
 
-WORK_A_LEVEL = 120_000_000
+WORK_A_LEVEL = 80_000_000
 """Nodes looked at in about a second of one core."""
-PORTION = 12_000_000
+PORTION = 10_000_000
 SEED = 88172645463325252
 NO_LIMIT = 1 << 60
 TUNING = np.array([0.1, 0.02, 0.002, 60_000_000, 2, 0, 100, 12, 15], np.float64)
-"""Reward for room in one place, highest and lowest temperature, work a cycle, rules of fit, first rule, places
-passed over (one in so many), most parts taken out, share of whole sheets [%]. Measured on the 500 published
-instances of tests/benchmarks/cutting.py."""
+"""Reward for room in one place, highest and lowest temperature, work a cycle, rules of fit, first rule,
+places passed over (one in so many), most parts taken out, share of whole sheets [%]. Measured on the 500
+published instances of tests/benchmarks/cutting.py."""
 
 
 @dataclass(frozen=True)
 class Laid:
-    """Sheets as the search lays them: (kind, tree) each; shapes left out; total cost; whether it was cut short."""
+    """Sheets as the search lays them: (kind, tree) each; shapes left out; total cost; whether it was cut
+    short."""
 
     sheets: tuple[tuple[int, Panel], ...]
     left_out: tuple[int, ...]
@@ -78,7 +79,7 @@ class Search:
         rules = instance.rules
         exact = 2 if rules.equal_last else 0 if rules.trimming else 1
         first = {FirstCut.EITHER: 0, FirstCut.RIP: COLUMN, FirstCut.CROSSCUT: ROW}[rules.first_cut]
-        strip = (rules.largest_strip_um or 0) + 0
+        strip = rules.largest_strip_um or 0
         self._rules = np.array([rules.stages or 0, exact, first, NO_LIMIT, strip, rules.kerf_um], np.int64)
         self._slots = max(1, min(count, sum(k.copies for k in kinds)))
         self._state, self._best, self._kept = self._empty(), self._empty(), self._empty()
@@ -147,7 +148,7 @@ class Search:
 
     def best(self) -> Laid:
         """The best solution so far."""
-        nodes, sheets, _, meters, _, out = self._best
+        nodes, sheets, _, _, _, out = self._best
         left = int(self._state[3][BEST_LEFT_OUT])
         laid = [
             (int(sheets[b, SHEET]), in_order(read_tree(nodes, int(sheets[b, ROOT]))))

@@ -30,9 +30,7 @@ def search_sheets(instance: Instance, bound: SheetBound, effort: Effort) -> Laid
     elif going and laid.left_out:
         going = search.run(whole - search.work, bound.cost, effort)
     later = search.best()
-    if not later.left_out and (laid.left_out or later.cost < laid.cost):
-        laid = later
-    elif laid.left_out:
+    if (not later.left_out and (laid.left_out or later.cost < laid.cost)) or laid.left_out:
         laid = later
     cut_short = not going and (laid.cost > bound.cost or bool(laid.left_out))
     return Laid(laid.sheets, laid.left_out, laid.cost, laid.left_value, cut_short)
