@@ -6,10 +6,9 @@ import io
 import json
 import os
 import signal
-import subprocess
-import sys
 import time
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
@@ -18,6 +17,7 @@ from pypdf import PdfReader
 
 from furnigen import build, find_recipe
 from furnigen.cli.main import main
+from furnigen.cutting.effort import Effort
 
 FILES = {
     "cutlist.csv", "cutlist.pdf", "cutting.json", "labels.pdf", "offcuts.toml", "sheets.dxf", "sheets.pdf",
@@ -148,6 +148,18 @@ def test_offcuts_come_back_as_stock(capsys):
     assert any(s["kind"] == "offcut" for s in second["stock"]), "the offcuts were used"
 
 
+ONE_STOCK = """
+from furnigen import Draft, find_stock, recipe
+
+@recipe("A box of one stock")
+def one():
+    draft = Draft("one")
+    for k in range(3):
+        z = 100 * k
+        draft.board(f"shelf.{k}", find_stock("mdf-18"), (0, 0, z), (600, 300, z + 18), role="shelf")
+    return draft.done()
+"""
+
 REFUSALS = [
     ((), "what to cut = nothing"),
     (("crate_wall:0",), "must be a whole number from 1"),
@@ -178,33 +190,39 @@ def test_bad_input_is_one_message_and_earlier_results_stay(capsys, words, says):
     assert contents("out") == {"mine.txt": b"here before"}
 
 
-def cut_and_interrupt(times: int) -> tuple[int, str]:
-    """Run a long search in a process of its own and interrupt it."""
-    words = ["cut", "panel_bookcase:6", "--effort", "1000", "--out", "stopped"]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "furnigen", *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
-    )  # fmt: skip
-    time.sleep(8)
-    for _ in range(times):
-        process.send_signal(signal.SIGINT)
-        time.sleep(0.3)
-    _, err = process.communicate(timeout=120)
-    return process.returncode, err
+def interrupted(monkeypatch, times: int) -> None:
+    """While the search runs, Ctrl-C is pressed so many times."""
+    from furnigen.cutting import plan
+
+    real = plan.solve
+
+    def search(job, effort):
+        for _ in range(times):
+            os.kill(os.getpid(), signal.SIGINT)
+            time.sleep(0.01)  # a signal is met between two steps of the program
+        assert effort.stop(), "the search is told to end"
+        return replace(real(job, Effort()), cut_short=True, proven=False)
+
+    monkeypatch.setattr(plan, "solve", search)
 
 
-@pytest.mark.slow
-def test_the_first_interrupt_keeps_the_best_so_far():
-    status, err = cut_and_interrupt(1)
+def test_the_first_interrupt_keeps_the_best_so_far(monkeypatch, capsys):
+    interrupted(monkeypatch, 1)
+    before = signal.getsignal(signal.SIGINT)
+    Path("one.py").write_text(ONE_STOCK)
+    assert main(["cut", "one.py"]) == 0
+    out, err = capsys.readouterr()
     assert "what is found so far is written" in err
-    assert status == 0
-    told = json.loads(Path("stopped/cutting.json").read_text())
-    assert told["cut_short"] or all(told["proven"].values())
+    assert "the search was cut short" in out
+    told = json.loads(Path("out/one-cutting/cutting.json").read_text())
+    assert told["cut_short"]
+    assert told["proven"] == {"mdf-18": False}
+    assert signal.getsignal(signal.SIGINT) is before
 
 
-@pytest.mark.slow
-def test_the_second_interrupt_touches_nothing():
-    status, err = cut_and_interrupt(2)
-    assert status == 130, err
-    assert not Path("stopped").exists()
-    assert not [p for p in Path().iterdir() if p.name.startswith(".")]
+def test_the_second_interrupt_touches_nothing(monkeypatch, capsys):
+    Path("out").mkdir()
+    interrupted(monkeypatch, 2)
+    assert main(["cut", "crate_wall"]) == 130
+    assert "interrupted; nothing was written" in capsys.readouterr().err
+    assert contents("out") == {}

@@ -60,9 +60,9 @@ def test_no_text_lies_on_another_or_beyond_the_paper(name, copies, units):
             assert overlapping(page) == [], f"{kind}: {page.title}"
             for text in page.texts:
                 x0, y0, x1, y1 = bounds(text)
-                assert -0.1 <= x0, text
+                assert x0 >= -0.1, text
                 assert x1 <= page.width + 0.1, text
-                assert -0.1 <= y0, text
+                assert y0 >= -0.1, text
                 assert y1 <= page.height + 0.1, text
                 assert text.height >= 1.8, "ISO 3098 has nothing smaller"
 

@@ -20,9 +20,7 @@ def sizes(rows) -> Counter[tuple[float, ...]]:
     found: Counter[tuple[float, ...]] = Counter()
     for r in rows:
         f = r.finished
-        found[(*(round(v, 2) for v in sorted((f.length, f.width), reverse=True)), round(f.thickness, 2))] += (
-            r.quantity
-        )
+        found[tuple(sorted(round(v, 2) for v in (f.length, f.width, f.thickness)))] += r.quantity
     return found
 
 
