@@ -14,7 +14,7 @@ from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.layout import SheetLayout
 from furnigen.cutting.plan import Done, LaidOut, Plan
 from furnigen.cutting.problem import mm
-from furnigen.cutting.sheet_drawing import cut_words, sheet_items
+from furnigen.cutting.sheet_drawing import crowded, cut_words, sheet_items
 from furnigen.paper.frame import Column, Frame, Row, Space, table, table_height
 from furnigen.paper.page import PAPER_MM, Item, Page, Polyline, Text
 
@@ -132,17 +132,19 @@ def _sheet_drafts(done: Done, laid: LaidOut, plan: Plan, units: str, frame: Fram
         numbers.setdefault(row.part, len(numbers) + 1)
     list_wide = (right - left) * LIST_SHARE
     split = right - list_wide
-    items, scale = sheet_items(
-        laid, done.job.offer(layout.sheet), numbers, (left, low + 6, split - GAP, top), units
-    )
+    offer = done.job.offer(layout.sheet)
+    whole = crowded(laid, offer, split - GAP - left)
+    if whole:
+        split = right + GAP
+    items, scale = sheet_items(laid, offer, numbers, (left, low + 6, split - GAP, top), units)
     items.append(Text((left, low + 1.5), f"scale about 1:{1 / scale:.0f}", 1.8))
     copies = f"{layout.copies} times" if layout.copies > 1 else "once"
     heading = f"sheet {laid.number}: {layout.sheet}, to be cut {copies}"
     parts = _parts_list(laid, numbers, units, list_wide)
     cuts = _cuts_list(layout, units, list_wide)
     drafts: list[list[Item]] = [items]
-    foot = top - done.job.offer(layout.sheet).width_mm * scale - 10
-    slots = _Slots(frame, list_wide, (left, low + 5, split - GAP, foot), drafts)
+    foot = top - offer.width_mm * scale - 14
+    slots = _Slots(frame, list_wide, (left, low + 5, split - GAP, foot), drafts, beside=not whole)
     for columns, rows in (parts, cuts):
         if rows:
             slots.fill(columns, rows)
@@ -156,6 +158,7 @@ class _Slots:
         wide: of a column (mm).
         below: what is free below the drawing: left, bottom, right, top (mm).
         drafts: the pages, to which more are added.
+        beside: whether there is a column beside the drawing.
     """
 
     def __init__(
@@ -164,13 +167,18 @@ class _Slots:
         wide: float,
         below: tuple[float, float, float, float],
         drafts: list[list[Item]],
+        *,
+        beside: bool = True,
     ) -> None:
         self._wide, self._drafts = wide, drafts
-        _, low, right, top = self._inner = frame.inner
-        self._free = [(0, Space(right - wide, low, top))]
-        if below[3] - below[1] >= LEAST_SLOT_MM and below[2] - below[0] >= wide:
-            self._free.append((0, Space(below[0], below[1], below[3])))
-        self._page, self._space = self._free.pop(0)
+        left, low, right, top = self._inner = frame.inner
+        self._free = [(0, Space(right - wide, low, top))] if beside else []
+        if below[3] - below[1] >= LEAST_SLOT_MM:
+            across = int((below[2] - below[0] + GAP * 2) // (wide + GAP * 2))
+            step = wide + GAP * 2
+            self._free += [(0, Space(below[0] + k * step, below[1], below[3])) for k in range(across)]
+        self._page, self._space = 0, Space(left, low, low)
+        self._next()
 
     def _next(self) -> None:
         if not self._free:

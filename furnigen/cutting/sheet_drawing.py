@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from furnigen.cutting.joint_words import size_text
-from furnigen.cutting.layout import Placed, Rect, SheetLayout
+from furnigen.cutting.layout import Cut, Placed, Rect, SheetLayout
 from furnigen.cutting.own_stock import Offer
 from furnigen.cutting.plan import LaidOut
 from furnigen.cutting.problem import mm
@@ -33,6 +33,16 @@ class _View:
     def rect(self, r: Rect) -> tuple[float, float, float, float]:
         x, y = self.point(r.x_um, r.y_um)
         return x, y, mm(r.along_x_um) * self.scale, mm(r.along_y_um) * self.scale
+
+
+def crowded(laid: LaidOut, offer: Offer, room: float) -> bool:
+    """Whether pieces are too small for their number on a drawing so wide (mm): it needs the whole page."""
+    layout = laid.layout
+    assert isinstance(layout, SheetLayout)
+    scale = room / offer.length_mm
+    return any(
+        min(mm(p.along_x_um), mm(p.along_y_um)) * scale < HEIGHTS[-1] * 1.25 + 0.5 for p in layout.placed
+    )
 
 
 def sheet_items(
@@ -145,7 +155,7 @@ def _piece_words(
     ):
         for height in heights:
             long = max(width_of(said, height) for said in lines) + 1.6
-            tall = len(lines) * height * 1.6 + 0.4
+            tall = height * (1.6 * (len(lines) - 1) + 1.25) + 0.2
             # along the longer side first
             ways = ((0.0, a, b), (90.0, b, a)) if a >= b else ((90.0, b, a), (0.0, a, b))
             for turn, room, rise in ways:
@@ -164,8 +174,16 @@ def _stacked(lines: tuple[str, ...], middle: Point, height: float, turn: float) 
     return items
 
 
+MOST_LEADERS = 12
+
+
 def _called_out(outside: list[tuple[float, float, str]], right: float) -> list[Item]:
-    """Numbers of pieces too small to hold one, in a column beside the sheet, with a leader each."""
+    """Numbers of pieces too small to hold one, in a column beside the sheet, with a leader each.
+
+    Of very many, one of each number gets a leader: they lie side by side.
+    """
+    if len(outside) > MOST_LEADERS:
+        outside = list({number: (x, y, number) for x, y, number in outside}.values())
     items: list[Item] = []
     last = float("inf")
     for x, y, number in sorted(outside, key=lambda o: -o[1]):
@@ -196,20 +214,49 @@ def _cut_numbers(layout: SheetLayout, view: _View) -> list[Item]:
     return items
 
 
+_Cells = tuple[str, str, str]
+"""What to do, the stop, what comes off."""
+LONGEST_ROUND = 4
+"""Cuts that repeat in rounds of up to so many are told once with their number."""
+
+
 def cut_words(layout: SheetLayout, units: str) -> list[tuple[str, str, str, str]]:
-    """The cuts for a person: numbers, what to do, the stop, what comes off; like cuts together."""
-    runs: list[tuple[int, int, str, str, str]] = []
-    for cut in layout.cuts:
-        what = "trim" if cut.stage == 0 else ("rip" if cut.rip else "crosscut")
-        off = f"{size_text(mm(cut.off.along_x_um), units)} x {size_text(mm(cut.off.along_y_um), units)}"
-        edge = ("top" if cut.far else "bottom") if cut.rip else ("right" if cut.far else "left")
-        comes = f"{edge} edge" if cut.stage == 0 else cut.item or f"{'strip' if cut.rip else 'panel'} {off}"
-        stop = size_text(mm(cut.stop_um), units)
-        if cut.item and runs and runs[-1][2:] == (what, stop, comes):
-            runs[-1] = (runs[-1][0], cut.number, what, stop, comes)
+    """The cuts for a person: numbers, what to do, the stop, what comes off; what repeats is told once."""
+    cells = [_cells(cut, units) for cut in layout.cuts]
+    told: list[tuple[str, str, str, str]] = []
+    at = 0
+    while at < len(cells):
+        period, rounds = _repeated(cells, at)
+        first, last = at + 1, at + period * rounds
+        numbers = str(first) if first == last else f"{first} - {last}"
+        if period == 1:
+            what, stop, comes = cells[at]
+            told.append((numbers, what, stop, comes if rounds == 1 else f"{rounds} x {comes}"))
         else:
-            runs.append((cut.number, cut.number, what, stop, comes))
-    return [
-        (str(a) if a == b else f"{a} - {b}", what, stop, comes if a == b else f"{b - a + 1} x {comes}")
-        for a, b, what, stop, comes in runs
-    ]
+            told.append((numbers, f"{rounds} times", "", "in turn:"))
+            told += [("", *cell) for cell in cells[at : at + period]]
+        at += period * rounds
+    return told
+
+
+def _cells(cut: Cut, units: str) -> _Cells:
+    what = "trim" if cut.stage == 0 else ("rip" if cut.rip else "crosscut")
+    off = f"{size_text(mm(cut.off.along_x_um), units)} x {size_text(mm(cut.off.along_y_um), units)}"
+    edge = ("top" if cut.far else "bottom") if cut.rip else ("right" if cut.far else "left")
+    comes = f"{edge} edge" if cut.stage == 0 else cut.item or f"{'strip' if cut.rip else 'panel'} {off}"
+    return what, size_text(mm(cut.stop_um), units), comes
+
+
+def _repeated(cells: list[_Cells], at: int) -> tuple[int, int]:
+    """Length of the round that repeats from here, and how often: the one that tells most at once."""
+    best = (1, 1)
+    for period in range(1, LONGEST_ROUND + 1):
+        one = cells[at : at + period]
+        rounds = 1
+        while cells[at + period * rounds : at + period * (rounds + 1)] == one:
+            rounds += 1
+        # a round of several takes a line of its own
+        spared = period * (rounds - 1) - (period > 1)
+        if rounds > 1 and spared > best[0] * (best[1] - 1) - (best[0] > 1):
+            best = (period, rounds)
+    return best

@@ -99,7 +99,7 @@ def test_a_strip_too_small_for_its_number_gets_a_leader():
         draft.board(f"slip.{k}", mdf, (0, 12 * k, 0), (40, 12 * k + 8, 18), role="slip")
     orders = [Order(draft.done())]
     plan = lay_out("Slips", orders, cut_rows(orders, Shop()), Shop())
-    page = sheet_pages(plan, costs_of(plan), None, "mm")[-1]
+    page = sheet_pages(plan, costs_of(plan), None, "mm")[1]
     assert sum(t.text == "1" for t in page.texts) >= 5
     assert overlapping(page) == []
 
