@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from furnigen.cutting.cautions import cautions
 from furnigen.cutting.cut_rows import CutRow, short_labels
 from furnigen.cutting.cut_table import band_words, size_cell
 from furnigen.cutting.joint_words import size_text
@@ -51,7 +50,7 @@ def list_pages(title: str, rows: Sequence[CutRow], units: str, *, router: bool =
     pages = table(columns, found, lambda _: Space(left, low, top), 2.0)
     unit = "feet and inches" if units == "in" else "millimetres"
     heading = f"{HEADING}; lengths along the grain, in {unit}"
-    return numbered(frame, [Draft(heading, tuple(p)) for p in pages], cautions(router))
+    return numbered(frame, [Draft(heading, tuple(p), router) for p in pages])
 
 
 def _row(row: CutRow, units: str) -> Row:

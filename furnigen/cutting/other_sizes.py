@@ -25,7 +25,7 @@ def other_sizes(plan: Plan, effort: Effort, units: str = "mm", on_step: Sink = s
     With a price for what is used, the price below which the other size would be cheaper; else how many sheets
     and what area.
     """
-    said = []
+    said: list[str] = []
     for done in plan.jobs:
         if done.job.stock.kind != "sheet" or done.solution.unfitted or not done.layouts:
             continue

@@ -32,6 +32,7 @@ class Draft:
 
     heading: str
     items: tuple[Item, ...]
+    router: bool = False
 
 
 def frame_for(title: str, units: str) -> Frame:
@@ -40,9 +41,11 @@ def frame_for(title: str, units: str) -> Frame:
     return Frame(long, short, title)
 
 
-def numbered(frame: Frame, drafts: Sequence[Draft], foot: str) -> list[Page]:
-    """Pages with their numbers."""
-    return [frame.page(d.items, d.heading, n, len(drafts), foot) for n, d in enumerate(drafts, 1)]
+def numbered(frame: Frame, drafts: Sequence[Draft]) -> list[Page]:
+    """Pages with their numbers, and the cautions for the machine each is taken to."""
+    return [
+        frame.page(d.items, d.heading, n, len(drafts), cautions(d.router)) for n, d in enumerate(drafts, 1)
+    ]
 
 
 def sheet_pages(plan: Plan, costs: Costs, packed: FlatPack | None, units: str) -> list[Page]:
@@ -54,7 +57,7 @@ def sheet_pages(plan: Plan, costs: Costs, packed: FlatPack | None, units: str) -
             for laid in done.layouts:
                 drafts += _sheet_drafts(done, laid, plan, units, frame)
     drafts += _bar_drafts([d for d in plan.jobs if d.layouts and not d.job.on_sheets], units, frame)
-    return numbered(frame, drafts, cautions(plan.shop.router is not None))
+    return numbered(frame, drafts)
 
 
 def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, frame: Frame) -> list[Draft]:
@@ -148,7 +151,10 @@ def _sheet_drafts(done: Done, laid: LaidOut, plan: Plan, units: str, frame: Fram
     for columns, rows in (parts, cuts):
         if rows:
             slots.fill(columns, rows)
-    return [Draft(heading + (", continued" if k else ""), tuple(page)) for k, page in enumerate(drafts)]
+    router = plan.shop.router is not None and done.job.stock.kind == "sheet"
+    return [
+        Draft(heading + (", continued" if k else ""), tuple(page), router) for k, page in enumerate(drafts)
+    ]
 
 
 class _Slots:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from furnigen.core.file_names import series
@@ -58,12 +59,16 @@ def file_writers(
 
     def cutting() -> Files:
         from furnigen.cutting.cut_rows import Order, cut_rows
+        from furnigen.cutting.effort import Effort
         from furnigen.cutting.files import plan_files, plan_findings
+        from furnigen.cutting.other_sizes import other_sizes
         from furnigen.cutting.own_stock import Shop
         from furnigen.cutting.plan import lay_out
 
         orders, shop = [Order(piece)], Shop()
-        plan = lay_out(piece.title, orders, cut_rows(orders, shop, units), shop, on_step=on_step)
+        effort = Effort()
+        plan = lay_out(piece.title, orders, cut_rows(orders, shop, units), shop, effort, on_step)
+        plan = replace(plan, other_sizes=other_sizes(plan, effort, units, on_step))
         late.extend(plan_findings(plan))
         return plan_files(plan, units, on_step=on_step)[0]
 

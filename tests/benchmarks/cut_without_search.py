@@ -1,4 +1,4 @@
-"""Cut list, cost and SVG of the 50-part bookcase from layouts found before: `furnigen cut` without its search.
+"""Cut list, cost and SVG of the 50-part bookcase from layouts found before: all but the search.
 
 `FOLDER prepare` runs the search and keeps its layouts; `FOLDER` makes the rest from them.
 """

@@ -226,3 +226,72 @@ def test_the_second_interrupt_touches_nothing(monkeypatch, capsys):
     assert main(["cut", "crate_wall"]) == 130
     assert "interrupted; nothing was written" in capsys.readouterr().err
     assert contents("out") == {}
+
+
+def test_a_router_keeps_its_cutter_and_spacing_between_parts(capsys):
+    Path("stock.toml").write_text('[router]\ncutter = "6 mm"\nspacing = "2 mm"\n')
+    assert main(["cut", "divided_case", "--stock", "stock.toml", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    kinds = {s["name"]: s["kind"] for s in told["stock"]}
+    for sheet in told["sheets"]:
+        if kinds[sheet["stock"]] != "sheet":
+            continue
+        assert sheet["cuts"] == []
+        boxes = []
+        for p in sheet["placed"]:
+            a, b = (p["width_mm"], p["length_mm"]) if p["turned"] else (p["length_mm"], p["width_mm"])
+            boxes.append((p["x_mm"], p["y_mm"], p["x_mm"] + a, p["y_mm"] + b))
+            assert p["x_mm"] >= 16
+            assert p["y_mm"] >= 16
+        for k, a in enumerate(boxes):
+            for b in boxes[:k]:
+                assert max(b[0] - a[2], a[0] - b[2], b[1] - a[3], a[1] - b[3]) >= 8 - 1e-9
+    pages = PdfReader("out/divided_case-cutting/sheets.pdf").pages
+    words = [" ".join(p.extract_text().split()) for p in pages]
+    assert any("Router: sheet clamped" in w for w in words)
+    assert any("guard and riving knife" in w for w in words), "solid wood is sawn all the same"
+
+
+def test_time_only_cuts_the_search_short(capsys):
+    assert main(["cut", "panel_bookcase", "--time", "0.001", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["cut_short"] or all(told["proven"].values())
+    assert all(told["bound"][s] <= told["used"][s] for s in told["bound"])
+
+
+@pytest.mark.parametrize(
+    ("length", "part", "kerf", "most"),
+    [("96 in", "12 in", "1/8 in", 7), ("30 in", "14 15/16 in", "1/8 in", 2), ("30 in", "15 in", "1/8 in", 1)],
+)
+def test_kerf_identities(length, part, kerf, most, capsys):
+    """floor((S + k) / (p + k)) parts of p from a length S (hand-derived); a 30 in stick sawn in half with a
+    kerf of 1/8 in gives two of 14 15/16 in (a saw maker's page)."""
+    Path("stock.toml").write_text(
+        f'[saw]\nkerf = "{kerf}"\nend_trim = 0\n[allowances]\nsurfaced = {{length = 0}}\n'
+        f'[[board]]\nstock = "pine-1x3"\nlength = "{length}"\n',
+    )
+    Path("sticks.py").write_text(STICKS.replace("COUNT", str(most)).replace("PART", part))
+    assert main(["cut", "sticks.py", "--stock", "stock.toml", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["used"] == {"pine-1x3": 1}
+    (bar,) = told["bars"]
+    # n parts need n - 1 kerfs where the last ends with the bar, else n
+    assert len([c for c in bar["cuts"] if c["part"]]) in (most - 1, most)
+    Path("more.py").write_text(STICKS.replace("COUNT", str(most + 1)).replace("PART", part))
+    assert main(["cut", "more.py", "--stock", "stock.toml", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["used"] == {"pine-1x3": 2}
+
+
+STICKS = """
+from furnigen import Draft, find_stock, recipe
+from furnigen.core.quantities import parse_length
+
+@recipe("Sticks")
+def sticks():
+    draft = Draft("sticks")
+    pine, long = find_stock("pine-1x3"), parse_length("PART")
+    t = pine.thickness_mm
+    for k in range(COUNT):
+        draft.board(f"stick.{k}", pine, (0, 100 * k, 0), (long, 100 * k + 60, t), role="stick", grain="x")
+    return draft.done()
+"""

@@ -87,7 +87,8 @@ def test_a_file_that_is_none(tmp_path):
 
 KEYS = st.sampled_from(
     ["saw", "sheet", "board", "bar", "offcut", "band", "banding", "finish", "labour", "hardware", "router",
-     "currency", "stock", "name", "length", "width", "price", "kerf", "trim", "copies", "defects", "matched", "units"]
+     "currency", "stock", "name", "length", "width", "price", "kerf", "trim", "copies",
+     "defects", "matched", "units"]
 )  # fmt: skip
 LEAVES = st.one_of(
     st.booleans(),
