@@ -29,6 +29,8 @@ Filled = tuple[int, tuple[Counts, ...]]
 def clear_stretches(bar: Bar, kerf: int) -> tuple[tuple[int, int], ...]:
     """Stretches of a bar without trims and defects: start and room, one kerf added.
 
+    Two stretches are at least one kerf apart, however small the defect between them.
+
     >>> clear_stretches(Bar("b", 1000, defects=((400, 450),)), 3)
     ((0, 403), (450, 553))
     """
@@ -37,6 +39,7 @@ def clear_stretches(bar: Bar, kerf: int) -> tuple[tuple[int, int], ...]:
     for low, high in sorted(bar.defects):
         if low > start:
             found.append((start, min(low, end) - start + kerf))
+            high = max(high, low + kerf)
         start = max(start, high)
     if end > start:
         found.append((start, end - start + kerf))

@@ -62,7 +62,8 @@ class Cut:
         panel: the panel that lies on the saw before this cut.
         stop_um: width of the piece that comes off between fence and blade, measured square to the cut. At a
             trimming cut of the sheet's edge (stage 0), what is taken off, kerf included.
-        at_um: where that piece ends and the kerf begins, on the sheet: y for a rip, x for a crosscut.
+        at_um: where that piece ends and the kerf begins, on the sheet: y for a rip, x for a crosscut. Outside
+            the sheet where less than a kerf is trimmed.
         off: the piece that comes off, before it is divided further.
         far: the piece comes off at the far end of the panel (its right or top), so the kerf ends at `at_um`.
         item: name of the item if the piece that comes off is finished, "" otherwise.

@@ -165,6 +165,12 @@ def replay(sheet: Sheet, layout: SheetLayout, rules: Rules) -> list[str]:
         panels += _after(cut, rules.kerf_um)
         if most is not None and cut.stage > most:
             faults.append(f"cut {number} is of stage {cut.stage}, {most} are allowed")
+        if (
+            cut.stage == 1
+            and rules.first_cut is not FirstCut.EITHER
+            and cut.rip != (rules.first_cut is FirstCut.RIP)
+        ):
+            faults.append(f"cut {number} of the first stage is no {rules.first_cut.value}")
         limit = rules.largest_strip_um
         if cut.stage and cut.rip and limit is not None and cut.stop_um > limit:
             faults.append(f"cut {number} needs its fence at {cut.stop_um}, {limit} is the most")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from furnigen.cutting.instance import Instance, Shape
 from furnigen.cutting.layout import Cut, Placed, Rect, SheetLayout
 from furnigen.cutting.panels import Division, Panel
-from furnigen.cutting.problem import Item, Sheet
+from furnigen.cutting.problem import FirstCut, Item, Sheet
 
 
 @dataclass
@@ -26,18 +26,22 @@ class _Sawing:
         return self.instance.rules.kerf_um
 
     def cut(self, rip: bool, stage: int, panel: Rect, stop: int, far: bool = False, item: str = "") -> Rect:
-        """One cut that takes `stop` off a panel; the panel that stays is returned (it may be of no width)."""
+        """Take `stop` off a panel by one cut; the panel that stays is returned (it may be of no width).
+
+        At the far end `stop` may be negative: less than a kerf is too much, and the kerf reaches over the edge.
+        """
         x, y, lx, ly = panel.x_um, panel.y_um, panel.along_x_um, panel.along_y_um
         taken = stop + self.kerf
+        off_size = max(0, stop)
         if rip:
             rest = Rect(x, y if far else y + taken, lx, max(0, ly - taken))
-            off = Rect(x, y + ly - stop if far else y, lx, stop)
+            off = Rect(x, y + ly - off_size if far else y, lx, off_size)
             at = y + ly - stop if far else y + stop
         else:
             rest = Rect(x if far else x + taken, y, max(0, lx - taken), ly)
-            off = Rect(x + lx - stop if far else x, y, stop, ly)
+            off = Rect(x + lx - off_size if far else x, y, off_size, ly)
             at = x + lx - stop if far else x + stop
-        self.cuts.append(Cut(len(self.cuts) + 1, stage, rip, panel, stop, at, off, far, item))
+        self.cuts.append(Cut(len(self.cuts) + 1, stage, rip, panel, off_size, at, off, far, item))
         return rest
 
     def leave(self, rest: Rect) -> None:
@@ -63,11 +67,11 @@ class _Sawing:
             if rip:
                 off = Rect(x, y + ly - waste if far else y, lx, waste)
                 rest = Rect(x, y if far else y + taken, lx, ly - taken)
-                at = y + ly - waste if far else y + waste
+                at = y + ly - taken + self.kerf if far else y + taken - self.kerf
             else:
                 off = Rect(x + lx - waste if far else x, y, waste, ly)
                 rest = Rect(x if far else x + taken, y, lx - taken, ly)
-                at = x + lx - waste if far else x + waste
+                at = x + lx - taken + self.kerf if far else x + taken - self.kerf
             self.cuts.append(Cut(len(self.cuts) + 1, 0, rip, panel, taken, at, off, far))
             panel = rest
         return panel
@@ -89,7 +93,7 @@ class _Sawing:
                 freed.append((child, panel))
                 panel = Rect(panel.x_um, panel.y_um, 0, 0)
                 break
-            far = child is kept_last and rip and self.too_wide(whole) and room > size + self.kerf
+            far = child is kept_last and rip and self.too_wide(whole)
             if far:
                 rest = self.cut(rip, stage, panel, room - size - self.kerf, far=True)
                 self.leave(self.cuts[-1].off)
@@ -140,10 +144,12 @@ class _Sawing:
         sizes = {True: placed.along_y_um, False: placed.along_x_um}
         rooms = {True: panel.along_y_um, False: panel.along_x_um}
         needed = [rip for rip in (True, False) if rooms[rip] > sizes[rip]]
-        needed.sort(key=lambda rip: sizes[rip] - rooms[rip])
+        first = self.instance.rules.first_cut
+        forced = {FirstCut.RIP: True, FirstCut.CROSSCUT: False}.get(first) if stage == 1 else None
+        needed.sort(key=lambda rip: (rip is not forced, sizes[rip] - rooms[rip]))
         for rip in needed:
             size, room = sizes[rip], rooms[rip]
-            if rip and self.too_wide(size) and room > size + self.kerf:
+            if rip and self.too_wide(size):
                 panel = self.cut(rip, stage, panel, room - size - self.kerf, far=True)
                 self.leave(self.cuts[-1].off)
             else:
@@ -199,6 +205,10 @@ def saw(
     """
     sheet = instance.kinds[kind].sheet
     sawing = _Sawing(instance, names, items)
+    first = {FirstCut.RIP: Division.COLUMN, FirstCut.CROSSCUT: Division.ROW}.get(instance.rules.first_cut)
+    if first is not None and tree.division not in (first, Division.PART):
+        # all of it is one strip of the first stage
+        tree = Panel(first, tree.w, tree.h, panels=(tree,))
     sawing.divide(tree, sawing.trim(sheet), 1)
     offcuts = sorted(sawing.offcuts, key=lambda r: (-r.along_x_um * r.along_y_um, r.x_um, r.y_um))
     return SheetLayout(sheet.name, copies, tuple(sawing.placed), tuple(sawing.cuts), tuple(offcuts))

@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import reduce
-from math import ceil, gcd
+from math import ceil, gcd, prod
 
 import numpy as np
+from numpy.typing import NDArray
 
 from furnigen.cutting.bounds.columns import Columns, Pricer
 from furnigen.cutting.bounds.dual_feasible import fewest_sheets
 from furnigen.cutting.bounds.guillotine import Guillotine
 from furnigen.cutting.bounds.strips import StripPricer, strips_fit_rules
 from furnigen.cutting.effort import Effort
-from furnigen.cutting.instance import TURNED, Instance
+from furnigen.cutting.instance import TURNED, Instance, Kind
 from furnigen.cutting.panels import Panel, in_order
 
+MOST_COMBINATIONS = 300_000
+"""Numbers of sheets of several kinds that are tried when a bound is rounded up."""
 PATTERN_WORK = 6_000_000
 WORK_A_LEVEL = 150_000_000
 """Additions in exact patterns in about half a second."""
@@ -30,6 +33,7 @@ class SheetBound:
         self.strips: list[StripPricer] = []
         self.columns: Columns | None = None
         self._step = reduce(gcd, (k.cost for k in instance.kinds), 0) or 1
+        self._area = sum(s.w * s.h * s.quantity for s in instance.shapes)
         self.sheets = self._fewest()
         self.cost = self.rounded(max(self._by_number(), self._by_area()))
 
@@ -56,7 +60,7 @@ class SheetBound:
 
     def _by_area(self) -> int:
         """The area of all parts, from the sheets that are cheapest for their area."""
-        area = sum(s.w * s.h * s.quantity for s in self.instance.shapes)
+        area = self._area
         cost = Fraction(0)
         for kind in sorted(self.instance.kinds, key=lambda k: Fraction(k.cost, k.w * k.h)):
             taken = min(Fraction(area, kind.w * kind.h), Fraction(kind.copies))
@@ -67,8 +71,32 @@ class SheetBound:
         return ceil(cost)
 
     def rounded(self, cost: int) -> int:
-        """The least sum of prices not below a cost, as far as their common divisor says."""
-        return -(-cost // self._step) * self._step
+        """The least cost from `cost` on that some numbers of sheets have whose area holds all parts."""
+        step = -(-cost // self._step) * self._step
+        kinds = self.instance.kinds
+        if len(kinds) == 1 or not step:
+            return step
+        numbers = [self._numbers(k, step) for k in kinds]
+        if prod(len(n) for n in numbers[:-1]) > MOST_COMBINATIONS:
+            return step
+        grids = np.meshgrid(*numbers[:-1], indexing="ij") if len(numbers) > 1 else []
+        costs = sum(g.ravel() * k.cost for g, k in zip(grids, kinds, strict=False))
+        areas = sum(g.ravel() * (k.w * k.h) for g, k in zip(grids, kinds, strict=False))
+        last = kinds[-1]
+        short = np.maximum(0, self._area - areas)
+        count = -(-short // (last.w * last.h))
+        if last.cost:
+            count = np.maximum(count, -(-np.maximum(0, step - costs) // last.cost))
+        whole = costs + count * last.cost
+        fits = whole[(count <= last.copies) & (whole >= step)]
+        return int(fits.min()) if len(fits) else step
+
+    @staticmethod
+    def _numbers(kind: Kind, cost: int) -> NDArray[np.int64]:
+        """How many sheets of a kind a solution of about this cost may have; free ones are all taken."""
+        if not kind.cost:
+            return np.array([kind.copies], np.int64)
+        return np.arange(min(kind.copies, -(-cost // kind.cost) + 1) + 1, dtype=np.int64)
 
     def improve(
         self, cuttings: Iterable[tuple[int, list[int]]], target: int, level: float, effort: Effort
