@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from furnigen.cutting.cut_rows import CutRow, short_labels
 from furnigen.cutting.joint_words import size_text
-from furnigen.cutting.layout import BarLayout
+from furnigen.cutting.layout import BarLayout, PlacedPiece
 from furnigen.cutting.own_stock import Offer
 from furnigen.cutting.plan import LaidOut
 from furnigen.cutting.problem import mm
@@ -18,23 +18,42 @@ BETWEEN_MM = 6.0
 
 
 def _words(laid: LaidOut, units: str) -> str:
-    """The stops of a bar in order, like ones together, with the labels that come off."""
+    """The cuts of a bar in order: what is cut off, the stops, like ones together with their labels."""
     layout = laid.layout
     assert isinstance(layout, BarLayout)
-    runs: list[tuple[CutRow, float, list[str]]] = []
-    for placed, row, of_place in zip(layout.placed, laid.rows, laid.labels, strict=True):
-        stop = mm(placed.length_um)
-        if runs and runs[-1][0] == row and abs(runs[-1][1] - stop) < 0.001:
-            runs[-1][2].extend(of_place)
-        else:
-            runs.append((row, stop, list(of_place)))
-    each = layout.copies
+    waiting = list(zip(layout.placed, laid.rows, laid.labels, strict=True))
+    steps: list[tuple[float, CutRow | None, list[str]]] = []
+    for cut in layout.cuts:
+        if not cut.piece:
+            steps.append((mm(cut.stop_um), None, []))
+            continue
+        _step(steps, *waiting.pop(0))
+    for rest in waiting:  # it ends where the bar ends, without a cut
+        _step(steps, *rest)
     said = []
-    for row, stop, labels in runs:
-        many = len(labels) // each
-        said.append(f"stop {size_text(stop, units)}: {many} x {row.part} ({short_labels(row, labels)})")
+    for stop, row, labels in steps:
+        length = size_text(stop, units)
+        if row is None:
+            said.append(f"cut off {length}")
+        else:
+            many = len(labels) // layout.copies
+            said.append(f"stop {length}: {many} x {row.part} ({short_labels(row, labels)})")
     left = [f"{size_text(mm(run), units)} left" for _, run in layout.offcuts]
     return "; ".join([*said, *left])
+
+
+def _step(
+    steps: list[tuple[float, CutRow | None, list[str]]],
+    placed: PlacedPiece,
+    row: CutRow,
+    labels: tuple[str, ...],
+) -> None:
+    """Add a piece to the steps: to the last one where that is of the same part and length."""
+    stop = mm(placed.length_um)
+    if steps and steps[-1][1] == row and abs(steps[-1][0] - stop) < 0.001:
+        steps[-1][2].extend(labels)
+    else:
+        steps.append((stop, row, list(labels)))
 
 
 def bar_row_height(laid: LaidOut, wide: float, units: str) -> float:

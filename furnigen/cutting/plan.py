@@ -78,7 +78,8 @@ class Done:
         if self.bound >= self.count and not self.solution.cut_short:
             return f"{noun}, provably the fewest; a cheaper choice of sizes is not ruled out"
         short = "; the search was cut short" if self.solution.cut_short else ""
-        return f"{noun}, at least {self.bound}{short}"
+        least = f"at least {self.bound}" if self.bound > 0 else "not proven the cheapest"
+        return f"{noun}, {least}{short}"
 
     def reason(self, part: str) -> str:
         """Why a part does not fit, and what is sold that would do."""

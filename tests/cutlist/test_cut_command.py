@@ -295,3 +295,39 @@ def sticks():
         draft.board(f"stick.{k}", pine, (0, 100 * k, 0), (long, 100 * k + 60, t), role="stick", grain="x")
     return draft.done()
 """
+
+
+def test_parts_whose_grain_runs_on_come_from_one_sheet_side_by_side(capsys):
+    Path("stock.toml").write_text('[[matched]]\nlabels = ["shelf.1", "shelf.2"]\nfollow = "along"\n')
+    assert main(["cut", "crate_wall", "--stock", "stock.toml", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    found = {
+        label: (s["number"], p["x_mm"], p["y_mm"], p["length_mm"])
+        for s in told["sheets"]
+        for p in s["placed"]
+        for label in p["labels"]
+    }
+    one, two = found["shelf.1"], found["shelf.2"]
+    assert one[0] == two[0]
+    assert one[2] == two[2]
+    assert two[1] == pytest.approx(one[1] + one[3] + 3.2)
+
+
+def test_nothing_is_cut_from_a_defect(capsys):
+    """A board with two knots: no part lies over them, and the page says what is cut off."""
+    Path("stock.toml").write_text(
+        '[[board]]\nstock = "pine-1x3"\nlength = 2000\ncopies = 1\ndefects = [[900, 1010], [1500, 1520]]\n'
+        '[[board]]\nstock = "pine-1x3"\nname = "more"\nlength = 2000\n'
+    )
+    Path("knots.py").write_text(STICKS.replace("COUNT", "5").replace("PART", "450"))
+    assert main(["cut", "knots.py", "--stock", "stock.toml", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    knotty = [b for b in told["bars"] if b["stock"] == "pine-1x3"]
+    for bar in knotty:
+        for p in bar["placed"]:
+            for low, high in ((900, 1010), (1500, 1520)):
+                assert p["x_mm"] + p["length_mm"] <= low or p["x_mm"] >= high
+    words = " ".join(
+        " ".join(p.extract_text().split()) for p in PdfReader("out/knots-cutting/sheets.pdf").pages
+    )
+    assert "cut off" in words
