@@ -29,6 +29,8 @@ FRONT_DOORS = {
     "pipeline.step_guard": "what a command calls",
     "exchange.numbers": "reads the text of an exchange file, as its room does",
     "parts.forms.custom": "a form is one file in its room, whoever drafts it",
+    "paper.pdf": "a backend is one file in its room, whoever makes the pages",
+    "kernel.board_sizes": "only the kernel's room may measure with the kernel",
     "kernel.step_reader": "only the kernel's room may read with the kernel",
 }
 """Rooms and modules for which one importer outside their room is enough, and why."""
