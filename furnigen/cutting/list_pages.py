@@ -11,7 +11,7 @@ from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.plan import Plan
 from furnigen.cutting.plan_pages import Draft, frame_for, numbered
 from furnigen.paper.frame import Column, Row, Space, table
-from furnigen.paper.lettering import shortened, width_of, wrapped
+from furnigen.paper.lettering import width_of, wrapped
 from furnigen.paper.page import FINE, NARROW, PAPER_MM, Item, Page, Pen, Text, box, line
 
 HEADING = "cut list: finished sizes with tenons, tongues and bands; rough sizes as cut out"
@@ -24,14 +24,14 @@ def list_pages(title: str, rows: Sequence[CutRow], units: str, *, router: bool =
     wide = right - left
     columns = (
         Column("qty", wide * 0.035, "right"),
-        Column("part", wide * 0.13, wrap=True),
-        Column("length", wide * 0.065, "right"),
-        Column("width", wide * 0.06, "right"),
-        Column("thick", wide * 0.05, "right"),
-        Column("rough", wide * 0.15, "right"),
-        Column("bands", wide * 0.09, wrap=True),
-        Column("joints, settings, notes", wide * 0.28, wrap=True),
-        Column("labels", wide * 0.14, wrap=True),
+        Column("part", wide * 0.13),
+        Column("length", wide * 0.08, "right"),
+        Column("width", wide * 0.075, "right"),
+        Column("thick", wide * 0.055, "right"),
+        Column("rough", wide * 0.14, "right"),
+        Column("bands", wide * 0.08),
+        Column("joints, settings, notes", wide * 0.265),
+        Column("labels", wide * 0.14),
     )
     found: list[Row] = []
     stock = ""
@@ -133,16 +133,22 @@ def _label(
     big = next((h for h in (5.0, 4.2, 3.5, 3.0) if width_of(label, h) <= room), 2.5)
     f = row.finished
     size = " x ".join(size_text(v, units) for v in (f.length, f.width, f.thickness))
-    items: list[Item] = [Text((left, top), shortened(label, room, big), big, rise="top")]
-    y0 = top - big - 2.2
+    items: list[Item] = []
+    y0 = top
+    for part in wrapped(label, room, big)[:2]:
+        items.append(Text((left, y0), part, big, rise="top"))
+        y0 -= big + 1.6
     diagram = 14.0 if sheet.tall > 30 else 10.0
     lines = [(f"{row.part}{', ' + row.hand if row.hand and row.hand not in row.part else ''}", 2.5)]
     lines += [(size, 2.8), (row.stock.name, 2.1), (f"{title}; {where}" if where else title, 1.8)]
     for said, height in lines:
         beside = room - diagram - 2 if y0 - height < y + pad + diagram * 0.75 else room
-        for part in wrapped(said, beside, height)[:1]:
-            items.append(Text((left, y0), shortened(part, beside, height), height, rise="top"))
-        y0 -= height + 1.8
+        # a size is never cut short: it is lettered smaller, at worst on two lines
+        fits = next((h for h in (height, 2.5, 2.1, 1.8) if h <= height and width_of(said, h) <= beside), 1.8)
+        for part in wrapped(said, beside, fits)[:2]:
+            items.append(Text((left, y0), part, fits, rise="top"))
+            y0 -= fits + 1.2
+        y0 -= 0.6
     return items + _edges(row, right - diagram, y + pad, diagram)
 
 

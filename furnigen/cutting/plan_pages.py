@@ -90,11 +90,11 @@ def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, fram
         if copies > 1 or len(costs.by_piece) > 1:
             rows.append(Row((f"each {name} of {copies}", "", "", "", money(each, currency))))
     columns = (
-        Column("what", wide * 0.40, wrap=True),
+        Column("what", wide * 0.36),
         Column("how many", wide * 0.10, "right"),
-        Column("size", wide * 0.14, "right"),
-        Column("", wide * 0.22, wrap=True),
-        Column("cost", wide * 0.14, "right", wrap=True),
+        Column("size", wide * 0.18, "right"),
+        Column("", wide * 0.22),
+        Column("cost", wide * 0.14, "right"),
     )
     pages = table(columns, rows, lambda _: Space(left, low, top), 2.2)
     notes = [Row((said,)) for said in _notes(plan, costs, packed, units)]
@@ -102,7 +102,7 @@ def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, fram
     if begin - low < LEAST_SLOT_MM:
         begin = top
         pages.append([])
-    column = (Column("notes", wide, wrap=True),)
+    column = (Column("notes", wide),)
     more = table(column, notes, lambda n: Space(left, low, top if n else begin), 2.2)
     pages[-1] += more[0]
     return [Draft("what to buy, and what it comes to", tuple(items)) for items in (*pages, *more[1:])]
@@ -245,10 +245,10 @@ def _parts_list(
     ]
     columns = (
         Column("no", wide * 0.08, "right"),
-        Column("part", wide * 0.28, wrap=True),
-        Column("size", wide * 0.26, "right"),
-        Column("qty", wide * 0.09, "right"),
-        Column("labels", wide * 0.29, wrap=True),
+        Column("part", wide * 0.25),
+        Column("size", wide * 0.33, "right"),
+        Column("qty", wide * 0.08, "right"),
+        Column("labels", wide * 0.26),
     )
     return columns, rows
 
@@ -257,9 +257,9 @@ def _cuts_list(layout: SheetLayout, units: str, wide: float) -> tuple[tuple[Colu
     """The cuts in order."""
     columns = (
         Column("cut", wide * 0.14, "right"),
-        Column("how", wide * 0.18),
-        Column("stop", wide * 0.18, "right"),
-        Column("comes off", wide * 0.50, wrap=True),
+        Column("how", wide * 0.17),
+        Column("stop", wide * 0.23, "right"),
+        Column("comes off", wide * 0.46),
     )
     return columns, [Row(cells) for cells in cut_words(layout, units)]
 

@@ -67,19 +67,17 @@ class Frame:
 
 @dataclass(frozen=True)
 class Column:
-    """A column of a table.
+    """A column of a table; what is too long for it takes more lines, for a size cut short misleads.
 
     Attributes:
         head: its heading.
         width: mm.
         align: of its text; numbers stand right.
-        wrap: whether a long text takes more lines; otherwise it is shortened.
     """
 
     head: str
     width: float
     align: Align = "left"
-    wrap: bool = False
 
 
 @dataclass(frozen=True)
@@ -111,7 +109,7 @@ def _lines(columns: Sequence[Column], row: Row, height: float) -> list[list[str]
     found = []
     for column, cell in zip(columns, row.cells, strict=True):
         room = column.width - 2 * CELL_MM
-        found.append(wrapped(cell, room, height) if column.wrap else [shortened(cell, room, height)])
+        found.append(wrapped(cell, room, height))
     return found
 
 

@@ -11,6 +11,7 @@ from furnigen import Draft, find_recipe, find_stock
 from furnigen.cutting.costing import costs_of
 from furnigen.cutting.cut_rows import Order, cut_rows
 from furnigen.cutting.flat_pack import flat_pack
+from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.list_pages import label_pages, list_pages
 from furnigen.cutting.own_stock import Shop
 from furnigen.cutting.plan import Plan, lay_out
@@ -65,6 +66,17 @@ def test_no_text_lies_on_another_or_beyond_the_paper(name, copies, units):
                 assert y0 >= -0.1, text
                 assert y1 <= page.height + 0.1, text
                 assert text.height >= 1.8, "ISO 3098 has nothing smaller"
+                assert "…" not in text.text, "no size is cut short"
+
+
+def test_labels_tell_the_whole_size_in_either_unit():
+    for units in ("mm", "in"):
+        plan = planned("ring_rack", 1, Shop(), units)
+        said = " ".join(t.text for page in label_pages(plan, units) for t in page.texts)
+        for row in plan.rows:
+            f = row.finished
+            size = " x ".join(size_text(v, units) for v in (f.length, f.width, f.thickness))
+            assert size in said
 
 
 def test_every_label_is_on_a_label_and_every_part_in_the_list():
