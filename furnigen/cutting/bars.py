@@ -94,7 +94,7 @@ def first_fit(bars: _Bars, order: list[int]) -> list[Filled] | None:
     return [(kind, tuple(tuple(c) for c in counts)) for kind, _, counts in opened]
 
 
-TRIES = 20
+TRIES = 12
 """Fillings in turn that are tried: the first ten with more and more favour for long pieces, then at
 random."""
 

@@ -42,8 +42,8 @@ SEED = 88172645463325252
 NO_LIMIT = 1 << 60
 TUNING = np.array([0.1, 0.02, 0.002, 60_000_000, 2, 0, 100, 12, 15, 0], np.float64)
 """Reward for room in one place, highest and lowest temperature, work a cycle, rules of fit, first rule,
-places passed over (one in so many), most parts taken out, share of whole sheets [%], and 1 to look for one large
-offcut. Measured on the 500 published instances of tests/benchmarks/cutting.py."""
+places passed over (one in so many), most parts taken out, share of whole sheets [%], and 1 to look for one
+large offcut. Measured on the 500 published instances of tests/benchmarks/cutting.py."""
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from furnigen.cutting.effort import Effort
 from furnigen.cutting.instance import Instance
 from furnigen.cutting.panels import Division, Panel
 from furnigen.cutting.search.run import WORK_A_LEVEL, Laid, Search
+from furnigen.cutting.search.windows import with_fewer_sheets
 
 FIRST_SHARE = 0.15
 """Share of the search's work before the dearer bound is asked whether there is anything to gain."""
@@ -31,7 +32,9 @@ def search_sheets(instance: Instance, bound: SheetBound, effort: Effort) -> Laid
         cost = sum(instance.kinds[k].cost for k, _ in sheets)
         if sheets and cost < laid.cost:
             laid = Laid(tuple(sheets), (), cost, 0)
-        if laid.cost > bound.cost:
+        if laid.cost > bound.cost and instance.parts >= MANY_PARTS and len(instance.kinds) == 1:
+            laid, going = with_fewer_sheets(instance, laid, bound.sheets, whole - search.work, effort)
+        elif laid.cost > bound.cost:
             search.limit(laid.cost - 1)
             going = search.run(whole - search.work, bound.cost, effort)
     elif going and laid.left_out:
