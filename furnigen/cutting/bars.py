@@ -7,13 +7,14 @@ from collections import Counter
 
 import numpy as np
 
+from furnigen.cutting.bar_sawing import Filled, bar_layouts, clear_stretches
 from furnigen.cutting.bounds.bars import BarKind, BarPricer
 from furnigen.cutting.bounds.columns import Columns, Counts
 from furnigen.cutting.bounds.dual_feasible import fewest_lengths
 from furnigen.cutting.effort import Effort
 from furnigen.cutting.instance import Instance, Kind, Shape
-from furnigen.cutting.layout import BarCut, BarLayout, BarSolution, PlacedPiece
-from furnigen.cutting.problem import Bar, BarProblem, Rules, Sheet, mm
+from furnigen.cutting.layout import BarSolution
+from furnigen.cutting.problem import BarProblem, Rules, Sheet, mm
 from furnigen.cutting.search.run import NO_LIMIT, Search
 
 SEARCH_WORK = 30_000_000
@@ -21,29 +22,6 @@ COLUMN_WORK = 400_000_000
 NODES = 200
 SHARES = (0.1, 0.9)
 """Shares of the search's work before and after the bound."""
-
-Filled = tuple[int, tuple[Counts, ...]]
-"""A bar as laid out: its kind, and how many of each length on each clear stretch."""
-
-
-def clear_stretches(bar: Bar, kerf: int) -> tuple[tuple[int, int], ...]:
-    """Stretches of a bar without trims and defects: start and room, one kerf added.
-
-    Two stretches are at least one kerf apart, however small the defect between them.
-
-    >>> clear_stretches(Bar("b", 1000, defects=((400, 450),)), 3)
-    ((0, 403), (450, 553))
-    """
-    found = []
-    start, end = bar.trim_start_um, bar.length_um - bar.trim_end_um
-    for low, high in sorted(bar.defects):
-        if low > start:
-            found.append((start, min(low, end) - start + kerf))
-            high = max(high, low + kerf)
-        start = max(start, high)
-    if end > start:
-        found.append((start, end - start + kerf))
-    return tuple((s, r) for s, r in found if r > kerf)
 
 
 class _Bars:
@@ -67,7 +45,7 @@ class _Bars:
         rooms = [r for k in self.kinds if k.copies for _, r in k.stretches]
         self.longest = max(rooms, default=0)
         wanted: Counter[int] = Counter()
-        self.names: dict[int, list[list]] = {}
+        self.names: dict[int, list[tuple[str, int]]] = {}
         self.unfitted: dict[str, int] = {}
         self.reasons: dict[str, str] = {}
         for piece in problem.pieces:
@@ -82,7 +60,7 @@ class _Bars:
                 )
                 continue
             wanted[size] += piece.quantity
-            self.names.setdefault(size, []).append([piece.name, piece.quantity])
+            self.names.setdefault(size, []).append((piece.name, piece.quantity))
         self.lengths = sorted(wanted, reverse=True)
         self.wanted = [wanted[x] for x in self.lengths]
 
@@ -116,7 +94,7 @@ def first_fit(bars: _Bars, order: list[int]) -> list[Filled] | None:
     return [(kind, tuple(tuple(c) for c in counts)) for kind, _, counts in opened]
 
 
-TRIES = 20
+TRIES = 12
 """Fillings in turn that are tried: the first ten with more and more favour for long pieces, then at
 random."""
 
@@ -206,13 +184,13 @@ def cut_bars(problem: BarProblem, effort: Effort | None = None) -> BarSolution:
     effort = effort or Effort()
     bars = _Bars(problem)
     filled, bound, cut_short = _solve(bars, effort) if bars.lengths else ([], 0, False)
-    layouts = _layouts(problem, bars, filled)
+    layouts = bar_layouts(problem, bars.kinds, bars.lengths, bars.names, filled)
     used: Counter[str] = Counter()
     placed: Counter[str] = Counter()
     for layout in layouts:
         used[layout.bar] += layout.copies
-        for piece in layout.placed:
-            placed[piece.piece] += layout.copies
+        for one in layout.placed:
+            placed[one.piece] += layout.copies
     unfitted, reasons = {}, {}
     for piece in problem.pieces:
         if piece.quantity > placed[piece.name]:
@@ -379,54 +357,3 @@ def _as_far_as_it_goes(bars: _Bars, order: list[int]) -> list[Filled]:
         bars.wanted[i] -= 1
     bars.wanted = wanted
     return []
-
-
-def _layouts(problem: BarProblem, bars: _Bars, filled: list[Filled]) -> tuple[BarLayout, ...]:
-    """Layouts with names given out, equal ones together."""
-    stock = {x: [list(e) for e in names] for x, names in bars.names.items()}
-    made: Counter[tuple[int, tuple[tuple[str, int, int], ...]]] = Counter()
-    for kind, plan in sorted(filled, key=lambda f: (f[0], [[-c for c in s] for s in f[1]])):
-        placed = []
-        for (start, _), counts in zip(bars.kinds[kind].stretches, plan, strict=True):
-            x = start
-            for size, number in zip(bars.lengths, counts, strict=True):
-                for _ in range(number):
-                    entry = next(e for e in stock[size] if e[1])
-                    entry[1] -= 1
-                    placed.append((entry[0], x, size - bars.kerf))
-                    x += size
-        made[kind, tuple(placed)] += 1
-    return tuple(
-        _layout(problem.bars[kind], bars.kerf, [PlacedPiece(*p) for p in placed], copies)
-        for (kind, placed), copies in sorted(made.items(), key=lambda e: (-e[1], e[0]))
-    )
-
-
-def _layout(bar: Bar, kerf: int, placed: list[PlacedPiece], copies: int) -> BarLayout:
-    """Cuts and offcuts of one bar."""
-    cuts: list[BarCut] = []
-    offcuts: list[tuple[int, int]] = []
-    at = 0
-
-    def cut(where: int, piece: str = "") -> None:
-        nonlocal at
-        if where < bar.length_um:
-            cuts.append(BarCut(len(cuts) + 1, where, where - at, piece))
-        at = where + kerf
-
-    for start, room in clear_stretches(bar, kerf):
-        inside = [p for p in placed if start <= p.x_um < start + room]
-        end = start + room - kerf
-        if not inside:
-            offcuts.append((start, end - start))
-            continue
-        if start > at:
-            # the kerf lies in what is trimmed or in the defect
-            cut(max(at, start - kerf))
-            at = start
-        for p in inside:
-            cut(p.x_um + p.length_um, p.piece)
-        if end > at:
-            offcuts.append((at, end - at))
-    offcuts.sort(key=lambda o: (-o[1], o[0]))
-    return BarLayout(bar.name, copies, tuple(placed), tuple(cuts), tuple(offcuts))

@@ -28,7 +28,7 @@ class _Sawing:
     def cut(self, rip: bool, stage: int, panel: Rect, stop: int, far: bool = False, item: str = "") -> Rect:
         """Take `stop` off a panel by one cut; the panel that stays is returned (it may be of no width).
 
-        At the far end `stop` may be negative: less than a kerf is too much, and the kerf reaches over the edge.
+        At the far end `stop` may be negative: less than a kerf is too much, and it reaches over the edge.
         """
         x, y, lx, ly = panel.x_um, panel.y_um, panel.along_x_um, panel.along_y_um
         taken = stop + self.kerf

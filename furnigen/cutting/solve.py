@@ -80,7 +80,7 @@ def layouts_of(problem: SheetProblem, instance: Instance, laid: Laid) -> tuple[S
     """Layouts with names given out: sheets cut alike become one layout with copies where the names allow
     it."""
     alike = Counter(laid.sheets)
-    stock = {k: [list(n) for n in s.names] for k, s in enumerate(instance.shapes)}
+    stock = {k: dict(s.names) for k, s in enumerate(instance.shapes)}
     items = {i.name: i for i in problem.items}
     layouts = []
     for (kind, tree), count in sorted(
@@ -98,7 +98,7 @@ def _area(tree: Panel) -> int:
     return tree.w * tree.h if tree.division is Division.PART else sum(_area(p) for p in tree.panels)
 
 
-def _hand_out(tree: Panel, stock: dict[int, list[list]], count: int) -> tuple[dict[int, list[str]], int]:
+def _hand_out(tree: Panel, stock: dict[int, dict[str, int]], count: int) -> tuple[dict[int, list[str]], int]:
     """Names for the parts of a tree, and how many sheets can have the same ones; they are taken from the
     stock."""
     needed = Counter(tree.shapes())
@@ -106,14 +106,15 @@ def _hand_out(tree: Panel, stock: dict[int, list[list]], count: int) -> tuple[di
     while True:
         names: dict[int, list[str]] = {}
         for shape, number in needed.items():
-            names[shape] = [name for name, have in stock[shape] for _ in range(have // copies)][:number]
+            names[shape] = [name for name, have in stock[shape].items() for _ in range(have // copies)][
+                :number
+            ]
         if all(len(names[s]) == n for s, n in needed.items()):
             break
         copies -= 1
     for shape, given in names.items():
-        taken = Counter(given)
-        for entry in stock[shape]:
-            entry[1] -= copies * taken[entry[0]]
+        for name in given:
+            stock[shape][name] -= copies
     return names, copies
 
 

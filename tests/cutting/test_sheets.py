@@ -259,3 +259,13 @@ def test_most_valuable_is_a_sound_layout():
 def test_bad_input_names_itself(make, said: str):
     with pytest.raises(InputError, match=said):
         make()
+
+
+def test_of_equal_cost_one_large_offcut():
+    # two strips of 400 side by side leave one piece of 400 x 1200 rather than two of half of it
+    items = (Item("a", um(1180), um(380), 4),)
+    layout = solved(SheetProblem((PLY,), items, Rules(um(3))), Effort(level=0.3)).layouts[0]
+    largest = layout.offcuts[0]
+    assert largest.along_x_um * largest.along_y_um >= um(1000) * um(1000) * 0.4
+    parts = sum(p.along_x_um * p.along_y_um for p in layout.placed)
+    assert largest.along_x_um * largest.along_y_um > 0.8 * (um(2420) * um(1200) - parts)

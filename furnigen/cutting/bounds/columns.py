@@ -24,6 +24,8 @@ FINE = 1 << 34
 """Weights are rounded down to whole numbers of 1 / FINE of the dearest sheet's cost."""
 
 Counts = tuple[int, ...]
+KEPT = 2
+"""Cuttings kept for each part while rounding goes on."""
 
 
 @contextmanager
@@ -209,6 +211,8 @@ class Columns:
         known = dict(self._known)
         chosen = []
         done = 0
+        weights = None
+        unit = self._dearest / FINE
         while wanted.any() and not effort.over():
             clipped: dict[tuple[int, Counts], object] = {}
             for (t, counts), how in known.items():
@@ -216,6 +220,12 @@ class Columns:
                 if any(short) and copies[t]:
                     clipped.setdefault((t, short), how)
             known = clipped
+            if weights is not None and len(known) > KEPT * len(wanted):
+                # only cuttings nearly worth their cost are of use further on
+                lost = {c: self._stocks[c[0]].cost - float(np.dot(c[1], weights)) * unit for c in known}
+                known = {c: known[c] for c in sorted(known, key=lambda c: (lost[c], c))[: KEPT * len(wanted)]}
+                for i in np.flatnonzero(wanted):
+                    known.update(self._alone(int(i), copies))
             for _ in range(12):
                 columns = list(known)
                 answer = self._propose(columns, wanted, copies) if columns else None
@@ -246,6 +256,15 @@ class Columns:
                 copies[t] -= number
                 wanted = np.maximum(0, wanted - number * np.array(counts, np.int64))
         return [] if wanted.any() else chosen
+
+    def _alone(self, part: int, copies: list[int]) -> dict[tuple[int, Counts], object]:
+        """The cuttings known that hold one of a part and nothing else."""
+        unit = tuple(int(j == part) for j in range(len(self._wanted)))
+        return {
+            (t, unit): self._known[t, unit]
+            for t in range(len(copies))
+            if copies[t] and (t, unit) in self._known
+        }
 
     def whole(self, nodes: int) -> list[tuple[int, Counts, object, int]]:
         """Whole numbers of the cuttings known that give all parts (or more) at the least cost found.

@@ -24,9 +24,12 @@ class Guillotine:
         while True:
             w = [max(1, s.w // grid) for s in shapes]
             h = [max(1, s.h // grid) for s in shapes]
-            self.xs, self.ys = self._points(instance, kind, w, h, sheet, grid, most_work)
-            if self.xs is not None and self.ys is not None and self._work() <= most_work:
-                break
+            points = self._points(instance, kind, w, h, sheet, grid, most_work)
+            if points is not None:
+                self.xs, self.ys = points
+                self.work = len(self.xs) * len(self.ys) * (len(self.xs) + len(self.ys)) // 4
+                if self.work <= most_work:
+                    break
             grid = 2 * grid if grid > 1 or max(sheet.w, sheet.h) < 4000 else max(sheet.w, sheet.h) // 2000
         self.exact = grid == 1
         self._args = (
@@ -41,12 +44,11 @@ class Guillotine:
         self._table = np.zeros((len(self.xs), len(self.ys)), np.int64)
         self._how = np.zeros_like(self._table, np.int32)
         self._counts = np.zeros(len(shapes), np.int64)
-        self.work = self._work()
 
     @staticmethod
     def _points(
         instance: Instance, kind: int, w: list[int], h: list[int], sheet: Kind, grid: int, most_work: int
-    ) -> tuple[NDArray[np.int64] | None, NDArray[np.int64] | None]:
+    ) -> tuple[NDArray[np.int64], NDArray[np.int64]] | None:
         along_x, along_y, numbers_x, numbers_y = [], [], [], []
         for s, a, b in zip(instance.shapes, w, h, strict=True):
             for way, x, y in ((1, a, b), (2, b, a)):
@@ -58,11 +60,7 @@ class Guillotine:
         most = int(most_work**0.5) + 2
         xs = sums_of_sizes(along_x, numbers_x, sheet.w // grid, most)
         ys = None if xs is None else sums_of_sizes(along_y, numbers_y, sheet.h // grid, most)
-        return xs, ys
-
-    def _work(self) -> int:
-        nx, ny = len(self.xs), len(self.ys)
-        return nx * ny * (nx + ny) // 4
+        return None if xs is None or ys is None else (xs, ys)
 
     def best(
         self, weights: NDArray[np.int64], wanted: NDArray[np.int64]

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numba import njit
+from numpy.typing import NDArray
+
+Array = NDArray[Any]
 
 
 @njit(cache=True)
-def fill(lengths, numbers, values, room, counts):
+def fill(lengths: Array, numbers: Array, values: Array, room: int, counts: Array) -> int:
     """The most value that fits `room`, and in `counts` how many of each piece it takes.
 
     Pieces that may be taken several times are split into 1, 2, 4, ... and a rest.

@@ -8,9 +8,13 @@ into. Cuts need be tried only at sums of sizes.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
+
+Array = NDArray[Any]
 
 
 def sums_of_sizes(sizes: list[int], quantities: list[int], whole: int, most: int) -> NDArray[np.int64] | None:
@@ -41,7 +45,18 @@ def places_after(points: NDArray[np.int64]) -> NDArray[np.int32]:
 
 
 @njit(cache=True)
-def best_cutting(xs, ys, after_x, after_y, iw, ih, ways, values, table, how):
+def best_cutting(
+    xs: Array,
+    ys: Array,
+    after_x: Array,
+    after_y: Array,
+    iw: Array,
+    ih: Array,
+    ways: Array,
+    values: Array,
+    table: Array,
+    how: Array,
+) -> int:
     """Fill table[x, y], the best value of a panel of each pair of points; `how` says by what it is reached.
 
     how: 0 nothing, 1 + i part i, -1 - 2k a crosscut at point k, -2 - 2k a rip at point k. A part i lies as
@@ -87,7 +102,7 @@ def best_cutting(xs, ys, after_x, after_y, iw, ih, ways, values, table, how):
 
 
 @njit(cache=True)
-def parts_of(after_x, after_y, how, counts):
+def parts_of(after_x: Array, after_y: Array, how: Array, counts: Array) -> None:
     """Count the parts of the best cutting of the whole sheet."""
     counts[:] = 0
     stack = np.empty((4096, 2), np.int64)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import reduce
 from math import gcd
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -149,7 +150,7 @@ class StripPricer:
     ) -> tuple[int, list[tuple[Counts, object]]]:
         """The most weight of a sheet, and the best sheet of each direction: (direction, strips)."""
         z = 0
-        found = []
+        found: list[tuple[Counts, object]] = []
         for number, way in enumerate(self.ways):
             strips = [(v, s) for v, s in way.best(weights, wanted) if v > 0]
             if not strips:
@@ -168,5 +169,5 @@ class StripPricer:
 
     def tree(self, how: object, left: list[int]) -> Panel | None:
         """The cut tree of a sheet found, without parts beyond those left."""
-        number, strips = how  # type: ignore[misc]
+        number, strips = cast("tuple[int, tuple[Strip, ...]]", how)
         return self.ways[number].tree(list(strips), left)

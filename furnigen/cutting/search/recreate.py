@@ -28,6 +28,7 @@ from furnigen.cutting.search.tree import (
     SHEET,
     TURN,
     WORK,
+    Array,
     H,
     W,
     draw,
@@ -45,7 +46,19 @@ BIG = 1 << 60
 
 
 @njit(cache=True)
-def allowed(nodes, sheets, rules, ok, b, x, way, item, w, h, turn):
+def allowed(
+    nodes: Array,
+    sheets: Array,
+    rules: Array,
+    ok: Array,
+    b: int,
+    x: int,
+    way: int,
+    item: int,
+    w: int,
+    h: int,
+    turn: int,
+) -> bool:
     """Whether the rules on stages let a part go beside (or upon) node x."""
     stages = rules[STAGES]
     if stages == 0:
@@ -79,7 +92,19 @@ def allowed(nodes, sheets, rules, ok, b, x, way, item, w, h, turn):
 
 
 @njit(cache=True)
-def best_place(nodes, sheets, rules, meters, w0, h0, ok, item, blink, rule, found):
+def best_place(
+    nodes: Array,
+    sheets: Array,
+    rules: Array,
+    meters: Array,
+    w0: int,
+    h0: int,
+    ok: Array,
+    item: int,
+    blink: int,
+    rule: int,
+    found: Array,
+) -> bool:
     """The best node for a part: found = [sheet, node, way, turn]; False when there is none.
 
     `ok` has for each item and kind of sheet the orientations allowed, 1 as it is, 2 turned; in its last
@@ -147,7 +172,19 @@ def best_place(nodes, sheets, rules, meters, w0, h0, ok, item, blink, rule, foun
 
 
 @njit(cache=True)
-def open_sheet(sheets, meters, rules, stock, sw, sh, iw, ih, ok, item, found):
+def open_sheet(
+    sheets: Array,
+    meters: Array,
+    rules: Array,
+    stock: Array,
+    sw: Array,
+    sh: Array,
+    iw: Array,
+    ih: Array,
+    ok: Array,
+    item: int,
+    found: Array,
+) -> bool:
     """An empty sheet the part fits, of those left within the limit of cost: found = [sheet, -1, ROW, turn].
 
     stock has for each kind of sheet: cost, copies left.
@@ -186,7 +223,7 @@ def open_sheet(sheets, meters, rules, stock, sw, sh, iw, ih, ok, item, found):
 
 
 @njit(cache=True)
-def strips_fit(nodes, sheets, rules, b, sheet_h):
+def strips_fit(nodes: Array, sheets: Array, rules: Array, b: int, sheet_h: int) -> bool:
     """Whether no rip in a sheet is further from its fence than the saw can go.
 
     Strips come off one by one, so at most one panel of a column may be wider, what is left over counted.
@@ -226,7 +263,23 @@ def strips_fit(nodes, sheets, rules, b, sheet_h):
 
 
 @njit(cache=True)
-def put_one(nodes, sheets, spare, meters, rules, stock, sw, sh, iw, ih, ok, i, blink, rule, found):
+def put_one(
+    nodes: Array,
+    sheets: Array,
+    spare: Array,
+    meters: Array,
+    rules: Array,
+    stock: Array,
+    sw: Array,
+    sh: Array,
+    iw: Array,
+    ih: Array,
+    ok: Array,
+    i: int,
+    blink: int,
+    rule: int,
+    found: Array,
+) -> bool:
     """Put one part in the best place there is, or on a new sheet; False when there is none."""
     barred = False
     done = False
@@ -261,7 +314,24 @@ def put_one(nodes, sheets, spare, meters, rules, stock, sw, sh, iw, ih, ok, i, b
 
 
 @njit(cache=True)
-def put_all(nodes, sheets, spare, meters, rules, stock, sw, sh, iw, ih, ok, todo, n, blink, rule, out):
+def put_all(
+    nodes: Array,
+    sheets: Array,
+    spare: Array,
+    meters: Array,
+    rules: Array,
+    stock: Array,
+    sw: Array,
+    sh: Array,
+    iw: Array,
+    ih: Array,
+    ok: Array,
+    todo: Array,
+    n: int,
+    blink: int,
+    rule: int,
+    out: Array,
+) -> int:
     """Put n parts back in the order of `todo`; those without a place go to `out` (how many is returned)."""
     found = np.empty(4, np.int64)
     left = 0

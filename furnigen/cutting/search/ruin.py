@@ -14,29 +14,37 @@ from furnigen.cutting.search.recreate import LIMIT, put_all
 from furnigen.cutting.search.tree import (
     BIN,
     COST,
+    FIRST,
     FREE,
     HIGH,
     KIND,
+    NEXT,
     PARENT,
     PART,
     RANDOM,
     ROOM,
     ROOT,
+    ROW,
     SHEET,
     WORK,
+    Array,
+    H,
+    State,
+    W,
     collect,
     draw,
     refresh,
     take_out,
 )
 
-LEFT_OUT, BEST_LEFT_OUT, BEST_COST, BEST_LEFT_VALUE, HEATED = 5, 6, 7, 8, 9
+LEFT_OUT, BEST_LEFT_OUT, BEST_COST, BEST_LEFT_VALUE, HEATED, BEST_REST = 5, 6, 7, 8, 9, 10
+GATHER = 9
 """Further places of meters: parts left out now and in the best, cost of the best, what it leaves out, and
 the work done when the temperature was last at its highest."""
 
 
 @njit(cache=True)
-def close_sheet(sheets, meters, stock, sw, sh, b):
+def close_sheet(sheets: Array, meters: Array, stock: Array, sw: Array, sh: Array, b: int) -> None:
     """Give an empty sheet back."""
     t = sheets[b, SHEET]
     stock[t, 1] += 1
@@ -44,7 +52,20 @@ def close_sheet(sheets, meters, stock, sw, sh, b):
 
 
 @njit(cache=True)
-def remove(nodes, sheets, spare, meters, stock, sw, sh, iarea, x, todo, n, stack):
+def remove(
+    nodes: Array,
+    sheets: Array,
+    spare: Array,
+    meters: Array,
+    stock: Array,
+    sw: Array,
+    sh: Array,
+    iarea: Array,
+    x: int,
+    todo: Array,
+    n: int,
+    stack: Array,
+) -> int:
     """Take node x with all below it out; its parts go to `todo`; the new number of those is returned."""
     b = nodes[x, BIN]
     take_out(nodes, sheets, spare, meters, x)
@@ -59,7 +80,7 @@ def remove(nodes, sheets, spare, meters, stock, sw, sh, iarea, x, todo, n, stack
 
 
 @njit(cache=True)
-def order(todo, n, iw, ih, iarea, meters, keys):
+def order(todo: Array, n: int, iw: Array, ih: Array, iarea: Array, meters: Array, keys: Array) -> None:
     """Sort the parts that are to be put back, by a rule drawn at random."""
     rule = draw(meters, 8)
     for k in range(n):
@@ -89,7 +110,7 @@ def order(todo, n, iw, ih, iarea, meters, keys):
 
 
 @njit(cache=True)
-def badness(sheets, out, left, value, sheet_area, weight):
+def badness(sheets: Array, out: Array, left: int, value: Array, sheet_area: float, weight: float) -> float:
     """What the search lowers: value left out, less a reward for room in one place."""
     cost = 0.0
     for k in range(left):
@@ -103,7 +124,45 @@ def badness(sheets, out, left, value, sheet_area, weight):
 
 
 @njit(cache=True)
-def restrict(nodes, sheets, spare, meters, rules, stock, sw, sh, iarea, out, left, stack):
+def largest_rest(nodes: Array, sheets: Array, sw: Array, sh: Array) -> int:
+    """Area of the largest piece left over by the first two stages of any sheet in use."""
+    best = 0
+    for b in range(sheets.shape[0]):
+        x = sheets[b, ROOT]
+        if x < 0:
+            continue
+        w, h = np.int64(sw[sheets[b, SHEET]]), np.int64(sh[sheets[b, SHEET]])
+        if nodes[x, KIND] == PART:
+            best = max(best, (w - nodes[x, W]) * h, w * (h - nodes[x, H]))
+        elif nodes[x, KIND] == ROW:
+            best = max(best, (w - nodes[x, W]) * h)
+        else:
+            best = max(best, w * (h - nodes[x, H]))
+        c = nodes[x, FIRST]
+        while c >= 0:
+            if nodes[x, KIND] == ROW:
+                best = max(best, nodes[c, W] * (h - nodes[c, H]))
+            else:
+                best = max(best, nodes[c, H] * (w - nodes[c, W]))
+            c = nodes[c, NEXT]
+    return best
+
+
+@njit(cache=True)
+def restrict(
+    nodes: Array,
+    sheets: Array,
+    spare: Array,
+    meters: Array,
+    rules: Array,
+    stock: Array,
+    sw: Array,
+    sh: Array,
+    iarea: Array,
+    out: Array,
+    left: int,
+    stack: Array,
+) -> int:
     """Take out sheets, the emptiest first, until the cost is within its limit."""
     while meters[COST] > rules[LIMIT]:
         worst = -1
@@ -117,7 +176,22 @@ def restrict(nodes, sheets, spare, meters, rules, stock, sw, sh, iarea, out, lef
 
 
 @njit(cache=True)
-def search(state, best, kept, rules, sw, sh, iw, ih, iarea, value, ok, work, bound, tune):
+def search(
+    state: State,
+    best: State,
+    kept: State,
+    rules: Array,
+    sw: Array,
+    sh: Array,
+    iw: Array,
+    ih: Array,
+    iarea: Array,
+    value: Array,
+    ok: Array,
+    work: int,
+    bound: int,
+    tune: Array,
+) -> None:
     """Ruin and recreate until `work` (nodes looked at) is done or the cost is `bound` with nothing left out.
 
     state, best, kept: each (nodes, sheets, spare, meters, stock, out). Lists of parts left out are in `out`.
@@ -132,6 +206,9 @@ def search(state, best, kept, rules, sw, sh, iw, ih, iarea, value, ok, work, bou
         sheet_area = max(sheet_area, float(sw[t]) * sh[t])
     weight, hot, cold = tune[0], tune[1], tune[2]
     now = badness(sheets, out, meters[LEFT_OUT], value, sheet_area, weight)
+    gather = tune[GATHER] > 0
+    if gather:
+        now -= largest_rest(nodes, sheets, sw, sh) / sheet_area
     end = meters[WORK] + work
     cycle = np.int64(tune[3])
     copy_state(state, kept)
@@ -165,8 +242,14 @@ def search(state, best, kept, rules, sw, sh, iw, ih, iarea, value, ok, work, bou
         )
         meters[LEFT_OUT] = left
         then = badness(sheets, out, left, value, sheet_area, weight)
+        rest = np.int64(0)
+        if gather:
+            rest = largest_rest(nodes, sheets, sw, sh)
+            then -= rest / sheet_area
         better = left == 0 and (meters[BEST_LEFT_OUT] > 0 or meters[COST] < meters[BEST_COST])
-        if left and meters[BEST_LEFT_OUT]:
+        if gather:
+            better = left == 0 and meters[COST] <= meters[BEST_COST] and rest > meters[BEST_REST]
+        elif left and meters[BEST_LEFT_OUT]:
             lost = np.int64(0)
             for k in range(left):
                 lost += value[out[k]]
@@ -179,6 +262,11 @@ def search(state, best, kept, rules, sw, sh, iw, ih, iarea, value, ok, work, bou
             if left == 0:
                 meters[BEST_LEFT_VALUE] = 0
             copy_state(state, best)
+            meters[BEST_REST] = rest
+            if gather:
+                now = then
+                copy_state(state, kept)
+                continue
             if left == 0:
                 if meters[COST] <= bound:
                     return
@@ -194,14 +282,14 @@ def search(state, best, kept, rules, sw, sh, iw, ih, iarea, value, ok, work, bou
             copy_state(state, kept)
         else:
             worked, heated, drawn = meters[WORK], meters[HEATED], meters[RANDOM]
-            bests = meters[BEST_LEFT_OUT], meters[BEST_COST], meters[BEST_LEFT_VALUE]
+            bests = meters[BEST_LEFT_OUT], meters[BEST_COST], meters[BEST_LEFT_VALUE], meters[BEST_REST]
             copy_state(kept, state)
             meters[WORK], meters[HEATED], meters[RANDOM] = worked, heated, drawn
-            meters[BEST_LEFT_OUT], meters[BEST_COST], meters[BEST_LEFT_VALUE] = bests
+            meters[BEST_LEFT_OUT], meters[BEST_COST], meters[BEST_LEFT_VALUE], meters[BEST_REST] = bests
 
 
 @njit(cache=True)
-def copy_state(a, b):
+def copy_state(a: State, b: State) -> None:
     """Copy one state over another."""
     high = max(a[3][HIGH], b[3][HIGH])
     b[0][:high] = a[0][:high]
@@ -213,7 +301,20 @@ def copy_state(a, b):
 
 
 @njit(cache=True)
-def ruin(nodes, sheets, spare, meters, stock, sw, sh, iarea, todo, n, stack, tune):
+def ruin(
+    nodes: Array,
+    sheets: Array,
+    spare: Array,
+    meters: Array,
+    stock: Array,
+    sw: Array,
+    sh: Array,
+    iarea: Array,
+    todo: Array,
+    n: int,
+    stack: Array,
+    tune: Array,
+) -> int:
     """Take out some panels: now and then a whole sheet, mostly random panels of random sheets."""
     many = 1 + draw(meters, np.int64(tune[7]))
     first = n

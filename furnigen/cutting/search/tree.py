@@ -11,10 +11,18 @@ Sizes have the kerf added (parts and sheet alike), so that pieces may touch.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numba import njit
+from numpy.typing import NDArray
 
 KIND, ITEM, PARENT, FIRST, NEXT, PREV, W, H, MW, MH, BIN, DEPTH, TURN = range(13)
+Array = NDArray[Any]
+"""Whole numbers; compiled for the widths they come in."""
+State = tuple[Array, Array, Array, Array, Array, Array]
+"""Nodes, sheets, spare nodes, meters, stock left, parts left out."""
+
 FIELDS = 16
 FREE, PART, ROW, COLUMN = range(4)
 
@@ -25,7 +33,7 @@ COUNT_FREE, HIGH, COST, RANDOM, WORK = range(5)
 
 
 @njit(cache=True)
-def new_node(nodes, spare, meters):
+def new_node(nodes: Array, spare: Array, meters: Array) -> int:
     """Take a node from the spare ones."""
     meters[COUNT_FREE] -= 1
     x = spare[meters[COUNT_FREE]]
@@ -39,7 +47,7 @@ def new_node(nodes, spare, meters):
 
 
 @njit(cache=True)
-def drop_node(nodes, spare, meters, x):
+def drop_node(nodes: Array, spare: Array, meters: Array, x: int) -> None:
     """Give a node back."""
     nodes[x, KIND] = FREE
     spare[meters[COUNT_FREE]] = x
@@ -47,7 +55,7 @@ def drop_node(nodes, spare, meters, x):
 
 
 @njit(cache=True)
-def append(nodes, p, x):
+def append(nodes: Array, p: int, x: int) -> None:
     """Make x the first child of p."""
     f = nodes[p, FIRST]
     nodes[x, PARENT] = p
@@ -59,7 +67,7 @@ def append(nodes, p, x):
 
 
 @njit(cache=True)
-def unlink(nodes, x):
+def unlink(nodes: Array, x: int) -> None:
     """Take x out of its parent's children."""
     p, before, after = nodes[x, PARENT], nodes[x, PREV], nodes[x, NEXT]
     if before >= 0:
@@ -71,7 +79,7 @@ def unlink(nodes, x):
 
 
 @njit(cache=True)
-def resize(nodes, p):
+def resize(nodes: Array, p: int) -> None:
     """Sizes of p and all nodes above it from their children."""
     while p >= 0:
         w = h = 0
@@ -92,7 +100,7 @@ def resize(nodes, p):
 
 
 @njit(cache=True)
-def refresh(nodes, sheets, b, sheet_w, sheet_h):
+def refresh(nodes: Array, sheets: Array, b: int, sheet_w: int, sheet_h: int) -> None:
     """How far each node of a sheet may grow, and its depth."""
     x = sheets[b, ROOT]
     sheets[b, MOST_DEPTH] = 0
@@ -129,7 +137,7 @@ def refresh(nodes, sheets, b, sheet_w, sheet_h):
 
 
 @njit(cache=True)
-def replace(nodes, sheets, b, old, new):
+def replace(nodes: Array, sheets: Array, b: int, old: int, new: int) -> None:
     """Put `new` where `old` was among its parent's children, or at the root."""
     p = nodes[old, PARENT]
     before, after = nodes[old, PREV], nodes[old, NEXT]
@@ -147,7 +155,19 @@ def replace(nodes, sheets, b, old, new):
 
 
 @njit(cache=True)
-def put(nodes, sheets, spare, meters, b, x, way, item, w, h, turn):
+def put(
+    nodes: Array,
+    sheets: Array,
+    spare: Array,
+    meters: Array,
+    b: int,
+    x: int,
+    way: int,
+    item: int,
+    w: int,
+    h: int,
+    turn: int,
+) -> int:
     """Put a part beside (`way` ROW) or upon (COLUMN) node x of sheet b; x is -1 in an empty sheet.
 
     The caller refreshes the sheet and keeps its room.
@@ -175,7 +195,7 @@ def put(nodes, sheets, spare, meters, b, x, way, item, w, h, turn):
 
 
 @njit(cache=True)
-def take_out(nodes, sheets, spare, meters, x):
+def take_out(nodes: Array, sheets: Array, spare: Array, meters: Array, x: int) -> None:
     """Take node x (with all below it, whose nodes the caller gives back) out of its tree, and tidy up
     above."""
     b = nodes[x, BIN]
@@ -206,7 +226,7 @@ def take_out(nodes, sheets, spare, meters, x):
 
 
 @njit(cache=True)
-def collect(nodes, spare, meters, x, out, n, stack):
+def collect(nodes: Array, spare: Array, meters: Array, x: int, out: Array, n: int, stack: Array) -> int:
     """Write the items of all parts below x to `out` from place n, give back the nodes, and return the new
     n."""
     stack[0] = x
@@ -228,7 +248,7 @@ def collect(nodes, spare, meters, x, out, n, stack):
 
 
 @njit(cache=True)
-def draw(meters, below):
+def draw(meters: Array, below: int) -> int:
     """A number from 0 to below - 1; the generator's state is in meters."""
     s = np.uint64(meters[RANDOM])
     s ^= s << np.uint64(13)
