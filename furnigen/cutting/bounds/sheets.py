@@ -125,7 +125,8 @@ class SheetBound:
             for k, way in enumerate(s.fits):
                 if way:
                     found.add(k, tuple(int(j == i) for j in range(len(shapes))), self._alone(k, i))
-        found.run(int(WORK_A_LEVEL * level * (1.0 if level <= 1.0 else LONGER)), target, effort)
+        share = 2.0 if self.strips else 1.0 if level <= 1.0 else LONGER
+        found.run(int(WORK_A_LEVEL * level * share), target, effort)
         self.columns = found
         self.cost = max(self.cost, self.rounded(found.cost))
         if len(self.instance.kinds) == 1 and self.instance.kinds[0].cost:

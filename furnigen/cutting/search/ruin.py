@@ -242,7 +242,7 @@ def search(
         )
         meters[LEFT_OUT] = left
         then = badness(sheets, out, left, value, sheet_area, weight)
-        rest = np.int64(0)
+        rest = 0
         if gather:
             rest = largest_rest(nodes, sheets, sw, sh)
             then -= rest / sheet_area
