@@ -14,7 +14,7 @@ from manifold3d import Manifold, Mesh64, OpType
 
 from furnigen.catalogue.stock import find_stock
 from furnigen.checks.construction import check_assembly_order
-from furnigen.construction.assembly_order import AssemblyOrder, find_assembly_order
+from furnigen.construction.assembly_order import AssemblyOrder, Step, find_assembly_order
 from furnigen.construction.load_path import find_load_path
 from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Pose, Vector
@@ -400,6 +400,21 @@ def test_fixing_to_the_wall_is_the_last_step() -> None:
     assert step_text(last) == "fix shelf.1 to the back wall (anchor); 1 wall anchor 8 x 50 mm"
 
 
+@pytest.mark.parametrize(
+    ("way", "legs", "words"),
+    [
+        ((0.173, -0.103, 0.98), ("post",), "bring post up along the leg's slope onto block"),
+        ((-0.173, 0.103, -0.98), ("post",), "bring post down along the leg's slope onto block"),
+        ((0.0, -(0.5**0.5), -(0.5**0.5)), (), "bring post down and to the front, 45° askew onto block"),
+        ((-0.9, 0.3, 0.316), (), "bring post to the left, up and to the back, askew onto block"),
+        ((0.0, 0.0, 1.0), ("post",), "bring post up onto block"),
+    ],
+)
+def test_a_way_askew_is_told_without_numbers_of_a_vector(way, legs, words) -> None:
+    step = Step("", ("post",), ("post",), ("block",), way, 40.0, (), glued=False, hardware=())
+    assert step_text(step, legs) == words
+
+
 def test_rows_of_the_report_are_plain_and_repeat() -> None:
     import json
 
@@ -412,7 +427,7 @@ def test_rows_of_the_report_are_plain_and_repeat() -> None:
         return {
             "joints": joint_rows(piece),
             "load_path": load_path_rows(path),
-            "assembly": assembly_rows(assembly),
+            "assembly": assembly_rows(piece, assembly),
         }
 
     text = json.dumps(rows())

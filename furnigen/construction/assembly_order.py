@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from furnigen.construction.disassembly import Disassembly, MovedUnit, Removal, bits_of
@@ -107,7 +108,7 @@ class _Builder:
                 steps += self.build(unit)
         steps.append(self._step(whole.name, [first], None, 0))
         run: list[Removal] = []
-        for item in reversed(taken):
+        for item in self._gathered(taken[::-1]):
             if run and not self._joins_in(run, item):
                 steps.append(self._together(whole.name, run))
                 run = []
@@ -115,6 +116,35 @@ class _Builder:
         if run:
             steps.append(self._together(whole.name, run))
         return steps
+
+    def _gathered(self, order: list[Removal]) -> list[Removal]:
+        """Loose parts that go in one after another, like ones together: first all splines, then all keys.
+
+        Args:
+            order: what comes in, from the first on.
+        """
+        found: list[Removal] = []
+        for loose, group in groupby(order, key=self._is_loose):
+            mine = list(group)
+            if loose and not self._in_each_others_way(mine):
+                there = mine[0].rest
+                by_kind: dict[tuple[int, Vector], list[Removal]] = {}
+                for item in mine:
+                    placed = self.piece.placements[item.unit.mask.bit_length() - 1]
+                    by_kind.setdefault((placed.part, item.way), []).append(item)
+                mine = []
+                for item in (x for like in by_kind.values() for x in like):
+                    mine.append(Removal(item.unit, item.way, there))
+                    there |= item.unit.mask
+            found += mine
+        return found
+
+    def _is_loose(self, item: Removal) -> bool:
+        return not item.unit.inner and item.unit.name in self.piece.loose
+
+    def _in_each_others_way(self, items: list[Removal]) -> bool:
+        whole = sum(item.unit.mask for item in items)
+        return any(self.down.blocked[item.way][item.unit.mask.bit_length() - 1] & whole for item in items)
 
     def _joins_in(self, run: list[Removal], item: Removal) -> bool:
         """Whether a unit comes in as one step with those before: a like part, the same way, touching none."""

@@ -98,6 +98,14 @@ class Disassembly:
         self.boxes = [piece.bounds_of(p) for p in piece.placements]
         self.near = [0] * len(self.labels)
         joined = [(self.number[j.a], self.number[j.b], j.home) for j in self.joints]
+        # a loose part goes into both members the way its slot runs
+        joined += [
+            (self.number[member], self.number[label], way)
+            for j in self.joints
+            for label, way in j.loose
+            if label in self.number
+            for member in (j.a, j.b)
+        ]
         touching = [(self.number[c.a], self.number[c.b]) for c in self.contacts]
         for i, j in [*touching, *((i, j) for i, j, _ in joined)]:
             self.near[i] |= 1 << j

@@ -66,7 +66,7 @@ def settled_facts(
                 boxes = {name: one.form.bounds(one.pose) for name, one in items.items()}
             takes = label in floors or _takes_goods(item, boxes)
             facts |= Fact.TAKES_GOODS if takes else NO_FACTS
-        if walls and not facts & WALL and any(_flat_against(item, wall) for wall in walls):
+        if walls and not facts & WALL and any(flat_against(item, wall) for wall in walls):
             facts |= Fact.FIXED_TO_THE_WALL
         found[label] = facts
     return found
@@ -94,7 +94,7 @@ def upper_face_free(label: str, boxes: Mapping[str, Box]) -> bool:
     return covered < (x1 - x0) * (y1 - y0) / 2
 
 
-def _flat_against(item: Item, wall: Wall) -> bool:
+def flat_against(item: Item, wall: Wall) -> bool:
     """Whether a board lies with a broad face on a wall, and can hold there."""
     board = item.form.as_board
     if board is None or board.thickness < BEARS_SCREWS_MM:

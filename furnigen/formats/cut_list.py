@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import csv
-from io import StringIO
+from collections.abc import Iterator
+from typing import Any
 
 from furnigen.catalogue.materials import find_material
-from furnigen.core.quantities import format_length
-from furnigen.formats.cells import row_of_cells
+from furnigen.core.quantities import MM_PER_INCH, format_length
+from furnigen.formats.cells import PLAIN, ListStyle, csv_bytes, figure
 from furnigen.parts.part import Part
 from furnigen.parts.volume.moments import volume_mm3
 from furnigen.piece.description import Piece
 
-CUT_LIST_COLUMNS = (
-    "part", "quantity", "length", "width", "thickness", "material", "stock", "form", "hand", "mass each kg",
-    "labels",
-)  # fmt: skip
+SIDES = ("length", "width", "thickness")
+_AFTER = ("material", "stock", "form", "hand", "mass each kg", "labels")
 
 
 def mass_kg(part: Part) -> float:
@@ -23,25 +21,26 @@ def mass_kg(part: Part) -> float:
     return volume_mm3(part) * 1e-9 * find_material(part.stock.material).density_kg_m3
 
 
-def _size(mm: float, units: str) -> str:
-    # a column of a table: the unit stands in the heading
-    return format_length(mm, units, mark_inexact=units == "in").removesuffix(" mm")
+def cutlist_csv(piece: Piece, units: str = "mm", style: ListStyle = PLAIN) -> bytes:
+    """The parts list, UTF-8; sizes of the blank as numbers in mm with one decimal.
+
+    In inches each size has two columns: feet and inches to read, and a number of inches to reckon with.
+    """
+    return csv_bytes(_rows(piece, units), style)
 
 
-def cutlist_csv(piece: Piece, units: str = "mm") -> bytes:
-    """The parts list, UTF-8; sizes of the blank in mm with one decimal, or feet and inches."""
-    out = StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    table.writerow(
-        [
-            f"{c} mm" if units == "mm" and c in ("length", "width", "thickness") else c
-            for c in CUT_LIST_COLUMNS
-        ]
-    )
+def _rows(piece: Piece, units: str) -> Iterator[list[Any]]:
+    sizes = [f"{s} mm" for s in SIDES] if units == "mm" else [*SIDES, *(f"{s} in" for s in SIDES)]
+    yield ["part", "quantity", *sizes, *_AFTER]
     for index, (part, quantity) in enumerate(zip(piece.parts, piece.quantities, strict=True)):
         labels = " ".join(p.label for p in piece.placements if p.part == index)
-        sizes = [_size(s, units) for s in part.form.blank_mm]
-        material = find_material(part.stock.material).title
-        kind = (material, part.stock.name, part.form.kind, part.hand)
-        table.writerow(row_of_cells([part.name, quantity, *sizes, *kind, f"{mass_kg(part):.3f}", labels]))
-    return out.getvalue().encode()
+        kind = (find_material(part.stock.material).title, part.stock.name, part.form.kind, part.hand)
+        yield [part.name, quantity, *_sizes(part, units), *kind, figure(mass_kg(part), 3), labels]
+
+
+def _sizes(part: Part, units: str) -> list[Any]:
+    blank = part.form.blank_mm
+    if units == "mm":
+        return [figure(mm, 1) for mm in blank]
+    read = [format_length(mm, units, mark_inexact=True) for mm in blank]
+    return [*read, *(figure(mm / MM_PER_INCH, 4) for mm in blank)]

@@ -8,7 +8,7 @@ from furnigen.catalogue.hardware import check_screw_length, dowel_for, list_hard
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import Vector, axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span, along_line, contact_outline
 from furnigen.joints.sizes import HOLE_SPARE_MM
@@ -25,6 +25,8 @@ BOLT_MM, BOLT_HOLE_MM, BARREL_MM = 6.0, 7.0, 10.0
 """M6 bolt, its clearance hole, and the barrel nut sold for it (from memory)."""
 BARREL_IN_MM = 34.0
 """Middle of the barrel nut from the end of its board. Common practice, no source."""
+NUT_WALL_MM = 2.0
+"""Wood left behind a barrel nut. Common practice, no source."""
 TIP_MM = 6.0
 """Bolt beyond the middle of the barrel, and room for it. Common practice, no source."""
 
@@ -102,6 +104,12 @@ def _edge_of_a(m: Meeting) -> float | None:
     return None if board is None or m.a_axis == 2 else board.thickness
 
 
+def _nut_for(thick: float) -> float:
+    """Length of the barrel nut for a board (mm): the longest sold that stays in it, else the shortest."""
+    sold = sorted(n.length_mm for n in list_hardware("barrel nut", "mm") if n.diameter_mm == BARREL_MM)
+    return max((n for n in sold if (thick + n) / 2 <= thick - NUT_WALL_MM), default=sold[0])
+
+
 @dataclass(frozen=True)
 class Butt:
     """Faces only, with or without screws (see `butt`)."""
@@ -114,6 +122,7 @@ class Butt:
     lines: int | None = None
     kind: str = "butt"
     facts: Fact = NO_FACTS
+    least: int = 1
 
     joinery = Joinery.BUTT
     crossing = False
@@ -160,7 +169,10 @@ class Butt:
         holes_a: list[Bore] = []
         holes_b: list[Bore] = []
         way = -m.sign if from_a else m.sign
-        for site in _sites(m, self.screws, self.lines):
+        sites = _sites(m, self.screws, self.lines)
+        if self.screws is None and len(sites) < self.least:
+            sites = _sites(m, self.least, self.lines)
+        for site in sites:
             head = dict(site)
             head[m.axis] = m.plane - way * through
             heads.append((m.room(head), m.b.pose.turn(_direction(m, not from_a))))
@@ -211,7 +223,7 @@ class Dowelled:
         length = self.length or usual.length_mm
         if not 0 < diameter <= edge / 2 + 1e-9:
             raise m.refusal(
-                "dowel diameter", diameter, f"must be at most {format_length(edge / 2)}, half the edge"
+                "dowel diameter", diameter, f"must be at most {in_words(edge / 2)}, half the edge"
             )
         # the shallower board takes two thirds of itself, the other what is left
         in_thin = min(length / 2, min(a, b) * 2 / 3 - HOLE_SPARE_MM)
@@ -222,7 +234,7 @@ class Dowelled:
                 raise m.refusal(
                     "dowel length",
                     length,
-                    f"{label} has only {format_length(room)} for it",
+                    f"{label} has only {in_words(room)} for it",
                     "choose a shorter one",
                 )
         return diameter, length, in_a
@@ -272,14 +284,14 @@ class CrossBolt:
             raise InputError(
                 "joint",
                 f"cross bolt, {m.where}",
-                f"the barrel nuts need an end or edge of {m.b.label} at least {format_length(least)} thick",
-                f"it has {format_length(thick)}" if m.axis != 2 else "it meets with its face",
+                f"the barrel nuts need an end or edge of {m.b.label} at least {in_words(least)} thick",
+                f"it has {in_words(thick)}" if m.axis != 2 else "it meets with its face",
             )
         if not BARREL_MM <= self.barrel_in <= m.b_box.size[m.axis] / 2:
             raise m.refusal(
                 "distance of the barrel nut",
                 self.barrel_in,
-                f"must be from {BARREL_MM:g} mm to {format_length(m.b_box.size[m.axis] / 2)}",
+                f"must be from {BARREL_MM:g} mm to {in_words(m.b_box.size[m.axis] / 2)}",
             )
         need = m.room_in_a + self.barrel_in
         for bolt in list_hardware("bolt", "mm"):
@@ -296,7 +308,9 @@ class CrossBolt:
         lo, hi = m.b_box.lo[cheek], m.b_box.hi[cheek]
         face, inward = (lo, 1.0) if m.low[cheek] < 0 else (hi, -1.0)
         way = axis_vector(cheek, inward)
-        deep = (hi - lo) / 2 + BOLT_HOLE_MM / 2 + 0.5
+        nut = _nut_for(hi - lo)
+        # its own hole, in its middle, lies on the bolt
+        deep = (hi - lo + nut) / 2
         for site in _even_sites(m, self.count):
             hole = ("bolt hole", FastenerKind.BOLT)
             a.append(_bore(m, site, True, BOLT_HOLE_MM, m.room_in_a, *hole, blind=False))
@@ -320,11 +334,9 @@ class CrossBolt:
             head[m.axis] = m.plane + m.sign * m.room_in_a
             bolts.append((m.room(head), m.b.pose.turn(_direction(m, False))))
             nuts.append((m.room(barrel), m.b.pose.turn(way)))
-        sold = [n for n in list_hardware("barrel nut", "mm") if n.diameter_mm == BARREL_MM]
-        fit = max((n.length_mm for n in sold if n.length_mm <= deep), default=min(n.length_mm for n in sold))
         hardware = (
             Fastener(FastenerKind.BOLT, BOLT_MM, length, tuple(bolts)),
-            Fastener(FastenerKind.BARREL_NUT, BARREL_MM, fit, tuple(nuts)),
+            Fastener(FastenerKind.BARREL_NUT, BARREL_MM, nut, tuple(nuts), sunk_mm=deep - nut),
         )
         return Cutting(tuple(a), tuple(b), hardware, m.into)
 

@@ -32,6 +32,7 @@ from furnigen.formats.report import (
     strength_report,
 )
 from furnigen.piece.description import Piece
+from furnigen.piece.hardware_places import with_hardware
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
@@ -70,11 +71,13 @@ class _Examined:
         findings: in the order of the groups.
         rows: what they add to the report.
         strength: what the loads do; None where that was not asked, or part of the piece is not carried.
+        loaded: its boards under load, where sag alone was asked.
     """
 
     findings: tuple[Finding, ...]
     rows: Json
     strength: Strength | None = None
+    loaded: LoadedBoards | None = None
 
 
 class Built:
@@ -145,6 +148,17 @@ class Built:
         self._on_step("loading the kernel")
         return self._parts.mesh_of(self.piece, self.options.tolerance_mm)
 
+    @cached_property
+    def shown(self) -> Piece:
+        """The piece as files and pictures show it: with its hardware as parts where that is asked for."""
+        return with_hardware(self.piece) if self.options.with_hardware else self.piece
+
+    @_stage
+    def shown_meshes(self) -> MeshModel:
+        """The meshes of the piece as files and pictures show it."""
+        bare = self.shown is self.piece
+        return self.meshes if bare else self._parts.mesh_of(self.shown, self.options.tolerance_mm)
+
     @_stage
     def solid_checks(self) -> SolidChecks:
         """Overlaps, contacts, and what stands on floor and walls."""
@@ -166,16 +180,15 @@ class Built:
     @_stage
     def touching(self) -> Touching:
         """What touches, from the description: enough for strength and standing."""
-        return self._touches(self.piece)
+        return self._touches(self.piece.without_loose)
 
     @_stage
     def boards_touching(self) -> Touching:
         """What touches, without holes for hardware: boards bear on the same places, found far sooner."""
         from furnigen.mesh.light_mesh import without_hardware_holes
 
-        return self._touches(
-            replace(self.piece, parts=tuple(without_hardware_holes(p) for p in self.piece.parts))
-        )
+        frame = self.piece.without_loose
+        return self._touches(replace(frame, parts=tuple(without_hardware_holes(p) for p in frame.parts)))
 
     def _touches(self, piece: Piece) -> Touching:
         from furnigen.mesh.light_mesh import light_contacts
@@ -229,7 +242,11 @@ class Built:
         return self._reported(found, found.findings, files)
 
     def _reported(self, found: _Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
-        return piece_report(self.piece, findings, list(files), self.options.units) | found.rows
+        from furnigen.formats.basis import basis_of, basis_rows
+
+        findings = tuple(findings)
+        report = piece_report(self.piece, findings, list(files), self.options.units) | found.rows
+        return report | {"basis": basis_rows(basis_of(self.piece, findings, found.strength or found.loaded))}
 
     def strength_of(self, groups: Collection[str]) -> Strength | None:
         """What the loads do, as some groups of checks found it; None where part of the piece is not carried.
@@ -253,40 +270,51 @@ class Built:
             rows |= solid_report(self.solid_checks)
         if "solid" in groups:
             findings += self.solid_checks.findings
+            if self.shown is not self.piece:
+                from furnigen.checks.hardware import check_hardware_room
+
+                findings += check_hardware_room(self.piece, self.shown_meshes, self.options.tolerance_mm)
         if "building" in groups:
             findings += self.construction.findings
             rows |= building_report(self.piece, self.construction)
         strength: Strength | None = None
+        loaded: LoadedBoards | None = None
         if groups & _STRENGTH:
-            found, strong, strength = self._strength(groups)
+            found, strong, strength, loaded = self._strength(groups)
             findings += found
             rows |= strong
-        return _Examined(tuple(findings), rows, strength)
+        return _Examined(tuple(findings), rows, strength, loaded)
 
-    def _strength(self, groups: frozenset[str]) -> tuple[list[Finding], Json, Strength | None]:
+    def _strength(
+        self, groups: frozenset[str]
+    ) -> tuple[list[Finding], Json, Strength | None, LoadedBoards | None]:
         from furnigen.checks.strength import check_sag, check_strength, in_groups
 
         self._on_step("loading the shelves")
         only_sag = groups & _STRENGTH == {"sag"}
+        # loose parts bear nothing by themselves: their joints do
+        frame = self.piece.without_loose
         if groups & _MESHED:
-            touching = self.solid_checks.contacts, self.solid_checks.support.grounded
+            from furnigen.checks.construction import frame_touching
+
+            touching = frame_touching(self.piece, self.solid_checks)
         else:
             touching = self.boards_touching if only_sag else self.touching
         demands = self.options.demands
         loaded: LoadedBoards | None = None
         strength: Strength | None = None
         if only_sag:
-            found, loaded = check_sag(self.piece, *touching, demands, self.loaded_boards)
+            found, loaded = check_sag(frame, *touching, demands, self.loaded_boards)
         else:
-            path = self.construction.path if "building" in groups else None
-            found, strength = check_strength(self.piece, *touching, demands, path)
+            path = self.construction.frame_path if "building" in groups else None
+            found, strength = check_strength(frame, *touching, demands, path)
             found = in_groups(found, groups)
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
             self._on_step("looking for remedies")
             found, remedies = self._advise(found)
         rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
-        return found, rows, strength
+        return found, rows, strength, loaded
 
     # -- files ---------------------------------------------------------------------------------
 
@@ -310,8 +338,9 @@ class Built:
                 self.piece,
                 asked,
                 self.options.units,
-                lambda: self.meshes,
-                lambda: self._parts.step_bytes(self.piece),
+                self.options.list_style,
+                lambda: self.shown_meshes,
+                lambda: self._parts.step_bytes(self.shown),
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -361,7 +390,7 @@ class Built:
         from furnigen.picture.picture import picture_png
 
         width, height = self.options.picture_px
-        return beside.submit(picture_png, self.meshes, width=width, height=height)
+        return beside.submit(picture_png, self.shown_meshes, width=width, height=height)
 
 
 def has_custom_forms(piece: Piece) -> bool:

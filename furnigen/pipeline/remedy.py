@@ -1,9 +1,10 @@
 """Remedies by computing: what would make sagging boards pass, each made and checked as a whole piece first.
 
 Tried are the least thickness of the same stock, the largest overall size that shortens the span, strips
-glued on edge under the front of each board or under front and rear, the back glued to its boards, and one
-more of whatever the recipe counts. Every trial is a piece of its own (`remedy_trial`): sag first, then
-overlaps; what passes both is checked whole, and what it costs elsewhere is said.
+glued on edge under the front of each board or under front and rear, the back glued to its boards, a larger
+overhang, and one or a few more of whatever the recipe counts. Every trial is a piece of its own
+(`remedy_trial`): sag first, then overlaps; what passes both is checked whole, and what it costs elsewhere is
+said.
 """
 
 from __future__ import annotations
@@ -13,14 +14,17 @@ from dataclasses import dataclass, replace
 from math import floor, inf, log
 from typing import Any
 
-from furnigen.catalogue.stock import Stock, list_stock
+from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import FurnigenError, GeometryError
-from furnigen.core.finding import FAIL, Finding, name_labels
-from furnigen.core.quantities import format_length
+from furnigen.core.finding import AS_ABOVE, FAIL, Finding, name_labels
+from furnigen.core.wording import as_a_value, in_words, marked, worded
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Advise
 from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
+from furnigen.pipeline.joint_remedies import with_joint_remedies
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
+from furnigen.pipeline.stock_ladder import thicker
+from furnigen.pipeline.support_remedies import larger_overhangs, more_supports
 from furnigen.recipes.recipe import Origin, Recipe
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
@@ -40,6 +44,8 @@ REMEDY_KINDS = {
     "stiffener": "edge strips",
     "back": "back that carries",
     "support": "one more",
+    "supports": "more of them",
+    "overhang": "larger overhang",
 }
 """Kinds of remedies, in words."""
 SAG_POWER = 3.0
@@ -69,8 +75,8 @@ class Remedy:
     @property
     def line(self) -> str:
         """The remedy in one line."""
-        costs = f". Costs: {', '.join(self.costs)}" if self.costs else ""
-        return f"{REMEDY_KINDS[self.kind]}: {self.change}; worst sag then uses {self.used:.0%}{costs}"
+        costs = f". Costs: {', '.join(map(marked, self.costs))}" if self.costs else ""
+        return f"{REMEDY_KINDS[self.kind]}: {marked(self.change)}; worst sag then uses {self.used:.0%}{costs}"
 
 
 class Search:
@@ -113,13 +119,20 @@ class Search:
         """The remedy if the trial passes where the piece did not; its costs are yet to be found."""
         if trial is None or trial.used > 1 or not self._sound(trial):
             return None
-        return Remedy(kind, change, trial.used, (), trial)
+        return Remedy(kind, worded(change), trial.used, (), trial)
 
     def find(self) -> list[Remedy]:
         """Every kind of remedy that was found, each checked whole."""
         if not self.bad:
             return []
-        found = [self.thickness(), self.span(), self.stiffener(), self.back(), *self.support()]
+        found = [
+            self.thickness(),
+            self.span(),
+            self.stiffener(),
+            self.back(),
+            self.overhang(),
+            *self.support(),
+        ]
         return [v for r in found if r is not None and (v := self._verified(r)) is not None]
 
     def _verified(self, remedy: Remedy) -> Remedy | None:
@@ -139,7 +152,7 @@ class Search:
         ]
         if not names:
             return None
-        ladders = {name: thicker(self.values[name]) for name in names}
+        ladders = {name: self._long_enough(thicker(self.values[name]), name) for name in names}
         steps = min(len(ladder) for ladder in ladders.values())
         if not steps:
             return None
@@ -160,9 +173,20 @@ class Search:
             step, best = step - 1, thinner
         return best
 
+    def _long_enough(self, ladder: list[Stock], name: str) -> list[Stock]:
+        """Stock that is large enough for the parts it is for, as far as theirs is now."""
+        now = self.values[name]
+        mine = [p.form.blank_mm for p in self.before.piece.parts if p.stock.name == now.name]
+        long, wide = (max((size[k] for size in mine), default=0.0) for k in (0, 1))
+        return [
+            s
+            for s in ladder
+            if s.length_mm >= min(long, now.length_mm) and s.width_mm >= min(wide, now.width_mm)
+        ]
+
     def span(self) -> Remedy | None:
         """The largest size of the recipe that makes the span short enough."""
-        label = max(self.bad, key=lambda b: b.result.used if b.result else 0.0).label
+        label = self._worst
         for p in self.recipe.parameters:
             if p.kind != "length" or not self._shortens(p.name, p.low, label):
                 continue
@@ -194,7 +218,7 @@ class Search:
             share = inf if trial is None else trial.used
             if share < inf and before < inf and min(share, before) > 0 and abs(share - before) > 1e-9:
                 power = min(max(log(before / share) / log(last / at), 1.0), 2 * SAG_POWER)
-            remedy = self._made("span", f"{name}={at:g}", trial)
+            remedy = self._made("span", f"{name}={as_a_value(at)}", trial)
             if remedy is None:
                 fails, share = at, share if share > 1 else inf
             else:
@@ -240,7 +264,7 @@ class Search:
             remedy = self._glued_on(
                 kind,
                 lambda piece, boards, h=height: changed(piece, boards, h),  # type: ignore[misc]
-                f"{format_length(height)} high, of the board's own stock on edge, {words}",
+                f"{in_words(height)} high, of the board's own stock on edge, {words}",
             )
             if remedy is None:
                 low = middle + 1
@@ -269,23 +293,27 @@ class Search:
             return None
         left = [label for label, share in shares.items() if share > 1]
         costs = (f"{UNCHANGED}: {name_labels(left)}",) if left else ()
-        return Remedy(kind, f"{words} {name_labels([b.label for b in boards])}", worst, costs, trial)
+        change = worded(f"{words} {name_labels([b.label for b in boards])}")
+        return Remedy(kind, change, worst, costs, trial)
 
     def support(self) -> list[Remedy | None]:
-        """One more of each thing the recipe counts."""
-        found = []
-        for p in self.recipe.parameters:
-            value = self.values[p.name]
-            if p.kind == "count" and value + 1 <= p.high:
-                more: Any = value + 1
-                words = f"{p.name}={more}"
-            elif p.kind == "counts" and all(n + 1 <= p.high for n in value):
-                more = tuple(n + 1 for n in value)
-                words = f"{p.name}={','.join(map(str, more))}"
-            else:
-                continue
-            found.append(self._made("support", words, self._trial(self.values | {p.name: more})))
-        return found
+        """One more of each thing the recipe counts, or a few more where more of them help."""
+        tried = more_supports(self.recipe, self.values, self.before.used, self._trial)
+        return [self._made("support" if one else "supports", words, trial) for one, words, trial in tried]
+
+    def overhang(self) -> Remedy | None:
+        """The least of some larger overhangs that passes, uprights set closer under the same board."""
+        piece = self.before.piece
+        for words, values in larger_overhangs(self.recipe, self.values, self._worst, piece, self.changed):
+            found = self._made("overhang", words, self._trial(values))
+            if found is not None:
+                return found
+        return None
+
+    @property
+    def _worst(self) -> str:
+        """The label of the worst board."""
+        return max(self.bad, key=lambda b: b.result.used if b.result else 0.0).label
 
 
 def _on_backs(piece: Piece, boards: Sequence[Board]) -> Piece | None:
@@ -295,20 +323,8 @@ def _on_backs(piece: Piece, boards: Sequence[Board]) -> Piece | None:
     return with_backs_glued(piece, behind) if loose and len(behind) == len(loose) else None
 
 
-def thicker(stock: Stock) -> list[Stock]:
-    """Thicker stock of the same make and sheet size, thinnest first."""
-    stem, size = stock.family, stock.length_mm
-    ladder = [
-        s
-        for s in list_stock(stock.kind)
-        if s.family == stem and s.thickness_mm > stock.thickness_mm + 0.1 and s.section == stock.section
-    ]
-    same = [s for s in ladder if abs(s.length_mm - size) < 1.0 and abs(s.width_mm - stock.width_mm) < 1.0]
-    return sorted(same or ladder, key=lambda s: s.thickness_mm)
-
-
 def adviser(piece: Piece, demands: Demands) -> Advise | None:
-    """What puts computed remedies into findings of sag; None for a piece that no recipe made.
+    """What puts computed remedies into findings of sag and joints; None for a piece that no recipe made.
 
     The recipe and its parameters are those the piece remembers. Title, limits and loads may have been changed
     since; of a piece that was changed otherwise nothing is tried, for what the recipe makes is another one.
@@ -319,8 +335,12 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
 
     def advise(findings: list[Finding]) -> tuple[list[Finding], list[Json]]:
         bad = [f for f in findings if f.name == "sag" and f.status == FAIL]
-        own = origin.recipe(**origin.values) if bad else piece
-        if not bad or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece:
+        loose = any(f.name == "joint" and f.status == FAIL for f in findings)
+        own = origin.recipe(**origin.values) if bad or loose else piece
+        if (
+            not (bad or loose)
+            or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece
+        ):
             return findings, []
         whole = piece.loads[: len(own.loads)] == own.loads
         said = piece.loads[len(own.loads) :]
@@ -330,6 +350,8 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
             loads = made.loads + said if whole else piece.loads
             return replace(made, title=piece.title, limits=piece.limits, loads=loads)
 
+        if not bad:
+            return with_joint_remedies(findings, [], *origin_of, changed, piece, demands)
         try:
             found = Search(origin.recipe, dict(origin.values), changed, piece, demands).find()
         except GeometryError:
@@ -339,7 +361,7 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
         with_remedies = [
             replace(f, remedy="\n".join(lines))
             if f is worst
-            else replace(f, remedy="as for the worst board, above")
+            else replace(f, remedy=AS_ABOVE)
             if f in bad
             else f
             for f in findings
@@ -354,6 +376,7 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
             }
             for r in found
         ]
-        return with_remedies, rows
+        return with_joint_remedies(with_remedies, rows, *origin_of, changed, piece, demands)
 
+    origin_of = origin.recipe, dict(origin.values)
     return advise

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from furnigen.core.finding import FAIL, WARN, Finding
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words, worded
 from furnigen.formats.cut_list import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
@@ -21,6 +21,7 @@ from furnigen.strength.model.demands import Demands
 
 if TYPE_CHECKING:
     from furnigen.mesh.light_mesh import LightPiece
+    from furnigen.strength.joints.check import JointResult
 
 
 class RemedyTrial:
@@ -36,11 +37,12 @@ class RemedyTrial:
 
     @cached_property
     def _light(self) -> LightPiece:
-        """The piece without holes for hardware: nothing ever goes into them."""
+        """The piece without loose parts and holes for hardware: nothing else ever goes into them."""
         from furnigen.mesh.light_mesh import light_contacts, without_hardware_holes
 
-        whole = tuple(without_hardware_holes(part) for part in self.piece.parts)
-        return light_contacts(replace(self.piece, parts=whole))
+        frame = self.piece.without_loose
+        whole = tuple(without_hardware_holes(part) for part in frame.parts)
+        return light_contacts(replace(frame, parts=whole))
 
     @cached_property
     def boards(self) -> tuple[Board, ...]:
@@ -50,8 +52,18 @@ class RemedyTrial:
         """
         from furnigen.checks.strength import check_sag
 
-        loaded = check_sag(self.piece, self._light.contacts, self._light.support.grounded, self.demands)[1]
+        touching = self._light.contacts, self._light.support.grounded
+        loaded = check_sag(self.piece.without_loose, *touching, self.demands)[1]
         return loaded.boards if loaded else ()
+
+    @cached_property
+    def joints(self) -> tuple[JointResult, ...]:
+        """What every joint carries and bears. Raises: as `boards`."""
+        from furnigen.checks.strength import check_strength
+
+        light = self._light
+        strong = check_strength(self.piece, light.contacts, light.support.grounded, self.demands)[1]
+        return strong.joints if strong else ()
 
     @cached_property
     def overlaps(self) -> bool:
@@ -98,11 +110,11 @@ def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
     for axis, name in ((2, "clear height"), (0, "clear width")):
         old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
         if old - new > 0.05:
-            costs.append(f"least {name} {format_length(old)} to {format_length(new)}")
+            costs.append(f"least {name} {in_words(old)} to {in_words(new)}")
     for axis, name in enumerate(("width", "depth", "height")):
         old, new = (t.piece.bounds.size[axis] for t in (before, after))
         if abs(old - new) > 0.05:
-            costs.append(f"overall {name} {format_length(old)} to {format_length(new)}")
+            costs.append(f"overall {name} {in_words(old)} to {in_words(new)}")
     old, new = (_kg(t.piece) for t in (before, after))
     if abs(new - old) > 0.05:
         costs.append(f"mass {old:.1f} to {new:.1f} kg")
@@ -111,7 +123,7 @@ def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
         worse = sorted(after.names(status) - before.names(status) - bad)
         if worse:
             costs.append(f"{words}: {', '.join(worse)}")
-    return tuple(costs)
+    return tuple(map(worded, costs))
 
 
 def _kg(piece: Piece) -> float:

@@ -42,7 +42,7 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
     if only_sag:
         from furnigen.strength.assess import load_boards_together
 
-        whole = [(one.piece, *touches) for one, touches in zip(built, touching, strict=True)]
+        whole = [(one.piece.without_loose, *touches) for one, touches in zip(built, touching, strict=True)]
         with contextlib.suppress(*_OF_ONE):
             loaded = load_boards_together(whole, built[0].options.demands)
             for one, boards in zip(built, loaded, strict=True):
@@ -52,7 +52,7 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
 def _touching(built: Sequence[Built], *, without_holes: bool) -> list[Touching] | None:
     from furnigen.mesh.light_mesh import light_contacts_together, without_hardware_holes
 
-    pieces = [one.piece for one in built]
+    pieces = [one.piece.without_loose for one in built]
     if without_holes:
         pieces = [
             replace(piece, parts=tuple(without_hardware_holes(p) for p in piece.parts)) for piece in pieces

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from typing import TYPE_CHECKING
 
+from furnigen.formats.cells import ListStyle
 from furnigen.formats.cut_list import cutlist_csv
 from furnigen.formats.hardware_list import hardware_csv
+from furnigen.formats.stock_totals import stock_csv
 from furnigen.piece.description import Piece
 from furnigen.pipeline.results.file_names import series
 
@@ -20,6 +22,7 @@ def file_writers(
     piece: Piece,
     formats: Collection[str],
     units: str,
+    style: ListStyle,
     meshes: Callable[[], MeshModel],
     step: Callable[[], bytes],
 ) -> dict[str, Callable[[], Files]]:
@@ -27,6 +30,7 @@ def file_writers(
 
     Args:
         units: "mm" or "in", for lists that people read.
+        style: separator and decimal mark of lists.
         meshes, step: give the meshes and the STEP file, only then worked out.
     """
 
@@ -55,8 +59,9 @@ def file_writers(
         "stl": stl,
         "3mf": threemf,
         "glb": glb,
-        "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, units)},
-        "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
+        "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, units, style)},
+        "stock": lambda: {"stock.csv": stock_csv(piece, units, style)},
+        "hardware": lambda: {"hardware.csv": hardware_csv(piece, style)},
         "part-stl": each_part,
     }
     return {name: table[name] for name in table if name in formats}

@@ -26,6 +26,7 @@ from furnigen.catalogue.loads import GRAVITY
 from furnigen.catalogue.materials import Material
 from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector, dot
+from furnigen.joints.joint import Joint
 from furnigen.strength.formulas.shear import panel_shear_modulus
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.boards import Board
@@ -74,6 +75,7 @@ class Sideways:
         panels: labels of what braces it.
         joint: assumption on the softest joint.
         would: what a back and a brace would make of it, where joints alone resist.
+        turned: joints that resist, each with its moment over that of the most loaded joint of `racking`.
     """
 
     way: str
@@ -84,6 +86,7 @@ class Sideways:
     panels: tuple[str, ...]
     joint: str
     would: tuple[BracingEffect, ...] = ()
+    turned: tuple[tuple[Joint, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -301,7 +304,8 @@ def _frame(
         for words, added in ((BACK_WORDS, with_back(rack)), (BRACE_WORDS, with_brace(rack))):
             stiff = push_sideways(added).stiffness
             would.append(BracingEffect(words, stiff, safety(stiff)))
-    return Sideways(way, "joints", *told, (), softest.words, tuple(would))
+    turned = tuple((e.joint, e.low / rack.joint) for e in ends if e.joint is not None and e.low > 0)
+    return Sideways(way, "joints", *told, (), softest.words, tuple(would), turned)
 
 
 MOST_RIGID = 0.9
