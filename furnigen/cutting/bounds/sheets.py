@@ -20,7 +20,7 @@ from furnigen.cutting.panels import Panel, in_order
 
 MOST_COMBINATIONS = 300_000
 """Numbers of sheets of several kinds that are tried when a bound is rounded up."""
-PATTERN_WORK = 6_000_000
+PATTERN_WORK = 3_000_000
 WORK_A_LEVEL = 150_000_000
 """Additions in exact patterns in about a quarter of a second."""
 LONGER = 2.5
