@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from furnigen.cutting.compiled import compiled
 
 Array = NDArray[Any]
 
 
-@njit(cache=True)
+@compiled
 def fill(lengths: Array, numbers: Array, values: Array, room: int, counts: Array) -> int:
     """The most value that fits `room`, and in `counts` how many of each piece it takes.
 
@@ -61,7 +62,7 @@ def fill(lengths: Array, numbers: Array, values: Array, room: int, counts: Array
     return best[room]
 
 
-@njit(cache=True)
+@compiled
 def fill_levels(
     lengths: Array, numbers: Array, values: Array, room: int, below: Array, counts: Array, worths: Array
 ) -> None:
