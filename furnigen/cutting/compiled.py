@@ -1,7 +1,7 @@
 """Functions compiled by numba, kept beside their module, or in the user's cache where that cannot be written.
 
-What is kept is made anew when its own module changes, not when one it calls does: after a change to a compiled
-module touch those that import it.
+What is kept is made anew when its own module changes, not when one it calls does: after a change to one
+compiled module touch those that import it.
 """
 
 from __future__ import annotations
