@@ -125,7 +125,7 @@ class SheetBound:
             for k, way in enumerate(s.fits):
                 if way:
                     found.add(k, tuple(int(j == i) for j in range(len(shapes))), self._alone(k, i))
-        share = 2.0 if self.strips else 1.0 if level <= 1.0 else LONGER
+        share = 5.0 if self.strips else 1.0 if level <= 1.0 else LONGER
         found.run(int(WORK_A_LEVEL * level * share), target, effort)
         self.columns = found
         self.cost = max(self.cost, self.rounded(found.cost))
@@ -149,7 +149,7 @@ class SheetBound:
             return []
         left = [s.quantity for s in self.instance.shapes]
         sheets = []
-        for kind, _, how, number in self.columns.dive(int(WORK_A_LEVEL * level), effort):
+        for kind, _, how, number in self.columns.dive(int(5.0 * WORK_A_LEVEL * level), effort):
             for _ in range(number):
                 tree = self.strips[kind].tree(how, left)
                 if tree is not None:
