@@ -50,8 +50,8 @@ def test_every_copy_is_in_the_list_once(name):
 def test_joints_in_words_as_one_marks_them_out():
     rows = {r.part: r for r in rows_of("panel_bookcase")}
     assert (
-        "5 housings 17.7 x 313.7, 5.6 deep in the right face at 80, 460.5, 841, 1221.4, 1601.9 from the bottom,"
-        " open to the front edge"
+        "5 housings 17.7 x 313.7, 5.6 deep in the right face at 80, 460.5, 841, 1221.4, 1601.9 from the"
+        " bottom, open to the front edge"
     ) in rows["side left"].joints
     assert [w.replace("right", "left") for w in rows["side left"].joints] == list(rows["side right"].joints)
     assert not rows["shelf"].joints
@@ -194,7 +194,7 @@ def test_a_spreadsheet_reads_the_list_and_columns_can_be_chosen():
         read_columns("lenght")
     with pytest.raises(InputError, match="named twice"):
         read_columns("part,part")
-    assert COLUMNS == read_columns(" ")
+    assert read_columns(" ") == COLUMNS
 
 
 def test_no_cell_starts_a_formula():
