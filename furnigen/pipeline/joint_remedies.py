@@ -47,6 +47,9 @@ DOWEL_DIAMETERS = 3.0
 """Spacing of dowels at least, in diameters. Common practice, no source."""
 EDGE_DIAMETERS = 3.0
 """From an edge that no load presses to, in diameters (EN 1995-1-1 table 8.2)."""
+_NO_HOLES = ("hardware-holes",)
+"""Fasteners are changed in the piece as it is, whose holes are those of the old ones: whoever makes it bores
+the new ones."""
 _ADDED = (FastenerKind.SCREW, FastenerKind.NAIL, FastenerKind.DOWEL)
 
 
@@ -67,6 +70,11 @@ class JointRemedy:
     used: float
     costs: tuple[str, ...]
     trial: RemedyTrial
+
+    @property
+    def then_fails(self) -> set[str]:
+        """Names of the checks that then fail."""
+        return self.trial.failing - set(_NO_HOLES if self.kind in ("fasteners", "longer") else ())
 
     @property
     def line(self) -> str:
@@ -107,11 +115,14 @@ class JointSearch:
         if not self.bad:
             return []
         found = [self.fasteners(), self.longer(), self.thickness(), self.joint(), self.count()]
-        return [v for r in found if r is not None and (v := self._costed(r)) is not None]
+        costed = [v for r in found if r is not None and (v := self._costed(r)) is not None]
+        return sorted(costed, key=lambda r: bool(r.then_fails - self.before.failing))
 
     def _costed(self, remedy: JointRemedy) -> JointRemedy | None:
         try:
-            return replace(remedy, costs=costs_of(self.before, remedy.trial) + remedy.costs)
+            apart = _NO_HOLES if remedy.kind in ("fasteners", "longer") else ()
+            costs = costs_of(self.before, remedy.trial, apart) + remedy.costs
+            return replace(remedy, costs=costs)
         except FurnigenError:
             return None
 
@@ -381,7 +392,7 @@ def with_joint_remedies(
             "change": r.change,
             "used": r.used,
             "costs": list(r.costs),
-            "then_fails": sorted(r.trial.failing) if r.trial.checked else None,
+            "then_fails": sorted(r.then_fails) if r.trial.checked else None,
         }
         for r in found
     ]

@@ -18,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "recipes"))
 
 from space import space
 
-from furnigen import Draft, InputError, find_recipe, fix_to_wall
+from furnigen import Draft, InputError, build, find_recipe, fix_to_wall
 from furnigen.catalogue.joint_values import joint_value
 from furnigen.catalogue.stock import find_stock
 from furnigen.checks.strength import check_strength
@@ -26,7 +26,8 @@ from furnigen.cli.main import main
 from furnigen.core.facts import FastenerKind
 from furnigen.core.finding import FAIL, PASS, WARN
 from furnigen.joints.cleats import cleat
-from furnigen.joints.fastened import butt, cross_bolt, dowelled
+from furnigen.joints.cross_bolt import cross_bolt
+from furnigen.joints.fastened import butt, dowelled
 from furnigen.joints.housing import housing, rabbet
 from furnigen.joints.joint import Seat
 from furnigen.joints.pins import shelf_pins
@@ -48,6 +49,7 @@ RECIPES = ("crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_
 
 
 def strength_of(piece: Piece, **demands: object) -> tuple[list, Strength]:
+    piece = piece.without_loose
     touching = light_contacts(piece)
     found, strength = check_strength(
         piece,
@@ -475,6 +477,16 @@ def test_remedies_of_joints_hold_when_made(capsys: pytest.CaptureFixture[str]) -
             rows = json.loads(capsys.readouterr().out)["strength"]["joints"]
             walled = [r["used"] for r in rows if r["kind"] == "wall fixing"]
             assert max(walled) == pytest.approx(one["used"], rel=1e-6) or max(walled) <= 1
+
+
+def test_a_remedy_that_breaks_nothing_else_comes_first() -> None:
+    """More dowels need more holes, which whoever makes the piece bores: that is no cost of theirs."""
+    built = build(find_recipe("crate_wall")(joint="dowelled"))
+    remedy = next(f.remedy for f in built.findings if f.name == "joint" and f.status == FAIL)
+    lines = remedy.splitlines()
+    assert lines[1].startswith("another joint: joint=housing")
+    assert "then fails" not in lines[1]
+    assert "hardware-holes" not in remedy
 
 
 def test_a_count_of_screws_is_the_least() -> None:
