@@ -32,6 +32,15 @@ def in_words(*mm: float, digits: int | None = 1, between: str = " x ") -> str:
     return f"{_OPEN}{values}|{'g' if digits is None else digits}|{between}{_CLOSE}"
 
 
+def as_given(*mm: float, between: str = " x ") -> str:
+    """`in_words` for lengths that someone chose: as few decimals as show them.
+
+    >>> str(worded(f"a shelf {as_given(20.4)} thick"))
+    'a shelf 20.4 mm thick'
+    """
+    return in_words(*mm, digits=None, between=between)
+
+
 def as_a_value(mm: float) -> str:
     """A length as a parameter's value is typed, within a sentence: `920`, and `920mm` among inches."""
     return f"{_OPEN}{round(float(mm), 9)!r}|t|{_CLOSE}"
