@@ -119,4 +119,4 @@ def _lines(given: argparse.Namespace, piece: Piece, written: Written, units: str
             listed = room - min(len(table), LEAST_TABLE) - 2
             parts = parts_table(piece, units, whole=False, most=max(LEAST_PARTS, min(listed, len(parts))))
             table = findings_table(findings, units, most=max(LEAST_TABLE, room - len(parts)))
-    return [*head, "", *sizes, "", *parts, "", *carried, "", *table, "", *steps, *end]
+    return [*head, "", *sizes, "", *parts, "", *([*carried, ""] if carried else []), *table, "", *steps, *end]
