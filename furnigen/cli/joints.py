@@ -86,7 +86,9 @@ def _takers(entries: Iterable[Entry]) -> Takers:
             for name, words in by_kind.get(kind, {}).items():
                 recipes.setdefault(name, []).extend(words)
         found[e.name] = [
-            name if set(words) == {AS_IT_COMES} else f"{name} ({', '.join(dict.fromkeys(words))})"
+            name
+            if set(words) == {AS_IT_COMES}
+            else f"{name} ({', '.join(sorted(dict.fromkeys(words), key=AS_IT_COMES.__ne__))})"
             for name, words in sorted(recipes.items())
         ]
     return found
