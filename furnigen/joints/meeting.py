@@ -17,7 +17,7 @@ from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
 from furnigen.core.wording import in_words
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.form import Form, Leg
 from furnigen.parts.forms.outline import Outline, polygon_area
 from furnigen.parts.volume.clipping import clip
 from furnigen.parts.volume.polytope import overlap
@@ -147,6 +147,8 @@ class Meeting:
         """
         if self._straight_end is not None and axis == 1 - self.axis:
             return self._straight_end
+        if self._level_end is not None and axis != self.axis:
+            return self._level_end[axis]
         return (self.b_box.lo[axis], self.b_box.hi[axis])
 
     def placed_on(self, axis: int) -> Span:
@@ -161,6 +163,14 @@ class Meeting:
         box = self.placed or self.b_box
         along = {self.axis: (box.lo[self.axis], box.hi[self.axis])}
         return box_of(along | {i: self.placed_on(i) for i in range(3) if i != self.axis})
+
+    @cached_property
+    def _level_end(self) -> tuple[Span, Span] | None:
+        """The end of a leg along x and y: leaned, its bounds reach from its top out to its foot."""
+        if self.axis != 2 or not isinstance(self.b.form, Leg):
+            return None
+        end = self.b_box.hi if self.sign > 0 else self.b_box.lo
+        return self.b.form.level_bounds(end[2], Pose())
 
     @cached_property
     def _straight_end(self) -> Span | None:
