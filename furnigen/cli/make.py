@@ -25,7 +25,7 @@ from furnigen.cli.shared_options import (
 
 if TYPE_CHECKING:
     from furnigen.piece.description import Piece
-    from furnigen.pipeline.results.staging import Written
+    from furnigen.pipeline.made import WrittenPiece
 
 USUAL_OUT = "out"
 MOST_LINES = 40
@@ -87,7 +87,9 @@ def run(given: argparse.Namespace) -> int:
     return int(any_failed(written.findings))
 
 
-def _lines(given: argparse.Namespace, piece: Piece, written: Written, units: str, folder: Path) -> list[str]:
+def _lines(
+    given: argparse.Namespace, piece: Piece, written: WrittenPiece, units: str, folder: Path
+) -> list[str]:
     """What is printed of a piece that was made; `MOST_LINES` at most, unless more is asked for."""
     from furnigen.cli.finding_table import carried_lines, findings_table, terminal_width
     from furnigen.cli.show import headline, parts_table, safety, steps_lines

@@ -395,16 +395,3 @@ def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = Fal
 def box_cut(box: Box, name: str, facts: Fact = NO_FACTS) -> BoxCut:
     """A box of b's frame as a cut."""
     return BoxCut(Pose.at(*box.lo), box.size, name, facts)
-
-
-def along_line(outline: Outline, place: int, at: float) -> Span | None:
-    """Where a convex outline crosses the line on which coordinate `place` is `at`, along the other one."""
-    hits = []
-    for p, q in zip(outline, outline[1:] + outline[:1], strict=True):
-        u, v = p[place] - at, q[place] - at
-        if u == v:
-            continue
-        s = u / (u - v)
-        if 0 <= s <= 1:
-            hits.append(p[1 - place] + s * (q[1 - place] - p[1 - place]))
-    return (min(hits), max(hits)) if hits else None
