@@ -270,6 +270,16 @@ def test_what_apt_get_says_is_told_when_it_fails(system: System) -> None:
     assert "such luck" in done.stderr
 
 
+def test_a_package_that_a_release_has_not_keeps_no_other_away(system: System) -> None:
+    none = 'case " $* " in *" slic3r "*) echo "E: no candidate" >&2; exit 100;; esac'
+    system.debian().has("apt-get", f'echo "$*" >> {system.log}\n{none}')
+    done = system.run("tests")
+    named(done, ["slic3r"], "this release has no such packages")
+    last = system.asked[-1]
+    assert "--simulate" not in last
+    assert last.split("--no-install-recommends ")[1].split() == [p for p in lacking(ALL) if p != "slic3r"]
+
+
 def test_an_unknown_set_is_refused(system: System) -> None:
     done = system.debian().run("everything")
     assert done.returncode == 2

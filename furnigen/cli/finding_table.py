@@ -92,6 +92,7 @@ def findings_table(
     *,
     whole: bool = False,
     why: bool = False,
+    most: int = MOST_LINES,
 ) -> list[str]:
     """Checks as lines, worst first.
 
@@ -100,8 +101,9 @@ def findings_table(
         units: "mm" or "in", of lengths in the texts too.
         width: columns to write in; those of the terminal where None.
         whole: every finding by itself, passes too; else those that are alike as one, passes as one line, and
-            at most `MOST_LINES` lines where no reasons are asked for.
+            at most `most` lines where no reasons are asked for.
         why: with reasons and sources.
+        most: lines, where not all is wanted; at least 8.
     """
     columns = width or terminal_width()
     if not findings:
@@ -122,7 +124,7 @@ def findings_table(
     head = [_count(findings), "", _cut(f"{_row('', HEADING[:4], widths)}  {HEADING[4]}", columns)]
     foot = [] if whole or not passes else [f"{passes} pass; {ALL}"]
     if not (whole or why):
-        blocks = _within(blocks, MOST_LINES - len(head) - len(foot))
+        blocks = _within(blocks, most - len(head) - len(foot))
     return [*head, *(line for block in blocks for line in block), *foot]
 
 

@@ -29,7 +29,9 @@ _METRES = 0.001
 _Y_UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
 _ROUGHNESS = 0.6  # oiled or satin-lacquered wood; taste, no source
 
-_FLOAT, _UINT32 = 5126, 5125
+_FLOAT, _UINT16, _UINT32 = 5126, 5123, 5125
+_SHORT_INDICES = 65535
+"""Corners that two bytes can number: the number 65535 itself is reserved (glTF 2.0, section 3.7.2.1)."""
 _LINEAR, _MIPMAPS, _CLAMP = 9729, 9987, 33071
 _ARRAY_BUFFER, _ELEMENT_ARRAY_BUFFER = 34962, 34963
 
@@ -164,7 +166,10 @@ def _mesh(
     position = (vertices @ _Y_UP.T * _METRES + 0.0).astype("<f4")
     normal = (normals @ _Y_UP.T + 0.0).astype("<f4")
     place = np.column_stack([inside, np.full(len(inside), 0.5)]).astype("<f4")
-    index = faces.astype("<u4")
+    # two bytes for each corner of a triangle where they do: most of a file is those
+    short = len(position) <= _SHORT_INDICES
+    index = faces.astype("<u2" if short else "<u4")
+    whole = index.tobytes()
     first = len(accessors)
     of_points: Json = {"bufferView": 0, "componentType": _FLOAT, "count": len(position), "type": "VEC3"}
     accessors += [
@@ -184,8 +189,8 @@ def _mesh(
         },
         {
             "bufferView": 2,
-            "byteOffset": buffers.indices.add(index.tobytes()),
-            "componentType": _UINT32,
+            "byteOffset": buffers.indices.add(whole + b"\0" * (-len(whole) % 4)),
+            "componentType": _UINT16 if short else _UINT32,
             "count": index.size,
             "type": "SCALAR",
         },
