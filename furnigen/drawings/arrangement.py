@@ -22,9 +22,9 @@ from furnigen.parts.cuts import Bore
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
 
-GAP_MM = 6.0
+GAP_MM = 5.0
 """Between views with all that stands beside them."""
-TITLE_MM = 7.0
+TITLE_MM = 6.0
 """Above a view, for its name."""
 
 
@@ -78,7 +78,7 @@ def arrangement_sheets(piece: Piece, solids: Sequence[Any], setting: Setting) ->
         Laid("Front", front, tuple(view_runs(piece, front, (0, 2), outside))),
         Laid(
             "Left side", side,
-            tuple(view_runs(piece, side, (1, 2), (("below",), ("right",)), overall=(True, False),
+            tuple(view_runs(piece, side, (1, 2), ((outside[0][0],), ("right",)), overall=(True, False),
                             chained=(True, False))),
         ),
         Laid("Plan", plan, ()),

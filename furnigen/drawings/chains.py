@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from furnigen.drawings.dimensions import Run, Side
 from furnigen.drawings.views import View
@@ -42,8 +43,15 @@ def opening_chains(piece: Piece, view: View, axis: int, upright: bool) -> list[t
     for opening in piece.openings:
         key = tuple(round(v[k], 1) for v in (opening.box.lo, opening.box.hi) for k in others)
         rows.setdefault(key, []).append(opening)
+    merged: list[list[Opening]] = []
+    for row in sorted(rows.values(), key=len, reverse=True):
+        home = next((m for m in merged if _agree(m, row, axis)), None)
+        if home is None:
+            merged.append(list(row))
+        else:
+            home += row
     found: list[tuple[float, ...]] = []
-    for row in rows.values():
+    for row in merged:
         stops = {lo, hi}
         for opening in row:
             stops |= {opening.box.lo[axis], opening.box.hi[axis]}
@@ -59,9 +67,24 @@ def opening_chains(piece: Piece, view: View, axis: int, upright: bool) -> list[t
     return sorted(found, key=lambda c: (-len(c), c))
 
 
+def _agree(one: Iterable[Opening], other: Sequence[Opening], axis: int) -> bool:
+    """Whether the openings of two rows can share one chain: none overlaps another but where they are alike."""
+    for a in one:
+        for b in other:
+            (p, q), (r, s) = ((o.box.lo[axis], o.box.hi[axis]) for o in (a, b))
+            alike = abs(p - r) < SAME_MM and abs(q - s) < SAME_MM
+            if not alike and p < s - SAME_MM and r < q - SAME_MM:
+                return False
+    return True
+
+
 def _same(a: Sequence[float], b: Sequence[float]) -> bool:
-    """Whether every stop of one chain is in the other: it says nothing more."""
-    return all(any(abs(s - o) < SAME_MM for o in b) for s in a)
+    """Whether every size on one chain is on the other: it says nothing more."""
+
+    def on(p: float, q: float) -> bool:
+        return any(abs(p - r) < SAME_MM and abs(q - s) < SAME_MM for r, s in pairwise(b))
+
+    return all(on(p, q) for p, q in pairwise(a))
 
 
 def view_runs(
@@ -99,7 +122,7 @@ def unsaid_openings(piece: Piece, runs: Iterable[tuple[int, float, Run]]) -> lis
     """
     spans: list[tuple[int, float, float]] = []
     for axis, sign, run in runs:
-        for a, b in zip(run.stops, run.stops[1:], strict=False):
+        for a, b in pairwise(run.stops):
             low, high = sorted((sign * a, sign * b))
             spans.append((axis, low, high))
 

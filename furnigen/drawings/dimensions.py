@@ -25,8 +25,8 @@ from furnigen.drawings.views import Placed
 from furnigen.paper.page import NARROW, Dimension, Item, Point, Polyline, Text, line
 
 Side = Literal["left", "right", "below", "above"]
-FIRST_MM, TIER_MM, NARROW_MM = 9.0, 7.0, 4.5
-"""From the view to the first tier; from tier to tier; and more where figures stand on the outer side."""
+FIRST_MM, TIER_MM = 8.0, 7.5
+"""From the view to the first tier, and from tier to tier: figures fit on both sides of a line."""
 GAP_MM, OVER_MM = 1.0, 1.5
 """Extension lines begin this far from the view, and run this far over the dimension line."""
 LAYER = "dimension"
@@ -60,12 +60,8 @@ class Said:
 
 def room_for(runs: Iterable[Run], side: Side) -> float:
     """How far the runs on one side of a view reach from it (mm on paper)."""
-    count, chains = 0, 0
-    for run in runs:
-        if run.side == side:
-            count += 1
-            chains += len(run.stops) > 2
-    return FIRST_MM + (count - 1) * TIER_MM + chains * NARROW_MM + 2.0 if count else 2.0
+    count = sum(run.side == side for run in runs)
+    return FIRST_MM + (count - 1) * TIER_MM + 4.5 if count else 2.0
 
 
 def draw_runs(placed: Placed, runs: Sequence[Run], units: str, said: Said) -> list[Item]:
@@ -74,14 +70,13 @@ def draw_runs(placed: Placed, runs: Sequence[Run], units: str, said: Said) -> li
     reach: dict[str, float] = {}
     for run in runs:
         away = reach.get(run.side, FIRST_MM)
-        drawn, outer = _run(placed, run, away, units, said)
-        items += drawn
-        reach[run.side] = away + TIER_MM + (NARROW_MM if outer else 0.0)
+        items += _run(placed, run, away, units, said)
+        reach[run.side] = away + TIER_MM
     return items
 
 
-def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> tuple[list[Item], bool]:
-    """One run, and whether figures stand on its outer side."""
+def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> list[Item]:
+    """One run: extension lines, and a dimension between each two stops."""
     left, low, right, high = placed.box
     out = -1.0 if run.side in ("left", "below") else 1.0
     edge = {"left": left, "right": right, "below": low, "above": high}[run.side]
@@ -139,7 +134,7 @@ def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> tuple
                 spot(a, edge), spot(b, edge), spot((a + b) / 2, across), turn, 1 / placed.scale, figure,
             )
         )  # fmt: skip
-    return items, bool(outer)
+    return items
 
 
 def _free(
