@@ -1,4 +1,4 @@
-"""The general arrangement: front, left side and plan in first or third angle, at the largest scale that fits."""
+"""The general arrangement: front, left side and plan, first or third angle, as large as fits."""
 
 from __future__ import annotations
 
@@ -213,7 +213,7 @@ def _opening_tables(openings: Sequence[Any], setting: Setting) -> list[Sheet]:
     """Clear sizes of openings in a table, where no dimension line gives them."""
     if not openings:
         return []
-    left, _, right, top = setting.inner
+    left, _, _, top = setting.inner
     columns = (
         Column("Opening", 60.0), Column("Width", 35.0, "right"), Column("Depth", 35.0, "right"),
         Column("Height", 35.0, "right"),

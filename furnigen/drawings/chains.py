@@ -18,7 +18,7 @@ _SIDES = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
 
 def seen_stops(view: View, stops: Iterable[float], upright: bool) -> tuple[float, ...]:
-    """The stops at which a visible line of the view stands square to the run, or ends: none to a hidden one."""
+    """The stops at which a visible line of the view lies or ends: none goes to a hidden one."""
     axis = 1 if upright else 0
     ends = sorted(p[axis] for line in view.lines if line.visible for p in line.points)
     kept = []
@@ -29,7 +29,7 @@ def seen_stops(view: View, stops: Iterable[float], upright: bool) -> tuple[float
 
 
 def opening_chains(piece: Piece, view: View, axis: int, upright: bool) -> list[tuple[float, ...]]:
-    """Stops of the chains through openings in a row along one axis of the room, each different chain once.
+    """Stops of the chains through openings in a row along one axis of the room, each chain once.
 
     A chain runs from one end of the piece to the other: clear openings, and the boards between them.
 
@@ -68,7 +68,7 @@ def opening_chains(piece: Piece, view: View, axis: int, upright: bool) -> list[t
 
 
 def _agree(one: Iterable[Opening], other: Sequence[Opening], axis: int) -> bool:
-    """Whether the openings of two rows can share one chain: none overlaps another but where they are alike."""
+    """Whether two rows can share one chain: openings that overlap are alike."""
     for a in one:
         for b in other:
             (p, q), (r, s) = ((o.box.lo[axis], o.box.hi[axis]) for o in (a, b))

@@ -1,22 +1,82 @@
 """What is cut into a board as rows of a table: every cut from one datum, its size, depth and face.
 
-The datum is the corner of the board at its low ends: x along the grain from the left end, y across from the lower
-edge, z up from the lower face, as the face that is drawn first lies up.
+The board lies with the face up that is drawn first. The datum is its lower left corner on the bench: x along
+the grain, y across, z up from the bench.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from furnigen.core.pose import Vector
-from furnigen.cutting.features import Feature, Hole, Other, Pocket, SawnEnd, Slanted
+from furnigen.core.pose import Pose, Vector
+from furnigen.cutting.features import (
+    Feature,
+    Hole,
+    Other,
+    Pocket,
+    SawnEnd,
+    Slanted,
+    features_of,
+    worked_faces,
+)
 from furnigen.cutting.joint_words import Sides
 from furnigen.drawings.figures import figure_of
 from furnigen.parts.forms.form import Board
+from furnigen.parts.part import Part
 
 SQUARE_TILT = 0.05
-"""A hole less askew than this (degrees) is square to its face."""
+"""An angle less than this (degrees) is none."""
+ACROSS = "across"
+"""Depth of a cut that takes an end or edge off."""
+
+
+_OVER = {"y-": "y+", "y+": "y-", "z-": "z+", "z+": "z-"}
+
+
+@dataclass(frozen=True)
+class Lying:
+    """A board as it lies on the bench, the face with most to do up.
+
+    Attributes:
+        features: what is cut into it, in that position.
+        turn: sends the part's own frame to that position.
+        corners: of its outline where it is no rectangle, and of its windows: name, x, y (mm).
+    """
+
+    features: tuple[Feature, ...]
+    turn: Pose
+    corners: tuple[tuple[str, float, float], ...]
+
+
+def lying(part: Part, board: Board) -> Lying:
+    """A board with the face up that has most to do: as it is, or turned over about its length."""
+    features, corners = features_of(part), outline_corners(board)
+    if worked_faces(features)[0] == "z+":
+        return Lying(features, Pose(), tuple(corners))
+    wide, thick = board.width, board.thickness
+    turn = Pose(((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, -1.0)), (0.0, wide, thick))
+    over = tuple(_turned_over(f, turn) for f in features)
+    return Lying(over, turn, tuple((name, x, wide - y) for name, x, y in corners))
+
+
+def _turned_over(f: Feature, turn: Pose) -> Feature:
+    if isinstance(f, Hole):
+        return replace(f, at=turn.apply(f.at), face=_over(f.face), toward=turn.turn(f.toward))
+    if isinstance(f, SawnEnd):
+        return replace(f, face=_over(f.face))
+    if isinstance(f, Slanted):
+        outline = tuple((x, turn.origin[1] - y) for x, y in reversed(f.outline))
+        return replace(f, face=_over(f.face), outline=outline)
+    a, b = turn.apply(f.lo), turn.apply(f.hi)
+    lo, hi = (a[0], b[1], b[2]), (b[0], a[1], a[2])
+    if isinstance(f, Other):
+        return replace(f, lo=lo, hi=hi)
+    return replace(f, lo=lo, hi=hi, opens=tuple(_over(o) for o in f.opens))
+
+
+def _over(face: str) -> str:
+    return _OVER.get(face, face)
 
 
 @dataclass(frozen=True)
@@ -50,13 +110,13 @@ class CutLine:
         def at(mm: float | None) -> str:
             return "" if mm is None else figure_of(mm, units)
 
-        xs = ", ".join(at(x) for x in self.xs)
+        xs = "" if self.depth == ACROSS else ", ".join(at(x) for x in self.xs)
         face = sides.name(self.face) if self.face else ""
         return (str(self.number), self.what, face, xs, at(self.y), at(self.z), self.size, self.depth)
 
 
-def cut_lines(board: Board, features: Sequence[Feature], units: str) -> list[CutLine]:
-    """The table of a board's cuts, numbered; then its outline where it is no rectangle."""
+def cut_lines(features: Sequence[Feature], units: str) -> list[CutLine]:
+    """The table of a board's cuts, numbered."""
     groups: dict[tuple[object, ...], list[tuple[float, Vector]]] = {}
     for f in features:
         for key, x, mark in _keyed(f, units):
@@ -105,7 +165,8 @@ def _keyed(f: Feature, units: str) -> list[_Keyed]:
         a, b, c = f.size
         size = " x ".join((told(a), told(b), told(c)))
         depth = "through" if f.through else told(f.depth)
-        middle = tuple((p + q) / 2 for p, q in zip(f.lo, f.hi, strict=True))
+        # a quarter along: the middle is where other cuts cross it
+        middle = tuple(p + (q - p) * s for p, q, s in zip(f.lo, f.hi, (0.25, 0.5, 0.5), strict=True))
         key = (f.name, f.face, near(f.lo[1]), near(f.lo[2]), size, depth)
         return [(key, f.lo[0], (middle[0], middle[1], middle[2]))]
     if isinstance(f, Slanted):
@@ -116,8 +177,9 @@ def _keyed(f: Feature, units: str) -> list[_Keyed]:
             rows.append(((name, f.face, near(y), None, f"{told(f.wide)} wide", depth), x, (x, y, 0.0)))
         return rows
     if isinstance(f, SawnEnd):
-        said = f"gauge {f.mitre:.1f}°, blade {f.bevel:.1f}°"
-        return [((f.name, f.face, None, None, said, "across"), 0.0, (0.0, 0.0, 0.0))]
+        set_to = (("gauge", f.mitre), ("blade", f.bevel))
+        said = ", ".join(f"{what} {angle:.1f}°" for what, angle in set_to if angle > SQUARE_TILT)
+        return [((f.name, f.face, None, None, said, ACROSS), 0.0, (0.0, 0.0, 0.0))]
     assert isinstance(f, Other)
     size = " x ".join(told(q - p) for p, q in zip(f.lo, f.hi, strict=True))
     key = (f"{f.name}, slanted", "z+", near(f.lo[1]), near(f.lo[2]), size, "see view")

@@ -1,8 +1,8 @@
 """Dimension lines beside a view: chains, overall sizes; figures are never crossed.
 
-A `Run` is one dimension line with its stops in real millimetres. Runs stand in tiers outward from a side of their
-view, the longest outermost. What is too narrow for its figure gets it on the outer side of the line, once for
-each size. Extension lines are broken where they would cross a figure.
+A `Run` is one dimension line with its stops in real millimetres. Runs stand in tiers outward from a side of
+their view, the longest outermost. What is too narrow for its figure gets it on the other side of the line,
+once for each size. Extension lines are broken where they would cross a figure.
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> list[
         items.append(line(spot(at, begin + out * GAP_MM), spot(at, across + out * OVER_MM), NARROW, LAYER))
     outer: list[tuple[float, float]] = []
     turn = 90.0 if run.upright else 0.0
-    # text stands above a line that lies, and on the left of one that stands: read from below or from the right
+    # above a line that lies, on the left of one that stands: read from below or from the right
     above = -1.0 if run.upright else 1.0
     tight = [b - a < 2 * ARROW_MM + 1.0 for a, b in pairwise(stops)]
     for k, ((a, b), (real_a, real_b)) in enumerate(zip(pairwise(stops), pairwise(run.stops), strict=True)):

@@ -50,7 +50,7 @@ def figure_items(
     turn: float = 0.0,
     layer: str = LAYER,
 ) -> list[Item]:
-    """A figure with its base line at a point; a fraction stands with its bar at half the height of the figures."""
+    """A figure with its base line at a point, a fraction stacked over a bar at half its height."""
     parts = _parts(figure)
     if parts is None:
         return [Text(at, figure, height, align, "base", turn, layer=layer)]

@@ -44,7 +44,11 @@ def drawing_files(
 
     Raises: as `drawing_sheets`.
     """
-    drawn = drawing_sheets(piece, solids, setting, on_step)
+    return files_of(piece, drawing_sheets(piece, solids, setting, on_step), on_step)
+
+
+def files_of(piece: Piece, drawn: Sequence[tuple[Sheet, Page]], on_step: Sink = silent) -> dict[str, bytes]:
+    """Sheets and their pages as files by name."""
     pages = [page for _, page in drawn]
     on_step("writing the drawings")
     files = {

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from furnigen.drawings.cut_tables import CutLine
+from furnigen.drawings.cut_tables import ACROSS, CutLine
 from furnigen.drawings.sheet import Rect, overlap
 from furnigen.drawings.views import Placed
 from furnigen.paper.lettering import width_of
 from furnigen.paper.page import NARROW, Arc, Item, Point, Polyline, Text, line
 
 HEIGHT_MM = 1.8
-_STEPS = tuple(
-    (dx * r, dy * r)
-    for r in (1.0, 1.6, 2.4, 3.4, 4.8)
-    for dx, dy in ((1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1), (0, -1), (1, 0), (-1, 0))
+_STEPS = (
+    (0.0, 0.0),
+    *(
+        (dx * r, dy * r)
+        for r in (1.0, 1.6, 2.4, 3.4, 4.8)
+        for dx, dy in ((1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1), (0, -1), (1, 0), (-1, 0))
+    ),
 )
 
 
 def mark_items(on: Placed, face: str, lines: Sequence[CutLine], drawn: Sequence[Item]) -> list[Item]:
-    """The numbers of the cuts made from a face, each by its cut; one that has no place beside it gets a leader.
+    """The numbers of the cuts made from a face, each by its cut, or with a leader where there is no room.
 
     Args:
         drawn: the lines of the view, which no number may cross.
@@ -29,7 +32,7 @@ def mark_items(on: Placed, face: str, lines: Sequence[CutLine], drawn: Sequence[
     left, low, right, high = on.box
     outside = 0
     for cut in lines:
-        if cut.face != face or not cut.depth or cut.depth == "across":
+        if cut.face != face or not cut.depth or cut.depth == ACROSS:
             continue
         text = str(cut.number)
         wide = width_of(text, HEIGHT_MM)

@@ -9,18 +9,18 @@ from typing import Any
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Pose
 from furnigen.cutting.cut_rows import CutRow, Order, cut_rows, short_labels
-from furnigen.cutting.features import features_of, worked_faces
+from furnigen.cutting.features import Hole, Pocket, Slanted, worked_faces
 from furnigen.cutting.joint_words import Sides
 from furnigen.cutting.own_stock import Shop
-from furnigen.drawings.cut_tables import CutLine, cut_lines, outline_corners
+from furnigen.drawings.cut_tables import CutLine, Lying, cut_lines, lying
 from furnigen.drawings.dimensions import Run, Said, draw_runs, room_for
 from furnigen.drawings.figures import arrowhead, figure_of
+from furnigen.drawings.legible import centre_lines, legible
 from furnigen.drawings.marks import mark_items
-from furnigen.drawings.legible import legible
 from furnigen.drawings.sheet import SCALES, Rect, Setting, Sheet, note_items
 from furnigen.drawings.views import Placed, Projection, View, view_of
 from furnigen.paper.frame import Column, Row, Space, table, table_height
-from furnigen.paper.lettering import wrapped
+from furnigen.paper.lettering import width_of, wrapped
 from furnigen.paper.page import NARROW, Item, Text, line
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
@@ -76,14 +76,15 @@ def part_sheets(piece: Piece, solids: Sequence[Any], setting: Setting) -> list[S
 def _sheets_of(part: Part, made: Any, rows: Sequence[CutRow], setting: Setting) -> list[Sheet]:
     source = rows[0].source
     assert source is not None
-    sides = Sides(source[1], part.form.blank_mm)
-    shown = _shown(part, made, sides)
     board = part.form.as_board
-    lines = cut_lines(board, features_of(part), setting.units) if board is not None else []
+    lies = lying(part, board) if board is not None else Lying((), Pose(), ())
+    sides = Sides(source[1] @ lies.turn, part.form.blank_mm)
+    shown = _shown(part, made, sides, lies)
+    lines = cut_lines(lies.features, setting.units)
     notes = _notes(part, rows, setting)
     wide = setting.block[2] - setting.block[0] - 2.4
     notes_high = 4.2 * sum(len(wrapped(n, wide, 2.5)) for n in notes) + 5.0
-    columns, cells = _table(part, lines, sides, setting)
+    columns, cells = _table(lies, lines, sides, setting)
     left, low, right, top = setting.inner
     beside = setting.block[0] - left - 4.0
     high = table_height(columns, cells, TABLE_TEXT) if cells else 0.0
@@ -107,6 +108,7 @@ def _sheets_of(part: Part, made: Any, rows: Sequence[CutRow], setting: Setting) 
         items += drawn
         dims = draw_runs(on, one.runs, setting.units, said)
         items += dims
+        items += centre_lines(on)
         items.append(Text((on.box[0], on.box[3] + 2.5), one.name, 2.5, layer="text"))
         if one is shown[0]:
             items += _grain(part, on, one.name)
@@ -129,21 +131,19 @@ def _sheets_of(part: Part, made: Any, rows: Sequence[CutRow], setting: Setting) 
     return sheets
 
 
-def _shown(part: Part, made: Any, sides: Sides) -> list[_Shown]:
+def _shown(part: Part, made: Any, sides: Sides, lies: Lying) -> list[_Shown]:
     """The views a part needs: its main face, one edge, and each face that is worked on besides."""
     board = part.form.as_board
     if board is None:
         faces = ["y-", "x-"] if part.form.as_leg is not None else ["z+", "x+"]
     else:
-        features = features_of(part)
-        up, under = worked_faces(features)
-        worked = [getattr(f, "face", "") for f in features]
-        faces = [up, *([under] if under else [])]
+        worked = [f.face for f in lies.features if isinstance(f, Hole | Pocket | Slanted)]
+        faces = ["z+", *(["z-"] if worked_faces(lies.features)[1] else [])]
         edges = [f for f in ("y-", "y+") if f in worked] or ["y-"]
         faces += edges + [f for f in ("x-", "x+") if f in worked]
     shown = []
     for k, face in enumerate(faces):
-        view = view_of([(part.name, made, Pose())], BY_FACE[face])
+        view = view_of([(part.name, made, lies.turn)], BY_FACE[face])
         runs: list[Run] = []
         if k == 0:
             runs = [Run("below", (view.lo[0], view.hi[0])), Run("right", (view.lo[1], view.hi[1]))]
@@ -187,7 +187,7 @@ def _notes(part: Part, rows: Sequence[CutRow], setting: Setting) -> list[str]:
 
 
 def _table(
-    part: Part, lines: Sequence[CutLine], sides: Sides, setting: Setting
+    lies: Lying, lines: Sequence[CutLine], sides: Sides, setting: Setting
 ) -> tuple[tuple[Column, ...], list[Row]]:
     left, _, right, _ = setting.inner
     wide = min(right - left - 4.0, max(setting.block[0] - left - 6.0, 176.0))
@@ -195,32 +195,29 @@ def _table(
     heads = ("no", "what", "face", "x", "y", "z", "size", "depth")
     columns = tuple(Column(h, wide * s) for h, s in zip(heads, shares, strict=True))
     cells = [Row(one.cells(sides, setting.units)) for one in lines]
-    board = part.form.as_board
-    if board is not None:
-        for name, x, y in outline_corners(board):
-            at = (figure_of(x, setting.units), figure_of(y, setting.units))
-            cells.append(Row(("", name, "", at[0], at[1], "", "", "")))
+    for name, x, y in lies.corners:
+        at = (figure_of(x, setting.units), figure_of(y, setting.units))
+        cells.append(Row(("", name, "", at[0], at[1], "", "", "")))
     if cells:
-        said = "measured from corner 0 of the part, z+ up: x along the grain, y across, z from the lower face"
+        said = "from corner 0, the part lying as first drawn: x along it, y across, z up from the bench"
         cells.insert(0, Row((said, *[""] * 7), spans=True))
     return columns, cells
 
 
 def _grain(part: Part, on: Placed, name: str) -> list[Item]:
     """A double arrow along the grain, beside the name of the main view."""
-    from furnigen.paper.lettering import width_of
-
     x, y = on.box[0] + width_of(name, 2.5) + 6.0, on.box[3] + 3.7
     projection = on.view.projection
     across = abs(sum(a * b for a, b in zip(projection.right, part.form.grain, strict=True))) > 0.5
     if not part.stock.grain and part.stock.kind == "sheet":
         return [Text((x, y - 1.2), "no grain", 2.5, layer="text")]
-    a, b = ((x, y), (x + 14.0, y)) if across else ((x + 3, y - 1.7), (x + 3, y + 6.0))
-    say = (b[0] + 2.0, y - 1.2)
-    return [
-        line(a, b, NARROW, "text"), arrowhead(a, b, layer="text"), arrowhead(b, a, layer="text"),
-        Text(say, "grain", 2.5, layer="text"),
-    ]  # fmt: skip
+    if not across:
+        x, y = on.box[0] - 4.0, (on.box[1] + on.box[3]) / 2
+    a, b = ((x, y), (x + 14.0, y)) if across else ((x, y - 7.0), (x, y + 7.0))
+    say = Text((b[0] + 2.0, y - 1.2), "grain", 2.5, layer="text")
+    if not across:
+        say = Text((x - 1.2, y), "grain", 2.5, "middle", turn=90.0, layer="text")
+    return [line(a, b, NARROW, "text"), arrowhead(a, b, layer="text"), arrowhead(b, a, layer="text"), say]
 
 
 def _fitted(
@@ -230,7 +227,6 @@ def _fitted(
 
     Raises: InputError where none does.
     """
-    left, low, right, top = area
     for scale in SCALES:
         for beside in (False, True):
             places = _stacked(shown, area, scale, beside)

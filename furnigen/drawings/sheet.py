@@ -1,4 +1,4 @@
-"""A sheet: frame, title block (ISO 7200), symbol of the projection (ISO 5456-2), standard scales (ISO 5455)."""
+"""A sheet: frame, title block (ISO 7200), symbol of projection (ISO 5456-2), scales (ISO 5455)."""
 
 from __future__ import annotations
 
@@ -59,6 +59,11 @@ class Setting:
             raise InputError("units", self.units, "must be mm or in")
         if self.projection not in PROJECTIONS:
             raise InputError("projection", self.projection, f"must be {' or '.join(PROJECTIONS)}")
+
+    @classmethod
+    def usual(cls, units: str) -> Setting:
+        """A3 and first angle for millimetres, tabloid and third angle for feet and inches."""
+        return cls("tabloid", "in", "third") if units == "in" else cls()
 
     @property
     def inner(self) -> Rect:

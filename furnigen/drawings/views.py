@@ -1,7 +1,7 @@
 """A view: the lines of some solids seen from one direction, each once, with the part it belongs to.
 
-Everything in it is in millimetres of the real thing, in the plane of the view: `right` and `up`. `Placed` sets a
-view on paper at a scale; its items are those of `furnigen.paper.page`.
+Everything in it is in millimetres of the real thing, in the plane of the view: `right` and `up`. `Placed`
+sets a view on paper at a scale; its items are those of `furnigen.paper.page`.
 """
 
 from __future__ import annotations

@@ -310,6 +310,7 @@ class Built:
                 self.piece,
                 asked,
                 self.options.units,
+                lambda: self.solids,
                 lambda: self.meshes,
                 lambda: self._parts.step_bytes(self.piece),
                 self._on_step,
