@@ -35,10 +35,13 @@ class Laid:
     name: str
     view: View
     runs: tuple[Run, ...]
+    units: str = "mm"
 
     def rooms(self) -> Rect:
         """What stands beside it on the left, below, right, above (mm on paper)."""
-        left, below, right, above = (room_for(self.runs, s) for s in ("left", "below", "right", "above"))
+        left, below, right, above = (
+            room_for(self.runs, s, self.units) for s in ("left", "below", "right", "above")
+        )
         return left, below, right, above + TITLE_MM
 
     def outer(self, placed: Placed) -> Rect:
@@ -75,13 +78,14 @@ def arrangement_sheets(piece: Piece, solids: Sequence[Any], setting: Setting) ->
     first = setting.projection == "first"
     outside: tuple[Any, Any] = (("below",), ("left",)) if not first else (("above",), ("left",))
     laid = (
-        Laid("Front", front, tuple(view_runs(piece, front, (0, 2), outside))),
+        Laid("Front", front, tuple(view_runs(piece, front, (0, 2), outside)), setting.units),
         Laid(
             "Left side", side,
             tuple(view_runs(piece, side, (1, 2), ((outside[0][0],), ("right",)), overall=(True, False),
                             chained=(True, False))),
+            setting.units,
         ),
-        Laid("Plan", plan, ()),
+        Laid("Plan", plan, (), setting.units),
     )  # fmt: skip
     scale, at = _fitted(laid, setting, first, len(_notes(piece, side, setting)))
     said, items = Said(), list[Item]()

@@ -25,8 +25,9 @@ from furnigen.drawings.views import Placed
 from furnigen.paper.page import NARROW, Dimension, Item, Point, Polyline, Text, line
 
 Side = Literal["left", "right", "below", "above"]
-FIRST_MM, TIER_MM = 8.0, 7.5
-"""From the view to the first tier, and from tier to tier: figures fit on both sides of a line."""
+FIRST_MM, TIER_MM, STACKED_MM = 8.0, 7.5, 2.5
+"""From the view to the first tier, from tier to tier, and more where fractions are stacked: figures fit on
+both sides of a line."""
 GAP_MM, OVER_MM = 1.0, 1.5
 """Extension lines begin this far from the view, and run this far over the dimension line."""
 LAYER = "dimension"
@@ -58,10 +59,21 @@ class Said:
     narrow: set[tuple[bool, str]] = field(default_factory=set)
 
 
-def room_for(runs: Iterable[Run], side: Side) -> float:
+def _tier(units: str) -> float:
+    return TIER_MM + (STACKED_MM if units == "in" else 0.0)
+
+
+def _rise(units: str) -> float:
+    """From a dimension line to its figure: a stacked fraction reaches lower than other figures."""
+    return 1.7 if units == "in" else 0.9
+
+
+def room_for(runs: Iterable[Run], side: Side, units: str) -> float:
     """How far the runs on one side of a view reach from it (mm on paper)."""
     count = sum(run.side == side for run in runs)
-    return FIRST_MM + (count - 1) * TIER_MM + 4.5 if count else 2.0
+    if not count:
+        return 2.0
+    return FIRST_MM + (count - 1) * _tier(units) + _rise(units) + HEIGHT_MM + 1.1
 
 
 def draw_runs(placed: Placed, runs: Sequence[Run], units: str, said: Said) -> list[Item]:
@@ -71,7 +83,7 @@ def draw_runs(placed: Placed, runs: Sequence[Run], units: str, said: Said) -> li
     for run in runs:
         away = reach.get(run.side, FIRST_MM)
         items += _run(placed, run, away, units, said)
-        reach[run.side] = away + TIER_MM
+        reach[run.side] = away + _tier(units)
     return items
 
 
@@ -112,7 +124,7 @@ def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> list[
             items += drawn
             continue
         if long + 1.0 <= b - a:
-            base = spot((a + b) / 2, across + above * 0.9)
+            base = spot((a + b) / 2, across + above * _rise(units))
             drawn += figure_items(base, figure, turn=turn)
             said.spans.add(span)
         elif (run.upright, figure) not in said.narrow:
@@ -121,7 +133,7 @@ def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> list[
                 items += drawn
                 continue
             outer.append((centre - long / 2, centre + long / 2))
-            below = across - above * (0.9 + HEIGHT_MM)
+            below = across - above * (_rise(units) + HEIGHT_MM)
             drawn += figure_items(spot(centre, below), figure, turn=turn)
             said.narrow.add((run.upright, figure))
             said.spans.add(span)

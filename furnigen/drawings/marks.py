@@ -54,7 +54,7 @@ def mark_items(on: Placed, face: str, lines: Sequence[CutLine], drawn: Sequence[
 def _led(on: Placed, at: Point, text: str, number: int) -> list[Item]:
     """A number outside the view on its left, with a leader to its cut."""
     left, low, _, high = on.box
-    y = min(max(at[1], low), high) + 0.0 - 3.0 * number
+    y = max(min(at[1], high), low + 1.5) + 3.0 * number
     end = (left - 3.5, y)
     return [
         line(at, (end[0] + 1.2, end[1]), NARROW, "mark"),

@@ -229,7 +229,7 @@ def _fitted(
     """
     for scale in SCALES:
         for beside in (False, True):
-            places = _stacked(shown, area, scale, beside)
+            places = _stacked(shown, area, scale, beside, setting.units)
             if places is not None:
                 return float(scale), places
     raise InputError(
@@ -239,7 +239,7 @@ def _fitted(
 
 
 def _stacked(
-    shown: Sequence[_Shown], area: Rect, scale: float, beside: bool
+    shown: Sequence[_Shown], area: Rect, scale: float, beside: bool, units: str
 ) -> list[tuple[float, float]] | None:
     """Corners of views one below the other, or, for upright parts, side by side."""
     left, low, right, top = area
@@ -248,7 +248,7 @@ def _stacked(
     widest = 0.0
     for one in shown:
         w, h = (v / scale for v in one.view.size)
-        below, after = max(room_for(one.runs, "below"), 5.0), room_for(one.runs, "right")
+        below, after = max(room_for(one.runs, "below", units), 5.0), room_for(one.runs, "right", units)
         if beside:
             if x + max(w, 30.0) + after > right or low + below + h + TITLE_MM + 3.0 > top:
                 return None
