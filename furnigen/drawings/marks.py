@@ -29,37 +29,40 @@ def mark_items(on: Placed, face: str, lines: Sequence[CutLine], drawn: Sequence[
     """
     taken = [r for item in drawn for r in _rects(item)]
     items: list[Item] = []
-    left, low, right, high = on.box
-    outside = 0
+    written: list[Rect] = []
+    waiting: list[CutLine] = []
     for cut in lines:
         if cut.face != face or not cut.depth or cut.depth == ACROSS:
             continue
         text = str(cut.number)
         wide = width_of(text, HEIGHT_MM)
-        placed_one = False
+        before = len(written)
         for mark in cut.marks:
-            at = on.point(mark)
-            found = _free(at, wide, taken, (left, low, right, high))
-            if found is None:
-                continue
-            taken.append(found[1])
-            items.append(Text(found[0], text, HEIGHT_MM, "middle", "middle", layer="mark"))
-            placed_one = True
-        if not placed_one and cut.marks:
-            items += _led(on, on.point(cut.marks[0]), text, outside)
-            outside += 1
+            found = _free(on.point(mark), wide, [*taken, *written], on.box)
+            if found is not None:
+                written.append(found[1])
+                items.append(Text(found[0], text, HEIGHT_MM, "middle", "middle", layer="mark"))
+        if len(written) == before and cut.marks:
+            waiting.append(cut)
+    for cut in waiting:
+        items += _led(on, on.point(cut.marks[0]), str(cut.number), written)
     return items
 
 
-def _led(on: Placed, at: Point, text: str, number: int) -> list[Item]:
-    """A number outside the view on its left, with a leader to its cut."""
+def _led(on: Placed, at: Point, text: str, written: list[Rect]) -> list[Item]:
+    """A number on the left of the view, with a leader to its cut that crosses no other number."""
     left, low, _, high = on.box
-    y = max(min(at[1], high), low + 1.5) + 3.0 * number
-    end = (left - 3.5, y)
-    return [
-        line(at, (end[0] + 1.2, end[1]), NARROW, "mark"),
-        Text(end, text, HEIGHT_MM, "middle", "middle", layer="mark"),
-    ]
+    wide = width_of(text, HEIGHT_MM) / 2 + 0.4
+    heights = [low + 1.5 + 3.0 * k for k in range(max(1, int((high - low + 3.0) / 3.0)))]
+    for x in (left - 3.5, left - 7.0):
+        for y in sorted(heights, key=lambda h: abs(h - at[1])):
+            box = (x - wide, y - HEIGHT_MM / 2 - 0.4, x + wide, y + HEIGHT_MM / 2 + 0.4)
+            leader = line(at, (x + wide, y), NARROW, "mark")
+            if any(overlap(r, other) for other in written for r in (box, *_rects(leader))):
+                continue
+            written += [box, *_rects(leader)]
+            return [leader, Text((x, y), text, HEIGHT_MM, "middle", "middle", layer="mark")]
+    return []
 
 
 def _free(at: Point, wide: float, taken: Sequence[Rect], within: Rect) -> tuple[Point, Rect] | None:

@@ -1,7 +1,8 @@
 """Drawings: what they say is true, all of it can be read, nothing is left out.
 
-The faults looked for here are those that automatic drawings are known for (common practice, no source): text on
-text, a line through a figure, the largest dimension nearest the part, a label out of its view, a size given twice.
+The faults looked for are those that automatic drawings are known for (common practice, no source): text on
+text, a line through a figure, the largest dimension nearest the part, a label out of its view, a size given
+twice.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import subprocess
 import sys
 from fractions import Fraction
 from functools import cache
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import cos, radians, sin
 
 import ezdxf
@@ -74,10 +75,10 @@ def crosses(line: tuple[tuple[float, float], tuple[float, float]], box: tuple[fl
 def segments(item: Item) -> list[tuple[tuple[float, float], tuple[float, float]]]:
     if isinstance(item, Polyline):
         points = (*item.points, item.points[0]) if item.closed else item.points
-        return list(zip(points, points[1:], strict=False))
+        return list(pairwise(points))
     if isinstance(item, Arc):
         many = [item.at(item.start + (item.end - item.start) * k / 32) for k in range(33)]
-        return list(zip(many, many[1:], strict=False))
+        return list(pairwise(many))
     return []
 
 
@@ -108,7 +109,8 @@ def test_all_stands_within_the_frame(recipe, setting):
             elif not isinstance(item, Contour):
                 points += [p for line in segments(item) for p in line]
         for x, y in points:
-            assert left - 0.01 <= x <= right + 0.01 and low - 0.01 <= y <= top + 0.01, (sheet.name, x, y)
+            assert left - 0.01 <= x <= right + 0.01, (sheet.name, x, y)
+            assert low - 0.01 <= y <= top + 0.01, (sheet.name, x, y)
 
 
 @pytest.mark.parametrize(("recipe", "setting"), EVERY, ids=named)
@@ -180,8 +182,7 @@ def test_dimensions_of_the_arrangement_end_at_corners_of_the_meshes(recipe):
 def test_each_size_is_given_once_and_the_largest_outermost(recipe, setting):
     _, page = drawn(recipe, setting)[0]
     dims = [i for i in page.items if isinstance(i, Dimension)]
-    places = [(i.turn, *sorted((round(p, 2) for p in (i.first[0], i.second[0])) if not i.turn else
-              (round(p, 2) for p in (i.first[1], i.second[1]))), round(i.first[1 if not i.turn else 0], 1)) for i in dims]  # fmt: skip
+    places = [(i.turn, *(round(v, 2) for v in (*_span(i), _edge(i)))) for i in dims]
     assert len(places) == len(set(places))
     for a, b in combinations(dims, 2):
         same_side = a.turn == b.turn and abs(_edge(a) - _edge(b)) < 0.01 and _off(a) * _off(b) > 0
@@ -269,7 +270,7 @@ def test_files_say_the_same_and_are_sound():
     one = built("divided_case")
     pages = drawn("divided_case", Setting())
     files = files_of(one.piece, pages)
-    assert [n for n in files if n.endswith(".svg")][0] == "drawings/01-general-arrangement.svg"
+    assert next(n for n in files if n.endswith(".svg")) == "drawings/01-general-arrangement.svg"
     assert len([n for n in files if n.endswith(".svg")]) == len(pages)
     pdf = PdfReader(io.BytesIO(files["drawings.pdf"]))
     assert len(pdf.pages) == len(pages)
@@ -333,7 +334,8 @@ def test_fractions_are_stacked():
     for item in whole:
         texts = [t.text for t in item.drawn if isinstance(t, Text)]
         over, under = re.search(r"(\d+)/(\d+)", item.figure).groups()
-        assert over in texts and under in texts and not any("/" in t for t in texts)
+        assert {over, under} <= set(texts)
+        assert not any("/" in t for t in texts)
 
 
 def test_the_title_block_says_what_iso_7200_asks():
