@@ -9,6 +9,7 @@ from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed, check_length
 from furnigen.cutting.file_list import CUTTING_FILES
 from furnigen.drawings.file_list import DRAWING_FILES
+from furnigen.formats.cells import PLAIN, ListStyle
 from furnigen.strength.model.demands import Demands
 
 MAKE_FORMATS = {
@@ -17,6 +18,7 @@ MAKE_FORMATS = {
     "3mf": "model.3mf: named meshes with units and colours",
     "glb": "model.glb: for viewers, metres, Y up",
     "cutlist": "cutlist.csv: what to cut",
+    "stock": "stock.csv: net area, length and mass of each stock",
     "hardware": "hardware.csv: screws, dowels, pins and bolts to buy",
     "picture": "preview.png: a shaded view",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
@@ -24,7 +26,7 @@ MAKE_FORMATS = {
     "drawings": "drawings.pdf, drawings.dxf and drawings/NN-NAME.svg: general arrangement and a sheet a part",
 }
 """What `make` can write, besides report.json."""
-USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "hardware", "picture")
+USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture")
 
 GROUPS = {
     "fit": "the brief, openings, and whether parts can be cut from their stock",
@@ -53,6 +55,8 @@ class MakeOptions:
         units: "mm" or "in", for lists that people read.
         picture_px: width and height of the picture.
         demands: what the strength of the piece is held to.
+        list_style: separator and decimal mark of the lists (CSV).
+        with_hardware: whether screws, dowels, pins and bolts are solids in files and pictures, and checked.
 
     Raises: InputError for an unknown format or unit, or a size out of range.
     """
@@ -62,6 +66,8 @@ class MakeOptions:
     units: str = "mm"
     picture_px: tuple[int, int] = (1200, 900)
     demands: Demands = field(default_factory=Demands)
+    list_style: ListStyle = PLAIN
+    with_hardware: bool = False
 
     def __post_init__(self) -> None:
         read_formats(self.formats)
