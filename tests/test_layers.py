@@ -29,6 +29,7 @@ FRONT_DOORS = {
     "pipeline.step_guard": "what a command calls",
     "exchange.numbers": "reads the text of an exchange file, as its room does",
     "parts.forms.custom": "a form is one file in its room, whoever drafts it",
+    "kernel.section": "only the kernel's room may cut with the kernel",
     "kernel.hidden_lines": "only the kernel's room may draw with the kernel",
     "paper.pdf": "a backend is one file in its room, whoever makes the pages",
     "kernel.board_sizes": "only the kernel's room may measure with the kernel",

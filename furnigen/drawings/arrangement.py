@@ -13,11 +13,12 @@ from furnigen.drawings.chains import unsaid_openings, view_runs
 from furnigen.drawings.dimensions import Run, Said, draw_runs, room_for
 from furnigen.drawings.figures import figure_of
 from furnigen.drawings.legible import legible
+from furnigen.drawings.section import section_plane, section_sheet
 from furnigen.drawings.sheet import SCALES, Rect, Setting, Sheet, note_items, overlap, within
 from furnigen.drawings.views import FRONT, LEFT, PLAN, Placed, View, length_of, view_of
 from furnigen.kernel.solids import solid
 from furnigen.paper.frame import Column, Row, Space, table
-from furnigen.paper.page import PAPER_MM, Item, Text
+from furnigen.paper.page import PAPER_MM, Item, Pen, Text, line
 from furnigen.parts.cuts import Bore
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
@@ -97,9 +98,16 @@ def arrangement_sheets(piece: Piece, solids: Sequence[Any], setting: Setting) ->
         items.append(
             Text(((on.box[0] + on.box[2]) / 2, outer[3] - 4.5), one.name, 3.5, "middle", layer="text")
         )
+    cut_at = section_plane(piece, side)
+    if cut_at is not None:
+        on_plan = Placed(plan, 1 / scale, at[2])
+        x, low, high = on_plan.point((cut_at, 0.0, 0.0))[0], on_plan.box[1], on_plan.box[3]
+        items.append(line((x, low - 1.5), (x, high + 1.5), Pen(0.25, "chain"), "centre"))
     items += _note_block(_notes(piece, side, setting), setting)
     every = tuple(p.name for p in piece.parts)
     sheets = [Sheet("General arrangement", "front, left side, plan", scale, tuple(items), every)]
+    if cut_at is not None:
+        sheets += section_sheet(piece, solids, cut_at, setting)
     runs = [(2 if r.upright else 0, 1.0, r) for r in laid[0].runs]
     left = unsaid_openings(piece, runs)
     return sheets + _opening_tables(left, setting)
