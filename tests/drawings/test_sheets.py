@@ -341,7 +341,8 @@ def test_fractions_are_stacked():
 def test_the_title_block_says_what_iso_7200_asks():
     setting = Setting(date="2031-05-04")
     one = built("crate_wall")
-    (_, page), *_ = drawing_sheets(one.piece, one.solids, setting)
+    sheets = drawing_sheets(one.piece, one.solids, setting)
+    _, page = sheets[0]
     said = {t.text for t in page.texts}
     heads = {
         "Owner",
@@ -357,7 +358,7 @@ def test_the_title_block_says_what_iso_7200_asks():
     }
     assert heads <= said
     assert {"2031-05-04", one.piece.title, "1:10", "mm", "first angle"} <= said
-    assert f"1 of {1 + len(one.piece.parts)}" in said
+    assert f"1 of {len(sheets)}" in said
     _, dateless = drawn("crate_wall", Setting())[0]
     assert not any(re.search(r"20\d\d", t.text) for t in dateless.texts if t.height < 4)
 
@@ -383,3 +384,41 @@ def test_a_form_of_the_authors_own_is_drawn_all_the_same():
     sheets = drawing_sheets(piece, build(piece).solids, Setting())
     assert [s.kind for s, _ in sheets] == ["General arrangement", "Part, 1 off"]
     assert any(isinstance(i, Arc) for i in sheets[0][1].items)
+
+
+@pytest.mark.parametrize("recipe", RECIPES)
+def test_what_the_side_view_hides_is_shown_in_a_section_hatched_within_its_cuts(recipe):
+    sheets = [(s, p) for s, p in drawn(recipe, Setting()) if s.name == "section"]
+    assert len(sheets) == 1
+    _, page = sheets[0]
+    hatched = [i for i in page.items if getattr(i, "layer", "") == "hatch"]
+    seen = [
+        p for i in page.items if getattr(i, "layer", "") == "visible" for line in segments(i) for p in line
+    ]
+    xs, ys = zip(*seen, strict=True)
+    assert len(hatched) > 10
+    for item in hatched:
+        for x, y in item.points:
+            assert min(xs) - 0.01 <= x <= max(xs) + 0.01
+            assert min(ys) - 0.01 <= y <= max(ys) + 0.01
+
+
+def test_the_command_draws_and_refuses(tmp_path, capsys):
+    from furnigen.cli.main import main
+
+    out = tmp_path / "drawings"
+    assert (
+        main(["draw", "crate_wall", "width=1 m", "--units", "in", "--sheet", "tabloid", "--out", str(out)])
+        == 0
+    )
+    assert (out / "drawings.pdf").read_bytes().startswith(b"%PDF")
+    assert (out / "drawings" / "01-general-arrangement.svg").is_file()
+    capsys.readouterr()
+    for words, told in (
+        (["draw", "crate_wall", "--sheet", "A5"], "must be one of A4, A3, letter, tabloid"),
+        (["draw", "no_such_recipe"], "there is no recipe"),
+        (["draw", "crate_wall", "width=0"], "width"),
+    ):
+        assert main([*words, "--out", str(tmp_path / "none")]) == 2
+        assert told in capsys.readouterr().err
+        assert not (tmp_path / "none").exists()
