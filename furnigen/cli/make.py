@@ -43,7 +43,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         "--formats",
         metavar="LIST",
         help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture,"
-        " part-stl, cutting (all but the last two)",
+        " part-stl, cutting, drawings (all but the last three)",
     )
     add_list_style(command)
     add_strength(command)

@@ -346,6 +346,7 @@ class Built:
                 asked,
                 self.options.units,
                 self.options.list_style,
+                lambda: self.solids,
                 lambda: self.shown_meshes,
                 lambda: self._parts.step_bytes(self.shown),
                 self._on_step,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from furnigen.core.file_names import series
 from furnigen.core.finding import Finding
@@ -26,6 +26,7 @@ def file_writers(
     formats: Collection[str],
     units: str,
     style: ListStyle,
+    solids: Callable[[], Sequence[Any]],
     meshes: Callable[[], MeshModel],
     step: Callable[[], bytes],
     on_step: Sink,
@@ -36,7 +37,7 @@ def file_writers(
     Args:
         units: "mm" or "in", for lists that people read.
         style: separator and decimal mark of lists.
-        meshes, step: give the meshes and the STEP file, only then worked out.
+        solids, meshes, step: give the solids, the meshes and the STEP file, only then worked out.
         on_step: is told what is being done.
         late: takes what writers find, such as parts that no sheet holds.
     """
@@ -76,6 +77,12 @@ def file_writers(
         late.extend(plan_findings(plan))
         return plan_files(plan, units, style=style, on_step=on_step)[0]
 
+    def drawings() -> Files:
+        from furnigen.drawings.files import drawing_files
+        from furnigen.drawings.sheet import Setting
+
+        return drawing_files(piece, solids(), Setting.usual(units), on_step)
+
     table: dict[str, Callable[[], Files]] = {
         "step": lambda: {"model.step": step()},
         "stl": stl,
@@ -86,5 +93,6 @@ def file_writers(
         "hardware": lambda: {"hardware.csv": hardware_csv(piece, style)},
         "part-stl": each_part,
         "cutting": cutting,
+        "drawings": drawings,
     }
     return {name: table[name] for name in table if name in formats}
