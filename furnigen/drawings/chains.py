@@ -21,7 +21,7 @@ def seen_stops(view: View, stops: Iterable[float], upright: bool) -> tuple[float
     """The stops at which a visible line of the view lies or ends: none goes to a hidden one."""
     axis = 1 if upright else 0
     ends = sorted(p[axis] for line in view.lines if line.visible for p in line.points)
-    kept = []
+    kept: list[float] = []
     for stop in sorted(stops):
         if any(abs(stop - e) < SAME_MM for e in ends) and (not kept or stop - kept[-1] > SAME_MM):
             kept.append(stop)

@@ -124,8 +124,8 @@ def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> list[
             items += drawn
             continue
         if long + 1.0 <= b - a:
-            base = spot((a + b) / 2, across + above * _rise(units))
-            drawn += figure_items(base, figure, turn=turn)
+            on_line = spot((a + b) / 2, across + above * _rise(units))
+            drawn += figure_items(on_line, figure, turn=turn)
             said.spans.add(span)
         elif (run.upright, figure) not in said.narrow:
             centre = _free(outer, (a + b) / 2, long, stops[0], stops[-1])

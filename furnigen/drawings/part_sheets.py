@@ -141,7 +141,7 @@ def _shown(part: Part, made: Any, sides: Sides, lies: Lying) -> list[_Shown]:
         faces = ["z+", *(["z-"] if worked_faces(lies.features)[1] else [])]
         edges = [f for f in ("y-", "y+") if f in worked] or ["y-"]
         faces += edges + [f for f in ("x-", "x+") if f in worked]
-    shown = []
+    shown: list[_Shown] = []
     for k, face in enumerate(faces):
         view = view_of([(part.name, made, lies.turn)], BY_FACE[face])
         runs: list[Run] = []

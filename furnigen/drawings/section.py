@@ -16,7 +16,8 @@ from furnigen.drawings.chains import opening_chains
 from furnigen.drawings.dimensions import Run, Said, draw_runs, room_for
 from furnigen.drawings.figures import direction, figure_of
 from furnigen.drawings.sheet import SCALES, Setting, Sheet
-from furnigen.drawings.views import LEFT, Flat, Placed, View, view_of
+from furnigen.drawings.views import LEFT, Placed, View, view_of
+from furnigen.kernel.hidden_lines import Flat
 from furnigen.kernel.section import beyond_plane
 from furnigen.paper.page import FINE, Item, Text, line
 from furnigen.piece.description import Piece, Placement

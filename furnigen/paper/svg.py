@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from html import escape
 from math import hypot
+from typing import Any
 
 from furnigen.paper.lettering import FAMILIES, font_files, font_size, runs, width_of, writable
 from furnigen.paper.page import Arc, Area, Contour, Dimension, Item, Page, Pen, Polyline, Text
@@ -72,7 +73,7 @@ def moved(item: Item, dx: float, dy: float) -> Item:
     if isinstance(item, Contour):
         return replace(item, corners=tuple((x + dx, y + dy, b) for x, y, b in item.corners))
     if isinstance(item, Dimension):
-        drawn = tuple(moved(part, dx, dy) for part in item.drawn)
+        drawn: tuple[Any, ...] = tuple(moved(part, dx, dy) for part in item.drawn)
         first, second, at = ((x + dx, y + dy) for x, y in (item.first, item.second, item.at))
         return replace(item, drawn=drawn, first=first, second=second, at=at)
     return replace(item, at=(item.at[0] + dx, item.at[1] + dy))
