@@ -42,8 +42,19 @@ class Action:
 
     @property
     def brought(self) -> tuple[str, ...]:
-        """Labels of the placements that come in; none where what stands there is only fixed."""
-        return () if self.is_fixing else self.step.parts
+        """Labels of the placements that its picture shows coming in; none where what stands there is only fixed."""
+        return () if self.is_fixing else tuple(label for s in self.pictured for label in s.parts)
+
+    @property
+    def pictured(self) -> tuple[Step, ...]:
+        """The steps its picture shows at once: all of the piece itself, the first only of sub-assemblies."""
+        return self.steps[:1] if self.step.builds else self.steps
+
+    @property
+    def pictured_joints(self) -> tuple[Joint, ...]:
+        """The joints of the steps its picture shows."""
+        more = () if self.step.builds else self.twins
+        return (*self.joints, *(j for _, joints in more for j in joints))
 
     @property
     def is_fixing(self) -> bool:
@@ -124,9 +135,14 @@ def _repeat(marks: Sequence[Signature], k: int) -> tuple[int, int]:
         often = 1
         while marks[k + often * long : k + (often + 1) * long] == marks[k : k + long]:
             often += 1
-        if often > 1 and long * often > best[0] * best[1]:
+        if often > 1 and long * often > best[0] * best[1] and _worth(marks[k : k + long], often):
             best = (long, often)
     return best
+
+
+def _worth(run: Sequence[Signature], often: int) -> bool:
+    """Whether a run is told once: two single steps, such as the two sides of a case, are clearer apart."""
+    return often > 2 or len(run) > 1
 
 
 def _signature(piece: Piece, steps: Sequence[Step], k: int) -> Signature:

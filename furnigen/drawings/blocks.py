@@ -35,6 +35,16 @@ class Entry:
     caution: bool = False
 
 
+def caution_entry(said: str) -> Entry:
+    """A caution "What: how to keep safe" as an entry.
+
+    >>> caution_entry("Glue: fresh air.").text
+    'Fresh air.'
+    """
+    what, _, how = said.partition(": ")
+    return Entry(what, how[:1].upper() + how[1:], caution=True)
+
+
 def entry_lines(entry: Entry, width: float) -> list[str]:
     """The lines an entry takes."""
     return wrapped(entry.text, width - HEAD_MM - 1.0, TALL)

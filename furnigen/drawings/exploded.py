@@ -28,6 +28,19 @@ def moved_box(box: Box, by: Vector) -> Box:
     return Box((x0 + by[0], y0 + by[1], z0 + by[2]), (x1 + by[0], y1 + by[1], z1 + by[2]))
 
 
+def leading_corners(box: Box, way: Vector) -> list[Vector]:
+    """The four corners of a box that go ahead along a way."""
+    axis = max(range(3), key=lambda k: abs(way[k]))
+    face = box.hi[axis] if way[axis] > 0 else box.lo[axis]
+    return [c for c in box.corners() if c[axis] == face][:4]
+
+
+def middle_of(points: Sequence[Vector]) -> Vector:
+    """The mean of some points (mm)."""
+    n = len(points)
+    return (sum(p[0] for p in points) / n, sum(p[1] for p in points) / n, sum(p[2] for p in points) / n)
+
+
 def diagonal_of(boxes: Sequence[Box]) -> float:
     """Diagonal of what some boxes fill together (mm)."""
     size = Box.around([b.lo for b in boxes] + [b.hi for b in boxes]).size
@@ -41,26 +54,33 @@ def set_off(step: Step, diagonal: float) -> Vector:
     return times(step.way, -(min(step.travel_mm, 2 * MOST_SHARE * diagonal) + 1.3 * GAP_SHARE * diagonal))
 
 
-def exploded(steps: Sequence[Step], boxes: Mapping[str, Box]) -> dict[str, Vector]:
+def exploded(
+    steps: Sequence[Step], boxes: Mapping[str, Box], inside: Mapping[str, Sequence[str]]
+) -> dict[str, Vector]:
     """How far each part stands from home in the exploded view of one unit (mm).
 
     Args:
         steps: that build the unit, in their order.
         boxes: of placements at home, by label.
+        inside: labels of the placements in each sub-assembly that comes in as one.
     """
-    labels = [label for s in steps if s.way is not None or not s.onto for label in s.parts]
-    diagonal = diagonal_of([boxes[label] for label in labels]) if labels else 0.0
+    whole = {name: _box_of(inside.get(name, (name,)), boxes) for s in steps for name in s.brings}
+    diagonal = diagonal_of(list(whole.values())) if whole else 0.0
     gap, most = GAP_SHARE * diagonal, MOST_SHARE * diagonal
     found: dict[str, Vector] = {}
     for step in steps:
         if step.way is None:
-            if not step.onto:
-                found |= dict.fromkeys(step.parts, (0.0, 0.0, 0.0))
+            found |= dict.fromkeys(step.brings, (0.0, 0.0, 0.0))
             continue
         back = times(step.way, -1.0)
-        far = max((_needed(boxes[n], back, found, boxes, most) for n in step.parts), default=0.0)
-        found |= dict.fromkeys(step.parts, times(back, far + gap))
-    return found
+        far = max((_needed(whole[n], back, found, whole, most) for n in step.brings), default=0.0)
+        found |= dict.fromkeys(step.brings, times(back, far + gap))
+    return {label: by for name, by in found.items() for label in inside.get(name, (name,))}
+
+
+def _box_of(labels: Sequence[str], boxes: Mapping[str, Box]) -> Box:
+    mine = [boxes[label] for label in labels]
+    return Box.around([b.lo for b in mine] + [b.hi for b in mine])
 
 
 def _needed(

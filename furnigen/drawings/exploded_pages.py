@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from furnigen.core.pose import Box, Vector
+from furnigen.construction.assembly_order import Step
+from furnigen.core.pose import Box, Vector, dot
 from furnigen.drawings.actions import Action
 from furnigen.drawings.balloons import Callout, capacity, placed_balloons
-from furnigen.drawings.exploded import exploded
+from furnigen.drawings.exploded import exploded, leading_corners, middle_of
 from furnigen.drawings.isometric import Picture
 from furnigen.drawings.picture_items import fitted, guide_items, line_items, spots
 from furnigen.drawings.step_pages import NOTICE, SIDE, Scene
@@ -28,7 +29,13 @@ def exploded_pages(scene: Scene, actions: Sequence[Action], frame: Frame) -> lis
     for name in sorted(units, key=lambda n: n == ""):
         mine = units[name]
         steps = [step for a in mine for step in (a.steps if not name else a.steps[:1])]
-        offsets = exploded(steps, scene.boxes)
+        inside = {
+            unit: [n for n in step.parts if unit in scene.piece.placement(n).path] or list(step.parts)
+            for step in steps
+            for unit in step.brings
+            if unit not in scene.boxes
+        }
+        offsets = exploded(steps, scene.boxes, inside)
         if len(offsets) < 2:
             continue
         direct = {n for s in steps for n in s.brings if n in scene.boxes}
@@ -40,24 +47,39 @@ def exploded_pages(scene: Scene, actions: Sequence[Action], frame: Frame) -> lis
         for part in wanted:
             del balloons_left[part]
         letters: dict[str, list[str]] = {}
-        for step in steps:
-            for unit in step.brings:
-                if unit not in scene.boxes:
-                    inside = [n for n in step.parts if unit in scene.piece.placement(n).path]
-                    letters.setdefault(scene.key.letter[unit], []).extend(inside or step.parts)
+        for unit, labels in inside.items():
+            letters.setdefault(scene.key.letter[unit], []).extend(labels)
         count = mine[0].count if name else 1
-        heading = f"Exploded view: {name}" + (f", made {count} times" if count > 1 else "") if name else "Exploded view"
-        pages += _sheets(scene, offsets, wanted, letters, _guides(scene, offsets), frame, heading)
+        heading = (
+            f"Exploded view: {name}" + (f", made {count} times" if count > 1 else "")
+            if name
+            else "Exploded view"
+        )
+        pages += _sheets(
+            scene, offsets, wanted, letters, _guides(scene, steps, offsets, inside), frame, heading
+        )
     return pages
 
 
-def _guides(scene: Scene, offsets: dict[str, Vector]) -> list[tuple[Vector, Vector]]:
-    """A guide line from the middle of each part drawn out to where it belongs."""
+def _guides(
+    scene: Scene, steps: Sequence[Step], offsets: dict[str, Vector], inside: dict[str, list[str]]
+) -> list[tuple[Vector, Vector]]:
+    """A guide line from what is drawn out to the nearest thing that it goes onto."""
     found = []
-    for label, (dx, dy, dz) in offsets.items():
-        if abs(dx) + abs(dy) + abs(dz) > 0.0:
-            x, y, z = scene.boxes[label].centre
-            found.append(((x + dx, y + dy, z + dz), (x, y, z)))
+    for step in steps:
+        there = [n for n in step.onto if n in offsets]
+        if step.way is None or not there:
+            continue
+        for name in step.brings:
+            labels = inside.get(name, [name])
+            boxes = [scene.boxes[n] for n in labels]
+            box = Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
+            (x, y, z), mine = middle_of(leading_corners(box, step.way)), offsets[labels[0]]
+            apart = {n: dot(step.way, offsets[n]) - dot(step.way, mine) for n in there}
+            far = min(apart.values())
+            start = (x + mine[0], y + mine[1], z + mine[2])
+            end = tuple(p + far * w for p, w in zip(start, step.way, strict=True))
+            found.append((start, (end[0], end[1], end[2])))
     return found
 
 
@@ -100,5 +122,3 @@ def _sheets(
 def _centre(box: Box, by: Vector) -> Vector:
     x, y, z = box.centre
     return (x + by[0], y + by[1], z + by[2])
-
-

@@ -14,7 +14,7 @@ HEADED = frozenset({FastenerKind.SCREW, FastenerKind.NAIL, FastenerKind.BOLT, Fa
                     FastenerKind.WALL_ANCHOR})  # fmt: skip
 HEAD_SHARE = 2.0
 """Head of a screw over its diameter. Common practice, no source."""
-FULL_SIZE_MM = 62.0
+FULL_SIZE_MM = 50.0
 """Hardware up to this length is drawn in full size in the key."""
 
 
@@ -56,7 +56,11 @@ def _headed(kind: FastenerKind, x: float, y: float, r: float, long: float) -> li
         items: list[Item] = [box(x, y - head, high, 2 * head, NARROW)]
         start = x + high
     else:
-        items = [Polyline(((x, y - head), (x, y + head), (x + head - r, y + r), (x + head - r, y - r)), True, NARROW)]
+        items = [
+            Polyline(
+                ((x, y - head), (x, y + head), (x + head - r, y + r), (x + head - r, y - r)), True, NARROW
+            )
+        ]
         start = x + head - r
     end, tip = x + long, 0.0 if kind is FastenerKind.BOLT else min(2 * r, long / 4)
     shank = ((start, y + r), (end - tip, y + r), (end, y + (r if not tip else 0.0)))
@@ -65,7 +69,9 @@ def _headed(kind: FastenerKind, x: float, y: float, r: float, long: float) -> li
     if kind is not FastenerKind.NAIL:
         first, pitch = start + (end - start) * 0.3, max(0.9, r * 0.9)
         turns = int((end - tip - first) / pitch)
-        items += [line((first + k * pitch, y - r), (first + (k + 0.6) * pitch, y + r), FINE) for k in range(turns)]
+        items += [
+            line((first + k * pitch, y - r), (first + (k + 0.6) * pitch, y + r), FINE) for k in range(turns)
+        ]
     return items
 
 

@@ -33,7 +33,9 @@ HARDWARE_WORDS: dict[FastenerKind, FittingWords] = {
         "Drill {d} through the first board and {pilot} into the second, drill stop at {length} from the outer"
         " face; countersink. Driver on a low clutch, until the head is flush.",
     ),
-    FastenerKind.NAIL: FittingWords("nails", ("hammer", "nail punch"), "Punch the heads just under the face."),
+    FastenerKind.NAIL: FittingWords(
+        "nails", ("hammer", "nail punch"), "Punch the heads just under the face."
+    ),
     FastenerKind.DOWEL: FittingWords(
         "dowels",
         ("mallet with a block of waste wood", "wood glue and brush"),
@@ -43,7 +45,9 @@ HARDWARE_WORDS: dict[FastenerKind, FittingWords] = {
         "shelf pins", (), "Push in by hand up to the collar, all at one height."
     ),
     FastenerKind.BOLT: FittingWords(
-        "bolts", ("key or screwdriver to fit the bolt",), "Turn all bolts by hand first, then tighten in turn."
+        "bolts",
+        ("key or screwdriver to fit the bolt",),
+        "Turn all bolts by hand first, then tighten in turn.",
     ),
     FastenerKind.BARREL_NUT: FittingWords(
         "barrel nuts", ("screwdriver",), "Push in and turn its slot in line with the bolt."
@@ -61,7 +65,9 @@ HARDWARE_WORDS: dict[FastenerKind, FittingWords] = {
         " anchors, then drive the screws.",
     ),
     FastenerKind.WEDGE: FittingWords(
-        "wedges", ("hammer", "saw and chisel"), "Glue, drive in turn until they sound dull; trim flush when dry."
+        "wedges",
+        ("hammer", "saw and chisel"),
+        "Glue, drive in turn until they sound dull; trim flush when dry.",
     ),
     FastenerKind.SPLINE: FittingWords(
         "splines", ("wood glue and brush", "saw and plane"), "Glue, push home; trim flush when dry."

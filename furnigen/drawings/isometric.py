@@ -188,7 +188,9 @@ class Picture:
         # each condition is value + t rate > 0
         value = np.empty((len(which), 5))
         rate = np.empty((len(which), 5))
-        value[:, :4] = sides[:, :, 0] * start[:, None, 0] + sides[:, :, 1] * start[:, None, 1] + sides[:, :, 2]
+        value[:, :4] = (
+            sides[:, :, 0] * start[:, None, 0] + sides[:, :, 1] * start[:, None, 1] + sides[:, :, 2]
+        )
         rate[:, :4] = sides[:, :, 0] * run[:, None, 0] + sides[:, :, 1] * run[:, None, 1]
         flat = ~sides[:, :, :2].any(axis=2)
         value[:, :4][flat] = 1.0

@@ -10,7 +10,7 @@ import numpy as np
 from furnigen.core.facts import FastenerKind
 from furnigen.drawings.actions import Action
 from furnigen.drawings.balloons import RADIUS
-from furnigen.drawings.blocks import Entry, draw_entries, split_entries
+from furnigen.drawings.blocks import Entry, caution_entry, draw_entries, split_entries
 from furnigen.drawings.hardware_pictures import drawn_scale, side_view
 from furnigen.drawings.isometric import Picture, Shown
 from furnigen.drawings.key import Key, part_material, part_size
@@ -121,20 +121,18 @@ def _cell(scene: Scene, cell: Cell, x: float, y: float, wide: float, tall: float
         picture = Picture([shown])
         area = (x + 2.5, y + 1.5, x + 2.5 + PICTURE_MM + 5, y + tall - 2 * RADIUS - 1.5)
         items += line_items(picture, fitted(picture.bounds, area), frozenset(), fine=True)
-        text_x = x + PICTURE_MM + 10.0
+        text_x = x + PICTURE_MM + 8.5
         line_y = y + tall - 2.0
     else:
         assert cell.fastener is not None
         f = cell.fastener
-        scale = drawn_scale(f.length_mm)
-        if f.length_mm * scale > wide - 6.0:
-            scale = (wide - 6.0) / f.length_mm
         items += side_view(FastenerKind(f.kind), f.diameter_mm, f.length_mm, (x + 3.0, y + 5.5))
         text_x, line_y = x + 2 * RADIUS + 4.0, y + tall - 1.8
     room = x + wide - text_x - 1.0
     for k, said in enumerate(cell.lines):
-        for part in wrapped(said, room, TEXT_MM if k else 2.5):
-            items.append(Text((text_x, line_y), part, TEXT_MM if k else 2.5, rise="top"))
+        tall_text = 2.5 if k == 0 else TEXT_MM if width_of(said, TEXT_MM) <= room else 1.8
+        for part in wrapped(said, room, tall_text):
+            items.append(Text((text_x, line_y), part, tall_text, rise="top"))
             line_y -= 3.7
     return items
 
@@ -150,7 +148,7 @@ def _notes(piece: Piece, actions: Sequence[Action], key: Key) -> list[Entry]:
               " Put each unit together dry once before any glue is opened."),
         Entry("Sides", "Left, right, front and back are those of who stands before the finished piece."),
     ]  # fmt: skip
-    cautions = ["Blades and bits: unplug before changing one; eye protection; both hands behind the edge."]
+    cautions = ["Blades: unplug before changing one; eye protection; both hands behind the edge."]
     if mass > HEAVY_KG:
         cautions.append(f"Weight: {mass:.0f} kg in all. Two people lift and turn it.")
     if not piece.walls and piece.bounds.size[2] > TALL_MM:
@@ -158,4 +156,4 @@ def _notes(piece: Piece, actions: Sequence[Action], key: Key) -> list[Entry]:
             "Tipping: it is tall. When it stands in place, last of all and before it is loaded, fix it to the wall"
             " with an anchor that suits the wall."
         )
-    return [*found, *(Entry(c.split(":")[0], c.split(": ", 1)[1] if ": " in c else c, caution=True) for c in cautions)]
+    return [*found, *(caution_entry(c) for c in cautions)]

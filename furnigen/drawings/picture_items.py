@@ -10,8 +10,8 @@ from furnigen.core.pose import Vector
 from furnigen.drawings.isometric import Picture, flat_point
 from furnigen.paper.page import Area, Item, Pen, Point, Polyline
 
-NEW, EARLIER, GUIDE, STEEL = Pen(0.35), Pen(0.18), Pen(0.13, "chain"), Pen(0.5)
-"""Lines of what comes in, of what is there, of the ways, and of hardware."""
+NEW, EARLIER, UNSEEN, GUIDE, STEEL = Pen(0.35), Pen(0.18), Pen(0.13, "dashed"), Pen(0.13, "chain"), Pen(0.5)
+"""Lines of what comes in, of what is there, of what is hidden, of the ways, and of hardware."""
 TINTS = ("#fff0d0", "#f2d9a8", "#f9e4bd")
 """Of what comes in: faces that look up, sideways, forward."""
 
@@ -44,9 +44,7 @@ def fitted(bounds: Bounds, area: Bounds) -> Place:
     """The largest place of a picture in the middle of some area; both as left, bottom, right, top."""
     (x0, y0, x1, y1), (left, low, right, top) = bounds, area
     scale = min((right - left) / max(x1 - x0, 1e-6), (top - low) / max(y1 - y0, 1e-6))
-    return Place(
-        scale, (left + right) / 2 - scale * (x0 + x1) / 2, (low + top) / 2 - scale * (y0 + y1) / 2
-    )
+    return Place(scale, (left + right) / 2 - scale * (x0 + x1) / 2, (low + top) / 2 - scale * (y0 + y1) / 2)
 
 
 def joined_bounds(all_bounds: Iterable[Bounds]) -> Bounds:
@@ -72,6 +70,15 @@ def line_items(picture: Picture, place: Place, new: frozenset[str], fine: bool =
     return first + last
 
 
+def hidden_items(picture: Picture, place: Place, names: frozenset[str]) -> list[Item]:
+    """The outlines of copies that nothing is seen of, dashed."""
+    return [
+        Polyline((place.at(a[:2]), place.at(b[:2])), pen=UNSEEN, layer="hidden")
+        for k, (a, b) in zip(picture.edge_owner.tolist(), picture.edges.tolist(), strict=True)
+        if picture.shown[k].name in names
+    ]
+
+
 def tint_items(areas: dict[tuple[str, int], list[Floats]], place: Place) -> list[Item]:
     """Tints of what is seen of some parts."""
     found: list[Item] = []
@@ -92,7 +99,11 @@ def guide_items(picture: Picture, ways: Sequence[tuple[Vector, Vector]], place: 
     for (start, end), seen in zip(ways, picture.visible_lines(ways), strict=True):
         for a, b in seen.tolist():
             found.append(Polyline((place.at(a), place.at(b)), pen=GUIDE, layer="guides"))
-        found += _arrow(place.of(start), place.of(end))
+        if len(seen):
+            long = max(
+                seen.tolist(), key=lambda ends: abs(ends[1][0] - ends[0][0]) + abs(ends[1][1] - ends[0][1])
+            )
+            found += _arrow(place.at(long[0]), place.at(long[1]))
     return found
 
 
@@ -122,9 +133,7 @@ def inner_point(rings: Iterable[Floats]) -> tuple[Point, float] | None:
     for n in range(1, 16):
         y = low + (high - low) * n / 16
         xs = sorted(
-            p[0] + (q[0] - p[0]) * (y - p[1]) / (q[1] - p[1])
-            for p, q in edges
-            if (p[1] <= y) != (q[1] <= y)
+            p[0] + (q[0] - p[0]) * (y - p[1]) / (q[1] - p[1]) for p, q in edges if (p[1] <= y) != (q[1] <= y)
         )
         for a, b in zip(xs[::2], xs[1::2], strict=False):
             x = (a + b) / 2

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from furnigen.catalogue.hardware import sold_as
+from furnigen.construction.assembly_order import Step
 from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Box, Vector
 from furnigen.drawings.actions import Action
 from furnigen.drawings.balloons import KNEE, RADIUS, Callout, placed_balloons
-from furnigen.drawings.blocks import Entry, draw_entries, height_of, split_entries
-from furnigen.drawings.exploded import diagonal_of, set_off, times
+from furnigen.drawings.blocks import Entry, caution_entry, draw_entries, height_of, split_entries
+from furnigen.drawings.exploded import diagonal_of, leading_corners, middle_of, set_off, times
 from furnigen.drawings.hardware_pictures import Site, site_items
 from furnigen.drawings.isometric import Picture, Shown, Skeleton, flat_point
 from furnigen.drawings.key import Key, part_size
@@ -22,20 +24,26 @@ from furnigen.drawings.picture_items import (
     Place,
     fitted,
     guide_items,
+    hidden_items,
     joined_bounds,
     line_items,
     spots,
     tint_items,
 )
 from furnigen.drawings.step_words import listed, told
+from furnigen.joints.joint import Joint
 from furnigen.paper.frame import Frame
 from furnigen.paper.page import Item, Page, Point, Polyline, Text
 from furnigen.piece.description import Piece, Wall
 
 LEAST_PICTURE = 80.0
 """Least height of the picture of a step (mm); longer words run on on a page of their own."""
+LEAST_SEEN = 0.8
+"""A part seen less wide than this (mm on paper) is shown by its hidden outline."""
 SIDE = KNEE + 2 * RADIUS + 12.0
 """Kept free beside the picture for balloons and their notes (mm)."""
+BETWEEN = frozenset({FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SPLINE, FastenerKind.KEY})
+"""Hardware that is shown half way between the boards it joins; other hardware before the board it goes through."""
 NOTICE = "Estimates, not certification. Common practice where no source is named."
 
 
@@ -105,9 +113,7 @@ def _entries(scene: Scene, actions: Sequence[Action], number: int) -> list[Entry
     if not action.is_fixing:
         found += _goes_in(scene, actions, action)
     found += [Entry(heading, text) for heading, text in said.lines]
-    found += [
-        Entry(caution.split(":")[0], caution.split(": ", 1)[1], caution=True) for caution in said.cautions
-    ]
+    found += [caution_entry(caution) for caution in said.cautions]
     return found
 
 
@@ -115,7 +121,7 @@ def _goes_in(scene: Scene, actions: Sequence[Action], action: Action) -> list[En
     piece, key = scene.piece, scene.key
     found: list[Entry] = []
     parts: dict[int, list[str]] = {}
-    for name in action.step.brings:
+    for name in (n for step in action.pictured for n in step.brings):
         if name in piece.by_label:
             parts.setdefault(piece.placement(name).part, []).append(name)
             continue
@@ -129,7 +135,7 @@ def _goes_in(scene: Scene, actions: Sequence[Action], action: Action) -> list[En
 
 
 def _diagonal(scene: Scene, unit: Sequence[Action]) -> float:
-    labels = {label for a in unit for label in (*a.there, *a.step.parts)}
+    labels = {label for a in unit for label in (*a.there, *(n for s in a.pictured for n in s.parts))}
     return diagonal_of([scene.boxes[n] for n in labels])
 
 
@@ -137,8 +143,7 @@ def _frame_bounds(scene: Scene, unit: Sequence[Action], diagonal: float) -> Boun
     """What holds all pictures of a unit."""
     found = []
     for action in unit:
-        offset = set_off(action.step, diagonal)
-        for label in action.step.parts:
+        for label, offset in _offsets(action, diagonal).items():
             for by in (offset, (0.0, 0.0, 0.0)):
                 for x, y, z in scene.boxes[label].corners():
                     u, v = flat_point((x + by[0], y + by[1], z + by[2]))
@@ -149,124 +154,135 @@ def _frame_bounds(scene: Scene, unit: Sequence[Action], diagonal: float) -> Boun
     return joined_bounds(found)
 
 
+def _offsets(action: Action, diagonal: float) -> dict[str, Vector]:
+    """How far everything that its picture shows coming in stands from home, by label."""
+    return {label: set_off(s, diagonal) for s in action.pictured for label in s.parts}
+
+
 def _picture(scene: Scene, action: Action, diagonal: float, place: Place, area: Bounds) -> list[Item]:
-    step = action.step
-    offset = set_off(step, diagonal)
+    offsets = _offsets(action, diagonal)
     new = frozenset(action.brought)
     old = [n for n in action.there if n not in new]
-    shown = [*(scene.shown(n) for n in old), *(scene.shown(n, offset) for n in action.brought)]
+    shown = [*(scene.shown(n) for n in old), *(scene.shown(n, offsets[n]) for n in action.brought)]
     picture = Picture(shown)
     areas = picture.visible_areas(new)
     items = tint_items(areas, place)
     if action.is_fixing:
         items += _wall_items(scene, action, picture, place)
     items += line_items(picture, place, new)
-    if step.way is not None:
-        items += guide_items(picture, _ways(scene, action, offset), place)
-    gap = 0.02 * diagonal
-    sites = _sites(scene, action, offset)
-    drawn, points = site_items(picture, [s for _, s in sites], gap, place)
+    seen = spots(areas)
+    items += hidden_items(picture, place, _lost(scene, action, seen, place))
+    items += guide_items(picture, _ways(scene, action, offsets), place)
+    sites = _sites(scene, action, offsets)
+    drawn, points = site_items(picture, [s for _, s in sites], 0.02 * diagonal, place)
     items += drawn
-    callouts = _part_callouts(scene, action, spots(areas), place, offset)
+    callouts = _part_callouts(scene, action, seen, place, offsets)
     for mark in dict.fromkeys(m for m, _ in sites):
         mine = [k for k, (m, _) in enumerate(sites) if m == mark]
-        seen = [points[k] for k in mine if points[k] is not None]
-        at = seen[0] if seen else place.of(sites[mine[0]][1][2])
-        assert at is not None
+        found = [p for k in mine if (p := points[k]) is not None]
+        at = found[0] if found else place.of(sites[mine[0]][1][2])
         callouts.append(Callout(mark, f"{len(mine)} x", at))
     callouts = [Callout(c.text, c.note, _within(c.at, area)) for c in callouts]
     balloons = placed_balloons(callouts, area[1], area[3], (area[0], area[2]))
     items += [item for b in balloons for item in b.items]
     if action.count > 1:
-        items.append(Text((area[0] - SIDE, area[3] + 1.0), f"{action.count} x", 7.0, rise="top"))
+        items.append(Text((area[0] - SIDE, area[3] + 8.0), f"{action.count} x", 7.0, rise="top"))
     return items
+
+
+def _lost(scene: Scene, action: Action, seen: dict[str, tuple[Point, float]], place: Place) -> frozenset[str]:
+    """Parts that come in of which next to nothing is seen; not those of a sub-assembly, which is seen as one."""
+    single = [n for s in action.pictured for n in s.brings if n in scene.boxes and not action.is_fixing]
+    return frozenset(n for n in single if n not in seen or seen[n][1] * place.scale < LEAST_SEEN)
 
 
 def _within(p: Point, area: Bounds) -> Point:
     return min(max(p[0], area[0] + 0.5), area[2] - 0.5), min(max(p[1], area[1]), area[3])
 
 
+def _inside(scene: Scene, step: Step, name: str) -> list[str]:
+    """Labels of the placements that come in under a name: its own, or those of a sub-assembly."""
+    if name in scene.boxes:
+        return [name]
+    return [n for n in step.parts if name in scene.piece.placement(n).path] or list(step.parts)
+
+
 def _part_callouts(
-    scene: Scene, action: Action, seen: dict[str, tuple[Point, float]], place: Place, offset: Vector
+    scene: Scene,
+    action: Action,
+    seen: dict[str, tuple[Point, float]],
+    place: Place,
+    offsets: dict[str, Vector],
 ) -> list[Callout]:
     """A balloon for each distinct thing that comes in, on its copy that is seen best."""
     piece, key = scene.piece, scene.key
-    groups: dict[str, list[str]] = {}
-    for name in action.step.brings:
-        if name in piece.by_label:
-            groups.setdefault(str(key.number[piece.placement(name).part]), []).append(name)
-        else:
-            inside = [n for n in action.step.parts if name in piece.placement(n).path] or list(action.step.parts)
-            groups[key.letter[name]] = inside
+    if action.is_fixing:
+        return []
+    groups: dict[str, list[list[str]]] = {}
+    for step in action.pictured:
+        for name in step.brings:
+            single = name in piece.by_label
+            text = str(key.number[piece.placement(name).part]) if single else key.letter[name]
+            groups.setdefault(text, []).append(_inside(scene, step, name))
     found = []
-    for text, labels in groups.items():
-        best = max(labels, key=lambda n: (seen.get(n, ((0, 0), 0.0))[1], n))
+    for text, things in groups.items():
+        best = max((n for t in things for n in t), key=lambda n: (seen.get(n, ((0, 0), 0.0))[1], n))
         if best in seen:
             at = place.at(seen[best][0])
         else:
-            x, y, z = scene.boxes[best].centre
-            at = place.of((x + offset[0], y + offset[1], z + offset[2]))
-        count = 1 if text.isalpha() else len(labels)
-        found.append(Callout(text, f"{count} x" if action.brought else "", at))
+            (x, y, z), (dx, dy, dz) = scene.boxes[best].centre, offsets[best]
+            at = place.of((x + dx, y + dy, z + dz))
+        found.append(Callout(text, f"{len(things)} x", at))
     return found
 
 
-def _ways(scene: Scene, action: Action, offset: Vector) -> list[tuple[Vector, Vector]]:
+def _ways(scene: Scene, action: Action, offsets: dict[str, Vector]) -> list[tuple[Vector, Vector]]:
     """Guide lines: from the leading corners of what comes in to where they end; one each for many."""
-    step = action.step
-    assert step.way is not None
-    units: dict[str, list[str]] = {}
-    for name in step.brings:
-        inside = [name] if name in scene.boxes else [
-            n for n in step.parts if name in scene.piece.placement(n).path
-        ]
-        units[name] = inside or list(step.parts)
-    found = []
-    for labels in units.values():
-        boxes = [scene.boxes[n] for n in labels]
-        box = Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
-        axis = max(range(3), key=lambda k: abs(step.way[k]))  # type: ignore[index]
-        face = box.hi[axis] if step.way[axis] > 0 else box.lo[axis]
-        corners = [c for c in box.corners() if c[axis] == face]
-        if len(units) > 2 or abs(step.way[axis]) < 0.99:
-            corners = [tuple(sum(c[k] for c in corners) / 4 for k in range(3))]  # type: ignore[list-item]
-        for c in corners:
-            start = (c[0] + offset[0], c[1] + offset[1], c[2] + offset[2])
-            found.append((start, c))
+    found: list[tuple[Vector, Vector]] = []
+    many = sum(len(s.brings) for s in action.pictured) > 2
+    for step in action.pictured:
+        if step.way is None:
+            continue
+        for name in step.brings:
+            labels = _inside(scene, step, name)
+            boxes = [scene.boxes[n] for n in labels]
+            box = Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
+            corners = leading_corners(box, step.way)
+            if many or max(abs(c) for c in step.way) < 0.99:
+                corners = [middle_of(corners)]
+            for c in corners:
+                by = offsets[labels[0]]
+                found.append(((c[0] + by[0], c[1] + by[1], c[2] + by[2]), c))
     return found
 
 
-def _sites(scene: Scene, action: Action, offset: Vector) -> list[tuple[str, Site]]:
+def _sites(scene: Scene, action: Action, offsets: dict[str, Vector]) -> list[tuple[str, Site]]:
     """Hardware of a step with its mark, where the picture shows it: with the board it goes in through."""
-    from furnigen.catalogue.hardware import sold_as
-
     found = []
-    new = set(action.brought)
-    for joint in action.joints:
+    for joint in action.pictured_joints:
+        moved = offsets.get(joint.b) or offsets.get(joint.a) or (0.0, 0.0, 0.0)
         for f in joint.fasteners:
             mark = scene.key.mark.get((f.kind.value, sold_as(f.kind, f.diameter_mm, f.length_mm)))
             if mark is None:  # made of wood: a part of its own
                 continue
-            inner = f.kind in (FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SPLINE, FastenerKind.KEY)
-            share = 0.5 if inner and {joint.a, joint.b} & new else float(_enters_new(scene, joint.a, joint.b, new, f.sites[0]))
-            move = times(offset, share)
+            through = _board_at(scene, joint, f.sites[0])
+            by = times(moved, 0.5) if f.kind in BETWEEN else offsets.get(through, (0.0, 0.0, 0.0))
             for point, way in f.sites:
-                at = (point[0] + move[0], point[1] + move[1], point[2] + move[2])
+                at = (point[0] + by[0], point[1] + by[1], point[2] + by[2])
                 found.append((mark, (f.kind, f.length_mm, at, way)))
     return found
 
 
-def _enters_new(scene: Scene, a: str, b: str, new: set[str], site: tuple[Vector, Vector]) -> bool:
-    """Whether hardware goes in through a board that comes in."""
-    point = site[0]
-    for label in (a, b):
+def _board_at(scene: Scene, joint: Joint, site: tuple[Vector, Vector]) -> str:
+    """The board that hardware goes in through; "" for neither."""
+    point, way = site
+    for label in (joint.a, joint.b):
         box = scene.boxes.get(label)
-        inside = box is not None and all(
-            box.lo[k] - 1.0 <= point[k] + 2.0 * site[1][k] <= box.hi[k] + 1.0 for k in range(3)
-        )
-        if inside:
-            return label in new
-    return False
+        if box is not None and all(
+            box.lo[k] - 1.0 <= point[k] + 2.0 * way[k] <= box.hi[k] + 1.0 for k in range(3)
+        ):
+            return label
+    return ""
 
 
 def _wall_corners(scene: Scene, wall: Wall) -> list[Vector]:
@@ -293,7 +309,7 @@ def _wall_items(scene: Scene, action: Action, picture: Picture, place: Place) ->
         if wall.name in action.step.onto:
             c = _wall_corners(scene, wall)
             for seen in picture.visible_lines([(c[0], c[1]), (c[1], c[2]), (c[2], c[3]), (c[3], c[0])]):
-                found += [Polyline((place.at(a), place.at(b)), pen=EARLIER, layer="wall") for a, b in seen.tolist()]
+                found += [
+                    Polyline((place.at(a), place.at(b)), pen=EARLIER, layer="wall") for a, b in seen.tolist()
+                ]
     return found
-
-

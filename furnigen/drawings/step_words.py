@@ -26,7 +26,9 @@ TALL_MM = 686.0
 """Furniture taller than this is fixed to the wall so that it cannot tip (27 in, ASTM F2057, from memory)."""
 SLANT = 0.02
 """Smaller components of a direction are not told."""
-INTERLOCKING = frozenset({"housing", "tenon", "cross-lap", "finger joint", "sliding dovetail", "mitre", "rabbet"})
+INTERLOCKING = frozenset(
+    {"housing", "tenon", "cross-lap", "finger joint", "sliding dovetail", "mitre", "rabbet"}
+)
 
 
 @dataclass(frozen=True)
@@ -102,7 +104,8 @@ def told(
     elif not action.is_start:
         lines.append(("Joints", _held_later(action, actions, number)))
     for row in hardware_of(action.joints):
-        lines.append((f"Fasten {marks[row.kind, row.size]}", _fastening(row, action.joints, units)))
+        each = "Each time " if action.count > 1 else ""
+        lines.append((f"Fasten {marks[row.kind, row.size]}", each + _fastening(row, action.joints, units)))
     tools = tools_of(action.joints)
     if tools:
         lines.append(("Tools", "; ".join(tools) + "."))
@@ -117,14 +120,15 @@ def told(
 def title_of(action: Action) -> str:
     """What is done, in a few words."""
     step = action.step
-    often = f"{action.count} x: " if action.count > 1 else ""
-    what = listed(step.brings, 4) if step.brings else "the piece"
-    inside = f"{step.builds}: " if step.builds else ""
+    often = f"{action.count} x " if action.count > 1 else ""
+    brings = [n for s in action.pictured for n in s.brings]
+    what = listed(brings, 4) if brings else "the piece"
+    inside = f"{often}{step.builds}: " if step.builds else ""
     if action.is_fixing:
         return f"Last: fix the piece to the {listed(step.onto)}"
     if action.is_start:
-        return f"{often}{inside}start with {what}"
-    return f"{often}{inside}put in {what}"
+        return f"{inside}start with {what}"
+    return f"{inside}put in {what}"
 
 
 def _how_often(action: Action, actions: Sequence[Action]) -> str:
@@ -159,7 +163,8 @@ def _do(action: Action) -> str:
         return f"Set down {what} as the picture shows it. Everything else is put to it."
     assert step.way is not None
     onto = f" onto {listed(step.onto)}" if step.onto else ""
-    return f"Bring {what} {way_words(step.way)}{onto}, in a straight line."
+    others = "" if step.builds or action.count == 1 else " The others likewise, each in its own place."
+    return f"Bring {what} {way_words(step.way)}{onto}, in a straight line.{others}"
 
 
 def glued_words(joints: Sequence[Joint]) -> str:
@@ -283,7 +288,9 @@ def cautions_of(action: Action, mass: float) -> list[str]:
     if kinds & {FastenerKind.WEDGE, FastenerKind.SPLINE, FastenerKind.KEY}:
         said.append("Blades: trim what stands out only when the glue is dry, cutting away from your hands.")
     if kinds & {FastenerKind.SCREW, FastenerKind.CONNECTOR, FastenerKind.BRACKET, FastenerKind.WALL_ANCHOR}:
-        said.append("Drill: eye protection, no gloves or loose sleeves, work clamped, hand never behind the bit.")
+        said.append(
+            "Drill: eye protection, no gloves or loose sleeves, work clamped, hand never behind the bit."
+        )
     if mass > HEAVY_KG:
         said.append(f"Weight: {mass:.0f} kg in all; lift with two people, straight back.")
     if action.is_fixing:
