@@ -26,8 +26,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--formats",
         metavar="LIST",
-        help="comma-separated, of step, stl, 3mf, glb, cutlist, hardware, picture, part-stl, cutting"
-        " (all but the last two)",
+        help="comma-separated, of step, stl, 3mf, glb, cutlist, hardware, picture, part-stl, cutting,"
+        " booklet (all but the last three)",
     )
     add_strength(command)
     add_tolerance(command)

@@ -1,1 +1,1 @@
-"""Drawings for the workshop, made of pages (`furnigen.paper`): exploded view, key, and the booklet of assembly."""
+"""Drawings a workshop builds from: views, dimensions, sheets."""

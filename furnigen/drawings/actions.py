@@ -10,6 +10,8 @@ from furnigen.joints.joint import Joint
 from furnigen.piece.description import Piece
 
 Signature = tuple[object, ...]
+UNIT = "sub-assembly"
+"""In the signature of steps that build one."""
 
 
 @dataclass(frozen=True)
@@ -135,14 +137,14 @@ def _repeat(marks: Sequence[Signature], k: int) -> tuple[int, int]:
         often = 1
         while marks[k + often * long : k + (often + 1) * long] == marks[k : k + long]:
             often += 1
-        if often > 1 and long * often > best[0] * best[1] and _worth(marks[k : k + long], often):
+        if often > 1 and long * often > best[0] * best[1] and _worth(marks[k], often):
             best = (long, often)
     return best
 
 
-def _worth(run: Sequence[Signature], often: int) -> bool:
-    """Whether a run is told once: two single steps, such as the two sides of a case, are clearer apart."""
-    return often > 2 or len(run) > 1
+def _worth(first: Signature, often: int) -> bool:
+    """Whether a run is shown once: of the piece itself two alike, such as its two sides, are clearer apart."""
+    return often > 2 or UNIT in first
 
 
 def _signature(piece: Piece, steps: Sequence[Step], k: int) -> Signature:
@@ -170,7 +172,7 @@ def _signature(piece: Piece, steps: Sequence[Step], k: int) -> Signature:
         turned = tuple(round(c, 6) for row in p.pose.rotation for c in row)
         stand.append((p.part, round(x - ox, 2), round(y - oy, 2), round(z - oz, 2), turned))
     way = tuple(round(c, 6) for c in step.way or ())
-    return (*shared, "unit", k - first, tuple(stand), way, round(step.travel_mm, 2))
+    return (*shared, UNIT, k - first, tuple(stand), way, round(step.travel_mm, 2))
 
 
 def _stem(piece: Piece, label: str) -> str:

@@ -19,7 +19,7 @@ from furnigen.drawings.key_pages import key_pages
 from furnigen.drawings.step_pages import NOTICE, Scene, step_pages
 from furnigen.mesh.model import PartMesh
 from furnigen.paper.frame import Frame
-from furnigen.paper.page import Page, paper
+from furnigen.paper.page import Page, Text, paper
 from furnigen.piece.description import Piece
 
 SHEETS = {"mm": "A4", "in": "letter"}
@@ -111,6 +111,7 @@ def _locked_page(assembly: AssemblyOrder, frame: Frame) -> Page:
 def _numbered(page: Page, number: int, of: int) -> Page:
     """The page with its number at the head in place of the one it was drawn with."""
     items = tuple(
-        replace(i, text=f"{number} / {of}") if getattr(i, "text", "") == "0 / 0" else i for i in page.items
+        replace(i, text=f"{number} / {of}") if isinstance(i, Text) and i.text == "0 / 0" else i
+        for i in page.items
     )
     return replace(page, items=items)

@@ -16,7 +16,7 @@ from furnigen.drawings.isometric import Picture, Shown
 from furnigen.drawings.key import Key, part_material, part_size
 from furnigen.drawings.picture_items import fitted, line_items
 from furnigen.drawings.step_pages import NOTICE, Scene
-from furnigen.drawings.step_words import HEAVY_KG, TALL_MM, tools_of
+from furnigen.drawings.step_words import HEAVY_KG, TALL_MM, sentence, tools_of
 from furnigen.joints.joint import Fastener
 from furnigen.paper.frame import Frame
 from furnigen.paper.lettering import width_of, wrapped
@@ -130,7 +130,7 @@ def _cell(scene: Scene, cell: Cell, x: float, y: float, wide: float, tall: float
         text_x, line_y = x + 2 * RADIUS + 4.0, y + tall - 1.8
     room = x + wide - text_x - 1.0
     for k, said in enumerate(cell.lines):
-        tall_text = 2.5 if k == 0 else TEXT_MM if width_of(said, TEXT_MM) <= room else 1.8
+        tall_text = 2.5 if k == 0 else 1.8 if k == 1 and width_of(said, TEXT_MM) > room else TEXT_MM
         for part in wrapped(said, room, tall_text):
             items.append(Text((text_x, line_y), part, tall_text, rise="top"))
             line_y -= 3.7
@@ -143,7 +143,7 @@ def _notes(piece: Piece, actions: Sequence[Action], key: Key) -> list[Entry]:
     tools |= dict.fromkeys(t for a in actions for t in tools_of(a.joints))
     mass = sum(mass_kg(part) * n for part, n in zip(piece.parts, piece.quantities, strict=True))
     found = [
-        Entry("Tools", ", ".join(tools) + "."),
+        Entry("Tools", sentence(", ".join(tools) + ".")),
         Entry("First", "Lay all parts out and count them against this key. Their labels are those of the cut list."
               " Put each unit together dry once before any glue is opened."),
         Entry("Sides", "Left, right, front and back are those of who stands before the finished piece."),

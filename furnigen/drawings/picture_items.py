@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from furnigen.core.array_types import Floats
 from furnigen.core.pose import Vector
 from furnigen.drawings.isometric import Picture, flat_point
@@ -96,7 +98,7 @@ def guide_items(picture: Picture, ways: Sequence[tuple[Vector, Vector]], place: 
         ways: from and to, in the room.
     """
     found: list[Item] = []
-    for (start, end), seen in zip(ways, picture.visible_lines(ways), strict=True):
+    for seen in picture.visible_lines(ways):
         for a, b in seen.tolist():
             found.append(Polyline((place.at(a), place.at(b)), pen=GUIDE, layer="guides"))
         if len(seen):
@@ -121,33 +123,44 @@ def _arrow(start: Point, end: Point) -> list[Item]:
 
 
 def inner_point(rings: Iterable[Floats]) -> tuple[Point, float] | None:
-    """A point well inside an area and how wide it is there (both in the picture); None for no area.
+    """A point well inside an area and how far it is from its outline (both in the picture); None for no area.
 
-    Of some level lines through the area, the middle of the stretch with most room both ways.
+    Of the middles of what some level lines have in common with the area, and of what plumb lines through these
+    have, the one farthest from the outline.
     """
-    edges = [(p, q) for ring in rings for p, q in zip(ring.tolist(), [*ring.tolist()[1:], ring.tolist()[0]])]
-    if not edges:
+    closed = [np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings if len(ring) >= 3]
+    if not closed:
         return None
-    low, high = min(p[1] for p, _ in edges), max(p[1] for p, _ in edges)
-    best: tuple[float, Point] | None = None
+    edges = np.concatenate(closed)
+    low, high = edges[:, :, 1].min(), edges[:, :, 1].max()
+    spots = []
     for n in range(1, 16):
         y = low + (high - low) * n / 16
-        xs = sorted(
-            p[0] + (q[0] - p[0]) * (y - p[1]) / (q[1] - p[1]) for p, q in edges if (p[1] <= y) != (q[1] <= y)
-        )
-        for a, b in zip(xs[::2], xs[1::2], strict=False):
-            x = (a + b) / 2
-            ys = sorted(
-                p[1] + (q[1] - p[1]) * (x - p[0]) / (q[0] - p[0])
-                for p, q in edges
-                if (p[0] <= x) != (q[0] <= x)
-            )
-            over = min((v for v in ys if v >= y), default=y)
-            under = max((v for v in ys if v < y), default=y)
-            room = min(b - a, over - under)
-            if best is None or room > best[0] + 1e-9:
-                best = (room, (x, (over + under) / 2))
-    return None if best is None else (best[1], best[0])
+        for x in _middles(edges, 1, float(y)):
+            spots.append((x, float(y)))
+            spots += [(x, v) for v in _middles(edges, 0, x)]
+    if not spots:
+        return None
+    points = np.array(spots)
+    start, run = edges[:, 0], edges[:, 1] - edges[:, 0]
+    square = np.maximum(np.einsum("ij,ij->i", run, run), 1e-12)
+    arm = points[:, None, :] - start[None, :, :]
+    t = np.clip(np.einsum("pei,ei->pe", arm, run) / square, 0.0, 1.0)
+    apart = arm - t[:, :, None] * run
+    clear = np.sqrt(np.einsum("pei,pei->pe", apart, apart).min(axis=1))
+    best = int(np.argmax(np.round(clear, 6)))
+    return spots[best], float(clear[best])
+
+
+def _middles(edges: Floats, axis: int, at: float) -> list[float]:
+    """Middles of the stretches that a line has in common with an area, on the other axis."""
+    p, q = edges[:, 0], edges[:, 1]
+    crossed = (p[:, axis] <= at) != (q[:, axis] <= at)
+    p, q = p[crossed], q[crossed]
+    other = 1 - axis
+    share = (at - p[:, axis]) / (q[:, axis] - p[:, axis])
+    places = np.sort(p[:, other] + share * (q[:, other] - p[:, other])).tolist()
+    return [(u + v) / 2 for u, v in zip(places[::2], places[1::2], strict=False)]
 
 
 def spots(areas: dict[tuple[str, int], list[Floats]]) -> dict[str, tuple[Point, float]]:

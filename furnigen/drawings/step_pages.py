@@ -38,8 +38,8 @@ from furnigen.piece.description import Piece, Wall
 
 LEAST_PICTURE = 80.0
 """Least height of the picture of a step (mm); longer words run on on a page of their own."""
-LEAST_SEEN = 0.8
-"""A part seen less wide than this (mm on paper) is shown by its hidden outline."""
+LEAST_SEEN = 0.4
+"""A part of which no more than this is seen round any point (mm on paper) is shown by its hidden outline."""
 SIDE = KNEE + 2 * RADIUS + 12.0
 """Kept free beside the picture for balloons and their notes (mm)."""
 BETWEEN = frozenset({FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SPLINE, FastenerKind.KEY})

@@ -26,6 +26,9 @@ TALL_MM = 686.0
 """Furniture taller than this is fixed to the wall so that it cannot tip (27 in, ASTM F2057, from memory)."""
 SLANT = 0.02
 """Smaller components of a direction are not told."""
+NUMBERS = dict(
+    enumerate(["two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"], 2)
+)
 INTERLOCKING = frozenset(
     {"housing", "tenon", "cross-lap", "finger joint", "sliding dovetail", "mitre", "rabbet"}
 )
@@ -108,7 +111,7 @@ def told(
         lines.append((f"Fasten {marks[row.kind, row.size]}", each + _fastening(row, action.joints, units)))
     tools = tools_of(action.joints)
     if tools:
-        lines.append(("Tools", "; ".join(tools) + "."))
+        lines.append(("Tools", sentence("; ".join(tools) + ".")))
     mass = _mass(piece, step.parts)
     lines.append(("Hands", hands_words(piece, action, mass)))
     square = square_check(piece, action, units)
@@ -133,22 +136,18 @@ def title_of(action: Action) -> str:
 
 def _how_often(action: Action, actions: Sequence[Action]) -> str:
     first, last = action.section
-    firsts = [a.step.brings for a in actions[first : last + 1]]
-    turns = [listed(actions[first].steps[n].brings) for n in range(action.count)]
+    count = NUMBERS.get(action.count, str(action.count))
     if action.step.builds:
-        turns = [s.builds for s in actions[first].steps]
-        made = f"Make {action.count} alike: {listed(turns)}."
+        made = f"Make {count} alike: {listed(s.builds for s in actions[first].steps)}."
         return made if first == last else f"{made} Steps {first + 1} to {last + 1} for each."
-    if first == last:
-        return f"{action.count} times, in this order: {listed(turns)}."
     turns = [
-        " then ".join(listed(a.steps[n].brings) for a in actions[first : last + 1])
+        " and then ".join(listed(a.steps[n].brings) for a in actions[first : last + 1])
         for n in range(action.count)
     ]
-    return (
-        f"Do steps {first + 1} to {last + 1} {action.count} times, {'both' if len(firsts) == 2 else 'all'}"
-        f" before the next turn: {'; '.join(turns)}."
-    )
+    if first == last:
+        return f"{sentence(count)} times, in this order: {listed(turns)}."
+    steps = listed(str(n + 1) for n in range(first, last + 1))
+    return f"Steps {steps} follow each other {count} times: first {'; next '.join(turns)}."
 
 
 def _do(action: Action) -> str:
@@ -180,7 +179,16 @@ def glued_words(joints: Sequence[Joint]) -> str:
         said.append(f"{listed(wet)}: glue, a thin coat on both faces that meet.")
     if dry:
         said.append(f"{listed(dry)}: dry, no glue.")
-    return " ".join(s[0].upper() + s[1:] for s in said)
+    return " ".join(sentence(s) for s in said)
+
+
+def sentence(text: str) -> str:
+    """Text that begins with a capital.
+
+    >>> sentence("drill driver")
+    'Drill driver'
+    """
+    return text[:1].upper() + text[1:]
 
 
 def _held_later(action: Action, actions: Sequence[Action], number: int) -> str:

@@ -314,6 +314,7 @@ class Built:
                 lambda: self._parts.step_bytes(self.piece),
                 self._on_step,
                 late,
+                self._booklet,
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -325,6 +326,13 @@ class Built:
         report = self._reported(found, findings, files)
         files["report.json"] = json_bytes(report)
         return Made(report, findings, files)
+
+    def _booklet(self) -> bytes:
+        """The booklet of assembly (booklet.pdf)."""
+        from furnigen.drawings.booklet import booklet_pdf
+
+        units, order = self.options.units, self.construction.assembly
+        return booklet_pdf(self.piece, order, self.custom_meshes, units, on_step=self._on_step)
 
     def write(self, folder: str | Path, formats: str | Iterable[str] | None = None) -> WrittenPiece:
         """Write a folder of results, as `furnigen make --out FOLDER --formats LIST` does, by the same rules.

@@ -20,6 +20,7 @@ MAKE_FORMATS = {
     "picture": "preview.png: a shaded view",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
     "cutting": "cutting.json: layouts on sheets and bars, with pages, labels, costs and files for a router",
+    "booklet": "booklet.pdf: how to put it together, a step a page, with a key of parts and an exploded view",
 }
 """What `make` can write, besides report.json."""
 USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "hardware", "picture")

@@ -27,6 +27,7 @@ def file_writers(
     step: Callable[[], bytes],
     on_step: Sink,
     late: list[Finding],
+    booklet: Callable[[], bytes],
 ) -> dict[str, Callable[[], Files]]:
     """The writers of the formats asked for, by format; each returns names and contents.
 
@@ -34,6 +35,7 @@ def file_writers(
         units: "mm" or "in", for lists that people read.
         meshes, step: give the meshes and the STEP file, only then worked out.
         on_step: is told what is being done.
+        booklet: gives the booklet of assembly, only then drawn.
         late: takes what writers find, such as parts that no sheet holds.
     """
 
@@ -81,5 +83,6 @@ def file_writers(
         "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
         "part-stl": each_part,
         "cutting": cutting,
+        "booklet": lambda: {"booklet.pdf": booklet()},
     }
     return {name: table[name] for name in table if name in formats}
