@@ -12,6 +12,7 @@ from furnigen.core.finding import name_labels
 from furnigen.core.progress import Sink, silent
 from furnigen.drawings.actions import Action, actions_of
 from furnigen.drawings.blocks import Entry, draw_entries
+from furnigen.drawings.closing_page import closing_pages
 from furnigen.drawings.exploded_pages import exploded_pages
 from furnigen.drawings.isometric import skeletons_of
 from furnigen.drawings.key import key_of
@@ -69,6 +70,7 @@ def booklet_pages(
     pages += exploded_pages(scene, actions, frame)
     on_step(f"drawing {len(actions)} steps")
     pages += step_pages(scene, actions, frame)
+    pages += closing_pages(scene, actions, frame)
     return [_numbered(page, n, len(pages)) for n, page in enumerate(pages, 1)]
 
 

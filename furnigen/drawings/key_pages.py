@@ -16,13 +16,14 @@ from furnigen.drawings.isometric import Picture, Shown
 from furnigen.drawings.key import Key, part_material, part_size
 from furnigen.drawings.picture_items import fitted, line_items
 from furnigen.drawings.step_pages import NOTICE, Scene
-from furnigen.drawings.step_words import HEAVY_KG, TALL_MM, sentence, tools_of
+from furnigen.drawings.step_words import HEAVY_KG, sentence, tools_of
 from furnigen.joints.joint import Fastener
 from furnigen.paper.frame import Frame
 from furnigen.paper.lettering import width_of, wrapped
 from furnigen.paper.page import FINE, NARROW, Arc, Item, Page, Text, box
 from furnigen.parts.mass import mass_kg
 from furnigen.piece.description import Piece
+from furnigen.strength.formulas.tipping import should_anchor
 
 ACROSS, CELL_TALL = 3, 27.0
 PICTURE_MM = 19.0
@@ -151,7 +152,7 @@ def _notes(piece: Piece, actions: Sequence[Action], key: Key) -> list[Entry]:
     cautions = ["Blades: unplug before changing one; eye protection; both hands behind the edge."]
     if mass > HEAVY_KG:
         cautions.append(f"Weight: {mass:.0f} kg in all. Two people lift and turn it.")
-    if not piece.walls and piece.bounds.size[2] > TALL_MM:
+    if should_anchor(piece.bounds.size[2], piece.bounds.size[1]) and not piece.walls:
         cautions.append(
             "Tipping: it is tall. When it stands in place, last of all and before it is loaded, fix it to the wall"
             " with an anchor that suits the wall."

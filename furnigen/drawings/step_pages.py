@@ -149,8 +149,7 @@ def _frame_bounds(scene: Scene, unit: Sequence[Action], diagonal: float) -> Boun
                     u, v = flat_point((x + by[0], y + by[1], z + by[2]))
                     found.append((u, v, u, v))
         if action.is_fixing:
-            for wall in scene.piece.walls:
-                found += [(*flat_point(c), *flat_point(c)) for c in _wall_corners(scene, wall)]
+            found += wall_bounds(scene, scene.piece.walls)
     return joined_bounds(found)
 
 
@@ -168,7 +167,8 @@ def _picture(scene: Scene, action: Action, diagonal: float, place: Place, area: 
     areas = picture.visible_areas(new)
     items = tint_items(areas, place)
     if action.is_fixing:
-        items += _wall_items(scene, action, picture, place)
+        walls = [w for w in scene.piece.walls if w.name in action.step.onto]
+        items += wall_items(scene, walls, picture, place)
     items += line_items(picture, place, new)
     seen = spots(areas)
     items += hidden_items(picture, place, _lost(scene, action, seen, place))
@@ -303,13 +303,18 @@ def _wall_corners(scene: Scene, wall: Wall) -> list[Vector]:
     return ends
 
 
-def _wall_items(scene: Scene, action: Action, picture: Picture, place: Place) -> list[Item]:
+def wall_bounds(scene: Scene, walls: Sequence[Wall]) -> list[Bounds]:
+    """Where the stretches of wall behind the piece are seen."""
+    return [(*flat_point(c), *flat_point(c)) for wall in walls for c in _wall_corners(scene, wall)]
+
+
+def wall_items(scene: Scene, walls: Sequence[Wall], picture: Picture, place: Place) -> list[Item]:
+    """The outlines of the stretches of wall behind the piece."""
     found: list[Item] = []
-    for wall in scene.piece.walls:
-        if wall.name in action.step.onto:
-            c = _wall_corners(scene, wall)
-            for seen in picture.visible_lines([(c[0], c[1]), (c[1], c[2]), (c[2], c[3]), (c[3], c[0])]):
-                found += [
-                    Polyline((place.at(a), place.at(b)), pen=EARLIER, layer="wall") for a, b in seen.tolist()
-                ]
+    for wall in walls:
+        a, b, c, d = _wall_corners(scene, wall)
+        for seen in picture.visible_lines([(a, b), (b, c), (c, d), (d, a)]):
+            found += [
+                Polyline((place.at(p), place.at(q)), pen=EARLIER, layer="wall") for p, q in seen.tolist()
+            ]
     return found

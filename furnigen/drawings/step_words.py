@@ -22,8 +22,8 @@ HEAVY_KG, LONG_MM = 20.0, 1800.0
 """What is heavier or longer is moved by two people. Common practice, no source."""
 MANY_JOINTS = 4
 """More joints than this to close at once take a second pair of hands. Common practice, no source."""
-TALL_MM = 686.0
-"""Furniture taller than this is fixed to the wall so that it cannot tip (27 in, ASTM F2057, from memory)."""
+LEVEL_AND_PLUMB = "Level on top both ways; uprights plumb. Pull gently at the top: nothing moves."
+WALL_CAUTION = "Wall: find pipes and cables first; anchors must suit the wall. Put nothing on the piece before it is fixed."
 SLANT = 0.02
 """Smaller components of a direction are not told."""
 NUMBERS = dict(
@@ -96,7 +96,6 @@ def told(
         units: "mm" or "in".
     """
     action = actions[number]
-    step = action.step
     lines: list[tuple[str, str]] = []
     if action.count > 1:
         lines.append(("How often", _how_often(action, actions)))
@@ -112,12 +111,12 @@ def told(
     tools = tools_of(action.joints)
     if tools:
         lines.append(("Tools", sentence("; ".join(tools) + ".")))
-    mass = _mass(piece, step.parts)
-    lines.append(("Hands", hands_words(piece, action, mass)))
+    lifted = lifted_kg(piece, action)
+    lines.append(("Hands", hands_words(piece, action, lifted)))
     square = square_check(piece, action, units)
     if square:
         lines.append(("Check", square))
-    return Told(title_of(action), tuple(lines), tuple(cautions_of(action, mass)), tools)
+    return Told(title_of(action), tuple(lines), tuple(cautions_of(action, lifted)), tools)
 
 
 def title_of(action: Action) -> str:
@@ -207,8 +206,21 @@ def _fastening(row: HardwareRow, joints: Sequence[Joint], units: str) -> str:
         for f in j.fasteners
         if (f.kind.value, sold_as(f.kind, f.diameter_mm, f.length_mm)) == (row.kind, row.size)
     )
-    where = listed([w.split(" ", 1)[0] + " x " + w.split(" ", 1)[1] for w in row.where])
+    where = "; ".join(_where(joints, row))
     return f"{counted(row)}: {where}. {way_to_fit(fitted, units)}"
+
+
+def _where(joints: Sequence[Joint], row: HardwareRow) -> list[str]:
+    """Where hardware of one row goes: for each board how many, and what they hold it to."""
+    onto: dict[tuple[str, int], list[str]] = {}
+    for j in joints:
+        number = sum(h.quantity for h in hardware_of([j]) if (h.kind, h.size) == (row.kind, row.size))
+        if number:
+            onto.setdefault((j.b, number), []).append(j.a)
+    return [
+        f"{number}{' each' if len(others) > 1 else ''} from {board} to {listed(others)}"
+        for (board, number), others in onto.items()
+    ]
 
 
 def tools_of(joints: Iterable[Joint]) -> tuple[str, ...]:
@@ -225,19 +237,32 @@ def tools_of(joints: Iterable[Joint]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _mass(piece: Piece, labels: Iterable[str]) -> float:
+def wall_tools() -> tuple[str, ...]:
+    """What it takes to fix something to a wall."""
+    return HARDWARE_WORDS[FastenerKind.WALL_ANCHOR].tools
+
+
+def mass_of(piece: Piece, labels: Iterable[str]) -> float:
+    """What some placements weigh together (kg)."""
     return sum(mass_kg(piece.part_of(piece.placement(label))) for label in labels if label in piece.by_label)
 
 
-def hands_words(piece: Piece, action: Action, mass: float) -> str:
+def lifted_kg(piece: Piece, action: Action) -> float:
+    """The heaviest thing that is moved at once (kg): a board, a sub-assembly, or the piece."""
+    step = action.step
+    if len(step.brings) <= 1:
+        return mass_of(piece, step.parts if step.brings else piece.by_label)
+    return max(mass_of(piece, [label]) for label in step.parts)
+
+
+def hands_words(piece: Piece, action: Action, heaviest: float) -> str:
     """How many people, and why."""
     boxes = [piece.bounds_of(piece.placement(n)) for n in action.step.parts if n in piece.by_label]
-    heaviest = mass if len(action.step.brings) <= 1 else max(_mass(piece, [n]) for n in action.step.parts)
     longest = max(max(b.size) for b in boxes) if boxes else 0.0
     kilos = f"{heaviest:.0f} kg" if heaviest >= 9.5 else f"{heaviest:.1f} kg"
     what = "the heaviest " if len(action.step.brings) > 1 else ""
     if action.is_fixing:
-        return f"2 people: one steadies the piece ({mass:.0f} kg), one fixes it."
+        return f"2 people: one steadies the piece ({heaviest:.0f} kg), one fixes it."
     if heaviest > HEAVY_KG:
         return f"2 people: {what}{kilos}."
     if longest > LONG_MM:
@@ -253,7 +278,7 @@ def square_check(piece: Piece, action: Action, units: str) -> str:
     if action.is_start or not step.parts:
         return ""
     if action.is_fixing:
-        return "Level on top both ways; uprights plumb. Pull gently at the top: nothing moves."
+        return LEVEL_AND_PLUMB
     if len(step.onto) < 2 and len(step.parts) < 2:
         return "With a try square: it stands square to what it meets." if step.joints else ""
     labels = [n for n in (*action.there, *step.parts) if n in piece.by_label]
@@ -300,10 +325,7 @@ def cautions_of(action: Action, mass: float) -> list[str]:
             "Drill: eye protection, no gloves or loose sleeves, work clamped, hand never behind the bit."
         )
     if mass > HEAVY_KG:
-        said.append(f"Weight: {mass:.0f} kg in all; lift with two people, straight back.")
+        said.append(f"Weight: {mass:.0f} kg; lift with two people, straight back.")
     if action.is_fixing:
-        said.append(
-            "Wall: find pipes and cables first; anchors must suit the wall. Put nothing on the piece before"
-            " it is fixed."
-        )
+        said.append(WALL_CAUTION)
     return said
