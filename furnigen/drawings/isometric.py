@@ -29,6 +29,8 @@ FEATURE_COS = 0.9
 curved face. Our own choice, to suit the facets of `LIGHT_ANGLE_RADIANS`."""
 BEHIND_MM = 0.05
 """What lies less than this behind a face touches it, and is not hidden by it."""
+SEAM_MM = 1e-4
+"""Pieces hide this much beyond their sides."""
 EDGE_ON = 1e-3
 """Faces seen under a smaller cosine than this hide nothing."""
 
@@ -152,7 +154,9 @@ class Picture:
         p = self.pieces[:, :, :2]
         run = p[:, [1, 2, 3, 0]] - p
         a, b = -run[:, :, 1], run[:, :, 0]
-        return np.stack([a, b, -(a * p[:, :, 0] + b * p[:, :, 1])], axis=2)
+        # a line along the seam of two pieces is hidden by both
+        wider = SEAM_MM * np.hypot(a, b)
+        return np.stack([a, b, wider - (a * p[:, :, 0] + b * p[:, :, 1])], axis=2)
 
     @cached_property
     def _spans(self) -> tuple[Floats, Floats]:
