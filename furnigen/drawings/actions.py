@@ -44,7 +44,7 @@ class Action:
 
     @property
     def brought(self) -> tuple[str, ...]:
-        """Labels of the placements that its picture shows coming in; none where what stands there is only fixed."""
+        """Labels of the placements that its picture shows coming in; none to fix the piece."""
         return () if self.is_fixing else tuple(label for s in self.pictured for label in s.parts)
 
     @property
@@ -89,9 +89,9 @@ def joints_of_steps(piece: Piece, assembly: AssemblyOrder) -> list[tuple[Joint, 
 def actions_of(piece: Piece, assembly: AssemblyOrder) -> tuple[Action, ...]:
     """The pages of a booklet, in the proven order.
 
-    Where a run of steps comes several times over, one after the other (four equal frames; a block and its leg at
-    four corners), each of its steps is one action with its twins. Written out again run after run, the actions
-    give the proven steps in their order (`written_out`).
+    Where a run of steps comes several times over, one after the other (four equal frames; a block and its
+    leg at four corners), each of its steps is one action with its twins. Written out again run after run, the
+    actions give the proven steps in their order (`written_out`).
     """
     steps, joints = assembly.steps, joints_of_steps(piece, assembly)
     there = _there_before(steps)
@@ -143,15 +143,15 @@ def _repeat(marks: Sequence[Signature], k: int) -> tuple[int, int]:
 
 
 def _worth(first: Signature, often: int) -> bool:
-    """Whether a run is shown once: of the piece itself two alike, such as its two sides, are clearer apart."""
+    """Whether a run is shown once: two alike of the piece itself, such as its sides, are clearer apart."""
     return often > 2 or UNIT in first
 
 
 def _signature(piece: Piece, steps: Sequence[Step], k: int) -> Signature:
     """What equal steps have in common.
 
-    Of sub-assemblies all is the same but where they stand; of steps of the piece itself what goes in may be of
-    the other hand, and come from the other side.
+    Of sub-assemblies all is the same but where they stand; of steps of the piece itself what goes in may be
+    of the other hand, and come from the other side.
     """
     step = steps[k]
     hardware = tuple((h.kind, h.size, h.quantity) for h in step.hardware)

@@ -1,4 +1,4 @@
-"""Balloons (ISO 6433): numbers in columns beside a picture, each with a leader that ends in a dot on what it names.
+"""Balloons (ISO 6433): numbers in columns beside a picture, each with a leader to a dot on what it names.
 
 Leaders never cross. They are first shared out by height, then, as long as two cross, those two change places:
 each exchange makes the leaders shorter together, so it comes to an end (a shortest pairing has no crossing).

@@ -99,8 +99,8 @@ def _locked_page(assembly: AssemblyOrder, frame: Frame) -> Page:
     entries = [
         Entry(
             "Not possible",
-            f"{name_labels(labels)} lock each other: no straight way was found to bring them together. The steps"
-            " that follow leave them out. Change the joints before anything is cut.",
+            f"{name_labels(labels)} lock each other: no straight way was found to bring them together."
+            " The steps that follow leave them out. Change the joints before anything is cut.",
             caution=True,
         )
         for labels in assembly.locked

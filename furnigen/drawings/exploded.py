@@ -1,7 +1,7 @@
 """How far parts stand apart in an exploded view: along the directions of the proven order of assembly.
 
-A part leaves those before it the way it comes in, backwards. That way was swept and found free, so however far
-it is drawn out it runs through nothing.
+A part leaves those before it the way it comes in, backwards. That way was swept and found free, so however
+far it is drawn out it runs through nothing.
 """
 
 from __future__ import annotations

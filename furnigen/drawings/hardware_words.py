@@ -1,4 +1,4 @@
-"""How hardware is fitted: tools and settings, in words. Common practice, no source, where nothing else is said."""
+"""How hardware is fitted: tools and settings, in words. Common practice, no source, unless another is named."""
 
 from __future__ import annotations
 

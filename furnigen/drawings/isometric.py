@@ -37,7 +37,7 @@ EDGE_ON = 1e-3
 RIGHT: Vector = (sqrt(0.5), sqrt(0.5), 0.0)
 UP: Vector = (-sqrt(1 / 6), sqrt(1 / 6), sqrt(2 / 3))
 NEAR: Vector = (sqrt(1 / 3), -sqrt(1 / 3), sqrt(1 / 3))
-"""Axes of the paper in the room: to the right, up, and towards who looks: from the front, the right and above,
+"""Axes of the paper in the room: to the right, up, and towards who looks (from the front, right and above);
 each axis of the room foreshortened alike (ISO 5456-3)."""
 AXES = np.array([RIGHT, UP, NEAR])
 
@@ -150,7 +150,7 @@ class Picture:
 
     @cached_property
     def _sides(self) -> Floats:
-        """(k, 4, 3): a u + b v + c is above 0 inside each side of a piece; all 0 for a side without length."""
+        """(k, 4, 3): a u + b v + c is above 0 inside each side of a piece; 0 for one without length."""
         p = self.pieces[:, :, :2]
         run = p[:, [1, 2, 3, 0]] - p
         a, b = -run[:, :, 1], run[:, :, 0]

@@ -1,4 +1,4 @@
-"""The first pages of a booklet: every part with its number, picture and count; hardware in full size; tools."""
+"""The first pages of a booklet: parts with number, picture and count; hardware in full size; tools."""
 
 from __future__ import annotations
 
@@ -145,8 +145,8 @@ def _notes(piece: Piece, actions: Sequence[Action], key: Key) -> list[Entry]:
     mass = sum(mass_kg(part) * n for part, n in zip(piece.parts, piece.quantities, strict=True))
     found = [
         Entry("Tools", sentence(", ".join(tools) + ".")),
-        Entry("First", "Lay all parts out and count them against this key. Their labels are those of the cut list."
-              " Put each unit together dry once before any glue is opened."),
+        Entry("First", "Lay all parts out and count them against this key. Their labels are those of the cut"
+              " list. Put each unit together dry once before any glue is opened."),
         Entry("Sides", "Left, right, front and back are those of who stands before the finished piece."),
     ]  # fmt: skip
     cautions = ["Blades: unplug before changing one; eye protection; both hands behind the edge."]
@@ -154,7 +154,7 @@ def _notes(piece: Piece, actions: Sequence[Action], key: Key) -> list[Entry]:
         cautions.append(f"Weight: {mass:.0f} kg in all. Two people lift and turn it.")
     if should_anchor(piece.bounds.size[2], piece.bounds.size[1]) and not piece.walls:
         cautions.append(
-            "Tipping: it is tall. When it stands in place, last of all and before it is loaded, fix it to the wall"
-            " with an anchor that suits the wall."
+            "Tipping: it is tall. When it stands in place, last of all and before it is loaded, fix it to the"
+            " wall with an anchor that suits the wall."
         )
     return [*found, *(caution_entry(c) for c in cautions)]

@@ -1,4 +1,4 @@
-"""Isometric pictures as items of a page: lines, tints, guide lines, hardware; and points to hang balloons on."""
+"""Isometric pictures as items of a page: lines, tints, guide lines; and points to hang balloons on."""
 
 from __future__ import annotations
 
@@ -123,7 +123,7 @@ def _arrow(start: Point, end: Point) -> list[Item]:
 
 
 def inner_point(rings: Iterable[Floats]) -> tuple[Point, float] | None:
-    """A point well inside an area and how far it is from its outline (both in the picture); None for no area.
+    """A point well inside an area and how far from its outline (both in the picture); None for no area.
 
     Of the middles of what some level lines have in common with the area, and of what plumb lines through these
     have, the one farthest from the outline.

@@ -43,7 +43,7 @@ LEAST_SEEN = 0.4
 SIDE = KNEE + 2 * RADIUS + 12.0
 """Kept free beside the picture for balloons and their notes (mm)."""
 BETWEEN = frozenset({FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SPLINE, FastenerKind.KEY})
-"""Hardware that is shown half way between the boards it joins; other hardware before the board it goes through."""
+"""Hardware shown half way between the boards it joins; other hardware stands before the one it goes through."""
 NOTICE = "Estimates, not certification. Common practice where no source is named."
 
 
@@ -191,7 +191,7 @@ def _picture(scene: Scene, action: Action, diagonal: float, place: Place, area: 
 
 
 def _lost(scene: Scene, action: Action, seen: dict[str, tuple[Point, float]], place: Place) -> frozenset[str]:
-    """Parts that come in of which next to nothing is seen; not those of a sub-assembly, which is seen as one."""
+    """Parts that come in of which next to nothing is seen; a sub-assembly is always seen."""
     single = [n for s in action.pictured for n in s.brings if n in scene.boxes and not action.is_fixing]
     return frozenset(n for n in single if n not in seen or seen[n][1] * place.scale < LEAST_SEEN)
 

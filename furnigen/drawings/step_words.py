@@ -23,7 +23,9 @@ HEAVY_KG, LONG_MM = 20.0, 1800.0
 MANY_JOINTS = 4
 """More joints than this to close at once take a second pair of hands. Common practice, no source."""
 LEVEL_AND_PLUMB = "Level on top both ways; uprights plumb. Pull gently at the top: nothing moves."
-WALL_CAUTION = "Wall: find pipes and cables first; anchors must suit the wall. Put nothing on the piece before it is fixed."
+WALL_CAUTION = (
+    "Wall: find pipes and cables first; anchors must suit the wall. Load the piece only when it is fixed."
+)
 SLANT = 0.02
 """Smaller components of a direction are not told."""
 NUMBERS = dict(
@@ -281,23 +283,24 @@ def square_check(piece: Piece, action: Action, units: str) -> str:
         return LEVEL_AND_PLUMB
     if len(step.onto) < 2 and len(step.parts) < 2:
         return "With a try square: it stands square to what it meets." if step.joints else ""
+    even = "1 mm" if units == "mm" else size_text(25.4 / 32, "in")
     labels = [n for n in (*action.there, *step.parts) if n in piece.by_label]
     found = frame_diagonal([piece.bounds_of(piece.placement(n)) for n in labels])
     if found is None:
-        return "Measure corner to corner both ways: equal to 1 mm. Sight along the edges: no twist."
+        return f"Measure corner to corner both ways: equal to {even}. Sight along the edges: no twist."
     diagonal, plane = found
     each = size_text(round(diagonal, 0) if units == "mm" else diagonal, units)
     unit = " mm" if units == "mm" else ""
     return (
         f"Measure both diagonals over the outside, seen from the {plane}: equal to"
-        f" {size_text(1.0, 'mm') + ' mm' if units == 'mm' else size_text(25.4 / 32, 'in')}, each about {each}{unit}."
+        f" {even}, each about {each}{unit}."
         " Sight along the edges: no twist."
     )
 
 
 def frame_diagonal(boxes: Sequence[Box]) -> tuple[float, str] | None:
-    """The diagonal of the rectangle that parts fill (mm) and where it is seen from; None where their outline has
-    no four corners."""
+    """The diagonal of the rectangle that parts fill (mm) and where it is seen from; None where their outline
+    has no four corners."""
     whole = Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
     size = whole.size
     thin = min(range(3), key=lambda k: size[k])

@@ -1,4 +1,4 @@
-"""The booklet: the proven order and nothing else, every part and all hardware where it belongs, pages one can print.
+"""The booklet: the proven order, every part and all hardware where it belongs, pages one can print.
 
 Balloons and leaders: ISO 6433 (leaders end in a dot on the part, do not cross; numbers aligned; each once).
 """
