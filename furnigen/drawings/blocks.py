@@ -93,7 +93,7 @@ def draw_entries(entries: Sequence[Entry], left: float, top: float, width: float
 
 
 def split_entries(entries: Sequence[Entry], width: float, first: float, later: float) -> list[list[Entry]]:
-    """Entries in portions: one that fits `first`, the others `later` (mm); tall entries are cut between lines."""
+    """Entries in portions that fit `first`, then `later` (mm); tall entries are cut between lines."""
     portions: list[list[Entry]] = [[]]
     room = first
     waiting = list(entries)

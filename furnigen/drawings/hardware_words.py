@@ -1,4 +1,4 @@
-"""How hardware is fitted: tools and settings, in words. Common practice, no source, unless another is named."""
+"""How hardware is fitted: tools and settings, in words. Common practice, no source."""
 
 from __future__ import annotations
 

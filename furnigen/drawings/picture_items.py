@@ -123,10 +123,10 @@ def _arrow(start: Point, end: Point) -> list[Item]:
 
 
 def inner_point(rings: Iterable[Floats]) -> tuple[Point, float] | None:
-    """A point well inside an area and how far from its outline (both in the picture); None for no area.
+    """A point well inside an area and how far from its outline (in the picture); None for no area.
 
-    Of the middles of what some level lines have in common with the area, and of what plumb lines through these
-    have, the one farthest from the outline.
+    Of the middles of what some level lines have in common with the area, and of what plumb lines through
+    these have, the one farthest from the outline.
     """
     closed = [np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings if len(ring) >= 3]
     if not closed:

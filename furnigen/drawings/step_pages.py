@@ -43,7 +43,7 @@ LEAST_SEEN = 0.4
 SIDE = KNEE + 2 * RADIUS + 12.0
 """Kept free beside the picture for balloons and their notes (mm)."""
 BETWEEN = frozenset({FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SPLINE, FastenerKind.KEY})
-"""Hardware shown half way between the boards it joins; other hardware stands before the one it goes through."""
+"""Hardware shown half way between the boards it joins; other hardware stands before its first board."""
 NOTICE = "Estimates, not certification. Common practice where no source is named."
 
 

@@ -193,7 +193,12 @@ def sentence(text: str) -> str:
 
 
 def _held_later(action: Action, actions: Sequence[Action], number: int) -> str:
-    """When something without a joint of its own is held at last."""
+    """When something without a joint of its own is held at last; how a spline, key or wedge goes in."""
+    for joint in (j for a in actions for j in (*a.joints, *(k for _, more in a.twins for k in more))):
+        for f in joint.fasteners:
+            # labels of the loose parts a joint is made with, where hardware is described with them
+            if action.step.parts[0] in getattr(f, "parts", ()):
+                return f"Of the {joint.kind} of {joint.a} and {joint.b}: {HARDWARE_WORDS[f.kind].how}"
     mine = set(action.step.parts)
     for later in range(number + 1, len(actions)):
         if any(mine & {j.a, j.b} for j in actions[later].joints):
