@@ -9,7 +9,7 @@ z = 0.
 []
 >>> built = build(piece)
 >>> round(built.report["mass_kg"], 1)
-46.4
+47.7
 
 `help(furnigen.Draft)` begins a recipe of your own; recipes/README.md is its guide.
 """
@@ -44,6 +44,9 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.bays import shelves_through as shelves_through
     from furnigen.drafting.bays import upright_places as upright_places
     from furnigen.drafting.case import case_of_boards as case_of_boards
+    from furnigen.drafting.datum_drawings import LEANING_DATUMS as LEANING_DATUMS
+    from furnigen.drafting.datum_drawings import LEG_DATUMS as LEG_DATUMS
+    from furnigen.drafting.datum_drawings import SHELF_DATUMS as SHELF_DATUMS
     from furnigen.drafting.division import Rule as Rule
     from furnigen.drafting.division import arithmetic as arithmetic
     from furnigen.drafting.division import at_least as at_least
@@ -54,8 +57,10 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.drafting.division import fixed_pitch as fixed_pitch
     from furnigen.drafting.division import geometric as geometric
     from furnigen.drafting.draft import Draft as Draft
+    from furnigen.drafting.hanging import fix_to_wall as fix_to_wall
     from furnigen.drafting.ladders import ladder_upright as ladder_upright
     from furnigen.drafting.lapped_grid import lapped_grid as lapped_grid
+    from furnigen.drafting.leg_blocks import BLOCK_INSETS_TO as BLOCK_INSETS_TO
     from furnigen.drafting.leg_blocks import legs_on_blocks as legs_on_blocks
     from furnigen.drafting.legs import INSETS_TO as INSETS_TO
     from furnigen.drafting.legs import LEG_KINDS as LEG_KINDS
@@ -79,8 +84,8 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.joints.chosen import USUAL as USUAL
     from furnigen.joints.chosen import ChosenJoint as ChosenJoint
     from furnigen.joints.cleats import cleat as cleat
+    from furnigen.joints.cross_bolt import cross_bolt as cross_bolt
     from furnigen.joints.fastened import butt as butt
-    from furnigen.joints.fastened import cross_bolt as cross_bolt
     from furnigen.joints.fastened import dowelled as dowelled
     from furnigen.joints.fingers import finger_joint as finger_joint
     from furnigen.joints.housing import housing as housing
@@ -102,6 +107,7 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.parts.forms.prism import mitred as mitred
     from furnigen.parts.forms.prism import rectangle as rectangle
     from furnigen.parts.forms.prism import ring as ring
+    from furnigen.parts.forms.revolved import Revolved as Revolved
     from furnigen.parts.forms.rod import Rod as Rod
     from furnigen.parts.forms.square_leg import SquareLeg as SquareLeg
     from furnigen.parts.forms.turned_leg import TurnedLeg as TurnedLeg
@@ -109,6 +115,9 @@ if TYPE_CHECKING:  # what checkers and editors read; `__getattr__` loads the sam
     from furnigen.piece.description import Opening as Opening
     from furnigen.piece.description import Piece as Piece
     from furnigen.piece.description import Placement as Placement
+    from furnigen.piece.hardware_places import HardwarePlace as HardwarePlace
+    from furnigen.piece.hardware_places import hardware_places as hardware_places
+    from furnigen.piece.hardware_places import with_hardware as with_hardware
     from furnigen.pipeline.build import build as build
     from furnigen.pipeline.build import check as check
     from furnigen.pipeline.build import to_trimesh as to_trimesh
@@ -176,8 +185,10 @@ _HOMES = {
     ),
     "furnigen.drafting.draft": ("Draft",),
     "furnigen.drafting.ladders": ("ladder_upright",),
+    "furnigen.drafting.hanging": ("fix_to_wall",),
     "furnigen.drafting.lapped_grid": ("lapped_grid",),
-    "furnigen.drafting.leg_blocks": ("legs_on_blocks",),
+    "furnigen.drafting.datum_drawings": ("LEANING_DATUMS", "LEG_DATUMS", "SHELF_DATUMS"),
+    "furnigen.drafting.leg_blocks": ("BLOCK_INSETS_TO", "legs_on_blocks"),
     "furnigen.drafting.legs": (
         "INSETS_TO",
         "LEG_KINDS",
@@ -210,9 +221,9 @@ _HOMES = {
         "USUAL",
     ),
     "furnigen.joints.cleats": ("cleat",),
+    "furnigen.joints.cross_bolt": ("cross_bolt",),
     "furnigen.joints.fastened": (
         "butt",
-        "cross_bolt",
         "dowelled",
     ),
     "furnigen.joints.fingers": ("finger_joint",),
@@ -245,6 +256,7 @@ _HOMES = {
         "rectangle",
         "ring",
     ),
+    "furnigen.parts.forms.revolved": ("Revolved",),
     "furnigen.parts.forms.rod": ("Rod",),
     "furnigen.parts.forms.square_leg": ("SquareLeg",),
     "furnigen.parts.forms.turned_leg": ("TurnedLeg",),
@@ -253,6 +265,11 @@ _HOMES = {
         "Opening",
         "Piece",
         "Placement",
+    ),
+    "furnigen.piece.hardware_places": (
+        "HardwarePlace",
+        "hardware_places",
+        "with_hardware",
     ),
     "furnigen.pipeline.build": (
         "build",

@@ -12,6 +12,7 @@ from furnigen import (
     count,
     dowelled,
     equal_clear,
+    fix_to_wall,
     from_stock,
     housing,
     join_ends,
@@ -22,7 +23,8 @@ from furnigen import (
     require,
 )
 
-JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt()}
+BEARS_SCREWS_MM = 10.0
+JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt(screws=3)}
 
 
 @recipe("A wall-hung grid of crates: crossing boards lapped into each other")
@@ -34,6 +36,7 @@ def crate_wall(
     columns: int = count(4, 1, 12, "crates side by side"),
     rows: int = count(3, 1, 12, "crates one above the other"),
     rail: float = length("60 mm", "30 mm", "150 mm", "height of the rails that are screwed to the wall"),
+    screws: int = count(3, 1, 6, "screws of each rail into the wall: every one must meet a stud or a plug"),
     joint: ChosenJoint = joint_choice("housing", JOINTS, "how the ends of the boards meet the frame"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock("birch-ply-12-2440", "sides, uprights and shelves", ("sheet", "board")),
@@ -43,6 +46,8 @@ def crate_wall(
     t = board.thickness_mm
     r = rail_board.thickness_mm
     z0, z1 = above_floor, above_floor + height
+    thin = f"is {r:g} mm thick: the head of a screw pulls through a rail thinner than {BEARS_SCREWS_MM:g} mm"
+    require(r >= BEARS_SCREWS_MM, "rail_board", thin)
     require(r < depth, "rail_board", f"is {r:g} mm thick, and the grid is {depth:g} mm deep")
     small = min(width, height)
     thick = f"is {t:g} mm thick, too much for a grid of {small:g} mm"
@@ -69,6 +74,7 @@ def crate_wall(
             f"rail.{n}", rail_board, lo, hi, grain="x", role="rail", facts=Fact.FIXED_TO_THE_WALL
         )
         draft.join(sides["top"], label, butt(), asked="rail_board")
+        fix_to_wall(draft, label, "wall", screws)
         draft.drop_opening(cell)
         draft.opening(cell.label, cell.box.lo, (x1, depth - r, high), **dict(cell.bounded_by))
     draft.load("all", "glazed-ware")

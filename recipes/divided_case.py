@@ -4,6 +4,8 @@ from itertools import pairwise
 from math import gcd
 
 from furnigen import (
+    BLOCK_INSETS_TO,
+    LEG_DATUMS,
     Box,
     ChosenJoint,
     Draft,
@@ -20,12 +22,14 @@ from furnigen import (
     cross_bolt,
     dowelled,
     equal_clear,
+    foot_out,
     four_legs,
     from_stock,
     housing,
     join_ends,
     joint_choice,
     lapped_grid,
+    lean_to_foot,
     legs_on_blocks,
     length,
     rabbet,
@@ -38,6 +42,7 @@ JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt(), "knoc
 DIVIDER_JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt(), "cross-lap": housing()}
 BACKS = {"none": None, "planted": butt(), "inset": rabbet()}
 LEG_JOINTS = {"block": None, "screwed": butt()}
+MOST_LEAN = 25
 LEG_TERMS = {
     "leg stock": "leg_blank",
     "leg inset": "inset",
@@ -47,7 +52,7 @@ LEG_TERMS = {
 """What refusals of legs call a size, and the parameter it comes from."""
 
 
-@recipe("A case of fixed shelves whose rows are divided by uprights, on four tapered legs")
+@recipe("A case of fixed shelves whose rows are divided by uprights, on four tapered legs", LEG_DATUMS)
 def divided_case(
     width: float = length("1200 mm", "300 mm", "2.4 m", "overall width of the case"),
     height: float = length("1000 mm", "250 mm", "2.4 m", "overall height, legs included"),
@@ -65,14 +70,29 @@ def divided_case(
     leg_joint: ChosenJoint = joint_choice(
         "block", LEG_JOINTS, "legs tenoned into blocks under the case, or screwed from inside it"
     ),
-    leg_height: float = length("180 mm", "60 mm", "900 mm", "floor to the underside of the case"),
+    leg_height: float = length("125 mm", "60 mm", "900 mm", "floor to the underside of the case"),
     leg_top: float = length("50 mm", "15 mm", "120 mm", "thickness of a leg at its top, square to its axis"),
     leg_foot: float = length(
         "28 mm", "10 mm", "120 mm", "thickness of a leg at its foot, square to its axis"
     ),
-    inset: float = length("70 mm", "10 mm", "400 mm", "edges of the case to a leg's axis at its top"),
-    splay: float = angle(5, 0, 25, "lean of the legs outward, left and right"),
-    rake: float = angle(3, 0, 25, "lean of the legs outward, front and back"),
+    inset: float = length("60 mm", "0 mm", "400 mm", "outside of the case to a leg, as inset_to says"),
+    inset_to: str = choice(
+        "axis",
+        BLOCK_INSETS_TO,
+        "what of a leg inset is measured to: its axis at its top, the outer edge of its top or foot, or its"
+        " block",
+    ),
+    splay: float = angle(5, 0, MOST_LEAN, "lean of the legs outward, left and right"),
+    splay_out: float = length(
+        "0 mm",
+        "0 mm",
+        "450 mm",
+        "how far the feet stand outside the tops, left and right; 0: as splay says",
+    ),
+    rake: float = angle(3, 0, MOST_LEAN, "lean of the legs outward, front and back"),
+    rake_out: float = length(
+        "0 mm", "0 mm", "450 mm", "how far the feet stand outside the tops, front and back; 0: as rake says"
+    ),
     block: float = length("90 mm", "30 mm", "300 mm", "side of the block a leg is tenoned into"),
     fit: float = length("0.1 mm", "0 mm", "0.5 mm", "room left at each face of a joint"),
     board: Stock = from_stock(
@@ -138,13 +158,32 @@ def divided_case(
                 )
             join_ends(draft, bay, uprights, divider_joint, "z")
     if legs != "none":
-        shape = {"kind": legs, "top": leg_top, "foot": leg_foot, "inset": inset, "rake": rake, "splay": splay}
-        with asked_by(LEG_TERMS, other="block"):
-            if leg_joint.word == "block":
-                legs_on_blocks(draft, sides["bottom"], leg_blank, block_board, block=block, **shape)
+        on_blocks = leg_joint.word == "block"
+        require(on_blocks or inset_to != "block", "inset_to", "there is no block where legs are screwed")
+        tall = z0 - block_board.thickness_mm if on_blocks else z0
+        require(tall > 0, "leg_height", f"must be more than the block's {block_board.thickness_mm:g} mm")
+        lean = {
+            "splay": _lean("splay_out", tall, splay_out, splay),
+            "rake": _lean("rake_out", tall, rake_out, rake),
+        }
+        # measured from the outside of the case, a planted back included
+        edges = Box((0.0, 0.0, z0), (width, depth, height))
+        shape = {"kind": legs, "top": leg_top, "foot": leg_foot, "inset": inset, "inset_to": inset_to}
+        leaning = {"leg lean": "splay_out", "lean of the leg": "splay_out"} if splay_out else {}
+        with asked_by(LEG_TERMS | leaning, other="block"):
+            if on_blocks:
+                more = {"block": block, "edges": edges}
+                legs_on_blocks(draft, sides["bottom"], leg_blank, block_board, **shape, **lean, **more)
             else:
-                under = Box((0.0, 0.0, z0), (width, rear, height))
-                for leg in four_legs(draft, leg_blank, under, **shape):
+                under = Box((0.0, 0.0, z0), (width, outer, height))
+                for leg in four_legs(draft, leg_blank, under, edges=edges, **shape, **lean):
                     draft.join(sides["bottom"], leg, leg_joint)
     draft.load("all", "folded-textiles")
     return draft.done()
+
+
+def _lean(name: str, tall: float, out: float, lean: float) -> float:
+    """The lean of legs `tall` mm high: as given, or as it brings the feet `out` mm outside the tops."""
+    most = foot_out(tall, MOST_LEAN)
+    require(out <= most, name, f"must be at most {most:.1f} mm for legs {tall:.1f} mm high, at {MOST_LEAN}°")
+    return lean_to_foot(tall, out) if out > 0 else lean

@@ -1,12 +1,15 @@
 """Ladders of two posts and rungs; shelves lie on the rungs between the posts."""
 
 from furnigen import (
+    SHELF_DATUMS,
+    SHELF_FACES,
     ChosenJoint,
     Draft,
     Piece,
     Stock,
     asked_as,
     butt,
+    choice,
     count,
     dowelled,
     from_stock,
@@ -26,7 +29,7 @@ from furnigen import (
 RUNG_JOINTS = {"tenoned": tenon(), "wedged": wedged_tenon(), "dowelled": dowelled(), "screwed": butt()}
 
 
-@recipe("Ladder uprights, shelves lying on their rungs")
+@recipe("Ladder uprights, shelves lying on their rungs", SHELF_DATUMS)
 def ladder_rack(
     width: float = length("1600 mm", "400 mm", "6 m", "length of the shelves, overhangs included"),
     depth: float = length("450 mm", "150 mm", "900 mm", "depth of the ladders, front to back"),
@@ -34,8 +37,12 @@ def ladder_rack(
     ladders: int = count(4, 2, 40, "ladders at equal steps"),
     overhang: float = length("120 mm", "0 mm", "600 mm", "how far the shelves reach past the end ladders"),
     shelves: int = count(4, 1, 16, "shelves at equal steps"),
-    first: float = length("200 mm", "20 mm", "1.5 m", "floor to the underside of the first shelf"),
-    below_top: float = length("150 mm", "20 mm", "1.5 m", "top of the last shelf to the top of the posts"),
+    first: float = length("200 mm", "20 mm", "1.5 m", "floor to the first shelf, as first_to says"),
+    first_to: str = choice("underside", SHELF_FACES, "what of the first shelf first is measured to"),
+    below_top: float = length(
+        "150 mm", "20 mm", "1.5 m", "top of the posts to the last shelf, as last_to says"
+    ),
+    last_to: str = choice("top", SHELF_FACES, "what of the last shelf below_top is measured to"),
     post: float = length("38 mm", "18 mm", "120 mm", "width of a post, front to back"),
     rung: float = length("60 mm", "15 mm", "120 mm", "height of a rung"),
     rung_joint: ChosenJoint = joint_choice("tenoned", RUNG_JOINTS, "how rungs meet the posts"),
@@ -49,7 +56,7 @@ def ladder_rack(
     with asked_as("ladders"):
         starts = upright_places(width, ladders, t, overhang=overhang)
     with asked_as("shelves"):
-        heights = levels(height, shelves, first, below_top, s, rail=rung)
+        heights = levels(height, shelves, first, below_top, s, last_to, first_to=first_to, rail=rung)
         room_under(heights, s, rung, "rung")
     draft = Draft("ladder_rack", "Ladder rack", fit_mm=fit)
     # a rung under every shelf, and one that ties the posts at the top

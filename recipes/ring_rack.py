@@ -6,6 +6,7 @@ The frames' boards stand on edge, so that a frame is a thin outline as seen alon
 from furnigen import (
     RING_BOARDS,
     RING_BUILDS,
+    SHELF_DATUMS,
     SHELF_FACES,
     ChosenJoint,
     Draft,
@@ -63,7 +64,7 @@ SUPPORTS = {
 BEARER_JOINTS = {"dowelled": dowelled(), "tenoned": tenon(), "screwed": butt()}
 
 
-@recipe("A run of ring-frame uprights with thin shelves passing through them")
+@recipe("A run of ring-frame uprights with thin shelves passing through them", SHELF_DATUMS)
 def ring_rack(
     width: float = length("1800 mm", "500 mm", "6 m", "length of the shelves, overhangs included"),
     depth: float = length("400 mm", "150 mm", "900 mm", "depth of the frames, front to back"),
@@ -71,8 +72,11 @@ def ring_rack(
     frames: int = count(4, 2, 40, "frames at equal steps, the end ones an overhang in from the shelf ends"),
     overhang: float = length("150 mm", "0 mm", "600 mm", "how far the shelves reach past the end frames"),
     shelves: int = count(4, 1, 16, "shelves at equal steps"),
-    first: float = length("250 mm", "20 mm", "1.5 m", "floor to the underside of the first shelf"),
-    below_top: float = length("200 mm", "20 mm", "1.5 m", "top of the last shelf to the top of the frames"),
+    first: float = length("250 mm", "20 mm", "1.5 m", "floor to the first shelf, as first_to says"),
+    first_to: str = choice("underside", SHELF_FACES, "what of the first shelf first is measured to"),
+    below_top: float = length(
+        "200 mm", "20 mm", "1.5 m", "top of the frames to the last shelf, as last_to says"
+    ),
     last_to: str = choice("top", SHELF_FACES, "what of the last shelf below_top is measured to"),
     boards: str = choice(
         "on edge",
@@ -125,7 +129,7 @@ def ring_rack(
     check_bearer(support, sizes)
     tall = {"rail": t, "notch": 0.0, "screws": 0.0}.get(support.word, bearer)
     with asked_as("shelves"):
-        heights = levels(height, shelves, first, below_top, s, last_to, rail=rail)
+        heights = levels(height, shelves, first, below_top, s, last_to, first_to=first_to, rail=rail)
         room_under(heights, s, tall, support.word, rail=rail, above_rail=on_edge or not on_cleats)
     between = starts[1] - starts[0] - t
     tight = f"leave {between:.1f} mm between them, and two cleats need {2 * t:.1f} mm"

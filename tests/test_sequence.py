@@ -4,6 +4,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,8 @@ from manifold3d import Manifold, Mesh64, OpType
 
 from furnigen.catalogue.stock import find_stock
 from furnigen.checks.construction import check_assembly_order
-from furnigen.construction.assembly_order import AssemblyOrder, find_assembly_order
+from furnigen.construction.assembly_order import AssemblyOrder, Step, find_assembly_order
+from furnigen.construction.disassembly import _FreeUnits
 from furnigen.construction.load_path import find_load_path
 from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Pose, Vector
@@ -23,7 +25,8 @@ from furnigen.drafting.leg_blocks import legs_on_blocks
 from furnigen.drafting.ring_frames import ring_upright
 from furnigen.formats.report_construction import assembly_rows, joint_rows, load_path_rows, step_text
 from furnigen.joints.cleats import cleat
-from furnigen.joints.fastened import butt, cross_bolt, dowelled
+from furnigen.joints.cross_bolt import cross_bolt
+from furnigen.joints.fastened import butt, dowelled
 from furnigen.joints.housing import housing
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.mitre import mitre
@@ -38,6 +41,7 @@ from furnigen.parts.forms.prism import rectangle, ring
 from furnigen.parts.forms.rod import Rod
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_list import hardware_list
+from furnigen.recipes.discovery import find_recipe
 
 HOUSED = partial(Joint, "housing", joinery=Joinery.HOUSING, facts=Fact.CARRIES_BY_ITS_SHAPE)
 PLY = find_stock("birch-ply-18@18")
@@ -400,6 +404,21 @@ def test_fixing_to_the_wall_is_the_last_step() -> None:
     assert step_text(last) == "fix shelf.1 to the back wall (anchor); 1 wall anchor 8 x 50 mm"
 
 
+@pytest.mark.parametrize(
+    ("way", "legs", "words"),
+    [
+        ((0.173, -0.103, 0.98), ("post",), "bring post up along the leg's slope onto block"),
+        ((-0.173, 0.103, -0.98), ("post",), "bring post down along the leg's slope onto block"),
+        ((0.0, -(0.5**0.5), -(0.5**0.5)), (), "bring post down and to the front, 45° askew onto block"),
+        ((-0.9, 0.3, 0.316), (), "bring post to the left, up and to the back, askew onto block"),
+        ((0.0, 0.0, 1.0), ("post",), "bring post up onto block"),
+    ],
+)
+def test_a_way_askew_is_told_without_numbers_of_a_vector(way, legs, words) -> None:
+    step = Step("", ("post",), ("post",), ("block",), way, 40.0, (), glued=False, hardware=())
+    assert step_text(step, legs) == words
+
+
 def test_rows_of_the_report_are_plain_and_repeat() -> None:
     import json
 
@@ -412,7 +431,7 @@ def test_rows_of_the_report_are_plain_and_repeat() -> None:
         return {
             "joints": joint_rows(piece),
             "load_path": load_path_rows(path),
-            "assembly": assembly_rows(assembly),
+            "assembly": assembly_rows(piece, assembly),
         }
 
     text = json.dumps(rows())
@@ -508,3 +527,20 @@ def test_finding_the_order_needs_no_cad_kernel_and_loading_it_no_arrays() -> Non
     program = "import sys, furnigen.construction.assembly_order; print('numpy' in sys.modules)"
     out = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "False"
+
+
+def test_taking_a_long_run_apart_looks_only_at_what_is_freed(monkeypatch: pytest.MonkeyPatch) -> None:
+    run = find_recipe(str(Path(__file__).parent / "benchmarks" / "long_run.py"))
+    looks: list[int] = []
+    look = _FreeUnits._look
+    monkeypatch.setattr(_FreeUnits, "_look", lambda units, at: (looks.append(at), look(units, at)))
+    counts = []
+    for bays in (10, 40):
+        looks.clear()
+        piece = run(bays=bays)
+        drawn = light_contacts(piece)
+        path = find_load_path(piece, drawn.contacts, drawn.support.grounded)
+        assert find_assembly_order(piece, drawn.scene, drawn.contacts, path, 0.1).steps
+        counts.append(len(looks))
+    # a part is looked at when something goes that it is joined to, or that was watched
+    assert counts[1] <= 5 * counts[0]

@@ -35,6 +35,7 @@ class Grade:
         shear_mpa: in shear.
         moe_mpa: mean modulus along the grain.
         moe_5pct_mpa: its 5-percentile, which rules where a post buckles.
+        density_kg_m3: 5-percentile of its density, which fasteners go by, kg/m³.
         source: where they come from.
     """
 
@@ -46,6 +47,7 @@ class Grade:
     shear_mpa: float
     moe_mpa: float
     moe_5pct_mpa: float
+    density_kg_m3: float
     source: Source
 
 
@@ -57,6 +59,7 @@ def _table() -> MappingProxyType[str, Grade]:
             row["name"]: Grade(
                 name=row["name"],
                 kind=row["kind"],
+                density_kg_m3=float(row["density_5pct_kg_m3"]),
                 source=Source(row["source"], row["provenance"]),
                 **{f"{column}_mpa": float(row[f"{column}_mpa"]) for column in columns},
             )

@@ -10,8 +10,9 @@ from functools import cache
 
 from furnigen.core.caches import HARDWARE_SIZES, kept
 from furnigen.core.errors import InputError
-from furnigen.core.quantities import format_length, parse_length
+from furnigen.core.quantities import parse_length
 from furnigen.core.tables import read_table
+from furnigen.core.wording import in_words
 
 SYSTEMS = ("mm", "in")
 SPARE_MM = 3.0
@@ -122,16 +123,16 @@ def check_screw_length(length_mm: float, through_mm: float, into_mm: float, what
         over = "is longer than both boards" if length_mm > most else "would show through"
         raise InputError(
             f"{what} length",
-            format_length(length_mm),
-            f"{over}: {format_length(through_mm)} and {format_length(into_mm)}",
-            f"at most {format_length(most - SPARE_MM)} fits",
+            in_words(length_mm),
+            f"{over}: {in_words(through_mm)} and {in_words(into_mm)}",
+            f"at most {in_words(most - SPARE_MM)} fits",
         )
     if length_mm < through_mm + LEAST_GRIP_MM:
         raise InputError(
             f"{what} length",
-            format_length(length_mm),
-            f"must reach at least {format_length(LEAST_GRIP_MM)} into the second board",
-            f"at least {format_length(through_mm + LEAST_GRIP_MM)} is needed",
+            in_words(length_mm),
+            f"must reach at least {in_words(LEAST_GRIP_MM)} into the second board",
+            f"at least {in_words(through_mm + LEAST_GRIP_MM)} is needed",
         )
 
 
@@ -170,9 +171,9 @@ def screw_for(
     if best is None:
         raise InputError(
             "screw",
-            f"{format_length(through_mm)} through, {format_length(into_mm)} into",
-            f"no screw of {diameter:.3g} mm sold grips at least {format_length(LEAST_GRIP_MM)}"
-            f" and leaves {format_length(SPARE_MM)}",
+            f"{in_words(through_mm)} through, {in_words(into_mm)} into",
+            f"no screw of {diameter:.3g} mm sold grips at least {in_words(LEAST_GRIP_MM)}"
+            f" and leaves {in_words(SPARE_MM)}",
             "use thicker boards, dowels or a cleat",
         )
     return best[1]
@@ -200,7 +201,7 @@ def dowel_for(edge_mm: float, face_mm: float, *, system: str = "mm") -> Hardware
     if not able:
         raise InputError(
             "dowel",
-            f"edge of {format_length(edge_mm)}, face of {format_length(face_mm)}",
+            f"edge of {in_words(edge_mm)}, face of {in_words(face_mm)}",
             "no dowel sold is at most half the edge and short enough for the face",
             "use thicker boards or screws",
         )

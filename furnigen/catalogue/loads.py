@@ -50,9 +50,8 @@ _OTHER_WORDS = {"plf": "lb/ft", "psf": "lb/ft2", "lbs": "lb", "lbs/ft": "lb/ft",
 _MOST = {"line": 3000.0, "area": 5000.0, "weight": 2000.0}
 """kg/m, kg/m² and kg beyond which a load is a slip of the unit. Our own bounds: full compact library stores
 are 1500 kg/m² of floor over all their shelves."""
-_EXAMPLES = (
-    "write a use such as books, or 40 kg/m, 25 lb/ft, 150 kg/m2, 50 psf, 20 kg at 300 mm or 30 kg spread"
-)
+_AMOUNTS = "40 kg/m, 25 lb/ft, 150 kg/m2, 50 psf, 20 kg at 300 mm or 30 kg spread"
+_EXAMPLES = f"write a use such as books, or {_AMOUNTS}"
 _AMOUNT = re.compile(r"([-+]?)([0-9]+(?:\.[0-9]*)?|\.[0-9]+) *([a-z][a-z0-9/]*)")
 
 
@@ -260,9 +259,9 @@ def find_load(name: str, *, what: str = "load") -> Load:
     try:
         return look_up("use of a shelf", name, _table())
     except InputError as unknown:
-        fits = (
-            f"{unknown.fits}; or {_EXAMPLES}" if "mean" in unknown.fits else f"uses are {', '.join(_table())}"
-        )
+        fits = f"uses are {', '.join(_table())}"
+        if "mean" in unknown.fits:
+            fits = f"{unknown.fits.removesuffix('?')}, or an amount such as {_AMOUNTS}?"
         raise InputError(
             what, as_typed(name), "must be a known use, or a weight with its unit", fits
         ) from None

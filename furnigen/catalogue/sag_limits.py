@@ -16,7 +16,7 @@ from furnigen.core.quantities import as_typed
 from furnigen.core.tables import look_up, read_table
 
 OVERHANG_COUNTS = 2.0
-"""An overhang counts as a span twice its length: IBC Table 1604.3, note on cantilevers, from memory."""
+"""An overhang counts as a span twice its length: IRC Table R301.7 note b, looked up."""
 
 
 @dataclass(frozen=True, slots=True)

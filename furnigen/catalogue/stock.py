@@ -26,8 +26,9 @@ from types import MappingProxyType
 from furnigen.catalogue.grades import find_grade, graded
 from furnigen.catalogue.materials import Material, find_material
 from furnigen.core.errors import InputError, kind_of
-from furnigen.core.quantities import SAME_MM, check_length, format_length, parse_length
+from furnigen.core.quantities import SAME_MM, check_length, parse_length
 from furnigen.core.tables import look_up, read_table
+from furnigen.core.wording import in_words
 
 KINDS = ("sheet", "board", "bar", "blank")
 SECTIONS = ("rect", "round")
@@ -135,7 +136,7 @@ class Stock:
         if not least <= mm <= most:
             raise InputError(
                 what,
-                format_length(mm),
+                in_words(mm),
                 f"must be from {least:.6g} mm to {most:.6g} mm ({self.nominal} as sold is {sold:.6g} mm)",
                 _other_thickness(self, mm),
             )
@@ -165,14 +166,14 @@ def _other_thickness(stock: Stock, mm: float) -> str:
         if _family(other.name) == family and least <= mm <= most:
             able.append(other)
     if not able:
-        return f"no {family} in the table can be {format_length(mm)}"
+        return f"no {family} in the table can be {in_words(mm)}"
     nearest = min(
         able,
         key=lambda s: (
             abs(s.thickness_mm - mm), abs(s.width_mm - stock.width_mm), abs(s.length_mm - stock.length_mm)
         ),
     )  # fmt: skip
-    return f"{nearest.name} is {format_length(nearest.thickness_mm)}"
+    return f"{nearest.name} is {in_words(nearest.thickness_mm)}"
 
 
 def _stock(row: dict[str, str]) -> Stock:
@@ -224,7 +225,7 @@ def find_stock(spec: str) -> Stock:
     words, at, measured = spec.partition("@")
     name, colon, grade = words.partition(":")
     own = _OWN.get()
-    stock = look_up("stock", name.strip(), {**own, **_table()} if own else _table())
+    stock = look_up("stock", name.strip(), {**own, **_table()} if own else _table(), "furnigen stock")
     if colon:
         stock = stock.with_grade(grade)
     if not at:
@@ -267,3 +268,31 @@ def graded_stock(stock: Stock) -> Material:
     Raises: InputError for a grade that its wood does not have.
     """
     return graded(find_material(stock.material), stock.grade)
+
+
+OTHER_THICKNESS = 0.2
+"""Stock offered in place of another may be thicker or thinner by this share of it. Our own limit."""
+
+
+def stock_that_holds(stock: Stock, length_mm: float, width_mm: float) -> Stock | None:
+    """The stock nearest to another that a part of a length and width (mm) can be cut from; None for none.
+
+    Of the same kind and section, the same make first, then the nearest thickness, then the smallest.
+
+    >>> stock_that_holds(find_stock("birch-ply-18"), 2000.0, 300.0).name
+    'birch-ply-18-2440'
+    """
+
+    def holds(other: Stock) -> bool:
+        turns = other.kind == "sheet" and not other.grain
+        sizes = [(other.length_mm, other.width_mm)]
+        sizes += [(other.width_mm, other.length_mm)] if turns else []
+        near = abs(other.thickness_mm - stock.thickness_mm) <= OTHER_THICKNESS * stock.thickness_mm
+        fits = any(length_mm <= long + SAME_MM and width_mm <= wide + SAME_MM for long, wide in sizes)
+        return near and fits and other.section == stock.section
+
+    def far(other: Stock) -> tuple[bool, float, float, str]:
+        apart = round(abs(other.thickness_mm - stock.thickness_mm), 2)
+        return other.family != stock.family, apart, other.length_mm * other.width_mm, other.name
+
+    return min(filter(holds, list_stock(stock.kind)), key=far, default=None)

@@ -1,4 +1,4 @@
-"""Will its boards hold: findings on sag, bending and bearing, those that are alike told as one."""
+"""Will its boards hold: findings on sag, bending and shear, those that are alike in one finding."""
 
 from __future__ import annotations
 
@@ -6,13 +6,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TypeVar
 
 from furnigen.catalogue.loads import EMPTY
-from furnigen.construction.load_path import FLOOR
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels, not_estimated, stable_maximum
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.strength.assess import LoadedBoards, Strength
 from furnigen.strength.formulas.allowable import find_allowable
 from furnigen.strength.members.boards import Board
-from furnigen.strength.members.posts import Pressure
 from furnigen.strength.members.shelf import ShelfResult
 from furnigen.strength.model.demands import BoardLoad
 
@@ -21,6 +19,8 @@ One = TypeVar("One")
 ASSUMED = "the load is assumed: say what it carries, with --load or in the recipe"
 
 
+MOST_SHARE = 10_000
+"""A sag of a smaller share of the span is none to speak of."""
 KNOWN = "hold it against its maker's figure, or choose stock whose strength is known"
 
 
@@ -70,18 +70,9 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
                 0,
                 "boards",
                 board.label,
-                "a board that only lies needs its load between its supports, whichever bay is full",
-                "join it to what carries it, or move a support outward",
+                *_why_off(board),
+                labels=(board.label,),
             )
-    unknown = _unspanned(on)
-    if unknown:
-        yield not_estimated(
-            "sag-unknown",
-            "sag",
-            name_labels(unknown),
-            "it is carried at one place alone, or along one edge, and sag is reckoned between two places",
-            "carry it at both ends, or ask the maker of what holds it how much it bears",
-        )
     for group in grouped(_bent(on), lambda one: one[1].used, lambda one: one[1].final_mm):
         result = group[0][1]
         over = result.used > 1
@@ -97,29 +88,28 @@ def sag_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
             _across(group[0][0], result) + _why_sag(group[0][0], result),
             ("" if status == FAIL else f"{ASSUMED}; else ") + remedy if over else "",
             result.used,
+            labels=tuple(board.label for board, _ in group),
         )
 
 
-def _unspanned(on: Strength | LoadedBoards) -> list[str]:
-    """Loaded boards of which no sag is known.
-
-    One that lies on the floor has none, and in what hangs on a wall the uprights hold the front of the top.
-    """
-    known = {label for b in on.boards for label in (b.label, *b.span.others)}
-    return [
-        label
-        for label, carried in on.carried.items()
-        if label not in known
-        and carried.load.text != EMPTY.text
-        and not on.ground.hangs
-        and all(place.by != FLOOR for place in on.ground.places[label])
-    ]
+def _why_off(board: Board) -> tuple[str, str]:
+    """Why the supports of a board can not hold it, and what would."""
+    if board.span.one_place is None:
+        return (
+            "a board that only lies needs its load between its supports, whichever bay is full",
+            "join it to what carries it, or move a support outward",
+        )
+    ends = "; ".join(dict.fromkeys(s.how for s in board.span.stations))
+    return (
+        f"carried at one place alone, and its joint is not relied on to keep it from turning: {ends}",
+        "join it there with screws, dowels, a tenon or a housing, or carry it at a second place",
+    )
 
 
 def _place(result: ShelfResult, carried: BoardLoad | None) -> str:
     """Which stretch of a board sags most, and under what."""
     segment = result.segment
-    words = f"{segment.kind} of {format_length(segment.length)} under "
+    words = f"{segment.kind} of {in_words(segment.length)} under "
     if carried is None:
         words += "what rests on it"
     else:
@@ -138,9 +128,19 @@ def _across(board: Board, result: ShelfResult) -> str:
     edges = ("front", "rear") if abs(board.span.across[1]) > abs(board.span.across[0]) else ("right", "left")
     front, middle, rear = result.across_mm
     return (
-        f"{front:.2f} mm at the {edges[0]}, {middle:.2f} mm in the middle, {rear:.2f} mm at the {edges[1]}:"
+        f"{in_words(front, digits=2)} at the {edges[0]}, {in_words(middle, digits=2)} in the middle,"
+        f" {in_words(rear, digits=2)} at the {edges[1]}:"
         f" the worst counts, {board.span.plate.most:.0%} of the board alone. "
     )
+
+
+def _as_share(result: ShelfResult) -> str:
+    """The final sag as a share of the span, in words; an overhang counts as twice its length."""
+    span = result.limit_mm / result.shelf.limit.share
+    if result.final_mm < span / MOST_SHARE:
+        return ""
+    twice = " of twice its length" if result.segment.kind == "overhang" else ""
+    return f" (L/{span / result.final_mm:.0f}{twice})"
 
 
 def _why_sag(board: Board, result: ShelfResult) -> str:
@@ -151,9 +151,10 @@ def _why_sag(board: Board, result: ShelfResult) -> str:
     ends = dict.fromkeys(board.span.stations[i].how for i in (0, -1))
     shear = "added to bending" if result.shelf.shear.apart else "in the modulus already"
     return (
-        f"{result.first_mm:.2f} mm at once, with creep (k_def {creep.factor:g}) {result.final_mm:.2f} mm;"
-        f" 9 of 10 sag {low:.2f} to {high:.2f} mm, {result.chance:.0%} within the limit. Limit {limit.title}:"
-        f" {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Modulus:"
+        f"{in_words(result.first_mm, digits=2)} at once, with creep (k_def {creep.factor:g})"
+        f" {in_words(result.final_mm, digits=2)}{_as_share(result)}; 9 of 10 sag"
+        f" {in_words(low, high, digits=2, between=' to ')}, {result.chance:.0%} within the limit. Limit"
+        f" {limit.title}: {limit.source.text}.{load} Creep: {creep.source.text}. Shear: {shear}. Modulus:"
         f" {body.modulus(board.span.along):.0f} N/mm², {body.material.strength_source.text}. Ends:"
         f" {'; '.join(ends)}"
     )
@@ -173,11 +174,12 @@ def bending_findings(strength: Strength) -> Iterator[Finding]:
             result.stress_mpa,
             result.stress_allowed_mpa,
             "N/mm2",
-            f"{_labels(group)}: {format_length(result.stress_at)} from its end",
+            f"{_labels(group)}: {in_words(result.stress_at)} from its end",
             "f_m x k_mod / gamma_M / 1.5, lasting load (EN 1995-1-1 2.4.1);"
             f" {bears.bending_source.text}{_grain(result)}",
             "a thicker board or a shorter span" if over else "",
             used,
+            labels=tuple(board.label for board, _ in group),
         )
     unknown = [(b, r) for b, r in _bent(strength) if r.stress_used is None]
     if unknown:
@@ -204,12 +206,13 @@ def shear_findings(strength: Strength) -> Iterator[Finding]:
             shear.mpa,
             shear.allowed_mpa,
             "N/mm2",
-            f"{name_labels([b.label for b, _, _ in group])}: {format_length(shear.at)} from its end,"
-            f" where a cut leaves {format_length(shear.left)} of {format_length(shear.full)}",
+            f"{name_labels([b.label for b, _, _ in group])}: {in_words(shear.at)} from its end,"
+            f" where a cut leaves {in_words(shear.left)} of {in_words(shear.full)}",
             f"1.5 V / (b_ef h_ef) against f_v x k_mod / gamma_M / 1.5{notch} (EN 1995-1-1 6.1.7);"
             f" {find_allowable(result.shelf.materials[0]).shear_source}",
             "a shallower cut, or a thicker board" if over else "",
             shear.used,
+            labels=tuple(board.label for board, _, _ in group),
         )
 
 
@@ -218,37 +221,3 @@ def _grain(result: ShelfResult) -> str:
     across = result.shelf.across
     share = across[result.stress_in] if across else 1.0
     return "" if share > 1 - 1e-9 else f"; x {share:.2g}, as its modulus that way is of that along its grain"
-
-
-def bearing_findings(strength: Strength) -> Iterator[Finding]:
-    """Bearings pressed beyond what their wood bears, or the one nearest to it."""
-    known = [p for p in strength.pressures if p.allowed_mpa]
-    for group in grouped(known, _pressed, lambda p: p.mpa):
-        p = group[0]
-        over = _pressed(p) > 1
-        yield Finding(
-            "bearing",
-            WARN if over else PASS,
-            p.mpa,
-            p.allowed_mpa,
-            "N/mm2",
-            _bearings(group),
-            f"load over contact, {p.newton:.0f} N; design strength square to the grain / 1.5: {p.source}",
-            "a wider bearing: a deeper housing, a cleat below, or a plate" if over else "",
-            _pressed(p),
-        )
-
-
-def _pressed(p: Pressure) -> float:
-    return p.mpa / p.allowed_mpa if p.allowed_mpa else 0.0
-
-
-def _bearings(group: list[Pressure]) -> str:
-    """What rests on what: the boards that rest on the same carriers together."""
-    by: dict[str, list[str]] = {}
-    for p in group:
-        by.setdefault(p.label, []).append(p.by)
-    on: dict[str, list[str]] = {}
-    for label in sorted(by):
-        on.setdefault(name_labels(list(dict.fromkeys(by[label]))), []).append(label)
-    return "; ".join(f"{name_labels(labels)} on {carriers}" for carriers, labels in on.items())

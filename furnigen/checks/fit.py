@@ -6,10 +6,12 @@ from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from typing import Any
 
+from furnigen.catalogue.stock import Stock, stock_that_holds
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.finding import FAIL, PASS, WARN, Finding
-from furnigen.core.quantities import SAME_MM, format_length, parse_length
+from furnigen.core.quantities import SAME_MM, parse_length
+from furnigen.core.wording import in_words
 from furnigen.piece.description import Limit, Piece
 
 LIMITS = {
@@ -55,9 +57,7 @@ def check_limits(piece: Piece) -> Iterator[Finding]:
             "mm",
             where,
             "the brief",
-            f"{'raise' if least else 'lower'} the {LIMITS[limit.name]} by {format_length(over)}"
-            if bad
-            else "",
+            f"{'raise' if least else 'lower'} the {LIMITS[limit.name]} by {in_words(over)}" if bad else "",
             least=least,
         )
 
@@ -145,7 +145,7 @@ def check_stock(piece: Piece) -> Iterator[Finding]:
                 "mm",
                 part.name,
                 s.source,
-                f"choose longer stock than {s.name}, or shorten the part by {format_length(length - along)}",
+                _large_enough(s, length, width, f"shorten the part by {in_words(length - along)}"),
             )
         elif width > across + SAME_MM and not turned:
             good = False
@@ -158,10 +158,21 @@ def check_stock(piece: Piece) -> Iterator[Finding]:
                 "mm",
                 part.name,
                 s.source,
-                "glue it up from several boards" if glued else f"choose wider stock than {s.name}",
+                "glue it up from several boards" if glued else _large_enough(s, length, width, "narrow it"),
             )
     if good:
         yield Finding("part-fits-stock", PASS, len(piece.parts), None, "parts")
+
+
+def _large_enough(stock: Stock, length: float, width: float, else_do: str) -> str:
+    """Stock that a part can be cut from, by name, or what to do instead (mm)."""
+    found = stock_that_holds(stock, length, width)
+    if found is None:
+        return (
+            f"no stock in the table that is like {stock.name} is large enough: {else_do}, or make it of two"
+        )
+    size = f"{in_words(found.length_mm)} x {in_words(found.width_mm)}"
+    return f"choose larger stock, such as {found.name}, {size}, or {else_do}"
 
 
 def check_fit(piece: Piece) -> list[Finding]:

@@ -13,6 +13,7 @@ from furnigen.core.facts import Fact, FastenerKind
 from furnigen.core.finding import FAIL, PASS, WARN, Finding
 from furnigen.core.pose import Box, dot
 from furnigen.core.quantities import SAME_MM
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.sizes import LEAST_WALL_MM, THIRD
 from furnigen.mesh.broadphase import meeting_boxes
@@ -83,7 +84,7 @@ def _grooves(piece: Piece) -> Iterator[Finding]:
         deepest = max((max(low, high) for _, low, high in grooves), default=0.0)
         if deepest > thick * THIRD + SET_MM:
             bad = True
-            remedy = f"let it in {thick * THIRD:.1f} mm, or use a thicker board"
+            remedy = f"let it in {in_words(thick * THIRD)}, or use a thicker board"
             yield Finding(
                 "groove-depth", WARN, deepest, thick * THIRD, "mm", _labels(piece, index), PRACTICE, remedy
             )
@@ -144,7 +145,7 @@ def _hole_bottoms(piece: Piece) -> Iterator[Finding]:
                     "mm",
                     f"{cut.name} in {_labels(piece, index)}",
                     PRACTICE,
-                    f"bore it {HOLE_BOTTOM_MM - left:.1f} mm less deep",
+                    f"bore it {in_words(HOLE_BOTTOM_MM - left)} less deep",
                     least=True,
                 )
                 break
@@ -161,7 +162,7 @@ def _edges(piece: Piece) -> Iterator[Finding]:
             if share is None:
                 continue
             least = share * fastener.diameter_mm
-            for label in (joint.a, joint.b):
+            for label in (one for one in (joint.a, joint.b) if one in piece.by_label):
                 gaps = _edge_gaps(piece, label, fastener)
                 seen += len(gaps)
                 if gaps and min(gaps) < least - SAME_MM:
@@ -207,7 +208,8 @@ def _shafts(joint: Joint) -> list[_Round]:
     """The space each piece of a joint's hardware takes."""
     found = []
     for fastener in joint.fasteners:
-        if fastener.kind is FastenerKind.SHELF_PIN:
+        # loose parts are placements: what runs into them is an overlap
+        if fastener.kind is FastenerKind.SHELF_PIN or fastener.parts:
             continue
         name = f"{fastener.kind} of {joint.b} to {joint.a}"
         for point, way in fastener.sites:

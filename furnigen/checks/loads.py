@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from furnigen.construction.load_path import FLOOR
 from furnigen.core.facts import Fact
 from furnigen.core.finding import Finding, name_labels, not_estimated
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.drafting.goods import GOODS, NARROW_MM, is_narrow
 from furnigen.strength.assess import LoadedBoards, Strength
 from furnigen.strength.model.demands import STANDARD
@@ -25,17 +25,19 @@ def load_findings(on: Strength | LoadedBoards) -> Iterator[Finding]:
         yield not_estimated("load", "what really lies on it", name_labels(assumed), why, SAY_LOAD)
     narrow, covered = _idle(on)
     if narrow:
-        why = f"it is narrower than {format_length(NARROW_MM)}, and no load is said of it"
+        why = f"it is narrower than {in_words(NARROW_MM)}, and no load is said of it"
         yield not_estimated("load", "what lies on it", name_labels(narrow), why, SAY_EITHER)
     if covered:
         why = "it has no room above it, and no load is said of it"
         yield not_estimated("load", "what lies on it", name_labels(covered), why, SAY_EITHER)
-    odd = [label for label, b in on.bodies.items() if b.kind == LUMP and Fact.TAKES_GOODS in b.facts]
+    odd = [
+        label
+        for label, b in on.bodies.items()
+        if b.kind == LUMP and Fact.TAKES_GOODS in b.facts and label not in on.carried
+    ]
     if odd:
-        why = "loads are reckoned on level boards, and it has a shape of its own"
-        yield not_estimated(
-            "load", "what lies on it", name_labels(odd), why, "hold it against a trial of your own"
-        )
+        why = "it has a shape of its own, and no load is said of it"
+        yield not_estimated("load", "what lies on it", name_labels(odd), why, SAY_LOAD)
     if not on.carried and not odd:
         why = "no board of it takes goods, and no load is said of one"
         yield not_estimated("load", "what it carries", "", why, "say of a level board that it takes goods")

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from furnigen.core.finding import FAIL, PASS, Finding, name_labels
+from furnigen.core.wording import in_words
 from furnigen.mesh.contacts import Contact, find_contacts
 from furnigen.mesh.interference import Interference, find_interference
 from furnigen.mesh.model import MeshModel
@@ -48,9 +49,9 @@ def _overlap_findings(interference: Interference) -> list[Finding]:
         return [Finding("interference", PASS, 0.0, 0.0, "mm3", "", source)]
     found = []
     for o in interference.overlaps:
-        size = " x ".join(f"{h - a:.1f}" for a, h in zip(o.lo, o.hi, strict=True))
-        at = ", ".join(f"{c:.1f}" for c in o.centre)
-        remedy = f"they overlap by {size} mm about ({at}): move or shorten one, or cut a joint"
+        size = in_words(*(h - a for a, h in zip(o.lo, o.hi, strict=True)))
+        at = in_words(*o.centre, between=", ")
+        remedy = f"they overlap by {size} about ({at}): move or shorten one, or cut a joint"
         found.append(
             Finding("interference", FAIL, o.volume_mm3, 0.0, "mm3", f"{o.a} and {o.b}", source, remedy)
         )

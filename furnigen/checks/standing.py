@@ -7,7 +7,7 @@ from math import inf
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.column import FLOOR_FRICTION
 from furnigen.strength.formulas.partial_loads import WorstTip
@@ -144,7 +144,7 @@ def _anchor_words(strength: Strength) -> str:
     stability = strength.stability
     assert stability is not None
     return (
-        f"anchor it to the wall at the top ({format_length(stability.anchor_height)}) with an anchor that"
+        f"anchor it to the wall at the top ({in_words(stability.anchor_height)}) with an anchor that"
         f" takes a pull of {stability.anchor_n:.0f} N"
     )
 
@@ -172,20 +172,40 @@ def wall_findings(strength: Strength) -> Iterator[Finding]:
                 None,
                 "N",
                 f"{wall.wall}{which}: carries {wall.weight_n:.0f} N ({wall.weight_n / GRAVITY:.0f} kg), pulls"
-                f" at its fixings, which are {format_length(wall.height)} above where it bears",
+                f" at its fixings, which are {in_words(wall.height)} above where it bears",
                 "statics: weight x distance from the wall / lever",
                 f"fix it so that the screws take {wall.out_n:.0f} N outward and {wall.weight_n:.0f} N down,"
                 " into studs or masonry",
             )
         else:
-            slides = wall.friction > FLOOR_FRICTION
-            yield Finding(
-                "wall",
-                WARN if slides else PASS,
-                wall.out_n,
-                None,
-                "N",
-                f"{wall.wall}{which}: the piece leans on it, floor friction needed {wall.friction:.2f}",
-                "statics: moments about its feet",
-                "fix its top to the wall, and keep its feet from sliding" if slides else "",
-            )
+            yield from _leaning(wall, which)
+
+
+def _leaning(wall: OnWall, which: str) -> Iterator[Finding]:
+    """What leans on a wall: whether it is fixed there, and what its feet need of the floor."""
+    yield Finding(
+        "wall",
+        PASS if wall.fixed else WARN,
+        wall.out_n,
+        None,
+        "N",
+        f"{wall.wall}{which}: the piece leans on it"
+        + (", and is fixed to it" if wall.fixed else " and is not fixed to it: a pull tips it into the room"),
+        "statics: moments about its feet",
+        "" if wall.fixed else "fix its top to the wall, with screws into studs or masonry",
+    )
+    enough = wall.friction <= FLOOR_FRICTION
+    held = f"; without any friction its fixings take {wall.down_n:.0f} N downward" if wall.fixed else ""
+    yield Finding(
+        "feet-grip",
+        PASS if enough or wall.fixed else WARN,
+        wall.friction,
+        FLOOR_FRICTION,
+        "",
+        f"{wall.wall}{which}: friction that its feet need of the floor under the worst part of its load;"
+        f" a dry floor has {FLOOR_FRICTION:g} and more, rubber pads 0.6 to 1.0{held}",
+        "push of the wall over weight, statics; friction of dry wood 0.1 to 0.7 by published tests; rubber:"
+        " general table page",
+        "" if enough else "rubber pads under its feet, less lean, or heavier things on its lower shelves",
+        wall.friction / FLOOR_FRICTION,
+    )

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
-from furnigen.checks.boards import bearing_findings, bending_findings, sag_findings, shear_findings
+from furnigen.checks.bearings import bearing_findings
+from furnigen.checks.boards import bending_findings, sag_findings, shear_findings
+from furnigen.checks.joint_strength import joint_findings
+from furnigen.checks.load_cases import child_findings, shove_findings
 from furnigen.checks.loads import load_findings
+from furnigen.checks.not_checked import twist_findings, unchecked_findings
 from furnigen.checks.standing import standing_findings, wall_findings
 from furnigen.checks.sway import sideways_findings
 from furnigen.checks.uprights import foot_findings, leg_findings, upright_findings
@@ -27,15 +31,29 @@ NAMES = {
         "bending",
         "shear",
         "bearing",
+        "twist",
         "upright",
         "leg-joint",
         "leg-thrust",
         "sideways",
         "foot-pressure",
         "foot-lifts",
+        "shoved",
+        "child-on-shelf",
         "carried",
+        "joint",
     ),
-    STANDING: ("standing", "tips-by-itself", "tip-pull", "tip-load", "tip-test", "anchor", "wall"),
+    STANDING: (
+        "standing",
+        "tips-by-itself",
+        "tip-pull",
+        "tip-load",
+        "tip-test",
+        "child-tips",
+        "anchor",
+        "wall",
+        "feet-grip",
+    ),
 }
 """Groups of checks that `furnigen check --only` knows, and the names of their findings."""
 
@@ -90,7 +108,7 @@ def check_sag(
         on = known or load_boards(piece, contacts, grounded, demands)
     except UncarriedError as error:
         return [_uncarried(error)], None
-    return [*sag_findings(on), *load_findings(on)], on
+    return [*sag_findings(on), *unchecked_findings(on), *load_findings(on)], on
 
 
 def _uncarried(error: UncarriedError) -> Finding:
@@ -111,14 +129,19 @@ def findings_of(strength: Strength) -> list[Finding]:
     """Every finding on a piece's strength and standing."""
     return [
         *sag_findings(strength),
+        *unchecked_findings(strength),
         *load_findings(strength),
         *bending_findings(strength),
         *shear_findings(strength),
         *bearing_findings(strength),
+        *twist_findings(strength),
+        *joint_findings(strength),
         *upright_findings(strength),
         *leg_findings(strength),
         *foot_findings(strength),
         *sideways_findings(strength),
+        *shove_findings(strength),
+        *child_findings(strength),
         *standing_findings(strength),
         *wall_findings(strength),
     ]

@@ -9,7 +9,7 @@ from furnigen.checks.boards import KNOWN, grouped, over_limit, unknown_strength
 from furnigen.checks.standing import MOST_USED
 from furnigen.construction.load_path import FLOOR
 from furnigen.core.finding import PASS, WARN, Finding, name_labels, not_estimated, stable_maximum
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.column import FLOOR_FRICTION, find_end_condition, foot_mpa
 from furnigen.strength.members.legs import LegJoint
@@ -31,10 +31,8 @@ def upright_findings(strength: Strength) -> Iterator[Finding]:
         used = _post_used(p)
         over = used > 1
         held = find_end_condition(p.ends)
-        words = (
-            f"{name_labels([one.label for one in group])}: {p.axial_n:.0f} N from {format_length(p.low)} to"
-        )
-        words += f" {format_length(p.high)}"
+        words = f"{name_labels([one.label for one in group])}: {p.axial_n:.0f} N from {in_words(p.low)} to"
+        words += f" {in_words(p.high)}"
         bent = [
             f"{m / 1000:.1f} N m {by}"
             for m, by in ((p.moment, "beside it"), (p.from_lean, "by its lean"))
@@ -51,6 +49,7 @@ def upright_findings(strength: Strength) -> Iterator[Finding]:
             f" {held.used:g} ({held.source}); strength: {_basis(strength.bodies[p.label])}",
             _firmer(strength.bodies[p.label].kind) if over else "",
             used,
+            labels=tuple(one.label for one in group),
         )
     yield from _unknown(strength)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from furnigen.construction.wood_movement import Restraint
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, stable_maximum
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 
 GLUED_LIMIT_MM = 1.5
 """Movement a glued joint may hold, mm: that of cross-grain faces of about 100 mm (4 in) of a middling
@@ -37,6 +37,7 @@ def check_movement(held: Iterable[Restraint]) -> list[Finding]:
                     f"{h.label} and {', '.join(h.by)}",
                     f"limit: common practice, no source; movement: {h.source}",
                     _remedy(h),
+                    labels=(h.label,),
                 )
             )
     if not findings:
@@ -54,10 +55,10 @@ def check_movement(held: Iterable[Restraint]) -> list[Finding]:
 
 
 def _remedy(h: Restraint) -> str:
-    moves = format_length(h.movement_mm)
-    over = format_length(h.extent_mm)
+    moves = in_words(h.movement_mm)
+    over = in_words(h.extent_mm)
     if h.how == "glued":
-        most = format_length(h.extent_mm * GLUED_LIMIT_MM / h.movement_mm)
+        most = in_words(h.extent_mm * GLUED_LIMIT_MM / h.movement_mm)
         return (
             f"{over} of glue across the grain hold {moves} of movement: glue no more than {most} of it and"
             f" fix the rest with screws in slots {moves} longer than the screw is thick, or use sheet goods"

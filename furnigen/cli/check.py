@@ -6,12 +6,16 @@ import argparse
 import sys
 import textwrap
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.shared_options import (
+    add_findings,
+    add_hardware,
     add_limits,
     add_recipe,
+    add_steps,
     add_strength,
     add_tolerance,
     read_request,
@@ -35,8 +39,17 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         help="some checks alone, of fit, solid, building, sag, strength, standing; fit, sag, strength and"
         " standing are quick",
     )
+    command.add_argument(
+        "--basis",
+        action="store_true",
+        help="instead of the findings, every method and value they rest on, with its source; as text, or as"
+        " JSON with --json",
+    )
     add_strength(command)
+    add_hardware(command)
     add_tolerance(command)
+    add_findings(command)
+    add_steps(command)
     file = command.add_argument_group("limits of a STEP file")
     file.add_argument("--time-limit", metavar="SECONDS", help="time it may take (60 s and 60 s a megabyte)")
     file.add_argument("--memory-limit", metavar="GIB", help="memory it may take (4 GiB)")
@@ -54,7 +67,7 @@ def run(given: argparse.Namespace) -> int:
         if value is not None:
             raise InputError(option, value, f"is a limit of a STEP file, and {given.recipe} is a recipe")
     from furnigen.cli.finding_table import carried_lines, findings_table
-    from furnigen.cli.show import Progress, headline, safety
+    from furnigen.cli.show import Progress, headline, safety, steps_lines
     from furnigen.core.finding import any_failed
     from furnigen.formats.report import json_bytes
     from furnigen.pipeline.build import built_with_remedies
@@ -62,7 +75,9 @@ def run(given: argparse.Namespace) -> int:
 
     what = read_request(given)
     piece, units = what.piece, what.units
-    options = MakeOptions((), options.tolerance_mm, units, demands=what.demands)
+    options = replace(options, units=units, demands=what.demands, with_hardware=given.with_hardware)
+    if given.steps and given.only is not None and "building" not in given.only:
+        raise InputError("--only", given.only, "must hold building for --steps: that finds the order")
     groups = ALL_GROUPS if given.only is None else tuple(name.strip() for name in given.only.split(","))
     check_groups(groups)
     progress = Progress()
@@ -72,11 +87,19 @@ def run(given: argparse.Namespace) -> int:
     finally:
         progress.done()
     if given.json:
-        sys.stdout.write(json_bytes(report).decode())
+        shown = {k: report[k] for k in ("furnigen", "recipe", "params", "basis", "safety")}
+        sys.stdout.write(json_bytes(shown if given.basis else report).decode())
     else:
         print(headline(piece, report["mass_kg"], units))
-        print("\n".join([*carried_lines(report.get("strength") or {}), ""]))
-        print("\n".join([*findings_table(findings, units), ""]))
+        print("\n".join([*carried_lines(report.get("strength") or {}, whole=given.all), ""]))
+        if given.basis:
+            from furnigen.cli.basis_page import basis_lines
+
+            print("\n".join([*basis_lines(report["basis"]), ""]))
+        else:
+            print("\n".join([*findings_table(findings, units, whole=given.all, why=given.why), ""]))
+        if given.steps:
+            print("\n".join([*steps_lines(report), ""]))
         print(safety())
     return int(any_failed(findings))
 
@@ -89,8 +112,11 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
     from furnigen.pipeline.result_folder import settle
     from furnigen.pipeline.step_guard import check_step_guarded
 
-    asked = (given.values, given.params, given.limit, given.load, given.only, given.tip_test)
-    if any(asked) or given.sag_limit is not None or given.climate is not None:
+    asked = (
+        given.values, given.params, given.limit, given.load, given.only, given.tip_test, given.load_case,
+        given.with_hardware, given.basis,
+    )  # fmt: skip
+    if any(asked) or any(x is not None for x in (given.sag_limit, given.climate, given.wall_material)):
         raise InputError(
             "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
         )
@@ -105,7 +131,8 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
         sys.stdout.write(json_bytes(report).decode())
     else:
         units = given.units or "mm"
-        print("\n".join([*_step_lines(report, units), "", *findings_table(findings, units), "", safety()]))
+        table = findings_table(findings, units, whole=given.all, why=given.why)
+        print("\n".join([*_step_lines(report, units), "", *table, "", safety()]))
     return int(any_failed(findings))
 
 

@@ -13,7 +13,7 @@ from threading import current_thread, main_thread
 from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.make import USUAL_OUT
-from furnigen.cli.shared_options import add_units, read_request
+from furnigen.cli.shared_options import add_list_style, add_units, list_style, read_request
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import MAX_COUNT, as_typed
 
@@ -62,6 +62,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--out", metavar="DIR", help="folder for the results (out/RECIPE-cutting; out/cutting for several)"
     )
+    add_list_style(command)
     command.set_defaults(limit=[])
     add_units(command)
 
@@ -101,6 +102,7 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.pipeline.result_folder import check_writable, write_folder
 
     columns = read_columns(given.columns) if given.columns else USUAL_COLUMNS
+    style = list_style(given)
     seconds = _number("--time", given.time, 1e6, "seconds") if given.time is not None else None
     level = _number("--effort", given.effort, 1000.0, "times the usual work")
     shop = read_stock_file(Path(given.stock)) if given.stock else Shop()
@@ -114,7 +116,7 @@ def run(given: argparse.Namespace) -> int:
             plan = lay_out(asked.title, asked.orders, asked.rows, shop, effort, progress)
             if not stop.asked:
                 plan = replace(plan, other_sizes=other_sizes(plan, effort, asked.units, progress))
-            files, report, costs = plan_files(plan, asked.units, columns, progress)
+            files, report, costs = plan_files(plan, asked.units, columns, style, progress)
         progress("writing the folder")
         written = write_folder(folder, files)
     finally:

@@ -1,12 +1,17 @@
-"""furnigen describe: what a recipe asks for."""
+"""furnigen describe: what a recipe asks for, and what it makes where nothing is given."""
 
 from __future__ import annotations
 
 import argparse
 import json
 import textwrap
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from furnigen.cli.shared_options import add_units
+
+if TYPE_CHECKING:
+    from furnigen.piece.description import Piece
+    from furnigen.recipes.recipe import Recipe
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -37,7 +42,8 @@ def run(given: argparse.Namespace) -> int:
             for p in recipe.parameters
         ]
         whole = {"name": recipe.name, "summary": recipe.summary, "parameters": rows}
-        print(json.dumps(whole, ensure_ascii=False, indent=1))
+        whole["drawing"] = recipe.drawing
+        print(json.dumps(whole | _made(recipe), ensure_ascii=False, indent=1))
         return 0
     print(f"{recipe.name}: {recipe.summary}\n")
     name_width = max((len(p.name) for p in recipe.parameters), default=0)
@@ -49,4 +55,75 @@ def run(given: argparse.Namespace) -> int:
                 text, 92, initial_indent=" " * (name_width + 4), subsequent_indent=" " * (name_width + 4)
             )
         )
+    if recipe.drawing:
+        print(f"\n{recipe.drawing}", end="")
+    print("\n".join(_made_lines(recipe, units)))
     return 0
+
+
+def _made(recipe: Recipe) -> dict[str, Any]:
+    """Parts and joints of the piece that the defaults give, for a program; an error where they give none."""
+    from furnigen.core.errors import FurnigenError
+    from furnigen.formats.report import piece_report
+
+    try:
+        piece = recipe()
+    except FurnigenError as error:
+        return {"error": str(error)}
+    report = piece_report(piece, (), ())
+    kept = {key: report[key] for key in ("bounds_mm", "mass_kg", "parts", "openings", "legs")}
+    return {"at_defaults": kept | {"joints": [row._asdict() for row in joint_counts(piece)]}}
+
+
+def _made_lines(recipe: Recipe, units: str) -> list[str]:
+    """Parts and joints of the piece that the defaults give, as a person reads them."""
+    from furnigen.cli.columns import in_columns
+    from furnigen.cli.show import headline, parts_table
+    from furnigen.cli.sizes import sizes_lines
+    from furnigen.core.errors import FurnigenError
+    from furnigen.parts.mass import mass_kg
+
+    try:
+        piece = recipe()
+    except FurnigenError as error:
+        return ["", f"its defaults make no piece: {error}"]
+    mass = sum(mass_kg(part) * n for part, n in zip(piece.parts, piece.quantities, strict=True))
+    joints = [("joint", "number", "where"), *map(_joint_row, joint_counts(piece))]
+    return [
+        "",
+        f"As it comes: {headline(piece, mass, units)}",
+        "",
+        *sizes_lines(piece, units),
+        "",
+        *parts_table(piece, units),
+        *(["", *in_columns(joints)] if piece.joints else []),
+        "",
+        f"furnigen joints tells what these are; furnigen make {recipe.name} --steps how it goes together",
+    ]
+
+
+def _joint_row(row: JointCount) -> tuple[str, str, str]:
+    return f"{row.kind}, glued" if row.glued else row.kind, str(row.number), ", ".join(row.where)
+
+
+class JointCount(NamedTuple):
+    """How many joints of a kind a piece has, and between which parts."""
+
+    kind: str
+    glued: bool
+    number: int
+    where: tuple[str, ...]
+
+
+def joint_counts(piece: Piece) -> list[JointCount]:
+    """Joints of a piece by kind, in the order made."""
+    names = {p.label: piece.part_of(p).name for p in piece.placements}
+    counts: dict[tuple[str, bool], dict[str, int]] = {}
+    for j in piece.joints:
+        pairs = counts.setdefault((j.kind, j.glued), {})
+        pair = f"{names.get(j.b, j.b)} to {names.get(j.a, j.a)}"
+        pairs[pair] = pairs.get(pair, 0) + 1
+    return [
+        JointCount(kind, glued, sum(pairs.values()), tuple(f"{n} {pair}" for pair, n in pairs.items()))
+        for (kind, glued), pairs in counts.items()
+    ]

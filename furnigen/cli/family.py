@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from furnigen.cli.shared_options import add_list_style, list_style
 from furnigen.core.errors import InputError
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--cluster", metavar="ADDRESS", default="", help="a Dask scheduler, such as tcp://192.0.2.1:8786"
     )
+    add_list_style(command)
     command.add_argument("--cap", metavar="N", type=int, help="the most variants (2000, or the file's own)")
     command.add_argument(
         "--time-limit", metavar="SECONDS", type=float, help="stop a variant that takes longer"
@@ -53,6 +55,7 @@ def run(given: argparse.Namespace) -> int:
             raise InputError(name, value, "must be more than zero")
     if given.cluster and given.workers is not None:
         raise InputError("workers", given.workers, "are those of this machine", "leave it out with --cluster")
+    style = list_style(given)
     file = Path(given.file)
     family = read_family(file, given.cap)
     folder = Path(given.out) if given.out else Path(FAMILY_OUT) / file.stem
@@ -60,7 +63,7 @@ def run(given: argparse.Namespace) -> int:
     choice = Choice(workers, given.cluster, Limits(given.time_limit, given.memory_limit))
     watch = _Lines() if given.json else _Progress()
     try:
-        tally = make_family(family, folder, choice, watch, _aside(watch))
+        tally = make_family(family, folder, choice, watch, _aside(watch), style)
     except KeyboardInterrupt:
         watch.done()
         print(

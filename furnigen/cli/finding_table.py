@@ -1,26 +1,38 @@
-"""Findings as a table that fits the terminal: worst first, the numbers in columns, words under what is amiss.
+"""Findings as a table that fits the terminal: worst first, the numbers in columns, remedies below.
 
-What passes takes one line, cut where the terminal ends. What does not is told whole below its numbers: where,
-what would put it right, by which reckoning and source. The report has all of it, of what passes too.
+What passes is one line, findings that are alike are one row, and the whole takes at most `MOST_LINES`, unless
+all of it is asked for. Reasons and sources are shown when asked for. The report has all of it, always.
 """
 
 from __future__ import annotations
 
 import shutil
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from furnigen.core.finding import FAIL, PASS, STATUSES, WARN, Finding, name_labels, worst_first
-from furnigen.core.quantities import format_length
+from furnigen.core.finding import AS_ABOVE, FAIL, PASS, STATUSES, WARN, Finding, name_labels, worst_first
+from furnigen.core.quantities import MM_PER_INCH
+from furnigen.core.wording import length_shown, shown
 
-UNITS = {"deg": "°", "N/mm2": "N/mm²", "mm2": "mm²", "mm3": "mm³"}
+UNITS = {"deg": "°", "N/mm2": "N/mm²", "times": "x"}
 """How some units are written for people."""
+POWERS = {"mm2": ("²", 2), "mm3": ("³", 3)}
+"""Areas and volumes: the sign and the power of a length."""
+ONE = {"meshes": "mesh", "sets of curves": "set of curves"}
+"""What is one of a unit that is counted; of all others the last letter is left out."""
 WORDS = {PASS: "pass", WARN: "warn", FAIL: "FAIL"}
+HEADING = ("check", "found", "limit", "used", "where")
+BOARD_CHECKS = frozenset({"sag", "bending", "shear", "bearing", "slides-off", "wood-movement-glued"})
+"""Checks whose places are boards; those of others are called places."""
 USUAL_WIDTH, LEAST_WIDTH, MOST_WIDTH = 100, 60, 140
 """Columns where the terminal does not say, and the least and most that are used."""
+MOST_LINES = 28
+"""Lines of the table; with what is carried and the safety note a check then takes at most 40."""
+MOST_CARRIED = 4
 INDENT = 6
 LABELS = ("where", "remedy", "why")
+ALL = "--all shows them"
 
 
 def terminal_width() -> int:
@@ -29,13 +41,18 @@ def terminal_width() -> int:
 
 
 def amount(value: float | None, unit: str, units: str) -> str:
-    """A value of a finding for people; lengths in `units`."""
+    """A value of a finding for people; lengths, areas and volumes in `units`."""
     if value is None:
         return ""
     if unit == "mm":
-        return format_length(value, units, mark_inexact=units == "in")
-    if unit == "mm3":
-        return f"{value:,.0f} mm³"
+        return length_shown(value, units)
+    if unit in POWERS:
+        sign, power = POWERS[unit]
+        if units == "in":
+            return f"{_number(value / MM_PER_INCH**power)} in{sign}"
+        return f"{value:,.0f} mm{sign}"
+    if abs(value) == 1 and unit.endswith("s") and unit not in UNITS:
+        unit = ONE.get(unit, unit[:-1])
     return f"{_number(value)} {UNITS.get(unit, unit)}".strip()
 
 
@@ -44,17 +61,20 @@ def _number(value: float) -> str:
     return f"{value:,.0f}" if whole else f"{value:.3g}"
 
 
-def _numbers(f: Finding, units: str) -> tuple[str, str, str, str]:
-    """The cells of a finding: name, what was found, its limit, the share that is used."""
+Cells = tuple[str, str, str, str]
+
+
+def _numbers(f: Finding, units: str) -> Cells:
+    """The cells of a finding: check, what was found, its limit, the share that is used."""
     found = amount(f.value, f.unit, units) if f.unit or f.limit is not None else ""
     limit = ""
     if f.limit is not None and (f.limit or f.value):
         # in millimetres and the like the unit stands beside what was found
         bare = _number(f.limit)
-        if f.unit == "mm":
+        if f.unit == "mm" or f.unit in POWERS:
             bare = amount(f.limit, f.unit, units) if units == "in" else bare.replace(",", "")
         limit = f"{'min' if f.least else 'max'} {bare}"
-    return f.name, found, limit, _share(f.used)
+    return f.title or f.name, found, limit, _share(f.used)
 
 
 def _share(used: float | None) -> str:
@@ -65,30 +85,58 @@ def _share(used: float | None) -> str:
     return f"{max(used, 1.001):.1%}" if used > 1 and whole == "100%" else whole
 
 
-def findings_table(findings: Sequence[Finding], units: str, width: int | None = None) -> list[str]:
+def findings_table(
+    findings: Sequence[Finding],
+    units: str,
+    width: int | None = None,
+    *,
+    whole: bool = False,
+    why: bool = False,
+) -> list[str]:
     """Checks as lines, worst first.
 
     Args:
         findings: in any order.
-        units: "mm" or "in".
+        units: "mm" or "in", of lengths in the texts too.
         width: columns to write in; those of the terminal where None.
+        whole: every finding by itself, passes too; else those that are alike as one, passes as one line, and
+            at most `MOST_LINES` lines where no reasons are asked for.
+        why: with reasons and sources.
     """
     columns = width or terminal_width()
+    if not findings:
+        return []
     ranked = worst_first(findings)
-    rows = [_numbers(f, units) for f in ranked]
-    widths = [max((len(row[i]) for row in rows), default=0) for i in range(4)]
-    lines = [_count(findings)] if findings else []
+    amiss = [f for f in ranked if f.status != PASS]
+    passes = len(ranked) - len(amiss)
+    groups = [[f] for f in ranked] if whole else _alike(amiss)
+    if not groups:
+        return [f"Checks: {passes} pass; {ALL}"]
+    rows = [_numbers(group[0], units) for group in groups]
+    widths = [max(len(row[i]) for row in (HEADING, *rows)) for i in range(4)]
     said: set[tuple[str, str]] = set()
-    for f, row in zip(ranked, rows, strict=True):
-        name, found, limit, used = (cell.ljust(w) for cell, w in zip(row, widths, strict=True))
-        line = f"{WORDS[f.status]}  {name}  {found}  {limit}  {used.strip().rjust(widths[3])}"
-        if f.status == PASS:
-            lines.append(_cut(f"{line}  {f.where}", columns))
-        else:
-            lines += ["", line.rstrip(), *_told(f, _new(f, said), columns)]
-            if f is not ranked[-1] and ranked[ranked.index(f) + 1].status == PASS:
-                lines.append("")
-    return lines
+    blocks = [
+        _block(group, _row(WORDS[group[0].status], row, widths), _Style(units, columns, why), said)
+        for group, row in zip(groups, rows, strict=True)
+    ]
+    head = [_count(findings), "", _cut(f"{_row('', HEADING[:4], widths)}  {HEADING[4]}", columns)]
+    foot = [] if whole or not passes else [f"{passes} pass; {ALL}"]
+    if not (whole or why):
+        blocks = _within(blocks, MOST_LINES - len(head) - len(foot))
+    return [*head, *(line for block in blocks for line in block), *foot]
+
+
+def _row(status: str, cells: Sequence[str], widths: Sequence[int]) -> str:
+    name, found, limit, used = (cell.ljust(w) for cell, w in zip(cells, widths, strict=True))
+    return f"{status.ljust(INDENT - 2)}  {name}  {found}  {limit}  {used.strip().rjust(widths[3])}"
+
+
+def _alike(ranked: Sequence[Finding]) -> list[list[Finding]]:
+    """Findings of one check and status together, in the order of their worst."""
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    for f in ranked:
+        groups.setdefault((f.name, f.title, f.status), []).append(f)
+    return list(groups.values())
 
 
 def _count(findings: Sequence[Finding]) -> str:
@@ -103,24 +151,80 @@ def _cut(line: str, columns: int) -> str:
     return line if len(line) <= columns else line[: columns - 4].rstrip(" ,;:") + " ..."
 
 
-def _new(f: Finding, said: set[tuple[str, str]]) -> str:
+class _Style:
+    """How the words of a finding are written."""
+
+    def __init__(self, units: str, columns: int, why: bool) -> None:
+        self.units, self.columns, self.why = units, columns, why
+
+
+def _block(group: Sequence[Finding], row: str, style: _Style, said: set[tuple[str, str]]) -> list[str]:
+    """A row and the words below it."""
+    f = group[0]
+    where = _where(group, style.units)
+    remedy = shown(f.remedy, style.units)
+    if len({one.remedy for one in group} - {"", AS_ABOVE}) > 1:
+        remedy += "\nso for the worst; --all shows what each of the others needs"
+    why = _new(f.name, shown(f.source, style.units), said) if style.why else ""
+    line = f"{row}  {where}"
+    if f.status == PASS or ("\n" not in where and len(line) <= style.columns):
+        line, where = _cut(line, style.columns), ""
+    else:
+        line = row.rstrip()
+    return [line, *_said((where, remedy, why), style.columns)]
+
+
+def _where(group: Sequence[Finding], units: str) -> str:
+    """Where a group of findings lies: all of its labels, and the worst by itself."""
+    worst = shown(group[0].where, units)
+    if len(group) == 1:
+        return worst
+    labels = list(dict.fromkeys(label for f in group for label in f.labels))
+    if not labels:
+        return f"{len(group)} of them, the worst: {worst}" if worst else f"{len(group)} of them"
+    noun = "boards" if group[0].name in BOARD_CHECKS else "places"
+    return f"{len(labels)} {noun}: {name_labels(labels)}; the worst: {worst}"
+
+
+def _within(blocks: list[list[str]], room: int) -> list[list[str]]:
+    """Blocks in `room` lines: the least bad say less first, and what then is too much is counted."""
+    blocks = list(blocks)
+    for kept in (6, 4, 3, 2, 1):
+        for i in reversed(range(len(blocks))):
+            if sum(map(len, blocks)) <= room:
+                return blocks
+            blocks[i] = _shortened(blocks[i], kept)
+    if len(blocks) > room:
+        rest = len(blocks) - room + 1
+        blocks = [*blocks[: room - 1], [f"and {rest} more checks to look at; {ALL}"]]
+    return blocks
+
+
+def _shortened(block: list[str], most: int) -> list[str]:
+    if len(block) <= most:
+        return block
+    kept = block[:most]
+    if most > 1:
+        kept[-1] = kept[-1][: LEAST_WIDTH - 4].rstrip(" ,;:") + " ..."
+    return kept
+
+
+def _new(name: str, source: str, said: set[tuple[str, str]]) -> str:
     """The sentences of a finding's reckoning that were not said of another of its name."""
-    sentences = [one for one in f.source.split(". ") if (f.name, one) not in said]
-    said.update((f.name, one) for one in sentences)
+    sentences = [one for one in source.split(". ") if (name, one) not in said]
+    said.update((name, one) for one in sentences)
     return ". ".join(sentences)
 
 
-def _told(f: Finding, why: str, columns: int) -> list[str]:
-    """Place, reckoning and remedies of a finding, each from a column of its own."""
-    lines = []
+def _said(texts: tuple[str, str, str], columns: int) -> Iterator[str]:
+    """Place, remedies and reasons of a finding, each from a column of its own."""
     at = INDENT + max(map(len, LABELS)) + 2
-    for label, text in zip(LABELS, (f.where, f.remedy, why), strict=True):
+    for label, text in zip(LABELS, texts, strict=True):
         for i, one in enumerate(text.splitlines()):
             # each remedy begins anew; what runs on is set in further
             first = " " * INDENT + (label if i == 0 else "").ljust(at - INDENT)
             more = " " * (at + (2 if label == "remedy" else 0))
-            lines += textwrap.wrap(one, columns, initial_indent=first, subsequent_indent=more)
-    return lines
+            yield from textwrap.wrap(one, columns, initial_indent=first, subsequent_indent=more)
 
 
 def _load(row: Mapping[str, Any]) -> str:
@@ -131,12 +235,12 @@ def _load(row: Mapping[str, Any]) -> str:
     return f"{text} ({words})" if words and not any(c.isdigit() for c in text) else text
 
 
-def carried_lines(strength: Mapping[str, Any], width: int | None = None) -> list[str]:
+def carried_lines(strength: Mapping[str, Any], width: int | None = None, *, whole: bool = False) -> list[str]:
     """What was taken to lie on which boards, and what the piece was held to.
 
     Args:
         strength: that part of a report.
-        width: as in `findings_table`.
+        width, whole: as in `findings_table`; at most `MOST_CARRIED` lines unless whole.
     """
     on: dict[tuple[str, str], list[str]] = {}
     for row in strength.get("loads", ()):
@@ -149,6 +253,12 @@ def carried_lines(strength: Mapping[str, Any], width: int | None = None) -> list
     if not loads:
         return []
     demands = strength["demands"]
-    held = f"sag in the long run at most {demands['sag_limit']}, {demands['climate_words']}"
-    text = f"Carries: {'; '.join(loads)}. Held to: {held}."
-    return textwrap.wrap(text, width or terminal_width(), subsequent_indent="  ")
+    columns = width or terminal_width()
+    held = f"Held to: sag in the long run at most {demands['sag_limit']}, {demands['climate_words']}."
+    lines = textwrap.wrap(f"Carries: {'; '.join(loads)}. {held}", columns, subsequent_indent="  ")
+    if whole or len(lines) <= MOST_CARRIED:
+        return lines
+    last = textwrap.wrap(held, columns, subsequent_indent="  ")
+    kept = textwrap.wrap(f"Carries: {'; '.join(loads)}", columns - 22, subsequent_indent="  ")
+    kept = kept[: MOST_CARRIED - len(last)]
+    return [*kept[:-1], f"{kept[-1].rstrip(' ,;:')} ... --all shows them", *last]

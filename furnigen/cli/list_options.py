@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
+import json
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from furnigen.cli.finding_table import terminal_width
+from furnigen.cli.columns import in_columns
 
 Rows = Iterable[tuple[str, str, str]]
 """Name, amount, source."""
+HEADS = ("name", "amount", "source")
 
 
 class ListOption(argparse.Action):
@@ -25,21 +26,14 @@ class ListOption(argparse.Action):
         self.rows = rows
 
     def __call__(self, parser: argparse.ArgumentParser, *_: Any) -> None:
-        """Print it."""
-        print("\n".join(_lines(list(self.rows()))))
+        """Print it, in columns or for a program."""
+        rows = list(self.rows())
+        if getattr(parser, "wants_json", False):
+            named = [dict(zip(HEADS, row, strict=True)) for row in rows]
+            print(json.dumps(named, ensure_ascii=False, indent=1))
+        else:
+            print("\n".join(in_columns(rows)))
         parser.exit()
-
-
-def _lines(rows: list[tuple[str, str, str]]) -> list[str]:
-    """The rows in columns, the last of them wrapped."""
-    widths = [max(len(row[i]) for row in rows) for i in (0, 1)]
-    lines = []
-    for name, amount, source in rows:
-        first = f"{name.ljust(widths[0])}  {amount.ljust(widths[1])}  "
-        lines += textwrap.wrap(
-            source, terminal_width(), initial_indent=first, subsequent_indent=" " * len(first)
-        )
-    return lines
 
 
 def uses() -> Rows:

@@ -15,16 +15,22 @@ from typing import Any
 
 from furnigen import __version__
 from furnigen.cli.streams import UnsaidError, prepare
-from furnigen.core.errors import FurnigenError
+from furnigen.core.errors import FurnigenError, InputError
 
 COMMANDS = {
     "recipes": "list the recipes",
-    "describe": "what a recipe asks for",
+    "describe": "what a recipe asks for, its parts and joints",
+    "stock": "search the catalogue of sheets, boards, bars and blanks",
+    "joints": "list the joints: what each is, when to use it, its sizes",
     "make": "make a piece: model, parts list, picture, report",
     "check": "check a recipe's piece or a STEP file",
     "family": "make many variants of one recipe, and compare them",
     "mockup": "make the scaled, printable version of a piece",
     "cut": "what to cut from which sheets and bars, with layouts, labels and costs",
+    "compare": "what differs between two pieces, files of parameters or folders of results",
+    "completion": "print what makes a shell complete furnigen's words",
+    "manual": "write the manual page",
+    "help": "show the help of a command",
 }
 """Commands and their one line; each lives in furnigen.cli.NAME with add_arguments and run."""
 
@@ -47,6 +53,8 @@ class _Command(_Parser):
     """One command's words: parameters may stand before, between and after its options."""
 
     _mixing = False
+    wants_json = False
+    """Whether --json is among the words, for options that print and leave while the words are still read."""
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -55,6 +63,8 @@ class _Command(_Parser):
 
     def parse_known_args(self, args=None, namespace=None):  # type: ignore[no-untyped-def]
         """Options first, then what is left as positionals; words that are neither are refused here."""
+        if args is not None:
+            self.wants_json = "--json" in args
         if self._mixing:
             return super().parse_known_args(args, namespace)
         self._mixing = True
@@ -72,7 +82,7 @@ def parser() -> argparse.ArgumentParser:
     top = _Parser(
         prog="furnigen",
         description="From one recipe to a proven 3D model of a piece of furniture, and what its maker needs.",
-        epilog="Exit status: 0 done, 1 done but a check fails, 2 bad input."
+        epilog="Exit status: 0 done, 1 done but a check fails (compare: they differ), 2 bad input."
         " Results are estimates, not certification.",
     )
     top.add_argument("--version", action="version", version=f"furnigen {__version__}")
@@ -87,6 +97,7 @@ def parser() -> argparse.ArgumentParser:
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
     os.environ.setdefault(SMALL_MATRICES, "1")
+    given = argparse.Namespace()
     try:
         try:
             given = parser().parse_args(words)
@@ -95,7 +106,9 @@ def main(words: Sequence[str] | None = None) -> int:
         return int(import_module(f"furnigen.cli.{given.command}").run(given))
     except FurnigenError as error:
         places = "".join(f" ({note})" for note in getattr(error, "__notes__", ()))
-        print(f"furnigen: {error}{places}", file=sys.stderr)
+        units = getattr(given, "units", None) or "mm"
+        told = error.shown(units) if isinstance(error, InputError) else error
+        print(f"furnigen: {told}{places}", file=sys.stderr)
         return EXIT_BAD_INPUT
     except KeyboardInterrupt as stop:
         told = "; ".join(getattr(stop, "__notes__", ())) or "nothing was written"

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from furnigen.cli.shared_options import (
+    add_findings,
+    add_hardware,
     add_limits,
+    add_list_style,
     add_recipe,
+    add_steps,
     add_strength,
     add_tolerance,
+    list_style,
     read_request,
     tolerance,
 )
@@ -26,17 +32,22 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--formats",
         metavar="LIST",
-        help="comma-separated, of step, stl, 3mf, glb, cutlist, hardware, picture, part-stl, cutting,"
-        " booklet (all but the last three)",
+        help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture,"
+        " part-stl, cutting, booklet (all but the last three)",
     )
+    add_list_style(command)
     add_strength(command)
+    add_hardware(command)
     add_tolerance(command)
+    add_findings(command)
+    add_steps(command)
 
 
 def run(given: argparse.Namespace) -> int:
     """Make a piece and write its folder; 1 when a check fails."""
     from furnigen.cli.finding_table import carried_lines, findings_table
-    from furnigen.cli.show import Progress, headline, parts_table, pitch_lines, safety
+    from furnigen.cli.show import Progress, headline, parts_table, safety, steps_lines
+    from furnigen.cli.sizes import next_lines, sizes_lines
     from furnigen.cli.written_folder import after_writing, folder_lines, tell_aside
     from furnigen.core.finding import any_failed
     from furnigen.formats.report import json_bytes
@@ -45,10 +56,10 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.pipeline.result_folder import check_writable
 
     formats = read_formats(given.formats) if given.formats else USUAL_FORMATS
-    options = MakeOptions(formats, tolerance(given))
+    options = MakeOptions(formats, tolerance(given), list_style=list_style(given))
     what = read_request(given)
     piece, units = what.piece, what.units
-    options = MakeOptions(formats, options.tolerance_mm, units, demands=what.demands)
+    options = replace(options, units=units, demands=what.demands, with_hardware=given.with_hardware)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
     check_writable(folder, planned_files(formats))
     progress = Progress()
@@ -65,11 +76,13 @@ def run(given: argparse.Namespace) -> int:
                     print(f"furnigen: {f.remedy}", file=sys.stderr)
         else:
             print(headline(piece, written.report["mass_kg"], units))
-            print("\n".join(["", *parts_table(piece, units), ""]))
-            print("\n".join([*carried_lines(written.report.get("strength") or {}), ""]))
-            print("\n".join([*findings_table(written.findings, units), ""]))
-            if piece.pitches:
-                print("\n".join([*pitch_lines(piece, units), ""]))
+            print("\n".join(["", *sizes_lines(piece, units), ""]))
+            print("\n".join([*parts_table(piece, units, whole=given.all), ""]))
+            print("\n".join([*carried_lines(written.report.get("strength") or {}, whole=given.all), ""]))
+            print("\n".join([*findings_table(written.findings, units, whole=given.all, why=given.why), ""]))
+            if given.steps:
+                print("\n".join([*steps_lines(written.report), ""]))
             print("\n".join(folder_lines(folder, written.files, written)))
+            print("\n".join([*next_lines(str(folder), written.files, given.recipe), ""]))
             print(safety())
     return int(any_failed(written.findings))

@@ -5,10 +5,14 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import Any
 
 from furnigen.cli.make import USUAL_OUT
-from furnigen.cli.shared_options import add_recipe, describe_request
+from furnigen.cli.shared_options import add_findings, add_recipe, describe_request
+from furnigen.core.finding import name_labels
 from furnigen.core.quantities import parse_length
+
+MOST_GLUE_LINES = 8
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -30,12 +34,28 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         help="gap on each side of a connection (0.2 mm: slides)",
     )
     command.add_argument(
+        "--margin",
+        metavar="LENGTH",
+        default="7",
+        help="left free round the bed, for the slicer's skirt (7 mm)",
+    )
+    command.add_argument(
+        "--spacing", metavar="LENGTH", default="6", help="room between two pieces on one bed (6 mm)"
+    )
+    command.add_argument(
+        "--names",
+        choices=("hidden", "any", "none"),
+        default="hidden",
+        help="where a kit's parts bear their names: on faces nobody sees, on any face, or nowhere (hidden)",
+    )
+    command.add_argument(
         "--way",
         choices=("whole", "kit", "both"),
         default="both",
         help="in one solid, as a kit of flat parts, or both (both)",
     )
     command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE-mockup)")
+    add_findings(command)
     command.add_argument(
         "--formats", metavar="LIST", help="comma-separated, of 3mf, stl, part-stl, picture (all)"
     )
@@ -43,6 +63,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Make a mockup and write its folder; 1 when a check fails."""
+    from dataclasses import replace
+
     from furnigen.cli.finding_table import findings_table
     from furnigen.cli.show import Progress
     from furnigen.cli.written_folder import after_writing, folder_lines, tell_aside
@@ -57,6 +79,8 @@ def run(given: argparse.Namespace) -> int:
         read_bed(given.bed),
         parse_length(given.nozzle, what="nozzle"),
         parse_length(given.clearance, what="clearance", allow_zero=True),
+        parse_length(given.margin, what="margin", allow_zero=True),
+        parse_length(given.spacing, what="spacing", allow_zero=True),
     )
     ways = PRINT_WAYS if given.way == "both" else (given.way,)
     formats = (
@@ -64,13 +88,13 @@ def run(given: argparse.Namespace) -> int:
         if given.formats
         else tuple(MOCKUP_FORMATS)
     )
-    MockupOptions(scale, printer, ways, formats)
+    options = MockupOptions(scale, printer, ways, formats, names=given.names)
     piece, units = describe_request(given)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / f"{piece.name}-mockup"
     check_writable(folder, ("mockup.json", "report.json"))
     progress = Progress()
     try:
-        made = make_mockup(piece, MockupOptions(scale, printer, ways, formats, units), progress)
+        made = make_mockup(piece, replace(options, units=units), progress)
         progress("writing the folder")
         written = write_folder(folder, made.files)
     finally:
@@ -81,7 +105,7 @@ def run(given: argparse.Namespace) -> int:
             tell_aside(folder, written)
         else:
             print("\n".join(_summary(made.files["mockup.json"], piece.title)))
-            print("\n".join(["", *findings_table(made.findings, units), ""]))
+            print("\n".join(["", *findings_table(made.findings, units, whole=given.all, why=given.why), ""]))
             print("\n".join(folder_lines(folder, made.files, written)))
     return int(any_failed(made.findings))
 
@@ -91,6 +115,7 @@ def _summary(mockup_json: bytes, title: str) -> list[str]:
     import json
 
     told = json.loads(mockup_json)
+    printer = told["printer"]
     size = " x ".join(f"{s:.1f}" for s in told["scaled_size_mm"])
     lines = [f"{title} at {told['scale']['text']}: {size} mm"]
     for name, way in told["ways"].items():
@@ -99,15 +124,64 @@ def _summary(mockup_json: bytes, title: str) -> list[str]:
         lies = ", ".join(dict.fromkeys(way.get("lies", ())))
         lines.append(
             f"{name}: {_count(pieces, 'piece')} on {_count(beds, 'bed')}, {lies + ', ' if lies else ''}"
-            f"{way['mass_g']:.0f} g of {told['printer']['plastic']}, {way['height_mm']:.1f} mm high,"
+            f"{_grams(way, printer['infill'])} of {printer['plastic']}, {way['height_mm']:.1f} mm high,"
             f" {way['support_mm2'] / 100:.1f} cm² to be supported"
         )
+        lines += [f"  {line}" for line in (*_glue(way), *_names(way))]
     for row in told["changes"]:
         lines.append(
             f"  {row['label']}: {row['what']} {row['scaled_mm']:.2f} mm"
             f" printed as {row['printed_mm']:.2f} mm, {row['how']}"
         )
     return lines
+
+
+def _grams(way: dict[str, Any], infill: float) -> str:
+    """Mass from shells and infill to printed solid."""
+    least, most = (f"{way[key]:.0f}" for key in ("least_mass_g", "mass_g"))
+    hollow = f"{least} g (shells and {100 * infill:g} % infill)"
+    return f"{most} g" if least == most else f"{hollow} to {most} g (solid)"
+
+
+def _glue(way: dict[str, Any]) -> list[str]:
+    """Which joints want glue: those without a key, and the seams of a mockup in several pieces."""
+    if way.get("pegs"):
+        return [f"glue: the seams between its {len(way['pieces'])} pieces; pegs only place them"]
+    joints = way.get("connections", ())
+    bare: dict[str, list[str]] = {}
+    for joint in joints:
+        if joint["kind"] == "glued":
+            bare.setdefault(joint["into"], []).append(joint["from"])
+    if not joints:
+        return []
+    if not bare:
+        return ["glue: none needed, every joint has a tab, a lap or a peg, or slides"]
+    count = sum(map(len, bare.values()))
+    each = [f"{into} with {name_labels(sorted(labels, key=_in_order))}" for into, labels in bare.items()]
+    more = len(each) - MOST_GLUE_LINES
+    return [
+        f"glue: {count} of {_count(len(joints), 'joint')} {'has' if count == 1 else 'have'} no tab or peg",
+        *(f"  {line}" for line in each[:MOST_GLUE_LINES]),
+        *(
+            [f"  and those of {_count(more, 'part')} more, see connections in mockup.json"]
+            if more > 0
+            else []
+        ),
+    ]
+
+
+def _names(way: dict[str, Any]) -> list[str]:
+    """Which boards of a kit bear no name, where some do."""
+    labels = way.get("labels", ())
+    bare = [row["part"] for row in labels if not row["raised"]]
+    if not bare or len(bare) == len(labels):
+        return []
+    return [f"without a name: {name_labels(bare)}"]
+
+
+def _in_order(label: str) -> list[tuple[int, str]]:
+    """Labels in the order of their numbers."""
+    return [(int(word), "") if word.isdecimal() else (-1, word) for word in label.split(".")]
 
 
 def _count(number: int, noun: str) -> str:

@@ -10,6 +10,7 @@ from furnigen.checks.fit import LIMITS, read_limits
 from furnigen.cli.list_options import ListOption, sag_limits, uses
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import parse_length
+from furnigen.formats.cells import ListStyle, read_list_style
 from furnigen.piece.description import Piece
 from furnigen.recipes.discovery import ParameterFile, find_recipe, read_parameter_file
 from furnigen.strength.model.demands import Demands, read_demands, read_loads
@@ -69,6 +70,11 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         "--climate", metavar="CLASS", type=int, help="1 heated rooms (usual), 2 unheated, 3 in the weather"
     )
     command.add_argument(
+        "--wall-material",
+        metavar="NAME",
+        help="what a piece on a wall is fixed to: stud (usual), timber, plasterboard, masonry",
+    )
+    command.add_argument(
         "--floor-friction",
         metavar="NUMBER",
         type=float,
@@ -81,12 +87,62 @@ def add_strength(command: argparse.ArgumentParser) -> None:
         default=[],
         help="a published test load to tip it with: child, pull-top, carpet, early or all",
     )
+    command.add_argument(
+        "--load-case",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help="what happens to it besides: shove-empty, shove-loaded, child-stands, child-climbs, all or none;"
+        " all are on where nothing is said",
+    )
+
+
+def add_findings(command: argparse.ArgumentParser) -> None:
+    """The options of the table of checks: --all and --why."""
+    command.add_argument("--all", action="store_true", help="every check by itself, those that pass too")
+    command.add_argument(
+        "--why",
+        action="store_true",
+        help="the reason behind each check: how it is worked out, and its source",
+    )
+
+
+def add_steps(command: argparse.ArgumentParser) -> None:
+    """The option --steps."""
+    command.add_argument("--steps", action="store_true", help="print the order of assembly, step by step")
 
 
 def add_units(command: argparse.ArgumentParser) -> None:
     """The option --units."""
     command.add_argument(
         "--units", choices=("mm", "in"), help="unit of bare numbers and of lists; mm where not said"
+    )
+
+
+def add_list_style(command: argparse.ArgumentParser) -> None:
+    """The options --decimal and --separator."""
+    command.add_argument(
+        "--decimal", metavar="MARK", help="decimal mark of numbers in lists (CSV): point or comma (point)"
+    )
+    command.add_argument(
+        "--separator",
+        metavar="MARK",
+        help="what stands between the cells of lists: comma, semicolon or tab (comma; semicolon with a"
+        " decimal comma)",
+    )
+
+
+def list_style(given: argparse.Namespace) -> ListStyle:
+    """How lists are written."""
+    return read_list_style(given.separator, given.decimal)
+
+
+def add_hardware(command: argparse.ArgumentParser) -> None:
+    """The option --with-hardware."""
+    command.add_argument(
+        "--with-hardware",
+        action="store_true",
+        help="screws, dowels, pins and bolts as solids, in a branch of their own, and checked as such",
     )
 
 
@@ -163,8 +219,12 @@ def read_request(given: argparse.Namespace) -> Request:
         strength["climate"] = given.climate
     if getattr(given, "floor_friction", None) is not None:
         strength["floor_friction"] = given.floor_friction
+    if getattr(given, "wall_material", None) is not None:
+        strength["wall_material"] = given.wall_material
     if getattr(given, "tip_test", None):
         strength["tip_test"] = given.tip_test
+    if getattr(given, "load_case", None):
+        strength["load_case"] = given.load_case
     demands = read_demands(strength)
     words = [word.rpartition("=")[::2] for word in getattr(given, "load", [])]
     loads = (*read_loads(file.loads.items()), *read_loads(words))

@@ -5,12 +5,16 @@ from __future__ import annotations
 import sys
 import textwrap
 import time
+from collections.abc import Mapping
+from typing import Any
 
 from furnigen.cli.finding_table import terminal_width
 from furnigen.core.quantities import format_length
 from furnigen.formats.report import SAFETY_NOTE
 from furnigen.piece.description import Piece
 
+MOST_PARTS = 20
+"""Parts that are listed on a terminal where not all are asked for; the cut list has them all."""
 QUIET_SECONDS = 1.0
 """Work shorter than this needs no progress line."""
 
@@ -37,14 +41,17 @@ class Progress:
             sys.stderr.flush()
 
 
-def parts_table(piece: Piece, units: str) -> list[str]:
-    """The parts list as lines."""
+def parts_table(piece: Piece, units: str, *, whole: bool = True) -> list[str]:
+    """The parts list as lines; unless whole, `MOST_PARTS` at most."""
     rows = [("part", "qty", "length", "width", "thickness", "stock")]
     for part, quantity in zip(piece.parts, piece.quantities, strict=True):
         sizes = (format_length(s, units, mark_inexact=units == "in") for s in part.form.blank_mm)
         rows.append((part.name, str(quantity), *sizes, part.stock.name))  # type: ignore[arg-type]
+    rest = 0 if whole else max(len(rows) - 1 - MOST_PARTS, 0)
+    rows = rows[: len(rows) - rest]
     widths = [max(len(r[i]) for r in rows) for i in range(len(rows[0]))]
-    return ["  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows]
+    lines = ["  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows]
+    return [*lines, f"and {rest} more parts; --all shows them"] if rest else lines
 
 
 def headline(piece: Piece, mass_kg: float, units: str) -> str:
@@ -53,15 +60,16 @@ def headline(piece: Piece, mass_kg: float, units: str) -> str:
     return f"{piece.title}: {size} (width x depth x height), {mass_kg:.1f} kg"
 
 
-def pitch_lines(piece: Piece, units: str) -> list[str]:
-    """The step of each row of shelves or frames, a line each."""
-    lines = []
-    for p in piece.pitches:
-        step, first = (exact_length(mm, units) for mm in (p.step_mm, p.first_mm))
-        if p.axis == "z":
-            lines.append(f"Pitch of {p.what}: {step}, {p.count} of them, the first {first} above the floor")
-        else:
-            lines.append(f"Steps of {p.what}: {step}, {p.count} of them, the first at {first}")
+def steps_lines(report: Mapping[str, Any]) -> list[str]:
+    """The order of assembly, a numbered line for each step, wrapped to the terminal."""
+    steps = report.get("assembly", ())
+    wide = len(str(len(steps)))
+    lines = ["Order of assembly:" if steps else "Order of assembly: none was found"]
+    for row in steps:
+        first = f"{row['step']:>{wide + 2}}  "
+        lines += textwrap.wrap(
+            row["text"], terminal_width(), initial_indent=first, subsequent_indent=" " * len(first)
+        )
     return lines
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from furnigen.construction.disassembly import Disassembly, MovedUnit, Removal, bits_of
@@ -19,6 +20,7 @@ from furnigen.piece.description import Piece
 from furnigen.piece.hardware_list import HardwareRow, hardware_of
 
 if TYPE_CHECKING:
+    from furnigen.core.array_types import Floats
     from furnigen.mesh.contacts import Contact
     from furnigen.mesh.scene import Scene
 
@@ -96,7 +98,7 @@ class _Builder:
         for at, j in enumerate(down.joints):
             for label in (j.a, j.b):
                 self.joints_of.setdefault(number[label], []).append(at)
-        self.spans: dict[Vector, list[tuple[float, float]]] = {}
+        self.spans: dict[Vector, tuple[Floats, Floats]] = {}
 
     def build(self, whole: MovedUnit) -> list[Step]:
         """Steps that build one unit from what it is made of, its sub-assemblies first."""
@@ -107,7 +109,7 @@ class _Builder:
                 steps += self.build(unit)
         steps.append(self._step(whole.name, [first], None, 0))
         run: list[Removal] = []
-        for item in reversed(taken):
+        for item in self._gathered(taken[::-1]):
             if run and not self._joins_in(run, item):
                 steps.append(self._together(whole.name, run))
                 run = []
@@ -115,6 +117,35 @@ class _Builder:
         if run:
             steps.append(self._together(whole.name, run))
         return steps
+
+    def _gathered(self, order: list[Removal]) -> list[Removal]:
+        """Loose parts that go in one after another, like ones together: first all splines, then all keys.
+
+        Args:
+            order: what comes in, from the first on.
+        """
+        found: list[Removal] = []
+        for loose, group in groupby(order, key=self._is_loose):
+            mine = list(group)
+            if loose and not self._in_each_others_way(mine):
+                there = mine[0].rest
+                by_kind: dict[tuple[int, Vector], list[Removal]] = {}
+                for item in mine:
+                    placed = self.piece.placements[item.unit.mask.bit_length() - 1]
+                    by_kind.setdefault((placed.part, item.way), []).append(item)
+                mine = []
+                for item in (x for like in by_kind.values() for x in like):
+                    mine.append(Removal(item.unit, item.way, there))
+                    there |= item.unit.mask
+            found += mine
+        return found
+
+    def _is_loose(self, item: Removal) -> bool:
+        return not item.unit.inner and item.unit.name in self.piece.loose
+
+    def _in_each_others_way(self, items: list[Removal]) -> bool:
+        whole = sum(item.unit.mask for item in items)
+        return any(self.down.blocked[item.way][item.unit.mask.bit_length() - 1] & whole for item in items)
 
     def _joins_in(self, run: list[Removal], item: Removal) -> bool:
         """Whether a unit comes in as one step with those before: a like part, the same way, touching none."""
@@ -155,12 +186,17 @@ class _Builder:
 
     def _travel(self, mask: int, there: int, way: Vector) -> float:
         """How far the parts of `mask` go along `way` until their bounds are past those of `there` (mm)."""
+        # numerical libraries are loaded with the first order that is asked for
+        import numpy as np
+
+        from furnigen.mesh.flat_arrays import bits_set
+
         if way not in self.spans:
-            self.spans[way] = [_span(box, way) for box in self.down.boxes]
-        spans = self.spans[way]
-        front = max(spans[k][1] for k in bits_of(there))
-        rear = min(spans[k][0] for k in bits_of(mask))
-        return max(0.0, front - rear)
+            rears, fronts = zip(*(_span(box, way) for box in self.down.boxes), strict=True)
+            self.spans[way] = np.array(rears), np.array(fronts)
+        rear, front = self.spans[way]
+        size = len(self.down.boxes)
+        return max(0.0, float(front[bits_set(there, size)].max() - rear[bits_set(mask, size)].min()))
 
 
 def _span(box: Box, way: Vector) -> tuple[float, float]:

@@ -98,6 +98,14 @@ class Disassembly:
         self.boxes = [piece.bounds_of(p) for p in piece.placements]
         self.near = [0] * len(self.labels)
         joined = [(self.number[j.a], self.number[j.b], j.home) for j in self.joints]
+        # a loose part goes into both members the way its slot runs
+        joined += [
+            (self.number[member], self.number[label], way)
+            for j in self.joints
+            for label, way in j.loose
+            if label in self.number
+            for member in (j.a, j.b)
+        ]
         touching = [(self.number[c.a], self.number[c.b]) for c in self.contacts]
         for i, j in [*touching, *((i, j) for i, j, _ in joined)]:
             self.near[i] |= 1 << j
@@ -119,11 +127,7 @@ class Disassembly:
         new = directions_of([*self.blocked, *dict.fromkeys(ways)])[known:]
         self.sweeper.sweep(new)
         for way in new:
-            masks = [0] * len(self.labels)
-            found = self.sweeper.blocking(way)
-            for mover, blocker in zip(found.mover.tolist(), found.blocker.tolist(), strict=True):
-                masks[mover] |= 1 << blocker
-            self.blocked[way] = masks
+            self.blocked[way] = self.sweeper.blockers(way)
             self.against[way] = self._against_joints(way)
         self.known.clear()
 
@@ -295,8 +299,9 @@ ground, lowness, how far down the list its way is, and its place from the end.""
 class _FreeUnits:
     """Units not taken off yet, and which of them is best taken off next.
 
-    A unit's place in the order changes only when something goes that blocked it or that it is joined to, so
-    only those are looked at again.
+    A unit's place in the order changes only when a way is freed, or when something goes that it is joined to.
+    Of all that blocks a way one is watched, the one placed first, since that goes late: only when it goes is
+    the way looked at again.
 
     Attributes:
         units: those left, by their place.
@@ -308,29 +313,37 @@ class _FreeUnits:
         self.units = dict(enumerate(units))
         self.rest = sum(u.mask for u in units)
         self._owner = {k: at for at, unit in self.units.items() for k in bits_of(unit.mask)}
-        self._concerned: dict[int, list[int]] = {}
+        self._concerned: dict[int, set[int]] = {}
+        self._watched: dict[int, dict[int, int]] = {at: {} for at in self.units}
         self._way: dict[int, tuple[Entry, Vector]] = {}
         self._waiting: list[Entry] = []
         self._whole = down.connected(self.rest)
         for at, unit in self.units.items():
             met = 0
-            for _, blockers, joined in down.known_of(unit.mask).ways:
-                met |= blockers | joined
+            for _, _, joined in down.known_of(unit.mask).ways:
+                met |= joined
             for k in bits_of(met & self.rest):
-                self._concerned.setdefault(k, []).append(at)
+                self._concerned.setdefault(k, set()).add(at)
             self._look(at)
 
     def _look(self, at: int) -> None:
         """See whether and how a unit can leave now."""
-        known = self._down.known_of(self.units[at].mask)
+        known, watched = self._down.known_of(self.units[at].mask), self._watched[at]
         best: tuple[int, int, Vector] | None = None
         for handy, (way, blockers, joined) in enumerate(known.ways):
-            if not blockers & self.rest:
-                against = (joined & self.rest).bit_count()
-                if best is None or against < best[0]:
-                    best = (against, handy, way)
-                if not against:
-                    break
+            seen = watched.get(handy, 0)
+            if seen & self.rest:
+                continue
+            there = blockers & self.rest
+            if there:
+                watched[handy] = there & -there
+                self._concerned.setdefault(watched[handy].bit_length() - 1, set()).add(at)
+                continue
+            against = (joined & self.rest).bit_count()
+            if best is None or against < best[0]:
+                best = (against, handy, way)
+            if not against:
+                break
         if best is not None:
             entry = (best[0], -known.far, -known.top, best[1], -at)
             if at not in self._way or self._way[at][0] != entry:

@@ -12,6 +12,7 @@ from contextvars import ContextVar
 from difflib import get_close_matches
 
 from furnigen.core.errors import InputError, RecipeError
+from furnigen.core.wording import marked
 
 NOT_KNOWN = "as given"
 """Shown for the value of a parameter when no recipe runs."""
@@ -125,7 +126,8 @@ def asked_by(names: Mapping[str, str], other: str) -> Iterator[None]:
 
 def _in_terms_of(error: InputError, name: str, value: object) -> InputError:
     """A refusal that names a parameter; the field's own name and value are said too where they say more."""
-    known = error.what in (name, "number of boards") or str(error.value) == str(value)
-    inside = "" if known else f"{error.what} {error.value} "
+    own = marked(error.value) if isinstance(error.value, str) else error.value
+    known = error.what in (name, "number of boards") or str(own) == str(value)
+    inside = "" if known else f"{error.what} {own} "
     places = "".join(f"{note}: " for note in getattr(error, "__notes__", ()))
-    return InputError(name, value, f"{places}{inside}{error.allowed}", error.fits)
+    return InputError(name, value, f"{places}{inside}{marked(error.allowed)}", error.fits)

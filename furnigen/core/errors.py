@@ -11,6 +11,8 @@ All of them can be pickled, so they cross process boundaries with all they say.
 
 from __future__ import annotations
 
+from furnigen.core.wording import shown, worded
+
 LONGEST_CLAUSE = 400
 """Characters of each part of a message: the value typed may be of any length."""
 
@@ -58,11 +60,18 @@ class InputError(FurnigenError, ValueError):
     """
 
     def __init__(self, what: str, value: object, allowed: str, fits: str = "") -> None:
-        super().__init__(what, value, allowed, fits)
-        self.what, self.value, self.allowed, self.fits = what, value, allowed, fits
+        self.what, self.allowed, self.fits = worded(what), worded(allowed), worded(fits)
+        self.value = worded(value) if isinstance(value, str) else value
+        super().__init__(self.what, self.value, self.allowed, self.fits)
 
     def __str__(self) -> str:
-        what, value, allowed, fits = map(one_line, (self.what, str(self.value), self.allowed, self.fits))
+        return self.shown("mm")
+
+    def shown(self, units: str) -> str:
+        """The message with its lengths in "mm" or "in", where they were put there by `wording.in_words`."""
+        value = self.value if isinstance(self.value, str) else str(self.value)
+        texts = (self.what, value, self.allowed, self.fits)
+        what, value, allowed, fits = (one_line(shown(text, units)) for text in texts)
         return f"{what} = {value}: {allowed}{'; ' if fits else ''}{fits}"
 
 

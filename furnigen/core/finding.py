@@ -6,6 +6,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from furnigen.core.wording import worded
+
+AS_ABOVE = "as for the worst board, above"
+"""The remedy of a finding that the remedy of a worse one of its check puts right as well."""
 PASS, WARN, FAIL = "pass", "warn", "fail"
 STATUSES = (PASS, WARN, FAIL)
 
@@ -25,6 +29,11 @@ class Finding:
         remedy: what would put it right; "" when nothing needs to be.
         used: share of the limit that is used, above 1 when it is passed; None where that means nothing.
         least: whether the limit is the least the value may be; else it is the most.
+        title: the check as people call it, where its name alone does not say: "racking left-right".
+        labels: of the placements concerned, for findings that are told together and for programs.
+
+    Lengths within `where`, `source` and `remedy` are put there by `furnigen.core.wording.in_words`: the texts
+    read in millimetres, and `wording.shown` gives them in inches.
 
     >>> from furnigen import check, find_recipe
     >>> first = check(find_recipe("crate_wall")(), only=["fit"])[0]
@@ -42,6 +51,15 @@ class Finding:
     remedy: str = ""
     used: float | None = None
     least: bool = False
+    title: str = ""
+    labels: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        # lengths that are still marked become texts that know them
+        for name, text in (("where", self.where), ("source", self.source), ("remedy", self.remedy)):
+            known = worded(text)
+            if known is not text:
+                object.__setattr__(self, name, known)
 
 
 def not_estimated(name: str, what: str, where: str, why: str, remedy: str = "") -> Finding:
@@ -67,7 +85,7 @@ def name_labels(labels: Sequence[str]) -> str:
     'top, shelf.1.1 to .3, shelf.2.1'
     """
     runs: list[list[str]] = []
-    for label in labels:
+    for label in dict.fromkeys(labels):
         if runs and _next_of(runs[-1][-1]) == label:
             runs[-1].append(label)
         else:

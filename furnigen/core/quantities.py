@@ -14,18 +14,17 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from math import isfinite
 
 from furnigen.core.errors import InputError
+from furnigen.core.length_text import MM_PER_INCH as MM_PER_INCH
+from furnigen.core.length_text import SAME_MM as SAME_MM
+from furnigen.core.length_text import length_text
 
-MM_PER_INCH = 25.4
 MAX_LENGTH_MM = 100_000.0
 """No piece of furniture is longer than 100 m: a larger number is a slip of the unit."""
 MAX_COUNT = 100_000
-SAME_MM = 1e-6
-"""Two lengths closer than this are one length: far below any measure, far above binary rounding noise."""
 
 _LONGEST_TEXT = 60
 _MM = {
@@ -35,7 +34,8 @@ _MM = {
 _UNIT_WORDS = {
     '"': "in", "inch": "in", "inches": "in", "'": "ft", "foot": "ft", "feet": "ft",
     "millimetre": "mm", "millimetres": "mm", "centimetre": "cm", "centimetres": "cm",
-    "metre": "m", "metres": "m",
+    "metre": "m", "metres": "m", "millimeter": "mm", "millimeters": "mm",
+    "centimeter": "cm", "centimeters": "cm", "meter": "m", "meters": "m",
 }  # fmt: skip
 _DENOMINATORS = (1, 2, 4, 8, 16, 32, 64)
 
@@ -203,20 +203,6 @@ def parse_length(
     return check_length(float(sign * size), what=what, allow_zero=allow_zero, signed=signed)
 
 
-def _inches(mm: float, denominator: int) -> tuple[str, Fraction]:
-    """Feet and inches of a length >= 0, and the exact mm they stand for."""
-    # The snap keeps the noise of binary sums from deciding a tie.
-    exact = Fraction(repr(round(mm, 6)))
-    steps = (exact / _MM["in"] * denominator + Fraction(1, 2)).__floor__()
-    feet, rest = divmod(steps, 12 * denominator)
-    whole, part = divmod(rest, denominator)
-    fraction = f"{Fraction(part, denominator)}" if part else ""
-    inches = f"{whole} {fraction}" if whole and part else fraction or f"{whole}"
-    if feet and part and not whole:
-        inches = f"0 {fraction}"
-    return (f"{feet}'-{inches}\"" if feet else f'{inches}"'), Fraction(steps, denominator) * _MM["in"]
-
-
 def format_length(mm: float, units: str = "mm", *, denominator: int = 32, mark_inexact: bool = False) -> str:
     """A length for people: `450.0 mm`, or feet and inches such as `7'-3 1/2"`.
 
@@ -237,18 +223,11 @@ def format_length(mm: float, units: str = "mm", *, denominator: int = 32, mark_i
     """
     if not isfinite(mm):
         raise InputError("length", mm, "must be a finite number of millimetres")
-    if units == "mm":
-        shown = Decimal(repr(round(abs(float(mm)), 6))).quantize(Decimal("0.1"), ROUND_HALF_UP)
-        text, value = f"{shown} mm", Fraction(shown)
-    elif units == "in":
-        if denominator not in _DENOMINATORS:
-            raise InputError("denominator", denominator, "must be 1, 2, 4, 8, 16, 32 or 64")
-        text, value = _inches(abs(float(mm)), denominator)
-    else:
+    if units not in ("mm", "in"):
         raise InputError("units", units, "must be mm or in")
-    rough = "~" if mark_inexact and abs(float(value) - abs(mm)) > SAME_MM else ""
-    sign = "-" if mm < 0 and value else ""
-    return f"{rough}{sign}{text}"
+    if denominator not in _DENOMINATORS:
+        raise InputError("denominator", denominator, "must be 1, 2, 4, 8, 16, 32 or 64")
+    return length_text(mm, units, denominator=denominator, mark_inexact=mark_inexact)
 
 
 def parse_angle(text: str, *, what: str = "angle", signed: bool = False) -> float:

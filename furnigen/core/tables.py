@@ -23,7 +23,7 @@ def read_table(name: str) -> list[dict[str, str]]:
         return list(csv.DictReader(lines))
 
 
-def look_up(what: str, name: str, table: Mapping[str, Row]) -> Row:
+def look_up(what: str, name: str, table: Mapping[str, Row], listed_by: str = "") -> Row:
     """The entry of `table` called `name`, or InputError with the names most like it.
 
     Capitals, spaces and the slash of a fraction are forgiven: `Oak 4/4` finds `oak-4-4`.
@@ -32,6 +32,7 @@ def look_up(what: str, name: str, table: Mapping[str, Row]) -> Row:
         what: what is looked for ("stock", "material"), for the message.
         name: the name as typed.
         table: from name to entry; names in lower case, with hyphens.
+        listed_by: the command that lists a table too long for a message.
     """
     key = "-".join(name.lower().replace("/", "-").split())
     if key in table:
@@ -43,5 +44,7 @@ def look_up(what: str, name: str, table: Mapping[str, Row]) -> Row:
     alike = [known for known in table if words and words.issubset(known.split("-"))]
     alike += [k for k in difflib.get_close_matches(key[:60], table, n=5, cutoff=0.6) if k not in alike]
     few = ", ".join(table) if len(table) <= FEW else f"{len(table)} to choose from"
+    if listed_by and len(table) > FEW:
+        few += f": {listed_by} lists them"
     fits = f"did you mean {', '.join(alike[:5])}?" if alike else f"there are {few}"
     raise InputError(what, as_typed(name), f"must be the name of a known {what}", fits)

@@ -2,56 +2,55 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable, Sequence
-from io import StringIO
 from typing import Any
 
 from furnigen.catalogue.materials import find_material
 from furnigen.core.errors import InputError
-from furnigen.core.quantities import format_length
+from furnigen.core.quantities import MM_PER_INCH, format_length
 from furnigen.cutting.cut_rows import CutRow, Order, Size, cut_rows
 from furnigen.cutting.own_stock import Shop
-from furnigen.formats.cells import row_of_cells
+from furnigen.formats.cells import PLAIN, ListStyle, csv_bytes, figure
 from furnigen.piece.description import Piece
-
-Cell = Callable[[CutRow, str], Any]
 
 
 def size_cell(mm: float, units: str) -> str:
-    """A size for a column whose heading states the unit."""
+    """A size for a column of a page whose heading states the unit."""
     return format_length(mm, units, mark_inexact=units == "in").removesuffix(" mm")
 
 
-def _sized(of: Callable[[CutRow], float]) -> Cell:
-    return lambda row, units: size_cell(of(row), units)
-
-
-COLUMNS: dict[str, Cell] = {
-    "part": lambda r, _: r.part,
-    "quantity": lambda r, _: r.quantity,
-    "length": _sized(lambda r: r.finished.length),
-    "width": _sized(lambda r: r.finished.width),
-    "thickness": _sized(lambda r: r.finished.thickness),
-    "rough length": _sized(lambda r: r.rough.length),
-    "rough width": _sized(lambda r: r.rough.width),
-    "rough thickness": _sized(lambda r: r.rough.thickness),
-    "material": lambda r, _: find_material(r.stock.material).title,
-    "stock": lambda r, _: r.stock.name,
-    "grain": lambda r, _: grain_words(r),
-    "bands": lambda r, u: band_words(r),
-    "band m": lambda r, _: f"{r.band_m:.2f}" if r.bands else "",
-    "joints": lambda r, _: "; ".join(r.joints),
-    "settings": lambda r, _: "; ".join(r.settings),
-    "form": lambda r, _: r.form,
-    "hand": lambda r, _: r.hand,
-    "note": lambda r, _: r.note,
-    "mass each kg": lambda r, _: f"{r.mass_kg:.3f}",
-    "labels": lambda r, _: " ".join(r.labels),
+SIZES: dict[str, Callable[[CutRow], float]] = {
+    "length": lambda r: r.finished.length,
+    "width": lambda r: r.finished.width,
+    "thickness": lambda r: r.finished.thickness,
+    "rough length": lambda r: r.rough.length,
+    "rough width": lambda r: r.rough.width,
+    "rough thickness": lambda r: r.rough.thickness,
 }
-"""Columns by name, in their usual order: finished sizes include tenons, tongues and bands."""
-USUAL_COLUMNS = tuple(COLUMNS)
-_WITH_UNIT = frozenset({"length", "width", "thickness", "rough length", "rough width", "rough thickness"})
+"""Columns of sizes (mm)."""
+WORDS: dict[str, Callable[[CutRow], Any]] = {
+    "part": lambda r: r.part,
+    "quantity": lambda r: r.quantity,
+    "material": lambda r: find_material(r.stock.material).title,
+    "stock": lambda r: r.stock.name,
+    "grain": lambda r: grain_words(r),  # noqa: PLW0108  # defined below
+    "bands": lambda r: band_words(r),  # noqa: PLW0108
+    "band m": lambda r: figure(r.band_m, 2) if r.bands else "",
+    "joints": lambda r: "; ".join(r.joints),
+    "settings": lambda r: "; ".join(r.settings),
+    "form": lambda r: r.form,
+    "hand": lambda r: r.hand,
+    "note": lambda r: r.note,
+    "mass each kg": lambda r: figure(r.mass_kg, 3),
+    "labels": lambda r: " ".join(r.labels),
+}
+"""All other columns."""
+COLUMNS = (
+    "part", "quantity", *SIZES, "material", "stock", "grain", "bands", "band m", "joints", "settings", "form",
+    "hand", "note", "mass each kg", "labels",
+)  # fmt: skip
+"""Columns in their usual order: finished sizes include tenons, tongues and bands."""
+USUAL_COLUMNS = COLUMNS
 
 
 def read_columns(text: str) -> tuple[str, ...]:
@@ -81,22 +80,39 @@ def band_words(row: CutRow) -> str:
     return "; ".join(f"{', '.join(edges)}: {name}" for name, edges in by_band.items())
 
 
-def cutlist_csv(rows: Sequence[CutRow], units: str = "mm", columns: Sequence[str] = USUAL_COLUMNS) -> bytes:
-    """The cut list as CSV, UTF-8; sizes in mm with one decimal, or feet and inches.
+def cutlist_csv(
+    rows: Sequence[CutRow],
+    units: str = "mm",
+    columns: Sequence[str] = USUAL_COLUMNS,
+    style: ListStyle = PLAIN,
+) -> bytes:
+    """The cut list as CSV, UTF-8; no cell can become a formula of a spreadsheet.
 
-    No cell can become a formula of a spreadsheet.
+    Sizes are numbers in mm with one decimal. In inches each has two columns: feet and inches to read, and a
+    number of inches to reckon with.
     """
-    out = StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    table.writerow([f"{c} mm" if units == "mm" and c in _WITH_UNIT else c for c in columns])
-    for row in rows:
-        table.writerow(row_of_cells([COLUMNS[c](row, units) for c in columns]))
-    return out.getvalue().encode()
+    heads: list[str] = []
+    for c in columns:
+        heads += [c] if c not in SIZES else ([f"{c} mm"] if units == "mm" else [c, f"{c} in"])
+    return csv_bytes([heads, *(_cells(row, units, columns) for row in rows)], style)
 
 
-def piece_cutlist_csv(piece: Piece, units: str = "mm") -> bytes:
+def _cells(row: CutRow, units: str, columns: Sequence[str]) -> list[Any]:
+    found: list[Any] = []
+    for c in columns:
+        if c not in SIZES:
+            found.append(WORDS[c](row))
+        elif units == "mm":
+            found.append(figure(SIZES[c](row), 1))
+        else:
+            mm = SIZES[c](row)
+            found += [format_length(mm, units, mark_inexact=True), figure(mm / MM_PER_INCH, 4)]
+    return found
+
+
+def piece_cutlist_csv(piece: Piece, units: str = "mm", style: ListStyle = PLAIN) -> bytes:
     """The cut list of one piece as CSV, from stock as the table has it; needs no layout."""
-    return cutlist_csv(cut_rows([Order(piece)], Shop(), units), units)
+    return cutlist_csv(cut_rows([Order(piece)], Shop(), units), units, style=style)
 
 
 def cut_list_json(rows: Sequence[CutRow]) -> list[dict[str, Any]]:

@@ -11,15 +11,20 @@ from furnigen.cutting.cut_table import USUAL_COLUMNS, cutlist_csv
 from furnigen.cutting.cutting_json import Json, cutting_report
 from furnigen.cutting.flat_pack import flat_pack
 from furnigen.cutting.plan import Plan
+from furnigen.formats.cells import PLAIN, ListStyle
 
 
 def plan_files(
-    plan: Plan, units: str, columns: Sequence[str] = USUAL_COLUMNS, on_step: Sink = silent
+    plan: Plan,
+    units: str,
+    columns: Sequence[str] = USUAL_COLUMNS,
+    style: ListStyle = PLAIN,
+    on_step: Sink = silent,
 ) -> tuple[dict[str, bytes], Json, Costs]:
     """The files of a plan, its report, and its costs.
 
     Args:
-        columns: of cutlist.csv.
+        columns, style: of cutlist.csv.
     """
     from furnigen.core.file_names import series
     from furnigen.cutting.list_pages import label_pages, list_pages
@@ -39,7 +44,7 @@ def plan_files(
     report = cutting_report(plan, costs, packed, units)
     files = {
         "cutting.json": json_bytes(report),
-        "cutlist.csv": cutlist_csv(plan.rows, units, columns),
+        "cutlist.csv": cutlist_csv(plan.rows, units, columns, style),
         "cutlist.pdf": pdf_bytes(
             list_pages(plan.title, plan.rows, units, router=router), f"{plan.title}: cut list"
         ),

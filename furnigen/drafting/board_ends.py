@@ -51,7 +51,7 @@ def tongue_cuts(end: TongueEnd) -> list[BoxCut]:
     m = end[0][0]
     one, two = (i for i in range(3) if i != m.axis)
     if all(other.square for other, _ in end):
-        whole = tuple((m.b_box.lo[i], m.b_box.hi[i]) for i in (one, two))
+        whole = tuple(m.end_on(i) for i in (one, two))
         keeps = [_square_keep(other, keep, one, two) for other, keep in end]
         return [
             box_cut(box_of({m.axis: m.slab(m.entered), one: p, two: q}), "shoulder")

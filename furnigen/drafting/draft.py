@@ -20,6 +20,7 @@ from furnigen.drafting.copying import copied_joins, mirrored_items
 from furnigen.drafting.dividing import clear_space, divided, row_pitch, sides_between
 from furnigen.drafting.division import Rule
 from furnigen.drafting.finishing import finished
+from furnigen.drafting.fixing import WallFixing, wall_joints
 from furnigen.drafting.given import FIT_MM, check_head, placeable, require_joint, require_points
 from furnigen.drafting.goods import GOODS
 from furnigen.drafting.joining import Join, declare_join, joint_strip
@@ -29,7 +30,7 @@ from furnigen.joints.spec import StripJoint
 from furnigen.parts.cuts import BoxCut
 from furnigen.parts.forms.form import Form
 from furnigen.piece.description import LegNote, LoadOn, Opening, Piece, Pitch, Wall
-from furnigen.piece.distinct_parts import Item
+from furnigen.piece.distinct_parts import Item, first_word
 
 if TYPE_CHECKING:
     from cadquery import Shape, Workplane
@@ -68,6 +69,7 @@ class Draft:
         self._joins: list[Join] = []
         self._loads: list[LoadOn] = []
         self._pitches: list[Pitch] = []
+        self.fixings: list[WallFixing] = []
 
     # -- placing -------------------------------------------------------------------------------
 
@@ -103,7 +105,7 @@ class Draft:
             raise InputError("label", label, "is taken by another placement")
         form = placeable(label, form, stock, pose)
         said = read_facts(facts, Subject.PLACEMENT, label)
-        self._items[label] = Item(label, form, stock, pose, path, role or label.split(".")[0], said)
+        self._items[label] = Item(label, form, stock, pose, path, role or first_word(label), said)
         return label
 
     def say(self, label: str, facts: Said) -> None:
@@ -391,7 +393,7 @@ class Draft:
             openings=tuple(self._openings.values()),
             walls=tuple(self._walls),
             legs=made.legs,
-            joints=made.joints,
+            joints=made.joints + wall_joints(self.fixings, self._items, self._walls),
             loads=tuple(self._loads),
             pitches=tuple(self._pitches),
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from furnigen.drafting.clear_screws import set_off_screws
 from furnigen.drafting.goods import settled_facts
 from furnigen.drafting.joining import Join, cut_joints
 from furnigen.drafting.leg_angles import note_of_part
@@ -44,7 +45,7 @@ def finished(
     floors = {opening.bound("bottom") for opening in openings}
     for label, facts in settled_facts(items, floors, walls).items():
         items[label].facts = facts
-    joints = cut_joints(items, joins, fit)
+    joints = set_off_screws(cut_joints(items, joins, fit), items)
     parts, placements = distinct(list(items.values()))
     at = {p.label: p.part for p in placements}
     legs: dict[int, LegNote] = {}

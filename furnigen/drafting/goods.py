@@ -16,6 +16,7 @@ from math import cos, radians
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import LEVEL_DEGREES, Box, Pose, dot
+from furnigen.drafting.near_boxes import NearBoxes
 from furnigen.parts.forms.form import Form
 from furnigen.piece.description import Wall
 from furnigen.piece.distinct_parts import Item
@@ -50,7 +51,7 @@ def settled_facts(
     Raises: InputError for goods said of a board that does not lie level, or a wall that is not declared.
     """
     walls = tuple(walls)
-    boxes: dict[str, Box] = {}
+    boxes: NearBoxes | None = None
     found = {}
     for label, item in items.items():
         facts = item.facts
@@ -62,19 +63,20 @@ def settled_facts(
                 f"facts of {label}", "fixed to the wall", "the piece declares no wall", "Draft.wall does"
             )
         if not facts & GOODS and lies_level(item.form, item.pose):
-            if label not in floors and not boxes:
-                boxes = {name: one.form.bounds(one.pose) for name, one in items.items()}
-            takes = label in floors or _takes_goods(item, boxes)
+            takes = label in floors
+            if not takes and not is_narrow(item.form):
+                boxes = boxes or NearBoxes({name: one.form.bounds(one.pose) for name, one in items.items()})
+                takes = _takes_goods(item, boxes)
             facts |= Fact.TAKES_GOODS if takes else NO_FACTS
-        if walls and not facts & WALL and any(_flat_against(item, wall) for wall in walls):
+        if walls and not facts & WALL and any(flat_against(item, wall) for wall in walls):
             facts |= Fact.FIXED_TO_THE_WALL
         found[label] = facts
     return found
 
 
-def _takes_goods(item: Item, boxes: Mapping[str, Box]) -> bool:
-    above_floor = boxes[item.label].lo[2] > TOUCHING_MM
-    return above_floor and not is_narrow(item.form) and upper_face_free(item.label, boxes)
+def _takes_goods(item: Item, boxes: NearBoxes) -> bool:
+    own = item.form.bounds(item.pose)
+    return own.lo[2] > TOUCHING_MM and upper_face_free(item.label, own, boxes)
 
 
 def is_narrow(form: Form) -> bool:
@@ -82,11 +84,11 @@ def is_narrow(form: Form) -> bool:
     return min(form.blank_mm[:2]) < NARROW_MM - TOUCHING_MM
 
 
-def upper_face_free(label: str, boxes: Mapping[str, Box]) -> bool:
-    """Whether there is room above more than half of a level board."""
-    (x0, y0, _), (x1, y1, top) = boxes[label].lo, boxes[label].hi
+def upper_face_free(label: str, own: Box, boxes: NearBoxes) -> bool:
+    """Whether there is room above more than half of a level board with these bounds."""
+    (x0, y0, _), (x1, y1, top) = own.lo, own.hi
     covered = 0.0
-    for other, box in boxes.items():
+    for other, box in boxes.around(Box((x0, y0, top), (x1, y1, top + CLEAR_MM))):
         if other != label and box.lo[2] < top + CLEAR_MM and box.hi[2] > top + TOUCHING_MM:
             wide = min(x1, box.hi[0]) - max(x0, box.lo[0])
             deep = min(y1, box.hi[1]) - max(y0, box.lo[1])
@@ -94,7 +96,7 @@ def upper_face_free(label: str, boxes: Mapping[str, Box]) -> bool:
     return covered < (x1 - x0) * (y1 - y0) / 2
 
 
-def _flat_against(item: Item, wall: Wall) -> bool:
+def flat_against(item: Item, wall: Wall) -> bool:
     """Whether a board lies with a broad face on a wall, and can hold there."""
     board = item.form.as_board
     if board is None or board.thickness < BEARS_SCREWS_MM:

@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count
 
 from furnigen.core.asked import asked_as
 from furnigen.core.errors import GeometryError, InputError
-from furnigen.core.facts import NO_FACTS, Fact, shape_facts
+from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, shape_facts
 from furnigen.core.pose import Box, Pose, axis_vector, dot
 from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.joints.joint import Joint
+from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
+from furnigen.joints.seats import seat_of
 from furnigen.joints.spec import Cutting, Spec, StripJoint
 from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
 from furnigen.parts.forms.form import Form
@@ -86,7 +88,12 @@ def joint_strip(side: Item, shelf: Item, joint: StripJoint, taken: Container[str
     Raises: InputError when the two do not meet so.
     """
     box, grain = joint.strip(find_meeting(joint_member(side), joint_member(shelf), joint.kind))
-    return next(x for n in count(1) if (x := f"{shelf.label}.{joint.kind}.{n}") not in taken), box, grain
+    return free_label(shelf.label, joint.kind, taken), box, grain
+
+
+def free_label(owner: str, kind: str, taken: Container[str]) -> str:
+    """The first label of a joint's own part that is free: "shelf.1.cleat.2"."""
+    return next(x for n in count(1) if (x := f"{owner}.{kind}.{n}") not in taken)
 
 
 def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
@@ -128,7 +135,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         item.pose = item.pose @ Pose.at(*shift)
         item.cuts = [c.moved(Pose.at(*shift).inverse()) for c in item.cuts]
     joints = []
-    by_join: list[tuple[Join, str, int]] = []
+    cuts_by: dict[str, dict[tuple[str, str], int]] = {label: {} for label in items}
     new: dict[str, list[Cut]] = {label: [] for label in items}
     ends: dict[End, list[tuple[Meeting, tuple[Span, Span] | None]]] = {}
     for join, axis, sign in ways:
@@ -142,27 +149,21 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
             cutting = join.spec.cuts(met)
         new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
         new[join.b] += [_settled(c, b.form) for c in cutting.b]
-        by_join += [(join, join.a, len(cutting.a)), (join, join.b, len(cutting.b))]
-        joints.append(_joint(join, cutting))
+        if join.asked:
+            for label, many in ((join.a, len(cutting.a)), (join.b, len(cutting.b))):
+                cuts_by[label][join.asked] = cuts_by[label].get(join.asked, 0) + many
+        joints.append(_joint(join, cutting, met, _place_loose(items, join, cutting.loose)))
         if entered and not any(isinstance(c, Turned) for c in cutting.b):
             ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
     for (label, _, _), meetings in ends.items():
         new[label] += [_settled(c, items[label].form) for c in tongue_cuts(meetings)]
     for label, cuts in new.items():
         if cuts:
-            asked = _most_cutting(label, by_join)
+            # cuts that do not go together are likely of the parameter behind most of them
+            asked = max(cuts_by[label], key=cuts_by[label].__getitem__, default=None)
             with asked_as(*asked) if asked else nullcontext():
                 _add(items[label], cuts)
     return tuple(joints)
-
-
-def _most_cutting(label: str, by_join: list[tuple[Join, str, int]]) -> tuple[str, str] | None:
-    """The parameter behind most of the cuts in a placement: cuts that do not go together are likely its."""
-    counts: dict[tuple[str, str], int] = {}
-    for join, at, cuts in by_join:
-        if at == label and join.asked:
-            counts[join.asked] = counts.get(join.asked, 0) + cuts
-    return max(counts, key=lambda asked: counts[asked], default=None)
 
 
 def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
@@ -173,17 +174,35 @@ def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
 
-def _joint(join: Join, cutting: Cutting) -> Joint:
+def _place_loose(
+    items: dict[str, Item], join: Join, loose: Iterable[LoosePart]
+) -> dict[FastenerKind, list[str]]:
+    """Place the loose parts of a joint with b; returns their labels."""
+    a, b = items[join.a], items[join.b]
+    path = tuple(one for one, other in zip(a.path, b.path, strict=False) if one == other)
+    labels: dict[FastenerKind, list[str]] = {}
+    for one in loose:
+        label = free_label(b.label, one.kind.value, items)
+        with join.naming_parameter():
+            stock = one.stock
+        facts = Fact.TAKES_NO_GOODS | Fact.FREE_OF_THE_WALL
+        items[label] = Item(label, one.form, stock, b.pose @ one.pose, path, one.kind.value, facts)
+        labels.setdefault(one.kind, []).append(label)
+    return labels
+
+
+def _joint(join: Join, cutting: Cutting, met: Meeting, loose: dict[FastenerKind, list[str]]) -> Joint:
     return Joint(
         join.spec.kind,
         join.a,
         join.b,
         join.spec.glued,
-        cutting.fasteners,
+        tuple(replace(f, parts=tuple(loose.get(f.kind, ()))) for f in cutting.fasteners),
         cutting.home,
         cutting.travel_mm,
         join.spec.joinery,
         shape_facts(join.spec.joinery, join.facts or join.spec.facts),
+        cutting.seat or seat_of(met, home=cutting.home),
     )
 
 

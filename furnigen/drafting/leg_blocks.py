@@ -5,12 +5,15 @@ from __future__ import annotations
 from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.drafting.arrays import CORNERS, corner_points
 from furnigen.drafting.draft import Draft
-from furnigen.drafting.legs import four_legs, leg_insets
+from furnigen.drafting.legs import INSETS_TO, four_legs, leg_insets
 from furnigen.joints.fastened import butt
 from furnigen.joints.round_tenons import round_tenon
+
+BLOCK_INSETS_TO = (*INSETS_TO, "block")
+"""What of a leg on a block its inset is measured to: also the block's outer edges."""
 
 
 def legs_on_blocks(
@@ -30,13 +33,16 @@ def legs_on_blocks(
     tenon: float | None = None,
     through: bool = False,
     screws: int = 2,
+    edges: Box | None = None,
 ) -> tuple[list[str], list[str]]:
     """Four legs from the floor into square blocks screwed under a case (mm, degrees).
 
     Args:
         case: label of the board the blocks are screwed to, its underside level.
-        kind, top, foot, inset, rake, splay, inset_to: as in `four_legs`; the top is where the leg
-            meets its block.
+        kind, top, foot, inset, rake, splay: as in `four_legs`; the top is where the leg meets its block.
+        edges: the outside of the case that insets are measured from, such as sides beyond the board and a
+            back planted on behind; the board's own when None.
+        inset_to: one of BLOCK_INSETS_TO.
         block: side of a block; it is as thick as its stock, and its middle is the leg's axis.
         tenon: diameter of the round tenon; None for the usual share of the leg.
         through: the tenon goes through its block.
@@ -55,16 +61,19 @@ def legs_on_blocks(
     """
     box = draft.box(case)
     z = box.lo[2] - block_stock.thickness_mm
+    if inset_to == "block":
+        inset, inset_to = inset + block / 2, "axis"
     across, deep = leg_insets(kind, z, top, foot, inset, rake, splay, inset_to)
+    outside = edges or box
     near = min(across, deep)
     if not top < block <= 2 * near:
         raise InputError(
             "side of a leg block",
-            format_length(block),
-            f"must be more than the leg's {format_length(top)} and at most {format_length(2 * near)}",
+            in_words(block),
+            f"must be more than the leg's {in_words(top)} and at most {in_words(2 * near)}",
             "the latter is twice the inset of the leg's axis",
         )
-    under = Box((box.lo[0], box.lo[1], z), box.hi)
+    under = Box((outside.lo[0], outside.lo[1], z), outside.hi)
     legs = four_legs(
         draft,
         leg_stock,
@@ -82,8 +91,8 @@ def legs_on_blocks(
     if block > apart:
         raise InputError(
             "side of a leg block",
-            format_length(block),
-            f"must be at most {format_length(apart)}, where two blocks meet",
+            in_words(block),
+            f"must be at most {in_words(apart)}, where two blocks meet",
             "set the legs closer to the corners, or make the case larger",
         )
     blocks = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import atan, atan2, degrees, radians, tan
 
-from furnigen.catalogue.stock import Stock
+from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.asked import asked_as
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box, Pose
@@ -56,6 +56,7 @@ def four_legs(
     rake: float = 0.0,
     splay: float = 0.0,
     inset_to: str = "axis",
+    edges: Box | None = None,
 ) -> list[str]:
     """Place four legs from the floor to the underside of `under`, mm and degrees.
 
@@ -63,10 +64,11 @@ def four_legs(
         under: what they carry; its underside is the top of the legs.
         kind: one of LEG_KINDS.
         top, foot: diameter or side square to the leg's axis at its ends.
-        inset: from the case's edges to what `inset_to` names.
+        inset: from `edges` to what `inset_to` names.
         rake, splay: lean outward front-back and left-right; `lean_to_foot` gives them from how far the foot
             stands out.
         inset_to: one of INSETS_TO.
+        edges: the outside of the case, a back planted on behind included; that of `under` when None.
 
     Returns: labels leg.front.left, leg.front.right, leg.back.right, leg.back.left.
 
@@ -80,7 +82,7 @@ def four_legs(
     height = under.lo[2]
     across, deep = leg_insets(kind, height, top, foot, inset, rake, splay, inset_to)
     with asked_as("leg inset", f"{inset:g} mm"):
-        points = corner_points(under, across, deep, 0.0)
+        points = corner_points(edges or under, across, deep, 0.0)
     labels: list[str] = []
     boxes: list[Box] = []
     for corner, (x, y, _) in zip(CORNERS, points, strict=True):
@@ -102,9 +104,22 @@ def four_legs(
             "leg stock",
             stock.name,
             f"is {stock.thickness_mm:g} mm thick, and the leg needs {blank[1]:.1f} mm",
-            "choose a thicker stock or a thinner leg",
+            _thick_enough(stock, blank[0], blank[1]),
         )
     return labels
+
+
+def _thick_enough(stock: Stock, length: float, thick: float) -> str:
+    """The thinnest stock of the same make that a leg can be cut from, by name (mm)."""
+    able = [
+        s
+        for s in list_stock(stock.kind)
+        if s.thickness_mm >= thick - 1e-6 and s.length_mm >= length and s.section == stock.section
+    ]
+    if not able:
+        return "choose a thinner leg"
+    found = min(able, key=lambda s: (s.family != stock.family, s.thickness_mm, s.length_mm))
+    return f"{found.name} is {found.thickness_mm:g} mm thick, or choose a thinner leg"
 
 
 def leg_insets(

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from furnigen.catalogue.hardware import places_along
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.drafting.draft import Draft
 from furnigen.drafting.ring_frames import RingFrame, RingSizes, fasteners_in_end
 from furnigen.joints.chosen import USUAL, ChosenJoint
+from furnigen.joints.cleats import LEAST_SCREWS
 from furnigen.joints.fastened import butt
 
+SHORT_LINE = 2
+"""A line of so few screws has no room for one more."""
 IN_ONE_PIECE = "one piece"
 
 
@@ -169,7 +173,9 @@ def _cleat_beside(
     lo, hi = (x, 0.0, z - tall), (x + t, draft.box(frame["back"]).hi[1], z)
     label = draft.board(f"{frame.name}.cleat.{m}", stock, lo, hi, grain="y", role="cleat", path=(frame.name,))
     for side in frame.uprights:
-        draft.join(side, label, cleat)
+        # on one screw it turns
+        screws = max(LEAST_SCREWS, len(places_along(draft.box(side).size[1])))
+        draft.join(side, label, cleat.with_fasteners(screws))
     draft.join(label, shelf, butt(), asked=asked)
     return label
 
@@ -203,4 +209,7 @@ def _bearer(
     ends = _in_end(frame) if lies or not sizes.on_edge else fasteners_in_end(tall)
     for side in frame.uprights:
         draft.join(side, label, joint.with_fasteners(ends))
-    draft.join(label, shelf, butt(), asked=asked)
+    usual = len(places_along(box.size[1]))
+    # what a frame has to keep it upright are these screws: shoved empty, three in a line are pulled too hard
+    screws = usual + 1 if lies and usual > SHORT_LINE else None
+    draft.join(label, shelf, butt(screws), asked=asked)

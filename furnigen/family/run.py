@@ -28,6 +28,7 @@ from furnigen.family.task import (
     task_of,
 )
 from furnigen.family.variants import Skipped, all_variants
+from furnigen.formats.cells import PLAIN, ListStyle
 
 RECENT_S = 20.0
 """Seconds over which the rate is averaged."""
@@ -95,7 +96,12 @@ def unwatched(outcome: Outcome, tally: Tally) -> None:
 
 
 def make_family(
-    family: Family, path: Path, choice: Choice, watch: Watch = unwatched, say: Sink = silent
+    family: Family,
+    path: Path,
+    choice: Choice,
+    watch: Watch = unwatched,
+    say: Sink = silent,
+    style: ListStyle = PLAIN,
 ) -> Tally:
     """Make what is missing of a family, and its table and contact sheet.
 
@@ -104,6 +110,7 @@ def make_family(
         choice: where the work is done, within which limits.
         watch: called with each outcome.
         say: called with what was changed since an earlier run, and what is done about it.
+        style: separator and decimal mark of family.csv.
 
     Raises:
         InputError: an expression can not be worked out, no variant is left, a cluster can not be used.
@@ -121,7 +128,7 @@ def make_family(
             with engine(choice, setup, tally.left) as workers:
                 for outcome in workers.run(_tasks(family, folder, tally, watch, begun)):
                     _keep(outcome, folder, tally, watch, begun)
-        _write_tables(family, folder, tally)
+        _write_tables(family, folder, tally, style)
     tally.seconds = time.monotonic() - begun
     return tally
 
@@ -160,9 +167,9 @@ def _tasks(family: Family, folder: FamilyFolder, tally: Tally, watch: Watch, beg
             yield task_of(one)
 
 
-def _write_tables(family: Family, folder: FamilyFolder, tally: Tally) -> None:
+def _write_tables(family: Family, folder: FamilyFolder, tally: Tally, style: ListStyle) -> None:
     of = columns(folder.lines())
-    folder.write_file("family.csv", csv_chunks(folder.lines, of))
+    folder.write_file("family.csv", csv_chunks(folder.lines, of, style))
     tables = ["family.csv"]
     if has_parquet():
         folder.write_file_by("family.parquet", lambda path: write_parquet(path, folder.lines, of))

@@ -6,16 +6,16 @@ however many there are. The order of rows and columns is the family's, whatever 
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from importlib.util import find_spec
 from io import StringIO
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from furnigen.formats.cells import row_of_cells
+from furnigen.formats.cells import PLAIN, ListStyle
 
 TableLine = dict[str, Any]
 TableLines = Callable[[], Iterable[TableLine]]
@@ -96,14 +96,19 @@ def _cell(value: Any) -> str:
     return f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".") if "e" in text else text.removesuffix(".0")
 
 
-def csv_chunks(lines: TableLines, of: tuple[TableColumn, ...]) -> Iterator[bytes]:
+def _unmarked(value: Any) -> Any:
+    """What has no decimal mark: texts, whole numbers as they are, and words for the rest."""
+    return value if isinstance(value, str) or type(value) is int else _cell(value)
+
+
+def csv_chunks(lines: TableLines, of: tuple[TableColumn, ...], style: ListStyle = PLAIN) -> Iterator[bytes]:
     """family.csv, UTF-8, piece by piece; an empty cell where a variant has no such number."""
     out = StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    table.writerow(row_of_cells(c.name for c in of))
+    out.write(style.line(c.name for c in of))
     for line in lines():
         row = flat(line)
-        table.writerow([_cell(v) for v in row_of_cells(row.get(c.name) for c in of)])
+        values = (row.get(c.name) for c in of)
+        out.write(style.line(Decimal(_cell(v)) if isinstance(v, float) else _unmarked(v) for v in values))
         if out.tell() > 1 << 16:
             yield out.getvalue().encode()
             out.seek(0)

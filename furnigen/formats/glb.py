@@ -14,12 +14,13 @@ from __future__ import annotations
 
 import json
 import struct
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from furnigen.core.array_types import Floats
+from furnigen.core.array_types import Floats, Ints
 from furnigen.formats.assembly_tree import AssemblyTree, assembly_tree
+from furnigen.formats.borders import Borders, border_png, border_width_mm
 from furnigen.formats.exportable import require_exportable
 from furnigen.formats.shading import shaded_corners
 from furnigen.mesh.model import MeshModel, PartMesh
@@ -29,6 +30,7 @@ _Y_UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
 _ROUGHNESS = 0.6  # oiled or satin-lacquered wood; taste, no source
 
 _FLOAT, _UINT32 = 5126, 5125
+_LINEAR, _MIPMAPS, _CLAMP = 9729, 9987, 33071
 _ARRAY_BUFFER, _ELEMENT_ARRAY_BUFFER = 34962, 34963
 
 Json = dict[str, Any]
@@ -45,9 +47,11 @@ def glb_bytes(model: MeshModel) -> bytes:
     """
     require_exportable(model)
     materials = _Materials()
-    points, indices = _Buffer(), _Buffer()
+    buffers = _Buffers(_Buffer(), _Buffer(), _Buffer(), _Buffer())
+    buffers.image.add(border_png())
     accessors: list[Json] = []
-    meshes = [_mesh(part, materials, points, indices, accessors) for part in model.parts]
+    width = border_width_mm(_diagonal_mm(model))
+    meshes = [_mesh(part, width, materials, buffers, accessors) for part in model.parts]
     nodes: list[Json] = []
     root = _add_assembly(assembly_tree(model), nodes)
     document: Json = {
@@ -57,21 +61,17 @@ def glb_bytes(model: MeshModel) -> bytes:
         "nodes": nodes,
         "meshes": meshes,
         "materials": materials.written,
+        "textures": [{"sampler": 0, "source": 0}],
+        "samplers": [{"magFilter": _LINEAR, "minFilter": _MIPMAPS, "wrapS": _CLAMP, "wrapT": _CLAMP}],
+        "images": [{"name": "border", "bufferView": 3, "mimeType": "image/png"}],
         "accessors": accessors,
-        "bufferViews": [
-            {"buffer": 0, "byteLength": points.length, "byteStride": 12, "target": _ARRAY_BUFFER},
-            {
-                "buffer": 0,
-                "byteOffset": points.length,
-                "byteLength": indices.length,
-                "target": _ELEMENT_ARRAY_BUFFER,
-            },
-        ],
-        "buffers": [{"byteLength": points.length + indices.length}],
+        "bufferViews": buffers.views(),
+        "buffers": [{"byteLength": sum(b.length for b in buffers)}],
     }
     text = json.dumps(document, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode()
     text += b" " * (-len(text) % 4)
-    binary = points.joined() + indices.joined()  # whole float32 and uint32: always a multiple of 4
+    binary = b"".join(b.joined() for b in buffers)
+    binary += b"\0" * (-len(binary) % 4)
     return b"".join(
         (
             struct.pack("<4sII", b"glTF", 2, 12 + 8 + len(text) + 8 + len(binary)),
@@ -101,6 +101,39 @@ class _Buffer:
         return b"".join(self.chunks)
 
 
+class _Buffers(NamedTuple):
+    """What the corners and the triangles of all meshes are written to, and the texture of borders."""
+
+    points: _Buffer
+    places: _Buffer
+    indices: _Buffer
+    image: _Buffer
+
+    def views(self) -> list[Json]:
+        """One view for each, in this order."""
+        of_corners: Json = {"buffer": 0, "target": _ARRAY_BUFFER}
+        of_triangles: Json = {"buffer": 0, "target": _ELEMENT_ARRAY_BUFFER}
+        starts = np.cumsum([0, *(b.length for b in self)]).tolist()
+        return [
+            {**of_corners, "byteLength": self.points.length, "byteStride": 12},
+            {**of_corners, "byteOffset": starts[1], "byteLength": self.places.length, "byteStride": 8},
+            {**of_triangles, "byteOffset": starts[2], "byteLength": self.indices.length},
+            {"buffer": 0, "byteOffset": starts[3], "byteLength": self.image.length},
+        ]
+
+
+def _diagonal_mm(model: MeshModel) -> float:
+    """Of the box of all copies."""
+    bounds = [(part.vertices.min(axis=0), part.vertices.max(axis=0)) for part in model.parts]
+    low, high = np.full(3, np.inf), np.full(3, -np.inf)
+    for instance in model.instances:
+        lo, hi = bounds[instance.part]
+        turn, shift = instance.matrix[:3, :3], instance.matrix[:3, 3]
+        middle, half = turn @ ((lo + hi) / 2) + shift, np.abs(turn) @ ((hi - lo) / 2)
+        low, high = np.minimum(low, middle - half), np.maximum(high, middle + half)
+    return float(np.linalg.norm(high - low))
+
+
 class _Materials:
     """One glTF material for each material and colour in use."""
 
@@ -115,6 +148,7 @@ class _Materials:
             # baseColorFactor is linear (glTF 2.0, section 3.9.2), as PartMesh.colour is
             look = {
                 "baseColorFactor": [*(float(c) for c in part.colour), 1.0],
+                "baseColorTexture": {"index": 0},
                 "metallicFactor": 0.0,
                 "roughnessFactor": _ROUGHNESS,
             }
@@ -123,37 +157,59 @@ class _Materials:
 
 
 def _mesh(
-    part: PartMesh, materials: _Materials, points: _Buffer, indices: _Buffer, accessors: list[Json]
+    part: PartMesh, width_mm: float, materials: _Materials, buffers: _Buffers, accessors: list[Json]
 ) -> Json:
-    vertices, normals, faces = shaded_corners(part.vertices, part.faces)
+    vertices, normals, inside, faces = _drawn(part, width_mm)
     # + 0.0 turns a negative zero into zero, so equal places give equal bytes
     position = (vertices @ _Y_UP.T * _METRES + 0.0).astype("<f4")
     normal = (normals @ _Y_UP.T + 0.0).astype("<f4")
+    place = np.column_stack([inside, np.full(len(inside), 0.5)]).astype("<f4")
     index = faces.astype("<u4")
     first = len(accessors)
     of_points: Json = {"bufferView": 0, "componentType": _FLOAT, "count": len(position), "type": "VEC3"}
     accessors += [
         {
             **of_points,
-            "byteOffset": points.add(position.tobytes()),
+            "byteOffset": buffers.points.add(position.tobytes()),
             "min": [float(c) for c in position.min(axis=0)],
             "max": [float(c) for c in position.max(axis=0)],
         },
-        {**of_points, "byteOffset": points.add(normal.tobytes())},
+        {**of_points, "byteOffset": buffers.points.add(normal.tobytes())},
         {
             "bufferView": 1,
-            "byteOffset": indices.add(index.tobytes()),
+            "byteOffset": buffers.places.add(place.tobytes()),
+            "componentType": _FLOAT,
+            "count": len(place),
+            "type": "VEC2",
+        },
+        {
+            "bufferView": 2,
+            "byteOffset": buffers.indices.add(index.tobytes()),
             "componentType": _UINT32,
             "count": index.size,
             "type": "SCALAR",
         },
     ]
     primitive = {
-        "attributes": {"POSITION": first, "NORMAL": first + 1},
-        "indices": first + 2,
+        "attributes": {"POSITION": first, "NORMAL": first + 1, "TEXCOORD_0": first + 2},
+        "indices": first + 3,
         "material": materials.index(part),
     }
     return {"name": part.name, "primitives": [primitive]}
+
+
+def _drawn(part: PartMesh, width_mm: float) -> tuple[Floats, Floats, Floats, Ints]:
+    """The corners of a part, their normals and places in the texture, and its triangles."""
+    bordered = Borders(part.vertices, part.faces, width_mm)
+    vertices, normals, faces = shaded_corners(part.vertices, part.faces, part.round_face)
+    rest = faces[bordered.plain]
+    used, plain = np.unique(rest, return_inverse=True)
+    return (
+        np.concatenate([vertices[used], bordered.points]),
+        np.concatenate([normals[used], bordered.normals]),
+        np.concatenate([np.ones(len(used)), bordered.inside]),
+        np.concatenate([plain.reshape(-1, 3), bordered.faces + len(used)]),
+    )
 
 
 def _add_assembly(assembly: AssemblyTree, nodes: list[Json]) -> int:

@@ -12,13 +12,12 @@ from furnigen.construction.wood_movement import seasonal_movement
 from furnigen.core.facts import words_of
 from furnigen.core.finding import Finding
 from furnigen.core.pose import Box
-from furnigen.formats.hardware_list import hardware_rows
+from furnigen.formats.hardware_list import placed_rows
 from furnigen.formats.report_construction import assembly_rows, joint_rows, load_path_rows, movement_rows
 from furnigen.formats.report_strength import board_rows, strength_rows
 from furnigen.parts.mass import mass_kg
 from furnigen.parts.volume.moments import volume_mm3
 from furnigen.piece.description import Piece
-from furnigen.piece.hardware_list import hardware_list
 
 if TYPE_CHECKING:
     from furnigen.checks.construction import ConstructionChecks
@@ -78,12 +77,14 @@ def finding_row(f: Finding) -> Json:
     """One check as the report writes it."""
     return {
         "name": f.name,
+        "title": f.title or f.name,
         "status": f.status,
         "value": f.value,
         "limit": f.limit,
         "limit_is": None if f.limit is None else "least" if f.least else "most",
         "unit": f.unit,
         "where": f.where,
+        "labels": list(f.labels),
         "source": f.source,
         "remedy": f.remedy,
         "used": f.used,
@@ -214,9 +215,9 @@ def building_report(piece: Piece, building: ConstructionChecks) -> Json:
     return rounded_for_report(  # type: ignore[no-any-return]
         {
             "joints": joint_rows(piece),
-            "hardware": hardware_rows(hardware_list(piece)),
+            "hardware": placed_rows(piece),
             "load_path": load_path_rows(building.path),
-            "assembly": assembly_rows(building.assembly),
+            "assembly": assembly_rows(piece, building.assembly),
             "movement": movement_rows(seasonal_movement(piece), building.held),
         }
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
+from math import atan2, degrees
 from typing import TYPE_CHECKING, Any
 
 from furnigen.core.facts import words_of
@@ -37,6 +38,7 @@ def joint_rows(piece: Piece) -> list[Json]:
             "b": j.b,
             "glued": j.glued,
             "hardware": hardware_rows(hardware_of([j])),
+            "parts": [label for label, _ in j.loose],
             "home": None if j.home is None else list(j.home),
             "travel_mm": j.travel_mm,
             "joinery": j.joinery,
@@ -93,8 +95,10 @@ def load_path_rows(path: LoadPath) -> list[Json]:
     ]
 
 
-def assembly_rows(assembly: AssemblyOrder) -> list[Json]:
+def assembly_rows(piece: Piece, assembly: AssemblyOrder) -> list[Json]:
     """Every step of putting the piece together."""
+    kinds = {leg.part for leg in piece.legs}
+    legs = frozenset(p.label for p in piece.placements if p.part in kinds)
     return [
         {
             "step": number,
@@ -107,20 +111,26 @@ def assembly_rows(assembly: AssemblyOrder) -> list[Json]:
             "joints": list(s.joints),
             "glued": s.glued,
             "hardware": hardware_rows(s.hardware),
-            "text": step_text(s),
+            "text": step_text(s, legs),
         }
         for number, s in enumerate(assembly.steps, 1)
     ]
 
 
-def step_text(step: Step) -> str:
-    """A step as a sentence a maker reads."""
+def step_text(step: Step, legs: Collection[str] = ()) -> str:
+    """A step as a sentence a maker reads.
+
+    Args:
+        step: the step.
+        legs: labels of leaning legs, which come in along their slope.
+    """
     what = ", ".join(step.brings or step.parts)
     place = f"{step.builds}: " if step.builds else ""
     if step.way is None:
         text = f"fix {what} to the {', '.join(step.onto)}" if step.onto else f"start with {what}"
     else:
-        text = f"bring {what} {_way(step.way)}" + (f" onto {', '.join(step.onto)}" if step.onto else "")
+        way = _way(step.way, leaning=set(step.parts) <= set(legs))
+        text = f"bring {what} {way}" + (f" onto {', '.join(step.onto)}" if step.onto else "")
     joints = " and ".join(step.joints)
     if joints:
         text += f" ({joints}, glued)" if step.glued else f" ({joints})"
@@ -133,8 +143,19 @@ def _fitted(row: HardwareRow) -> str:
     return f"{row.quantity} {row.kind}{'s' if row.quantity > 1 else ''} {row.size}"
 
 
-def _way(way: Vector) -> str:
-    for known, words in WAY_NAMES.items():
-        if all(abs(a - b) < 1e-6 for a, b in zip(known, way, strict=True)):
-            return words
-    return f"along ({', '.join(f'{c:.3f}' for c in way)})"
+def _way(way: Vector, *, leaning: bool) -> str:
+    """A direction in words; askew ones by the directions they lie between, the steepest first."""
+    parts = sorted(((abs(c), i) for i, c in enumerate(way) if abs(c) > 1e-6), reverse=True)
+    names = [WAY_NAMES[_axis(i, 1.0 if way[i] > 0 else -1.0)] for _, i in parts]
+    if len(names) == 1:
+        return names[0]
+    if leaning:
+        return f"{WAY_NAMES[_axis(2, 1.0 if way[2] > 0 else -1.0)]} along the leg's slope"
+    if len(names) == 2:
+        return f"{names[0]} and {names[1]}, {degrees(atan2(parts[1][0], parts[0][0])):.0f}° askew"
+    return f"{names[0]}, {names[1]} and {names[2]}, askew"
+
+
+def _axis(axis: int, sign: float) -> Vector:
+    x, y, z = (sign if i == axis else 0.0 for i in range(3))
+    return x, y, z

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from furnigen.formats.report_joints import joint_strength_rows
 from furnigen.strength.formulas.column import find_end_condition, foot_mpa
 from furnigen.strength.formulas.creep import CLIMATES
 
@@ -32,6 +33,7 @@ def board_rows(on: Strength | LoadedBoards) -> Json:
             "climate_words": CLIMATES[demands.climate],
             "tip_tests": list(demands.tip_tests),
             "floor_friction": demands.floor_friction,
+            "wall_material": demands.wall_material,
         },
         "loads": [
             {
@@ -112,6 +114,7 @@ def strength_rows(strength: Strength) -> Json:
             }
             for p in strength.pressures
         ],
+        "joints": joint_strength_rows(strength.joints),
         "feet": [
             {
                 "label": f.label,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from furnigen.core.errors import InputError, RecipeError
-from furnigen.joints.fastened import Butt, CrossBolt, Dowelled
+from furnigen.joints.cross_bolt import CrossBolt
+from furnigen.joints.fastened import Butt, Dowelled
 from furnigen.joints.spec import Spec, StripJoint
 
 USUAL = "usual"

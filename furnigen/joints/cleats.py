@@ -8,13 +8,15 @@ from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.pose import AXES, Box
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.fastened import Butt
 from furnigen.joints.meeting import Meeting
 from furnigen.joints.spec import StripJoint
 
 SETBACK_MM = 10.0
 """A cleat stays back from the shelf's front edge, out of sight. Common practice, no source."""
+LEAST_SCREWS = 2
+"""On one screw a cleat turns. Common practice, no source."""
 LEAST_MM = 40.0
 """A shorter cleat takes no two screws. Common practice, no source."""
 
@@ -46,8 +48,8 @@ class Cleat(StripJoint):
         if hi - lo < LEAST_MM:
             raise InputError(
                 "setback of a cleat",
-                format_length(self.setback),
-                f"leaves less than {format_length(LEAST_MM)} under {m.b.label}",
+                in_words(self.setback),
+                f"leaves less than {in_words(LEAST_MM)} under {m.b.label}",
             )
         under = m.b_box.lo[cheek] if m.low[cheek] < 0 else m.b_box.hi[cheek]
         corners = []
@@ -78,7 +80,7 @@ def cleat(
         stock: of the strip; its thickness stands out from a.
         height: of the strip (mm); by default the stock's width for a bar, else twice its thickness.
         setback: from b's front edge (mm).
-        screws: into a; None for the usual spacing.
+        screws: into a; None for the usual spacing, two at least.
         screwed_shelf: the shelf is screwed down to it too.
 
     Raises: InputError for a height or setback that is no size.
@@ -91,6 +93,6 @@ def cleat(
         height = stock.width_mm if stock.kind == "bar" else 2 * stock.thickness_mm
     if not height > 0 or setback < 0:
         raise InputError("cleat", f"{height:g} mm high, {setback:g} mm back", "sizes must be above 0")
-    to_a = Butt(screws, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
+    to_a = Butt(screws, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE, LEAST_SCREWS)
     to_b = Butt(None if screwed_shelf else 0, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
     return Cleat(stock, height, setback, to_a, to_b)

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Joinery
-from furnigen.core.quantities import format_length
-from furnigen.joints.meeting import Meeting, Span, box_cut, box_of, turn_at_corner
+from furnigen.core.wording import in_words
+from furnigen.joints.corner import turn_at_corner
+from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.seats import seat_of
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM, BoxCut
 
@@ -58,10 +60,10 @@ class Fingers:
             raise InputError(
                 f"number of fingers ({m.where})",
                 count,
-                f"must be odd, at least {LEAST_FINGERS}, each at least {format_length(THINNEST_MM)} wide",
-                f"{format_length(wide)} takes at most {most - (most + 1) % 2}"
+                f"must be odd, at least {LEAST_FINGERS}, each at least {in_words(THINNEST_MM)} wide",
+                f"{in_words(wide)} takes at most {most - (most + 1) % 2}"
                 if most >= LEAST_FINGERS
-                else f"boards at least {format_length(LEAST_FINGERS * THINNEST_MM)} wide would fit",
+                else f"boards at least {in_words(LEAST_FINGERS * THINNEST_MM)} wide would fit",
             )
         check_clearance(m, wide / count / 4, "quarter of a finger's width")
         return [box.lo[run] + wide * i / count for i in range(count + 1)]
@@ -83,6 +85,7 @@ class Fingers:
             b=tuple(gap(i, 0.0) for i in range(0, count, 2)),
             home=m.into,
             travel_mm=m.entered,
+            seat=seat_of(m, parts=count),
         )
 
 

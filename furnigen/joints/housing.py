@@ -7,14 +7,19 @@ from dataclasses import dataclass
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Joinery
 from furnigen.core.pose import axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
 from furnigen.parts.cuts import SAME_MM
 
 DEEPEST_SHARE = 1 / 2
 """A groove deeper than half its board is refused. Common practice, no source."""
+BARELY_MM = 3.0
+"""A board that stays back less from an edge has its groove run out there: so thin a rim would break off.
+
+Common practice, no source."""
 STEP_MM = 0.5
 """Depths that are worked out go down to the next half millimetre, which a cutter can be set to."""
 
@@ -29,7 +34,7 @@ def groove_depth(m: Meeting, depth: float | None, share: float) -> float:
         depth = max(STEP_MM, m.room_in_a * share // STEP_MM * STEP_MM)
     if not SAME_MM < depth <= most + SAME_MM:
         raise m.refusal(
-            "depth", depth, f"must be more than 0 and at most {format_length(most)}, half of {m.a.label}"
+            "depth", depth, f"must be more than 0 and at most {in_words(most)}, half of {m.a.label}"
         )
     check_clearance(m, depth, "depth")
     return depth
@@ -66,8 +71,8 @@ class Housing:
     """A groove across a that takes b's whole end (see `housing`)."""
 
     depth: float | None
-    stop: float
-    stop_far: float
+    stop: float | None
+    stop_far: float | None
     glued: bool
 
     kind = "housing"
@@ -79,20 +84,35 @@ class Housing:
         m.boards_only(shaped_edges=True)
         refuse_face(m, "an edge")
         for what, stop in (("stop", self.stop), ("far stop", self.stop_far)):
-            if stop < 0 or (stop > 0 and not m.square):
+            if stop is not None and (stop < 0 or (stop > 0 and not m.square)):
                 raise m.refusal(what, stop, "must be 0 or more, and 0 for boards askew to each other")
         depth = groove_depth(m, self.depth, THIRD)
         lo, hi = self._run(m, 0.0)
         b = m.shared_on(m.across[0])
         engaged = min(hi, b[1]) - max(lo, b[0])
         if engaged <= m.fit + SAME_MM:
-            raise m.refusal("stop", self.stop + self.stop_far, "leaves nothing of the groove")
+            raise m.refusal("stop", (self.stop or 0) + (self.stop_far or 0), "leaves nothing of the groove")
         m.flat_end_only((lo, hi))
         return depth
 
     def _run(self, m: Meeting, gap: float) -> Span:
         """The groove's extent along it, stops moved inward by `gap`."""
-        return groove_run(m, self.stop, self.stop_far, gap)
+        run = groove_run(m, self.stop or 0.0, self.stop_far or 0.0, gap)
+        if not m.square:
+            return run
+        axis = m.across[0]
+        b = m.placed_on(axis)
+        # b's end stops the groove by itself, where it lies that far back in a
+        by_itself = [b[0] - m.fit, b[1] + m.fit]
+        ends = [
+            run[k] if stop is not None or abs(b[k] - run[k]) <= BARELY_MM else by_itself[k]
+            for k, stop in enumerate(self._in_order(m))
+        ]
+        return max(run[0], ends[0]), min(run[1], ends[1])
+
+    def _in_order(self, m: Meeting) -> tuple[float | None, float | None]:
+        """Its stops at the low and the high end along the groove, in b's frame."""
+        return (self.stop, self.stop_far) if m.low[m.across[0]] < 0 else (self.stop_far, self.stop)
 
     def keep(self, m: Meeting) -> tuple[Span, Span] | None:
         """Stopped, the end is notched to stay clear of the stop by the allowance."""
@@ -109,7 +129,11 @@ class Housing:
             cheek: m.with_fit(cheek, (m.b_box.lo[cheek], m.b_box.hi[cheek]), not m.upright),
             run: self._run(m, 0.0),
         }
-        return Cutting(a=(box_cut(box_of(spans), "housing", Fact.GROOVE),), home=m.into, travel_mm=m.entered)
+        lo, hi = self._run(m, m.fit)
+        ours = m.shared_on(run)
+        seat = seat_of(m, {run: (max(lo, ours[0]), min(hi, ours[1])), cheek: m.shared_on(cheek)})
+        groove = (box_cut(box_of(spans), "housing", Fact.GROOVE),)
+        return Cutting(a=groove, home=m.into, travel_mm=m.entered, seat=seat)
 
 
 @dataclass(frozen=True)
@@ -175,7 +199,11 @@ class Rabbet:
 
 
 def housing(
-    depth: float | None = None, *, stop: float = 0.0, stop_far: float = 0.0, glued: bool = True
+    depth: float | None = None,
+    *,
+    stop: float | None = None,
+    stop_far: float | None = None,
+    glued: bool = True,
 ) -> Housing:
     """A housing (dado): b's end let into a groove across a, tight on its low cheek (or
     on its bottom, where b stands on a or under it).
@@ -183,14 +211,15 @@ def housing(
     Args:
         depth: into a (mm); by default a third of it, to the half millimetre below.
         stop: how far the groove stays back from a's front (or low, or left) edge (mm); b's corner is
-            notched, so its front stays where it is. 0 runs through.
+            notched, so its front stays where it is. 0 runs through. By default it runs as far as b does, so
+            it stops where b does.
         stop_far: the same at the other edge.
         glued: whether it is glued.
 
     Raises: InputError, by `Draft.join` or `Draft.done`, for a size that the boards do not allow.
 
     >>> housing(depth=6, stop=20)
-    Housing(depth=6, stop=20, stop_far=0.0, glued=True)
+    Housing(depth=6, stop=20, stop_far=None, glued=True)
     """
     return Housing(depth, stop, stop_far, glued)
 

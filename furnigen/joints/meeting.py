@@ -15,7 +15,7 @@ from furnigen.core.caches import MEETINGS, kept
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.parts.cuts import SAME_MM, BoxCut
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.outline import Outline, polygon_area
@@ -137,10 +137,35 @@ class Meeting:
 
     def shared_on(self, axis: int) -> Span:
         """The extent both have along one axis (mm)."""
-        return (
-            max(self.a_box.lo[axis], self.b_box.lo[axis]),
-            min(self.a_box.hi[axis], self.b_box.hi[axis]),
-        )
+        lo, hi = self.end_on(axis)
+        return (max(self.a_box.lo[axis], lo), min(self.a_box.hi[axis], hi))
+
+    def end_on(self, axis: int) -> Span:
+        """From where to where the end that b comes in with is straight, along an axis across (mm).
+
+        A shelf with a curved front is wider than its ends.
+        """
+        if self._straight_end is not None and axis == 1 - self.axis:
+            return self._straight_end
+        return (self.b_box.lo[axis], self.b_box.hi[axis])
+
+    def placed_on(self, axis: int) -> Span:
+        """The same of b as it was placed, before another joint made it grow that way (mm)."""
+        lo, hi = self.end_on(axis)
+        box = self.placed or self.b_box
+        return (max(lo, box.lo[axis]), min(hi, box.hi[axis]))
+
+    @cached_property
+    def _straight_end(self) -> Span | None:
+        """The straight side of b's end; None where the whole side of its bounds is meant."""
+        board = self.b.form.as_board
+        if board is None or board.shaped_edge is not None or self.axis not in (0, 1):
+            return None
+        side = board.flat_side(self.axis, self.sign > 0)
+        if not side:
+            return None
+        across = [p[1 - self.axis] for p in side[0]]
+        return min(across), max(across)
 
     def slab(self, depth: float) -> Span:
         """From the face of a to `depth` inside it, along the axis (mm)."""
@@ -195,7 +220,7 @@ class Meeting:
 
     def refusal(self, what: str, mm: float, allowed: str, fits: str = "") -> InputError:
         """The error for a size that this joint can not have."""
-        return InputError(f"{what} ({self.kind}, {self.where})", format_length(mm), allowed, fits)
+        return InputError(f"{what} ({self.kind}, {self.where})", in_words(mm), allowed, fits)
 
     def boards_only(self, *, shaped_edges: bool = False) -> None:
         """Refuse members that can not be cut square: a must be a board, b a plain one.
@@ -217,7 +242,7 @@ class Meeting:
             raise InputError(
                 "joint",
                 what,
-                f"{self.b.label} is a {self.b.form.kind}; only a plain rectangular board can be cut so",
+                f"{self.b.label} is a {self.b.form.kind}; only a board with a straight end can be cut so",
             )
 
     def flat_end_only(self, taken: Span) -> None:
@@ -241,7 +266,7 @@ class Meeting:
             f"{self.kind} ({self.where})",
             f"the shaped edge of {self.b.label}",
             "would leave a gap beside it",
-            f"keep it {format_length(min(low, high))} or more back from that edge of {self.a.label},"
+            f"keep it {in_words(min(low, high))} or more back from that edge of {self.a.label},"
             " or let the shaped edge stand out in front",
         )
 
@@ -294,8 +319,8 @@ def contact_outline(m: Meeting) -> Outline:
 
 def _within_end(m: Meeting, outline: Outline) -> Outline:
     one, two = (i for i in range(3) if i != m.axis)
-    lo, hi = m.b_box.lo, m.b_box.hi
-    for side in ((-1.0, 0.0, -lo[one]), (1.0, 0.0, hi[one]), (0.0, -1.0, -lo[two]), (0.0, 1.0, hi[two])):
+    (x0, x1), (y0, y1) = m.end_on(one), m.end_on(two)
+    for side in ((-1.0, 0.0, -x0), (1.0, 0.0, x1), (0.0, -1.0, -y0), (0.0, 1.0, y1)):
         outline = clip(outline, side)
     return outline
 
@@ -341,36 +366,8 @@ def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = Fal
         "joint",
         f"{kind}, {seen.where}",
         "they do not meet face to face",
-        f"they are {format_length(apart)} apart" if apart > SAME_MM else "",
+        f"they are {in_words(apart)} apart" if apart > SAME_MM else "",
     )
-
-
-def turn_at_corner(m: Meeting, word: str = "") -> tuple[int, float]:
-    """The corner where b's end butts against a flush with a's end, both equally wide.
-
-    Args:
-        word: what the joint is called in messages; its kind by default.
-
-    Returns: the axis of b's frame along which it is flush, and the sign of that side.
-
-    Raises: InputError when it is no corner, or the boards differ in width.
-    """
-    m.boards_only()
-    m.square_only()
-    what = f"{word or m.kind}, {m.where}"
-    b = m.placed or m.b_box
-    turn = None
-    for c in (i for i in range(3) if i != m.axis):
-        gaps = (b.lo[c] - m.a_box.lo[c], m.a_box.hi[c] - b.hi[c])
-        flush = [abs(g) < SAME_MM for g in gaps]
-        if flush[0] != flush[1] and max(gaps) > SAME_MM:
-            turn = (c, -1.0 if flush[0] else 1.0)
-    if turn is None:
-        raise InputError("joint", what, f"{m.b.label} must butt against {m.a.label} flush with its end")
-    w = 3 - turn[0] - m.axis
-    if abs(b.lo[w] - m.a_box.lo[w]) > SAME_MM or abs(b.hi[w] - m.a_box.hi[w]) > SAME_MM:
-        raise InputError("joint", what, "the two must be equally wide and flush at the corner")
-    return turn
 
 
 def box_cut(box: Box, name: str, facts: Fact = NO_FACTS) -> BoxCut:

@@ -8,7 +8,7 @@ from math import ceil, floor
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.spec import Cutting
@@ -26,6 +26,8 @@ THROUGH_WALL_MM = 2.0
 """Wood left behind a blind hole. Common practice, no source."""
 PIN_MM = 16.0
 """Length of a 5 mm pin as sold. Common practice, no source."""
+PIN_OUT_MM = 7.0
+"""What of a pin stands out and carries the shelf. Source: its row in furnigen/catalogue/data/hardware.csv."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,7 @@ class Pins:
         most = m.room_in_a - THROUGH_WALL_MM
         if not self.through and not SAME_MM < self.depth <= most + SAME_MM:
             raise m.refusal(
-                "depth of pin holes", self.depth, f"must be more than 0 and at most {format_length(most)}"
+                "depth of pin holes", self.depth, f"must be more than 0 and at most {in_words(most)}"
             )
         self._rows(m)
         self._levels(m)
@@ -75,14 +77,14 @@ class Pins:
         """The two rows, along the shelf's end: from a's front edge and from its rear one."""
         run = m.across[0]
         lo, hi = m.a_box.lo[run] + self.setback, m.a_box.hi[run] - self.setback
-        ours = (m.b_box.lo[run], m.b_box.hi[run])
+        ours = m.end_on(run)
         # a shelf that stays back has its pins under it all the same
         lo, hi = max(lo, ours[0] + self.diameter), min(hi, ours[1] - self.diameter)
         if hi - lo < self.pitch - SAME_MM:
             raise m.refusal(
                 "setback of pin rows",
                 self.setback,
-                f"leaves no two rows {self.pitch:g} mm apart in {format_length(m.a_box.size[run])}",
+                f"leaves no two rows {self.pitch:g} mm apart in {in_words(m.a_box.size[run])}",
             )
         return lo, hi
 
@@ -109,9 +111,11 @@ class Pins:
                 "height of a shelf on pins",
                 height + self.diameter / 2,
                 f"its underside must lie on a hole, every {self.pitch:g} mm from {self.first:g} mm up",
-                f"{format_length(offer[0])} or {format_length(offer[1])} above the foot of {m.a.label} would",
+                f"{in_words(offer[0])} or {in_words(offer[1])} above the foot of {m.a.label} would",
             )
         count = floor(((high - low) * up - 2 * self.first + SAME_MM) / self.pitch) + 1
+        # as far up as down, and on to a shelf that lies higher
+        count = max(count, round(steps) + 1)
         return [low + up * (self.first + self.pitch * k) for k in range(count)]
 
     def cuts(self, m: Meeting) -> Cutting:
@@ -139,8 +143,10 @@ class Pins:
                     )
                 )
             sites.append((m.room({run: row, cheek: under, m.axis: m.plane}), m.into))
-        length = PIN_MM if self.diameter == HOLE_MM else self.depth + 7.0
-        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites))
+        length = PIN_MM if self.diameter == HOLE_MM else self.depth + PIN_OUT_MM
+        # in a hole bored through, half of the board is for the pin of the other side
+        inside = min(length - PIN_OUT_MM, m.room_in_a / 2 if self.through else self.depth)
+        pins = Fastener(FastenerKind.SHELF_PIN, self.diameter, length, tuple(sites), sunk_mm=inside - length)
         return Cutting(a=tuple(holes), fasteners=(pins,))
 
 

@@ -12,8 +12,9 @@ from math import cos, radians, sqrt, tan
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Joinery
 from furnigen.core.pose import Vector, axis_vector, dot
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.meeting import Meeting, Span
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import BLIND_SHARE, HOLE_SPARE_MM, LEAST_WALL_MM
 from furnigen.joints.spec import Cutting, check_clearance
 from furnigen.parts.cuts import SAME_MM, Bore, Turned
@@ -86,7 +87,7 @@ class RoundTenon:
             raise m.refusal(
                 "tenon length",
                 length,
-                f"must be more than 0 and at most {format_length(max(0.0, most))} in {m.a.label}",
+                f"must be more than 0 and at most {in_words(max(0.0, most))} in {m.a.label}",
                 "or take it through",
             )
         return length
@@ -100,7 +101,7 @@ class RoundTenon:
             raise m.refusal(
                 "tenon diameter",
                 self.diameter,
-                f"must be more than 0 and at most the {format_length(most)} of {m.b.label}",
+                f"must be more than 0 and at most the {in_words(most)} of {m.b.label}",
             )
         return self.diameter
 
@@ -135,7 +136,9 @@ class RoundTenon:
         )
         bore = Bore(start, g.axis, hole, depth, "round mortise", not self.through)
         turned = () if bare else (Turned(g.at, g.normal, g.axis, d),)
-        return Cutting((bore,), turned, (), m.b.pose.turn(g.axis), rise)
+        middle = {i: (g.at[i] - d / 2, g.at[i] + d / 2) for i in range(3) if i != m.axis}
+        seat = seat_of(m, middle, round_one=True)
+        return Cutting((bore,), turned, (), m.b.pose.turn(g.axis), rise, seat=seat)
 
 
 def round_tenon(

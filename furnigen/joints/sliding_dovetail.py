@@ -16,9 +16,10 @@ from math import radians, tan
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Joinery
 from furnigen.core.pose import Pose, Vector, axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.joints.housing import groove_depth, groove_run, kept_within
 from furnigen.joints.meeting import Meeting, Span
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import THIRD
 from furnigen.joints.spec import Cutting, refuse_face
 from furnigen.parts.cuts import SAME_MM, ProfileCut
@@ -61,7 +62,7 @@ class SlidingDovetail:
             raise m.refusal(
                 "depth",
                 depth,
-                f"at {self.degrees:g}° must be at most {format_length(most)}, or the tongue of {m.b.label}"
+                f"at {self.degrees:g}° must be at most {in_words(most)}, or the tongue of {m.b.label}"
                 " is too thin at its neck",
                 "a smaller angle allows more",
             )
@@ -113,12 +114,13 @@ class SlidingDovetail:
         ends = (max(mine[0], shared[0]), min(mine[1], shared[1]))
         open_edge = m.a_box.lo[run] if way > 0 else m.a_box.hi[run]
         travel = (ends[1] - open_edge) if way > 0 else (open_edge - ends[0])
-        return Cutting((groove,), wedges, (), m.b.pose.turn(axis_vector(run, float(way))), travel)
+        seat = seat_of(m, {run: ends, cheek: (lo + under, hi - under)})  # as thick as its neck
+        return Cutting((groove,), wedges, (), m.b.pose.turn(axis_vector(run, float(way))), travel, seat=seat)
 
     def _tongue(self, m: Meeting) -> Span:
         """From where to where b's end is cut to a tongue along the groove."""
         run, board = m.across[0], m.b.form.as_board
-        lo, hi = m.b_box.lo[run], m.b_box.hi[run]
+        lo, hi = m.end_on(run)
         if self.stop or (board is not None and board.shaped_edge is not None):
             # the rest of the end is notched away
             low, high = self._run(m, m.fit)

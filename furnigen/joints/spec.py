@@ -10,7 +10,9 @@ from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, Joinery
 from furnigen.core.pose import Box, Vector
-from furnigen.joints.joint import Fastener
+from furnigen.core.wording import in_words
+from furnigen.joints.joint import Fastener, Seat
+from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.parts.cuts import Cut
 
@@ -25,6 +27,8 @@ class Cutting:
         fasteners: hardware, in the room.
         home: unit vector in the room along which b comes home; None when any way will do.
         travel_mm: how far b moves from clear of a to home (mm).
+        loose: the parts that fasteners of wood are, each kind's in the order of its sites.
+        seat: where they meet, where that is not b's whole end on a's face.
     """
 
     a: tuple[Cut, ...] = ()
@@ -32,6 +36,8 @@ class Cutting:
     fasteners: tuple[Fastener, ...] = ()
     home: Vector | None = None
     travel_mm: float = 0.0
+    loose: tuple[LoosePart, ...] = ()
+    seat: Seat | None = None
 
 
 class Spec(Protocol):
@@ -115,5 +121,5 @@ def check_clearance(m: Meeting, depth: float, what: str) -> None:
         raise m.refusal(
             "fit allowance",
             m.fit,
-            f"must be less than the {what} of {depth:.1f} mm, or the joint holds nothing",
+            f"must be less than the {what} of {in_words(depth)}, or the joint holds nothing",
         )

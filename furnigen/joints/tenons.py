@@ -6,12 +6,16 @@ from dataclasses import dataclass
 
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, FastenerKind, Joinery
-from furnigen.core.quantities import format_length
+from furnigen.core.pose import Pose, axis_vector, cross
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
+from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
+from furnigen.joints.seats import seat_of
 from furnigen.joints.sizes import BLIND_SHARE, LEAST_WALL_MM, THIRD
 from furnigen.joints.spec import Cutting, check_clearance, refuse_face
-from furnigen.parts.cuts import SAME_MM, BoxCut
+from furnigen.parts.cuts import SAME_MM, ProfileCut
+from furnigen.parts.forms.prism import Prism
 
 SHOULDER_SHARE = 1 / 6
 """Shoulder at each edge of a tenon as a share of its board's width. Common practice, no source."""
@@ -19,6 +23,9 @@ WIDEST_SHOULDER_MM = 10.0
 """Usual shoulders are no wider than this. Common practice, no source."""
 KERF_MM = 2.0
 """Saw cut that takes a wedge. Common practice, no source."""
+SPREAD_MM = 1.0
+"""How much a wedge opens the saw cut at the tenon's tip, and lets it close at the bottom: the cut is drawn as
+it is with the wedge driven home. Our own choice; as much wood goes as the saw takes."""
 KERF_SHARE = 2 / 3
 """Depth of the saw cut as a share of the tenon. Common practice, no source."""
 
@@ -53,7 +60,7 @@ class Tenon:
                 raise m.refusal(
                     "tenon",
                     size,
-                    f"its mortise would break out of {m.a.label}, {format_length(a[1] - a[0])} there",
+                    f"its mortise would break out of {m.a.label}, {in_words(a[1] - a[0])} there",
                 )
         return self._length(m)
 
@@ -67,7 +74,7 @@ class Tenon:
             raise m.refusal(
                 "tenon length",
                 length,
-                f"must be more than 0 and at most {format_length(max(0.0, most))} in {m.a.label}",
+                f"must be more than 0 and at most {in_words(max(0.0, most))} in {m.a.label}",
                 "or make it a through tenon",
             )
         check_clearance(m, length, "tenon")
@@ -76,7 +83,9 @@ class Tenon:
     def _section(self, m: Meeting) -> dict[int, Span]:
         """The tenon's extent on the two axes across, in the middle of b's end as placed."""
         run, cheek = m.across
-        b_thick, b_wide = m.b_box.size[cheek], m.b_box.size[run]
+        box = m.placed or m.b_box
+        low, high = m.placed_on(run)
+        b_thick, b_wide = m.b_box.size[cheek], high - low
         a_thin = min(m.a_box.size[i] for i in range(3) if i != m.axis)
         thick = self.thickness if self.thickness is not None else min(b_thick, a_thin) * THIRD
         wide = self.width
@@ -85,13 +94,12 @@ class Tenon:
         for what, size, most in (("tenon thickness", thick, b_thick), ("tenon width", wide, b_wide)):
             if not SAME_MM < size <= most + SAME_MM:
                 raise m.refusal(
-                    what, size, f"must be more than 0 and at most the {format_length(most)} of {m.b.label}"
+                    what, size, f"must be more than 0 and at most the {in_words(most)} of {m.b.label}"
                 )
-        box = m.placed or m.b_box
-        middle = box.centre
+        middle = box.centre[cheek]
         return {
-            cheek: (middle[cheek] - thick / 2, middle[cheek] + thick / 2),
-            run: (middle[run] - wide / 2, middle[run] + wide / 2),
+            cheek: (middle - thick / 2, middle + thick / 2),
+            run: ((low + high - wide) / 2, (low + high + wide) / 2),
         }
 
     def keep(self, m: Meeting) -> tuple[Span, Span] | None:
@@ -106,33 +114,39 @@ class Tenon:
         gap = 0.0 if self.through else m.fit
         spans = {m.axis: m.slab(m.entered + gap)}
         spans |= {i: m.with_fit(i, s) for i, s in section.items()}
-        kerfs, wedges = self._wedged(m, section)
-        return Cutting((box_cut(box_of(spans), "mortise"),), kerfs, wedges, m.into, m.entered)
+        kerfs, wedges, loose = self._wedged(m, section)
+        mortise = (box_cut(box_of(spans), "mortise"),)
+        return Cutting(mortise, kerfs, wedges, m.into, m.entered, loose, seat_of(m, section))
 
     def _wedged(
         self, m: Meeting, section: dict[int, Span]
-    ) -> tuple[tuple[BoxCut, ...], tuple[Fastener, ...]]:
+    ) -> tuple[tuple[ProfileCut, ...], tuple[Fastener, ...], tuple[LoosePart, ...]]:
         """Saw cuts across the tenon's width from its tip, and the wedges that go in."""
         if not self.wedges:
-            return (), ()
+            return (), (), ()
         run, cheek = m.across
         lo, hi = section[run]
         thick = section[cheek][1] - section[cheek][0]
         depth = m.entered * KERF_SHARE
         tip = m.plane + m.sign * m.entered
-        kerfs, sites = [], []
+        wide, narrow = KERF_MM + SPREAD_MM, KERF_MM - SPREAD_MM
+        if wide * self.wedges >= hi - lo:
+            least = f"must be more than {wide * self.wedges:g} mm for its wedges"
+            raise m.refusal("tenon width", hi - lo, least)
+        outline = ((0.0, 0.0), (depth, SPREAD_MM), (depth, SPREAD_MM + narrow), (0.0, wide))
+        inward, side = axis_vector(m.axis, float(-m.sign)), axis_vector(run)
+        through = cross(inward, side)
+        near = section[cheek][0] if through[cheek] > 0 else section[cheek][1]
+        kerfs, sites, loose = [], [], []
         for i in range(self.wedges):
             at = lo + (hi - lo) * (i + 1) / (self.wedges + 1)
-            spans = {
-                m.axis: (min(tip, tip - m.sign * depth), max(tip, tip - m.sign * depth)),
-                run: (at - KERF_MM / 2, at + KERF_MM / 2),
-                cheek: section[cheek],
-            }
-            kerfs.append(box_cut(box_of(spans), "kerf"))
-            out = m.into
-            place = {m.axis: tip, run: at, cheek: (section[cheek][0] + section[cheek][1]) / 2}
-            sites.append((m.room(place), (-out[0], -out[1], -out[2])))
-        return tuple(kerfs), (Fastener(FastenerKind.WEDGE, thick, depth, tuple(sites)),)
+            place = {m.axis: tip, run: at - wide / 2, cheek: near}
+            pose = Pose.columns(inward, side, through, (place[0], place[1], place[2]))
+            kerfs.append(ProfileCut(pose, outline, thick, "kerf", takes=FastenerKind.WEDGE))
+            loose.append(LoosePart(FastenerKind.WEDGE, Prism(depth, wide, thick, outline), pose))
+            middle = {m.axis: tip, run: at, cheek: (section[cheek][0] + section[cheek][1]) / 2}
+            sites.append((m.room(middle), m.b.pose.turn(inward)))
+        return tuple(kerfs), (Fastener(FastenerKind.WEDGE, thick, depth, tuple(sites)),), tuple(loose)
 
 
 def tenon(

@@ -18,9 +18,10 @@ from OCP.BRepPrimAPI import (
     BRepPrimAPI_MakeCone,
     BRepPrimAPI_MakeCylinder,
     BRepPrimAPI_MakePrism,
+    BRepPrimAPI_MakeRevol,
 )
 from OCP.GC import GC_MakeArcOfCircle
-from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
+from OCP.gp import gp_Ax1, gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
 from OCP.TopTools import TopTools_ListOfShape
 
 from furnigen.core.errors import GeometryError
@@ -33,7 +34,7 @@ from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.outline import Point2
 from furnigen.parts.part import Part
 from furnigen.parts.polyhedron import polyhedron_of
-from furnigen.parts.solid_recipe import Extrusion, Frustum, Side, SolidRecipe, Trimmed
+from furnigen.parts.solid_recipe import Extrusion, Frustum, Revolution, Side, SolidRecipe, Trimmed
 from furnigen.piece.description import Piece
 
 Solid = Any
@@ -73,6 +74,19 @@ def _extrusion(shape: Extrusion) -> Solid:
     )[0]
 
 
+def _revolution(shape: Revolution) -> Solid:
+    def at(x: float, r: float) -> Any:
+        return gp_Pnt(*shape.pose.apply((x, r, 0.0)))
+
+    (first, _), (last, _) = shape.profile[0], shape.profile[-1]
+    corners = [at(first, 0.0), *(at(x, r) for x, r in shape.profile), at(last, 0.0)]
+    wire = BRepBuilderAPI_MakeWire()
+    for one, two in zip(corners, corners[1:] + corners[:1], strict=True):
+        wire.Add(BRepBuilderAPI_MakeEdge(one, two).Edge())
+    axis = gp_Ax1(at(first, 0.0), gp_Dir(*shape.pose.turn((1.0, 0.0, 0.0))))
+    return solids_in(BRepPrimAPI_MakeRevol(BRepBuilderAPI_MakeFace(wire.Wire()).Face(), axis).Shape())[0]
+
+
 def _made(recipe: SolidRecipe) -> Solid:
     """The solid of a form that is not all flat faces, from how the form says it is made."""
     if isinstance(recipe, Frustum):
@@ -82,6 +96,8 @@ def _made(recipe: SolidRecipe) -> Solid:
         return _boolean(BRepAlgoAPI_Common(), _frustum(recipe.shape), [slab])
     if isinstance(recipe, Extrusion):
         return _extrusion(recipe)
+    if isinstance(recipe, Revolution):
+        return _revolution(recipe)
     return run_custom_function(recipe.function, recipe.arguments)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from furnigen.core.array_types import Floats, Ints
 
@@ -28,6 +29,23 @@ def products(first_a: Ints, count_a: Ints, first_b: Ints, count_b: Ints) -> tupl
     owner, k = expand(count_a * count_b)
     width = count_b[owner]
     return owner, first_a[owner] + k // width, first_b[owner] + k % width
+
+
+def lower_bounds(values: Floats, begin: Ints, end: Ints, least: Floats) -> Ints:
+    """For each of n stretches of rising values, the first place of a value that is not below its least.
+
+    Args:
+        begin, end: (n,) the stretches, begin <= end; where no value is high enough the end is returned.
+    """
+    low, high = begin.copy(), end.copy()
+    open_ = np.flatnonzero(low < high)
+    while len(open_):
+        middle = (low[open_] + high[open_]) // 2
+        below = values[middle] < least[open_]
+        low[open_[below]] = middle[below] + 1
+        high[open_[~below]] = middle[~below]
+        open_ = open_[low[open_] < high[open_]]
+    return low
 
 
 def blocks_of(counts: Ints, most: int) -> Iterator[slice]:
@@ -71,6 +89,17 @@ def group_sums(group: Ints, rows: Floats, count: int) -> Floats:
         for k in range(rows.shape[1]):
             out[:, k] = group_sums(group, rows[:, k], count)
     return out
+
+
+def bits_set(mask: int, size: int) -> Ints:
+    """The bits that are set in a number of `size` bits, rising."""
+    octets = np.frombuffer(mask.to_bytes((size + 7) // 8, "little"), dtype=np.uint8)
+    return np.flatnonzero(np.unpackbits(octets, bitorder="little"))
+
+
+def numbers_of(bits: npt.NDArray[np.uint8]) -> list[int]:
+    """The rows of (n, octets) as numbers, bit 0 being the lowest of the first octet."""
+    return [int.from_bytes(row.tobytes(), "little") for row in bits]
 
 
 def joined_sets(size: int, links: Ints) -> Ints:

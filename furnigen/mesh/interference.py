@@ -24,7 +24,7 @@ from furnigen.mesh.convex_pieces import (
     corners_and_triangles,
 )
 from furnigen.mesh.facets import facets_of
-from furnigen.mesh.flat_arrays import expand, first_of, products
+from furnigen.mesh.flat_arrays import expand, first_of, product_blocks
 from furnigen.mesh.model import PartMesh
 from furnigen.mesh.scene import Scene
 from furnigen.mesh.tolerances import Bools, Tolerances
@@ -35,6 +35,9 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 Point = tuple[float, float, float]
+
+BLOCK = 100_000
+"""Pairs of convex pieces looked at together, to bound the memory of large models."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,15 +266,14 @@ class _Solids:
         owner, k = expand(held)
         copy, piece = copies[owner], first[scene.part[copies[owner]]] + k
         head = first_of(held)
-        row, p, q = products(head[place[:, 0]], held[place[:, 0]], head[place[:, 1]], held[place[:, 1]])
-        if len(row) > len(pairs):
-            lo, hi = shelf.boxes(piece, scene.turn[copy], scene.shift[copy])
-            near = np.all(
-                np.minimum(hi[p], hi[q]) - np.maximum(lo[p], lo[q]) > scene.tol.penetration_mm, axis=1
+        lo, hi = shelf.boxes(piece, scene.turn[copy], scene.shift[copy])
+        one, two = place.T
+        for row, p, q in product_blocks(head[one], held[one], head[two], held[two], BLOCK):
+            near = np.flatnonzero(
+                np.all(np.minimum(hi[p], hi[q]) - np.maximum(lo[p], lo[q]) > scene.tol.penetration_mm, axis=1)
             )
-            row, p, q = row[near], p[near], q[near]
-        one, two = ((piece[n], scene.turn[copy[n]], scene.shift[copy[n]]) for n in (p, q))
-        out[row[shelf.run_into(one, two, scene.tol.penetration_mm)]] = True
+            a, b = ((piece[n], scene.turn[copy[n]], scene.shift[copy[n]]) for n in (p[near], q[near]))
+            out[row[near][shelf.run_into(a, b, scene.tol.penetration_mm)]] = True
         return out
 
 

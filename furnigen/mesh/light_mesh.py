@@ -112,7 +112,7 @@ def light_contacts_together(
 def without_hardware_holes(part: Part) -> Part:
     """The part with the holes for hardware filled: hundreds of small facets that bear next to nothing.
 
-    Dowels, pins and bolts are not modelled, so nothing ever goes into these holes.
+    Dowels, pins and bolts are solids in files and pictures alone: here nothing goes into these holes.
     """
     kept = tuple(c for c in part.cuts if not (isinstance(c, Bore) and Fact.HARDWARE_HOLE in c.facts))
     return replace(part, cuts=kept) if len(kept) < len(part.cuts) else part

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from furnigen.core.array_types import Floats, Ints
+from furnigen.parts.solid_recipe import Frustum
 from furnigen.piece.description import Wall
 
 
@@ -20,6 +21,7 @@ class PartMesh:
         material: the material's name.
         convex: whether the solid is known to be convex.
         curved: whether any of its faces stands for a curved one, approximated by flat facets.
+        round_face: the round shape whose side its facets approximate, in the part's own frame; None for none.
     """
 
     name: str
@@ -29,6 +31,7 @@ class PartMesh:
     material: str
     convex: bool = False
     curved: bool = False
+    round_face: Frustum | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,12 +43,14 @@ class MeshInstance:
         part: index into `MeshModel.parts`.
         matrix: (4, 4) rigid placement, mm, column-vector convention.
         path: the assembly the copy belongs to, outermost first, without the label itself.
+        shades: whether its box is near enough what it is to darken what is beside it in a picture.
     """
 
     label: str
     part: int
     matrix: Floats
     path: tuple[str, ...] = ()
+    shades: bool = True
 
 
 @dataclass(frozen=True, eq=False)

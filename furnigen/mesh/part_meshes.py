@@ -14,6 +14,7 @@ from furnigen.kernel.tessellation import ANGLE_RADIANS, TOLERANCE_MM, triangles
 from furnigen.mesh.closed_form_mesh import closed_form_mesh
 from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
 from furnigen.parts.part import Part
+from furnigen.parts.solid_recipe import round_face
 from furnigen.piece.description import Piece
 
 
@@ -43,7 +44,10 @@ def part_mesh(
     except GeometryError as error:
         raise GeometryError(f"part {part.name!r}: {error}") from error
     whole = not part.cuts and part.form.convex
-    return PartMesh(part.name, vertices, faces, colour, part.stock.material, whole, not is_flat(shape))
+    turned = None if part.form.flat else round_face(part.form.solid_recipe())
+    return PartMesh(
+        part.name, vertices, faces, colour, part.stock.material, whole, not is_flat(shape), turned
+    )
 
 
 def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
@@ -53,7 +57,13 @@ def placed_model(piece: Piece, meshes: Sequence[PartMesh]) -> MeshModel:
         meshes: of its parts, in the order of `piece.parts`.
     """
     copies = tuple(
-        MeshInstance(p.label, p.part, np.array(p.pose.matrix(), dtype=np.float64), p.path)
+        MeshInstance(
+            p.label,
+            p.part,
+            np.array(p.pose.matrix(), dtype=np.float64),
+            p.path,
+            piece.part_of(p).form.like_its_box and p.label not in piece.loose,
+        )
         for p in piece.placements
     )
     return MeshModel(piece.name, tuple(meshes), copies, piece.walls)

@@ -1,4 +1,5 @@
-"""Meshes of forms that are all that lies between two convex ends, such as round rods and legs.
+"""Meshes of forms that are all that lies between two convex ends, such as round rods and legs, or several
+such pieces in a row.
 
 The form gives the corners of both ends (`Form.rings`); straight lines join those of the same number, and the
 facets between are plane. The mesh is convex, as the solid is, and that of a cone has a tenth of the triangles
@@ -25,7 +26,7 @@ def sides(radius_mm: float, tolerance_mm: float, angle_radians: float) -> int:
 
 
 def ruled_mesh(form: Form, *, tolerance_mm: float, angle_radians: float) -> tuple[Floats, Ints] | None:
-    """The closed convex mesh of a form between two ends: (n, 3) corners, mm, and (m, 3) corner numbers.
+    """The closed mesh of a form between two ends: (n, 3) corners, mm, and (m, 3) corner numbers.
 
     None for a form not made so. Counter-clockwise seen from outside.
 
@@ -36,16 +37,15 @@ def ruled_mesh(form: Form, *, tolerance_mm: float, angle_radians: float) -> tupl
     ends = form.rings(lambda radius: sides(radius, tolerance_mm, angle_radians))
     if ends is None:
         return None
-    first, second = ends
-    n = len(first)
+    n, last = len(ends[0]), len(ends) - 1
     i = np.arange(n)
     j = (i + 1) % n
     fan = np.arange(1, n - 1)
     centre = np.zeros(n - 2, dtype=np.int64)
+    between = np.concatenate([np.column_stack([i, j, j + n]), np.column_stack([i, j + n, i + n])])
     faces = np.concatenate([
-        np.column_stack([i, j, j + n]),
-        np.column_stack([i, j + n, i + n]),
+        *(between + k * n for k in range(last)),
         np.column_stack([centre, fan + 1, fan]),
-        np.column_stack([centre, fan, fan + 1]) + n,
+        np.column_stack([centre, fan, fan + 1]) + last * n,
     ])  # fmt: skip
-    return np.concatenate([first, second]), faces.astype(np.int64)
+    return np.concatenate(ends), faces.astype(np.int64)

@@ -10,12 +10,15 @@ from furnigen.core.array_types import Floats, Ints
 from furnigen.core.errors import GeometryError
 from furnigen.mesh.broadphase import meeting_boxes
 from furnigen.mesh.facets import Facets, facets_of
-from furnigen.mesh.flat_arrays import expand, first_of
+from furnigen.mesh.flat_arrays import blocks_of, expand, first_of
 from furnigen.mesh.model import MeshModel
 from furnigen.mesh.tolerances import Tolerances
 
 _ASIDE_MM = 1000.0
 """How far apart pieces that are looked at together are thought to stand."""
+
+BLOCK = 100_000
+"""Corners placed at a time: some 15 MB."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,16 +113,13 @@ def scene_of(model: MeshModel, tol: Tolerances | None = None, apart: Ints | None
 
     counts = np.diff(facets.mesh_first)[part]
     facet_first = first_of(counts)
-    copy, within = expand(counts)
-    facet = facets.mesh_first[part[copy]] + within
-    corner_counts = np.diff(facets.corner_first)[facet]
-    row, k = expand(corner_counts)
-    local = facets.corners.take(facets.corner_first[facet[row]] + k, axis=0)
-    owner = copy[row]
-    world = np.matmul(turn.take(owner, axis=0), local[:, :, None])[:, :, 0] + shift.take(owner, axis=0)
-    if len(world):
-        starts = first_of(corner_counts)[:-1]
-        facet_lo, facet_hi = np.minimum.reduceat(world, starts), np.maximum.reduceat(world, starts)
+    if len(part):
+        # the corners of some copies at a time
+        corners = np.diff(facets.corner_first[facets.mesh_first])[part]
+        blocks = [
+            _facet_bounds(facets, part[own], turn[own], shift[own]) for own in blocks_of(corners, BLOCK)
+        ]
+        facet_lo, facet_hi = (np.concatenate(column) for column in zip(*blocks, strict=True))
         lo = np.minimum.reduceat(facet_lo, facet_first[:-1])
         hi = np.maximum.reduceat(facet_hi, facet_first[:-1])
     else:
@@ -129,3 +129,16 @@ def scene_of(model: MeshModel, tol: Tolerances | None = None, apart: Ints | None
         aside[:, 0] = apart * (hi[:, 0].max() - lo[:, 0].min() + _ASIDE_MM)
     pairs = meeting_boxes(lo + aside, hi + aside, tol.contact_gap_mm)
     return Scene(model, tol, facets, part, turn, shift, lo, hi, facet_first, facet_lo, facet_hi, pairs)
+
+
+def _facet_bounds(facets: Facets, part: Ints, turn: Floats, shift: Floats) -> tuple[Floats, Floats]:
+    """World bounds of the placed facets of n copies, copy by copy: low and high corners, mm."""
+    copy, within = expand(np.diff(facets.mesh_first)[part])
+    facet = facets.mesh_first[part[copy]] + within
+    counts = np.diff(facets.corner_first)[facet]
+    row, k = expand(counts)
+    local = facets.corners.take(facets.corner_first[facet[row]] + k, axis=0)
+    owner = copy[row]
+    world = np.matmul(turn.take(owner, axis=0), local[:, :, None])[:, :, 0] + shift.take(owner, axis=0)
+    starts = first_of(counts)[:-1]
+    return np.minimum.reduceat(world, starts), np.maximum.reduceat(world, starts)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from manifold3d import Manifold
@@ -14,8 +15,9 @@ from furnigen.mesh.model import MeshInstance, MeshModel, PartMesh
 from furnigen.mockup.mesh_proof import MeshProof, prove_mesh
 from furnigen.mockup.orientation import Orientation, about_z, turned_on_bed
 from furnigen.mockup.packing import PER_MM, BedPlace, pack_on_beds
+from furnigen.mockup.plastic import hollow_volume_mm3, mass_g
 from furnigen.mockup.print_solids import HAIR_MM, printable_mesh, slivers_of, solid_of
-from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
+from furnigen.mockup.printer import PLASTIC, Printer
 from furnigen.mockup.wall_thickness import LOST_MM
 
 REACH_WALLS = 3.0
@@ -33,7 +35,7 @@ class PrintPiece:
         back: (3, 4) from the bed to where the piece belongs in the mockup.
         orientation: how it lies.
         proof: of its mesh.
-        colour, material: its look.
+        printer: what it is printed with.
     """
 
     name: str
@@ -42,6 +44,7 @@ class PrintPiece:
     back: Floats
     orientation: Orientation
     proof: MeshProof
+    printer: Printer
 
     @property
     def size_mm(self) -> Floats:
@@ -53,6 +56,11 @@ class PrintPiece:
     def volume_mm3(self) -> float:
         """Of plastic, printed solid (mm³)."""
         return self.proof.volume_mm3
+
+    @cached_property
+    def hollow_mm3(self) -> float:
+        """Of plastic, printed with shells and infill (mm³)."""
+        return hollow_volume_mm3(self.solid, self.printer)
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,14 +89,14 @@ class Bed:
         return sum(mass_g(p.volume_mm3) for p, _ in self.pieces)
 
     @property
+    def least_mass_g(self) -> float:
+        """Of its plastic, printed with shells and infill (g)."""
+        return sum(mass_g(p.hollow_mm3) for p, _ in self.pieces)
+
+    @property
     def height_mm(self) -> float:
         """Of its highest piece (mm)."""
         return max(float(p.size_mm[2]) for p, _ in self.pieces)
-
-
-def mass_g(volume_mm3: float) -> float:
-    """Mass of plastic (g)."""
-    return volume_mm3 / 1000.0 * DENSITY_G_CM3
 
 
 def print_piece(
@@ -119,6 +127,7 @@ def print_piece(
         back,
         orientation,
         replace(proof, wall_at=_shifted(proof.wall_at, low)),
+        printer,
     )
 
 
@@ -148,6 +157,8 @@ def packed(
 ) -> tuple[tuple[PrintPiece, ...], tuple[Bed, ...]]:
     """Things to print, in their order, each lying as it is printed; and the fewest beds the packer reaches.
 
+    What lies on a bed is centred on it, be it one piece or many.
+
     Raises: InputError naming a thing that fits no bed.
     """
     places = pack_on_beds(
@@ -161,13 +172,28 @@ def packed(
         piece, matrix = _placed(thing, place, printer)
         pieces.append(piece)
         groups.setdefault(place.bed, []).append((piece, matrix))
-    return tuple(pieces), tuple(Bed(f"bed.{n + 1}", tuple(groups[n])) for n in sorted(groups))
+    return tuple(pieces), tuple(
+        Bed(f"bed.{n + 1}", tuple(_centred(groups[n], printer))) for n in sorted(groups)
+    )
+
+
+def _centred(pieces: list[tuple[PrintPiece, Floats]], printer: Printer) -> list[tuple[PrintPiece, Floats]]:
+    """Pieces of one bed, moved together so that their common box has its middle at the bed's.
+
+    A box that lies within the margins lies within them there too.
+    """
+    corners = np.concatenate([p.mesh.vertices @ m[:3, :3].T + m[:3, 3] for p, m in pieces])[:, :2]
+    off = np.array(printer.bed_mm[:2]) / 2 - (corners.min(axis=0) + corners.max(axis=0)) / 2
+    shift = np.zeros((4, 4))
+    shift[:2, 3] = np.round(off * PER_MM) / PER_MM
+    return [(p, m + shift) for p, m in pieces]
 
 
 def _placed(thing: UnplacedPrint, place: BedPlace, printer: Printer) -> tuple[PrintPiece, Floats]:
     """A piece and its (4, 4) placement: a shift, a quarter turn at most, so that its corners stay exact."""
     matrix = np.eye(4)
     matrix[:2, 3] = place.at_mm
+    matrix[:2, 3] += np.ceil(printer.margin_mm * PER_MM) / PER_MM
     if place.slant is None:
         piece = print_piece(thing.name, thing.solid, thing.orientation, printer, thing.colour)
         if place.turned:

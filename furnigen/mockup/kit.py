@@ -9,13 +9,14 @@ import numpy as np
 from manifold3d import Manifold
 
 from furnigen.catalogue.materials import find_material
+from furnigen.core.array_types import Floats
 from furnigen.core.errors import InputError
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
 from furnigen.formats.report import Json
 from furnigen.mockup.beds import UnplacedPrint, packed
 from furnigen.mockup.connections import DEEPEST_MM, Connection, find_connections, with_clearance, with_keys
 from furnigen.mockup.kit_order import KitFit, KitTrial
-from furnigen.mockup.labelling import NONE, Lettering, find_lettering
+from furnigen.mockup.labelling import NONE, Lettering, find_lettering, unseen_sides
 from furnigen.mockup.orientation import Orientation, best_orientation
 from furnigen.mockup.overlap_removal import without_overlaps
 from furnigen.mockup.pictures import APART, standing
@@ -40,18 +41,24 @@ class _Kit:
     fit: KitFit
 
 
-def print_kit(piece: Piece, scaled: ScaledPiece, printer: Printer, scale: Scale) -> PrintPlan:
+def print_kit(
+    piece: Piece, scaled: ScaledPiece, printer: Printer, scale: Scale, names: str = "hidden"
+) -> PrintPlan:
     """The mockup as a kit.
+
+    Args:
+        names: where the parts' names may stand: on "hidden" faces, on "any", or "none".
 
     Raises: InputError when a part is larger than the bed, or the clearance larger than the tabs.
     """
     _refuse_loose(scaled.bodies, printer)
     bodies = without_overlaps(piece, scaled.bodies, printer)
     finest = finest_scale(piece, printer)
-    _refuse_large(bodies, [_flat(b, b.solid, printer) for b in bodies], printer, scale, finest)
+    unseen = unseen_sides(bodies)
+    _refuse_large(bodies, [_flat(b, b.solid, unseen, printer) for b in bodies], printer, scale, finest)
     found = find_connections(piece, bodies, printer)
     bodies, found = with_clearance(bodies, found, printer)
-    kit = _together(bodies, found, KitTrial(piece, scaled.made), printer)
+    kit = _together(bodies, found, KitTrial(piece, scaled.made), unseen, names, printer)
     _refuse_large(bodies, kit.orientations, printer, scale, finest)
     things = [
         UnplacedPrint(body.label, solid, orientation, _colour(piece, body))
@@ -81,14 +88,27 @@ def print_kit(piece: Piece, scaled: ScaledPiece, printer: Printer, scale: Scale)
 
 
 def _together(
-    bodies: Sequence[ScaledBody], connections: list[Connection], trial: KitTrial, printer: Printer
+    bodies: Sequence[ScaledBody],
+    connections: list[Connection],
+    trial: KitTrial,
+    unseen: Mapping[str, Floats],
+    names: str,
+    printer: Printer,
 ) -> _Kit:
     """The kit with as many keys as can be assembled, and as many letters as then are in no part's way."""
-    texts = {b.label: [b.label, str(n)] for n, b in enumerate(bodies, 1) if b.kind == "board"}
+    texts = {
+        b.label: [b.label, str(n)] if names != "none" else []
+        for n, b in enumerate(bodies, 1)
+        if b.kind == "board"
+    }
     plain: KitFit | None = None
     while True:
         keyed = with_keys(bodies, connections)
-        orientations = [_flat(b, s, printer) for b, s in zip(bodies, keyed, strict=True)]
+        orientations = [_flat(b, s, unseen, printer) for b, s in zip(bodies, keyed, strict=True)]
+        if names == "hidden":
+            for body, lies in zip(bodies, orientations, strict=True):
+                if body.label in texts and lies.turn[2] @ unseen[body.label] < 0:
+                    texts[body.label] = []
         borne = _lettered(bodies, keyed, orientations, printer, texts)
         tried = [s if w.block is None else s + w.block for s, w in zip(keyed, borne.values(), strict=True)]
         fit = trial.fit(tried)
@@ -155,9 +175,12 @@ def _lettered(
     return borne
 
 
-def _flat(body: ScaledBody, solid: Manifold, printer: Printer) -> Orientation:
-    """How a part lies: a board on one of its faces, anything else as it needs the least support."""
-    downs = np.stack([-body.axes[2], body.axes[2]]) if body.kind == "board" else None
+def _flat(body: ScaledBody, solid: Manifold, unseen: Mapping[str, Floats], printer: Printer) -> Orientation:
+    """How a part lies: a board on one of its faces, anything else as it needs the least support.
+
+    Of two faces that are as good it lies on the one that is seen, which the bed makes smooth.
+    """
+    downs = np.stack([-unseen[body.label], unseen[body.label]]) if body.kind == "board" else None
     return best_orientation(solid, printer, downs)
 
 
@@ -195,7 +218,7 @@ def _refuse_large(
     if not over:
         return
     tabs = 2 * max(min(b.thickness_mm, DEEPEST_MM) for b in bodies)
-    bed = np.sort(printer.bed_mm[:2])
+    bed = np.sort(printer.room_mm[:2])
 
     def share(body: ScaledBody) -> float:
         long, wide, _ = -np.sort(-(body.hi - body.lo))

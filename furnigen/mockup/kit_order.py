@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from manifold3d import Manifold
 
 from furnigen.construction.assembly_order import AssemblyOrder, find_assembly_order
+from furnigen.construction.disassembly import bits_of
 from furnigen.construction.load_path import LoadPath, find_load_path
 from furnigen.mesh.contacts import Contact
 from furnigen.mesh.interference import Overlap, find_interference
@@ -77,9 +78,11 @@ class KitTrial:
             present = there.setdefault(step.builds, set())
             if step.way is not None:
                 x, y, z = step.way
-                found = sweeper.blocking((-x, -y, -z))
-                for mover, blocker in zip(found.mover.tolist(), found.blocker.tolist(), strict=True):
-                    if parts[mover] in step.parts and parts[blocker] in present:
-                        hit |= {parts[k] for k in (mover, blocker) if k >= first}
+                for mover, blockers in enumerate(sweeper.blockers((-x, -y, -z))):
+                    if parts[mover] not in step.parts:
+                        continue
+                    for blocker in bits_of(blockers):
+                        if parts[blocker] in present:
+                            hit |= {parts[k] for k in (mover, blocker) if k >= first}
             present.update(step.parts)
         return hit

@@ -1,4 +1,4 @@
-"""Lettering of kit parts: raised on the upper face, clear of everything that touches it there."""
+"""Lettering of kit parts: raised on the face that is up as printed, clear of everything that touches it."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from furnigen.mockup.keys import offset_section
 from furnigen.mockup.letters import text_section
 from furnigen.mockup.orientation import Orientation
 from furnigen.mockup.printer import LETTER_DEPTH_MM, Printer
+from furnigen.mockup.scaled_bodies import ScaledBody
 
 TRIED = 9
 """Positions tried along each side of a face."""
@@ -35,6 +36,26 @@ class Lettering:
 
 
 NONE = Lettering()
+
+
+def unseen_sides(bodies: Sequence[ScaledBody]) -> dict[str, Floats]:
+    """The direction in which each board's less seen face looks, by label; only of boards.
+
+    Boards that lie look down with it, boards along the front look back, and the others look to the middle
+    of the piece.
+    """
+    boxes = np.array([np.concatenate(b.bounds) for b in bodies])
+    middle = (boxes[:, :3].min(axis=0) + boxes[:, 3:].max(axis=0)) / 2
+    found = {}
+    for body in bodies:
+        if body.kind == "board":
+            low, high = body.bounds
+            inward = middle - (low + high) / 2
+            looks = [inward[0] if abs(inward[0]) > _OVERLAP_MM else 1.0, 1.0, -1.0]
+            face = body.axes[2]
+            axis = int(np.argmax(np.round(np.abs(face), 6)))
+            found[body.label] = face if face[axis] * looks[axis] > 0 else -face
+    return found
 
 
 def find_lettering(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -13,7 +12,7 @@ from furnigen.core.file_names import series
 from furnigen.core.finding import FAIL, WARN, Finding
 from furnigen.core.progress import Sink, silent
 from furnigen.formats.report import Json, finding_row, json_bytes, piece_report, rounded_for_report
-from furnigen.mockup.printer import DENSITY_G_CM3, PLASTIC, Printer
+from furnigen.mockup.printer import CLOSED_LAYERS, DENSITY_G_CM3, INFILL, PLASTIC, Printer
 from furnigen.mockup.scale import Scale
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
@@ -25,6 +24,12 @@ if TYPE_CHECKING:
 
 WHOLE, KIT = "whole", "kit"
 PRINT_WAYS = (WHOLE, KIT)
+NAMES = {
+    "hidden": "on faces nobody sees: undersides, inner sides, rears",
+    "any": "there, and on the other face of parts that are better printed so",
+    "none": "nowhere",
+}
+"""Where the names of a kit's parts may stand."""
 MOCKUP_FORMATS = {
     "3mf": "one for each bed: named objects, mm",
     "stl": "one for each bed, mm",
@@ -44,6 +49,9 @@ class MockupOptions:
         ways: names from WAYS.
         formats: names from FORMATS.
         units: "mm" or "in", for lists that people read.
+        names: a word of NAMES.
+
+    Raises: InputError for a format or a place of names that is not known.
     """
 
     scale: Scale
@@ -51,11 +59,14 @@ class MockupOptions:
     ways: tuple[str, ...] = PRINT_WAYS
     formats: tuple[str, ...] = tuple(MOCKUP_FORMATS)
     units: str = "mm"
+    names: str = "hidden"
 
     def __post_init__(self) -> None:
         for name in self.formats:
             if name not in MOCKUP_FORMATS:
                 raise InputError("format", name, f"must be one of {', '.join(MOCKUP_FORMATS)}")
+        if self.names not in NAMES:
+            raise InputError("names", self.names, f"must be one of {', '.join(NAMES)}")
 
 
 def make_mockup(piece: Piece, options: MockupOptions, on_step: Sink = silent) -> Made:
@@ -68,6 +79,7 @@ def make_mockup(piece: Piece, options: MockupOptions, on_step: Sink = silent) ->
     from furnigen.mockup.scaled_bodies import scaled_bodies
 
     on_step("scaling the parts")
+    piece = piece.without_loose  # their slots stay uncut: at any scale they are one with what they join
     scaled = scaled_bodies(piece, options.scale, options.printer, Built(piece).custom_meshes)
     files: dict[str, bytes] = {}
     ways: list[PrintPlan] = []
@@ -77,7 +89,7 @@ def make_mockup(piece: Piece, options: MockupOptions, on_step: Sink = silent) ->
         for name in options.ways:
             on_step(f"making the {name}")
             try:
-                way = _maker(name)(piece, scaled, options.printer, options.scale)
+                way = _planned(name, piece, scaled, options)
             except InputError as error:
                 if len(options.ways) == 1 or (name == options.ways[-1] and not ways):
                     raise
@@ -96,14 +108,14 @@ def make_mockup(piece: Piece, options: MockupOptions, on_step: Sink = silent) ->
     return _reported(piece, options, scaled, ways, findings, files)
 
 
-def _maker(name: str) -> Callable[[Piece, ScaledPiece, Printer, Scale], PrintPlan]:
+def _planned(name: str, piece: Piece, scaled: ScaledPiece, options: MockupOptions) -> PrintPlan:
     if name == WHOLE:
         from furnigen.mockup.whole_print import print_whole
 
-        return print_whole
+        return print_whole(piece, scaled, options.printer, options.scale)
     from furnigen.mockup.kit import print_kit
 
-    return print_kit
+    return print_kit(piece, scaled, options.printer, options.scale, options.names)
 
 
 def _meshes(way: PrintPlan, formats: tuple[str, ...]) -> dict[str, bytes]:
@@ -181,6 +193,9 @@ def _mockup_report(
                 "nozzle_mm": printer.nozzle_mm,
                 "thinnest_wall_mm": printer.wall_mm,
                 "clearance_mm": printer.clearance_mm,
+                "margin_mm": printer.margin_mm,
+                "spacing_mm": printer.spacing_mm,
+                "infill": INFILL,
                 "plastic": PLASTIC,
                 "density_g_cm3": DENSITY_G_CM3,
             },
@@ -203,6 +218,7 @@ def _mockup_report(
                 way.name: {
                     "volume_mm3": sum(p.volume_mm3 for p in way.pieces),
                     "mass_g": sum(bed.mass_g for bed in way.beds),
+                    "least_mass_g": sum(bed.least_mass_g for bed in way.beds),
                     "height_mm": max(bed.height_mm for bed in way.beds),
                     "support_mm2": sum(p.orientation.support_mm2 for p in way.pieces),
                     **way.details,
@@ -216,11 +232,13 @@ def _mockup_report(
                     "pieces": [p.name for p, _ in bed.pieces],
                     "height_mm": bed.height_mm,
                     "mass_g": bed.mass_g,
+                    "least_mass_g": bed.least_mass_g,
                 }
                 for way, bed in beds
             ],
             "checks": [finding_row(f) for f in findings],
-            "notes": "Volumes and masses are of pieces printed solid, supports not counted.",
+            "notes": "Volumes and masses are of pieces printed solid, least masses of pieces with shells of"
+            f" two lines, {CLOSED_LAYERS} closed layers and {INFILL:.0%} infill; supports are not counted.",
             "files": sorted(files),
         }
     )

@@ -126,7 +126,9 @@ def _stand(hull: Floats, corners: Floats, down: Floats, printer: Printer) -> Ori
     spun = spin @ turn
     flat = hull @ spun.T
     low, size = flat.min(axis=0), np.ptp(flat, axis=0)
-    return Orientation(spun, -low, size, area, below, fits and float(size[2]) <= printer.bed_mm[2] + SLACK_MM)
+    return Orientation(
+        spun, -low, size, area, below, fits and float(size[2]) <= printer.room_mm[2] + SLACK_MM
+    )
 
 
 def _spin(points: Floats, printer: Printer) -> tuple[Floats, bool]:
@@ -146,7 +148,7 @@ def _spin(points: Floats, printer: Printer) -> tuple[Floats, bool]:
     if fits_straight(size, printer) or slant_for(size, printer):
         return about_z(np.concatenate([[0.0], edges])[best]), True
     wide, deep = _boxes(outline, SPINS)
-    over = np.maximum(wide - printer.bed_mm[0], deep - printer.bed_mm[1])
+    over = np.maximum(wide - printer.room_mm[0], deep - printer.room_mm[1])
     if over.min() > SLACK_MM:
         return about_z(np.concatenate([[0.0], edges])[best]), False
     return about_z(SPINS[int(np.argmin(np.round(over, 3)))]), True

@@ -1,7 +1,7 @@
 """Boxes on as few beds as a packer of rectangles reaches; what is longer than the bed lies slantwise on it.
 
 Slantwise means in a rectangle let into the bed at an angle. All boxes that need it and share an angle are
-packed in such rectangles, and shorter ones beside them.
+packed in such rectangles, and shorter ones beside them. Here the bed is what its margin leaves of it.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from itertools import product
 
 import numpy as np
 
-from furnigen.mockup.printer import GAP_MM, SLACK_MM, Printer
+from furnigen.mockup.printer import SLACK_MM, Printer
 
 PER_MM = 64
 """Places on a bed to the mm: whole numbers for the packer, and a corner moved by one stays exact."""
@@ -56,7 +56,7 @@ _Found = list[tuple[int, int, int, bool, int, SlantedRectangle | None]]
 
 def fits_straight(size: Size, printer: Printer) -> bool:
     """Whether a box fits the bed along its edges."""
-    (a, b), (w, d) = sorted(size), sorted(printer.bed_mm[:2])
+    (a, b), (w, d) = sorted(size), sorted(printer.room_mm[:2])
     return a <= w + SLACK_MM and b <= d + SLACK_MM
 
 
@@ -66,7 +66,7 @@ def slant_for(size: Size, printer: Printer) -> SlantedRectangle | None:
     A rectangle l by w at an angle a takes l cos a + w sin a by l sin a + w cos a of the bed.
     """
     long, c, s = float(np.ceil(max(size) * PER_MM)) / PER_MM, np.cos(ANGLES), np.sin(ANGLES)
-    bed_w, bed_d = (b - 2.0 / PER_MM for b in printer.bed_mm[:2])  # what rounding its place may take
+    bed_w, bed_d = (b - 2.0 / PER_MM for b in printer.room_mm[:2])  # what rounding its place may take
     wide = np.minimum((bed_w - long * c) / s, (bed_d - long * s) / c)
     wide = np.floor(wide * PER_MM) / PER_MM
     best = int(np.argmax(wide))
@@ -76,7 +76,7 @@ def slant_for(size: Size, printer: Printer) -> SlantedRectangle | None:
 
 
 def pack_on_beds(sizes: Sequence[Size], printer: Printer) -> list[BedPlace] | int:
-    """A place for each box (mm), with gaps between; the number of a box that fits no bed if there is one."""
+    """A place for each box (mm), the spacing between them; the number of a box that fits no bed if any."""
     rest: list[int] = []
     for k, size in enumerate(sizes):
         if not fits_straight(size, printer):
@@ -137,18 +137,18 @@ def _fewest(
     for rule, order in product((MaxRectsBssf, MaxRectsBaf), (SORT_AREA, SORT_LSIDE, SORT_SSIDE)):
         packer = newPacker(pack_algo=rule, sort_algo=order, rotation=True)
         for k in which:
-            packer.add_rect(*_cells(sizes[k]), rid=k)
+            packer.add_rect(*_cells(sizes[k], printer), rid=k)
         for number, (slant, count) in enumerate(bins):
-            room = printer.bed_mm[:2] if slant is None else (slant.long_mm, slant.wide_mm)
-            limits = (round((r + GAP_MM) * PER_MM) for r in room)
+            room = printer.room_mm[:2] if slant is None else (slant.long_mm, slant.wide_mm)
+            limits = (round((r + printer.spacing_mm) * PER_MM) for r in room)
             packer.add_bin(*limits, count=float("inf") if count is None else count, bid=number)
         packer.pack()
         found: _Found = [
-            (n, x, y, w != _cells(sizes[k])[0], k, bins[packer[n].bid][0])
+            (n, x, y, w != _cells(sizes[k], printer)[0], k, bins[packer[n].bid][0])
             for n, x, y, w, _, k in packer.rect_list()
         ]
         beds = _beds(found)
-        last = sum(int(np.prod(_cells(sizes[k]))) for n, *_, k, _ in found if n == beds - 1)
+        last = sum(int(np.prod(_cells(sizes[k], printer))) for n, *_, k, _ in found if n == beds - 1)
         key = (-len(found), beds, last)
         if best is None or key < best[0]:
             best = (key, found)
@@ -156,7 +156,7 @@ def _fewest(
     return best[1]
 
 
-def _cells(size: Size) -> tuple[int, int]:
-    """A box and its gap in places; a box as large as its bed takes all of it."""
-    w, h = (int(np.ceil((s - SLACK_MM + GAP_MM) * PER_MM)) for s in size)
+def _cells(size: Size, printer: Printer) -> tuple[int, int]:
+    """A box and its spacing in places; a box as large as its bed takes all of it."""
+    w, h = (int(np.ceil((s - SLACK_MM + printer.spacing_mm) * PER_MM)) for s in size)
     return w, h

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from furnigen.core.finding import FAIL, PASS, Finding
 from furnigen.formats.report import Json
 from furnigen.mesh.model import MeshModel
-from furnigen.mockup.beds import Bed, PrintPiece, mass_g
+from furnigen.mockup.beds import Bed, PrintPiece
 from furnigen.mockup.mesh_proof import MeshProof
+from furnigen.mockup.plastic import mass_g
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import Scale
 from furnigen.mockup.wall_thickness import LOST_MM
@@ -103,6 +104,7 @@ def piece_rows(beds: tuple[Bed, ...], printer: Printer) -> list[Json]:
             "height_mm": float(p.size_mm[2]),
             "volume_mm3": p.volume_mm3,
             "mass_g": mass_g(p.volume_mm3),
+            "least_mass_g": mass_g(p.hollow_mm3),
             "support_mm2": p.orientation.support_mm2,
             "support_mm3": p.orientation.support_mm3,
             "triangles": len(p.mesh.faces),

@@ -147,7 +147,7 @@ def _options(box: Floats, places: list[list[SplitPlane]], printer: Printer) -> l
     """Sets of cuts with the fewest blocks that fit the bed, evenly spread ones first."""
     size = box[3:] - box[:3]
     found: dict[tuple[SplitPlane, ...], tuple[int, float]] = {}
-    for beds in sorted(set(permutations(printer.bed_mm))):
+    for beds in sorted(set(permutations(printer.room_mm))):
         per_axis = []
         for axis in range(3):
             fewest = _fewest(places[axis], box[axis], box[axis + 3], beds[axis])

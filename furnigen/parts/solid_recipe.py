@@ -35,6 +35,19 @@ class Frustum:
 
 
 @dataclass(frozen=True)
+class Revolution:
+    """A round shape of several diameters about the x axis of its own frame.
+
+    Attributes:
+        profile: (x, radius) of each section, in rising order of x.
+        pose: of its frame in the form's.
+    """
+
+    profile: tuple[Point2, ...]
+    pose: Pose
+
+
+@dataclass(frozen=True)
 class Trimmed:
     """What of a round shape lies in a box."""
 
@@ -78,4 +91,10 @@ class Authored:
     arguments: tuple[tuple[str, Any], ...]
 
 
-SolidRecipe = Frustum | Trimmed | Extrusion | Authored
+SolidRecipe = Frustum | Revolution | Trimmed | Extrusion | Authored
+
+
+def round_face(recipe: SolidRecipe) -> Frustum | None:
+    """The round shape whose side bounds a solid; None where it has none."""
+    shape = recipe.shape if isinstance(recipe, Trimmed) else recipe
+    return shape if isinstance(shape, Frustum) else None

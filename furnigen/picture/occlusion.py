@@ -73,6 +73,7 @@ def neighbours(model: MeshModel, extents: Floats, planes: list[Plane]) -> Neighb
     apart = np.maximum(lows[:, None] - highs[None], lows[None] - highs[:, None])
     near: NDArray[np.bool_] = apart.max(axis=2) < far
     np.fill_diagonal(near, False)
+    near[:, [not i.shades for i in model.instances]] = False
     lists = [[boxes[j] for j in np.flatnonzero(row)] + ground for row in near]
     ends = np.cumsum([len(found) for found in lists])
     flat = np.array([box for found in lists for box in found], np.float32).reshape(-1, 16)

@@ -6,7 +6,7 @@ piece, so they can not disagree. Build one with `furnigen.drafting.draft.Draft`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 
 from furnigen.core.errors import InputError, kind_of
@@ -215,6 +215,28 @@ class Piece:
         for p in self.placements:
             counts[p.part] += 1
         return tuple(counts)
+
+    @cached_property
+    def loose(self) -> frozenset[str]:
+        """Labels of the loose parts that its joints are made with: splines, keys, wedges."""
+        labels = (label for joint in self.joints for label, _ in joint.loose)
+        return frozenset(label for label in labels if label in self.by_label)
+
+    @cached_property
+    def without_loose(self) -> Piece:
+        """The piece without its loose parts, its joints as they are: what strength and mockup are of.
+
+        The parts that are left keep their numbers: `Draft.done` places loose parts after all others.
+        """
+        if not self.loose:
+            return self
+        kept = tuple(p for p in self.placements if p.label not in self.loose)
+        return replace(self, placements=kept, parts=self.parts[: 1 + max(p.part for p in kept)])
+
+    @property
+    def has_custom_forms(self) -> bool:
+        """Whether some part is of a form that only the kernel can make."""
+        return any(part.form.needs_kernel for part in self.parts)
 
     def bounds_of(self, placement: Placement) -> Box:
         """Exact bounds of one copy in the room (mm)."""

@@ -83,18 +83,50 @@ def _hands(groups: dict[tuple[Stock, CutKey], _Group]) -> dict[int, _Group]:
     return others
 
 
+def _roles(group: _Group, other: _Group | None) -> str:
+    return "/".join(dict.fromkeys(group.roles + (other.roles if other else [])))
+
+
+def _words(group: _Group) -> str:
+    """What the labels of a group's members say, without their numbers."""
+    words = [" ".join(w for w in m.label.split(".") if not w.isdigit()) or m.role for m in group.members]
+    return "/".join(dict.fromkeys(words))
+
+
+def _too_many(sharers: list[_Group], others: dict[int, _Group]) -> bool:
+    """Whether several parts would share a name that no author gave them; handed pairs are told by numbers."""
+    handed = any(id(g) in others for g in sharers)
+    by_label = all(m.role == first_word(m.label) for g in sharers for m in g.members)
+    return len(sharers) > 1 and not handed and by_label
+
+
+def first_word(label: str) -> str:
+    """What a placement is called where no role is given: its label up to the first dot."""
+    return label.split(".")[0]
+
+
 def _names(groups: list[_Group], others: dict[int, _Group]) -> list[str]:
     """A unique name for each group: its roles, a number where several share them, its hand.
 
-    A handed pair shares its roles and its number.
+    A handed pair shares its roles and its number. Where parts of an author who gave no roles would share one,
+    they are called as their labels are, numbers aside: "frame front", "frame top".
     """
+    by_roles: dict[str, list[_Group]] = {}
+    for g in groups:
+        other = others.get(id(g))
+        by_roles.setdefault(_roles(g, other), []).append(g)
+    called = {
+        id(g): _words(g) if _too_many(sharers, others) else roles
+        for roles, sharers in by_roles.items()
+        for g in sharers
+    }
     sharing: dict[str, int] = {}
     numbered: dict[int, tuple[str, int]] = {}
     for g in groups:
         if id(g) in numbered:
             continue
         other = others.get(id(g))
-        roles = "/".join(dict.fromkeys(g.roles + (other.roles if other else [])))
+        roles = called[id(g)]
         sharing[roles] = sharing.get(roles, 0) + 1
         for member in (g, other) if other else (g,):
             numbered[id(member)] = (roles, sharing[roles])

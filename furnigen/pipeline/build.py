@@ -29,6 +29,8 @@ def build(
     sag_limit: str = USUAL_LIMIT,
     climate: int = 1,
     tip_tests: Iterable[str] = (),
+    with_hardware: bool = False,
+    load_cases: Iterable[str] | None = None,
     on_step: Sink = silent,
 ) -> Built:
     """A piece to be made: solids, meshes, findings, report and files, each worked out when it is asked for.
@@ -43,6 +45,10 @@ def build(
         sag_limit: how much boards may sag in the long run: "visible" (L/240), "L/300" ...
         climate: 1 heated rooms, 2 unheated, 3 in the weather.
         tip_tests: published test loads to tip it with, by name, or "all".
+        with_hardware: screws, dowels, pins and bolts are solids in files and pictures, in a branch of the
+            assembly of their own, and are checked as such.
+        load_cases: what happens to it besides, by name, "all" or "none"; None for the usual ones: shoved
+            empty, a child who stands on its shelves, and one who climbs them.
         on_step: is told what is being done, a few words each time.
 
     Returns: a `Built`; its `write` writes the files that `furnigen make` does.
@@ -58,8 +64,15 @@ def build(
     """
     require_piece(piece)
     tests = (tip_tests,) if isinstance(tip_tests, str) else tuple(tip_tests)
-    demands = Demands(sag_limit, climate, tests)
-    options = MakeOptions(tolerance_mm=tolerance_mm, units=units, picture_px=picture_px, demands=demands)
+    cases = (load_cases,) if isinstance(load_cases, str) else load_cases
+    demands = Demands(sag_limit, climate, tests, load_cases=None if cases is None else tuple(cases))
+    options = MakeOptions(
+        tolerance_mm=tolerance_mm,
+        units=units,
+        picture_px=picture_px,
+        demands=demands,
+        with_hardware=bool(with_hardware),
+    )
     if loads:
         piece = replace(piece, loads=piece.loads + read_loads(loads.items()))
     if limits:
@@ -70,7 +83,7 @@ def build(
 
 def built_with_remedies(piece: Piece, options: MakeOptions, on_step: Sink = silent) -> Built:
     """A piece to be made, whose failing checks come with remedies where a recipe made it."""
-    from furnigen.pipeline.remedy import adviser  # numpy: not before the input is known to be good
+    from furnigen.pipeline.adviser import adviser  # numpy: not before the input is known to be good
 
     return Built(piece, options, advise=adviser(piece, options.demands), on_step=on_step)
 
@@ -83,7 +96,9 @@ def check(
     sag_limit: str = USUAL_LIMIT,
     climate: int = 1,
     tip_tests: Iterable[str] = (),
+    load_cases: Iterable[str] | None = None,
     only: Iterable[str] | None = None,
+    with_hardware: bool = False,
 ) -> tuple[Finding, ...]:
     """All checks of a piece: the findings that `furnigen check` shows, remedies included.
 
@@ -92,9 +107,10 @@ def check(
 
     Args:
         piece: from a recipe, or from `Draft.done`.
-        loads, limits, sag_limit, climate, tip_tests: as in `build`.
+        loads, limits, sag_limit, climate, tip_tests, load_cases: as in `build`.
         only: groups of checks: "fit", "solid", "building", "sag", "strength", "standing"; all when None. Fit,
             sag, strength and standing are quick.
+        with_hardware: as in `build`; the group "solid" checks it.
 
     Returns: findings in a fixed order; lengths in mm, areas in mm2, as each one's `unit` says.
 
@@ -108,7 +124,16 @@ def check(
     >>> sag.name, sag.status, sag.unit
     ('sag', 'pass', 'mm')
     """
-    made = build(piece, loads=loads, limits=limits, sag_limit=sag_limit, climate=climate, tip_tests=tip_tests)
+    made = build(
+        piece,
+        loads=loads,
+        limits=limits,
+        sag_limit=sag_limit,
+        climate=climate,
+        tip_tests=tip_tests,
+        load_cases=load_cases,
+        with_hardware=with_hardware,
+    )
     if only is None:
         return made.findings
     return made.findings_of((only,) if isinstance(only, str) else tuple(only))

@@ -11,7 +11,7 @@ the kernel, unless solids are checked as well.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from furnigen.checks.fit import check_fit
 from furnigen.core.errors import InputError
-from furnigen.core.finding import WARN, Finding, any_failed
+from furnigen.core.finding import Finding, any_failed
 from furnigen.core.progress import Sink, silent
 from furnigen.core.threads import in_one_thread
 from furnigen.formats.report import (
@@ -32,9 +32,12 @@ from furnigen.formats.report import (
     strength_report,
 )
 from furnigen.piece.description import Piece
+from furnigen.piece.hardware_places import with_hardware
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
+from furnigen.pipeline.picture_beside import drawn, start_picture
+from furnigen.pipeline.remedy_work import Checked, within
 from furnigen.pipeline.result_folder import check_writable, write_folder
 from furnigen.pipeline.writers import file_writers
 
@@ -70,11 +73,13 @@ class _Examined:
         findings: in the order of the groups.
         rows: what they add to the report.
         strength: what the loads do; None where that was not asked, or part of the piece is not carried.
+        loaded: its boards under load, where sag alone was asked.
     """
 
     findings: tuple[Finding, ...]
     rows: Json
     strength: Strength | None = None
+    loaded: LoadedBoards | None = None
 
 
 class Built:
@@ -145,6 +150,17 @@ class Built:
         self._on_step("loading the kernel")
         return self._parts.mesh_of(self.piece, self.options.tolerance_mm)
 
+    @cached_property
+    def shown(self) -> Piece:
+        """The piece as files and pictures show it: with its hardware as parts where that is asked for."""
+        return with_hardware(self.piece) if self.options.with_hardware else self.piece
+
+    @_stage
+    def shown_meshes(self) -> MeshModel:
+        """The meshes of the piece as files and pictures show it."""
+        bare = self.shown is self.piece
+        return self.meshes if bare else self._parts.mesh_of(self.shown, self.options.tolerance_mm)
+
     @_stage
     def solid_checks(self) -> SolidChecks:
         """Overlaps, contacts, and what stands on floor and walls."""
@@ -166,16 +182,15 @@ class Built:
     @_stage
     def touching(self) -> Touching:
         """What touches, from the description: enough for strength and standing."""
-        return self._touches(self.piece)
+        return self._touches(self.piece.without_loose)
 
     @_stage
     def boards_touching(self) -> Touching:
         """What touches, without holes for hardware: boards bear on the same places, found far sooner."""
         from furnigen.mesh.light_mesh import without_hardware_holes
 
-        return self._touches(
-            replace(self.piece, parts=tuple(without_hardware_holes(p) for p in self.piece.parts))
-        )
+        frame = self.piece.without_loose
+        return self._touches(replace(frame, parts=tuple(without_hardware_holes(p) for p in frame.parts)))
 
     def _touches(self, piece: Piece) -> Touching:
         from furnigen.mesh.light_mesh import light_contacts
@@ -189,7 +204,7 @@ class Built:
 
         The kernel is not loaded where there are none.
         """
-        if not has_custom_forms(self.piece):
+        if not self.piece.has_custom_forms:
             return {}
 
         named = zip(self.meshes.parts, self.piece.parts, strict=True)
@@ -229,7 +244,11 @@ class Built:
         return self._reported(found, found.findings, files)
 
     def _reported(self, found: _Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
-        return piece_report(self.piece, findings, list(files), self.options.units) | found.rows
+        from furnigen.formats.basis import basis_of, basis_rows
+
+        findings = tuple(findings)
+        report = piece_report(self.piece, findings, list(files), self.options.units) | found.rows
+        return report | {"basis": basis_rows(basis_of(self.piece, findings, found.strength or found.loaded))}
 
     def strength_of(self, groups: Collection[str]) -> Strength | None:
         """What the loads do, as some groups of checks found it; None where part of the piece is not carried.
@@ -253,40 +272,55 @@ class Built:
             rows |= solid_report(self.solid_checks)
         if "solid" in groups:
             findings += self.solid_checks.findings
+            if self.shown is not self.piece:
+                from furnigen.checks.hardware import check_hardware_room
+
+                findings += check_hardware_room(self.piece, self.shown_meshes, self.options.tolerance_mm)
         if "building" in groups:
             findings += self.construction.findings
             rows |= building_report(self.piece, self.construction)
         strength: Strength | None = None
+        loaded: LoadedBoards | None = None
         if groups & _STRENGTH:
-            found, strong, strength = self._strength(groups)
+            found, strong, strength, loaded = self._strength(groups, findings)
             findings += found
             rows |= strong
-        return _Examined(tuple(findings), rows, strength)
+        return _Examined(tuple(findings), rows, strength, loaded)
 
-    def _strength(self, groups: frozenset[str]) -> tuple[list[Finding], Json, Strength | None]:
+    def _strength(
+        self, groups: frozenset[str], before: list[Finding]
+    ) -> tuple[list[Finding], Json, Strength | None, LoadedBoards | None]:
         from furnigen.checks.strength import check_sag, check_strength, in_groups
 
         self._on_step("loading the shelves")
         only_sag = groups & _STRENGTH == {"sag"}
+        # loose parts bear nothing by themselves: their joints do
+        frame = self.piece.without_loose
         if groups & _MESHED:
-            touching = self.solid_checks.contacts, self.solid_checks.support.grounded
+            from furnigen.checks.construction import frame_touching
+
+            touching = frame_touching(self.piece, self.solid_checks)
         else:
             touching = self.boards_touching if only_sag else self.touching
         demands = self.options.demands
         loaded: LoadedBoards | None = None
         strength: Strength | None = None
         if only_sag:
-            found, loaded = check_sag(self.piece, *touching, demands, self.loaded_boards)
+            found, loaded = check_sag(frame, *touching, demands, self.loaded_boards)
         else:
-            path = self.construction.path if "building" in groups else None
-            found, strength = check_strength(self.piece, *touching, demands, path)
+            path = self.construction.frame_path if "building" in groups else None
+            found, strength = check_strength(frame, *touching, demands, path)
             found = in_groups(found, groups)
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
             self._on_step("looking for remedies")
-            found, remedies = self._advise(found)
+            on = loaded or strength
+            boards, joints = on.boards if on else None, strength.joints if strength else None
+            checked = Checked(self.piece, groups, (*before, *found), boards, joints)
+            with within(checked):
+                found, remedies = self._advise(found)
         rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
-        return found, rows, strength
+        return found, rows, strength, loaded
 
     # -- files ---------------------------------------------------------------------------------
 
@@ -304,14 +338,16 @@ class Built:
         files: dict[str, bytes] = {}
         late: list[Finding] = []
         with ThreadPoolExecutor(max_workers=1) as beside:
-            picture = self._start_picture(beside) if "picture" in asked else None
+            pixels = self.options.picture_px
+            picture = start_picture(beside, self.shown_meshes, pixels) if "picture" in asked else None
             found = self._examine(groups)
             writers = file_writers(
                 self.piece,
                 asked,
                 self.options.units,
-                lambda: self.meshes,
-                lambda: self._parts.step_bytes(self.piece),
+                self.options.list_style,
+                lambda: self.shown_meshes,
+                lambda: self._parts.step_bytes(self.shown),
                 self._on_step,
                 late,
                 self._booklet,
@@ -321,18 +357,17 @@ class Built:
                 files.update(make())
             if picture is not None:
                 self._on_step("drawing the picture")
-                files.update(_drawn(picture, late))
+                files.update(drawn(picture, late))
         findings = (*found.findings, *late)
         report = self._reported(found, findings, files)
         files["report.json"] = json_bytes(report)
         return Made(report, findings, files)
 
     def _booklet(self) -> bytes:
-        """The booklet of assembly (booklet.pdf)."""
         from furnigen.drawings.booklet import booklet_pdf
 
-        units, order = self.options.units, self.construction.assembly
-        return booklet_pdf(self.piece, order, self.custom_meshes, units, on_step=self._on_step)
+        made, units = self.custom_meshes, self.options.units
+        return booklet_pdf(self.piece, self.construction.assembly, made, units, on_step=self._on_step)
 
     def write(self, folder: str | Path, formats: str | Iterable[str] | None = None) -> WrittenPiece:
         """Write a folder of results, as `furnigen make --out FOLDER --formats LIST` does, by the same rules.
@@ -364,28 +399,3 @@ class Built:
         return WrittenPiece(
             **vars(left), folder=where, files=names, findings=made.findings, report=made.report
         )
-
-    @in_one_thread
-    def _start_picture(self, beside: ThreadPoolExecutor) -> Future[bytes]:
-        """Begin the picture in a process of its own, while this one goes on."""
-        from furnigen.picture.picture import picture_png
-
-        width, height = self.options.picture_px
-        return beside.submit(picture_png, self.meshes, width=width, height=height)
-
-
-def has_custom_forms(piece: Piece) -> bool:
-    """Whether some part is of a form that only the kernel can make."""
-
-    return any(part.form.needs_kernel for part in piece.parts)
-
-
-def _drawn(picture: Future[bytes], findings: list[Finding]) -> Iterable[tuple[str, bytes]]:
-    """The picture; where the machine can not draw, a warning and nothing else."""
-    from furnigen.picture.picture import PictureError
-
-    try:
-        return [("preview.png", picture.result())]
-    except PictureError as error:
-        findings.append(Finding("picture", WARN, 0, 1, "pictures", "preview.png", "", str(error)))
-        return []

@@ -120,6 +120,13 @@ def with_backs_glued(piece: Piece, behind: Mapping[str, Sequence[str]]) -> Piece
     return replace(piece, joints=(*piece.joints, *joints))
 
 
+def on_backs(piece: Piece, boards: Sequence[Board]) -> Piece | None:
+    """Boards glued to the backs behind them; None where one has none, or all are held by one already."""
+    loose = [b for b in boards if not b.span.backed]
+    behind = backs_behind(piece, loose)
+    return with_backs_glued(piece, behind) if loose and len(behind) == len(loose) else None
+
+
 def _vector(v: list[float]) -> Vector:
     return (v[0], v[1], v[2])
 

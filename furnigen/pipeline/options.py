@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed, check_length
 from furnigen.cutting.file_list import CUTTING_FILES
+from furnigen.formats.cells import PLAIN, ListStyle
 from furnigen.strength.model.demands import Demands
 
 MAKE_FORMATS = {
@@ -16,6 +17,7 @@ MAKE_FORMATS = {
     "3mf": "model.3mf: named meshes with units and colours",
     "glb": "model.glb: for viewers, metres, Y up",
     "cutlist": "cutlist.csv: what to cut",
+    "stock": "stock.csv: net area, length and mass of each stock",
     "hardware": "hardware.csv: screws, dowels, pins and bolts to buy",
     "picture": "preview.png: a shaded view",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
@@ -23,7 +25,7 @@ MAKE_FORMATS = {
     "booklet": "booklet.pdf: how to put it together, a step a page, with a key of parts and an exploded view",
 }
 """What `make` can write, besides report.json."""
-USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "hardware", "picture")
+USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture")
 
 GROUPS = {
     "fit": "the brief, openings, and whether parts can be cut from their stock",
@@ -52,6 +54,8 @@ class MakeOptions:
         units: "mm" or "in", for lists that people read.
         picture_px: width and height of the picture.
         demands: what the strength of the piece is held to.
+        list_style: separator and decimal mark of the lists (CSV).
+        with_hardware: whether screws, dowels, pins and bolts are solids in files and pictures, and checked.
 
     Raises: InputError for an unknown format or unit, or a size out of range.
     """
@@ -61,6 +65,8 @@ class MakeOptions:
     units: str = "mm"
     picture_px: tuple[int, int] = (1200, 900)
     demands: Demands = field(default_factory=Demands)
+    list_style: ListStyle = PLAIN
+    with_hardware: bool = False
 
     def __post_init__(self) -> None:
         read_formats(self.formats)

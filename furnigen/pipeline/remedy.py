@@ -1,9 +1,12 @@
 """Remedies by computing: what would make sagging boards pass, each made and checked as a whole piece first.
 
 Tried are the least thickness of the same stock, the largest overall size that shortens the span, strips
-glued on edge under the front of each board or under front and rear, the back glued to its boards, and one
-more of whatever the recipe counts. Every trial is a piece of its own (`remedy_trial`): sag first, then
-overlaps; what passes both is checked whole, and what it costs elsewhere is said.
+glued on edge under the front of each board or under front and rear, the back glued to its boards, a larger
+overhang, and one or a few more of whatever the recipe counts. Every trial is a piece of its own
+(`remedy_trial`): sag first; what passes is checked whole, and what it costs elsewhere is said. Of a large
+piece the search goes as far as its work may (`remedy_work`): the first change of a kind that passes is taken,
+least or not; what was not tried is named. Joints that do not hold have searches of their own
+(`joint_remedies`).
 """
 
 from __future__ import annotations
@@ -13,15 +16,17 @@ from dataclasses import dataclass, replace
 from math import floor, inf, log
 from typing import Any
 
-from furnigen.catalogue.stock import Stock, list_stock
-from furnigen.core.errors import FurnigenError, GeometryError
-from furnigen.core.finding import FAIL, Finding, name_labels
-from furnigen.core.quantities import format_length
+from furnigen.catalogue.stock import Stock
+from furnigen.core.errors import FurnigenError
+from furnigen.core.finding import name_labels
+from furnigen.core.wording import as_a_value, in_words, marked, worded
 from furnigen.piece.description import Piece
-from furnigen.pipeline.built import Advise
-from furnigen.pipeline.edge_strips import FRONT, REAR, backs_behind, stiffened, with_backs_glued
+from furnigen.pipeline.edge_strips import FRONT, REAR, on_backs, stiffened
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
-from furnigen.recipes.recipe import Origin, Recipe
+from furnigen.pipeline.remedy_work import REMAKE, current, spend
+from furnigen.pipeline.stock_ladder import thicker
+from furnigen.pipeline.support_remedies import larger_overhangs, more_supports
+from furnigen.recipes.recipe import Recipe
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
 from furnigen.strength.model.members import LEVEL
@@ -40,10 +45,14 @@ REMEDY_KINDS = {
     "stiffener": "edge strips",
     "back": "back that carries",
     "support": "one more",
+    "supports": "more of them",
+    "overhang": "larger overhang",
 }
 """Kinds of remedies, in words."""
 SAG_POWER = 3.0
 """Sag over span goes with the third power of the span under an even load: the first guess of a size."""
+SURE = 0.95
+"""Share of its limit that a board should use where there is work for few trials."""
 MOST_TRIALS = 8
 """How often one kind of remedy is tried before the search gives it up."""
 
@@ -69,8 +78,8 @@ class Remedy:
     @property
     def line(self) -> str:
         """The remedy in one line."""
-        costs = f". Costs: {', '.join(self.costs)}" if self.costs else ""
-        return f"{REMEDY_KINDS[self.kind]}: {self.change}; worst sag then uses {self.used:.0%}{costs}"
+        costs = f". Costs: {', '.join(map(marked, self.costs))}" if self.costs else ""
+        return f"{REMEDY_KINDS[self.kind]}: {marked(self.change)}; worst sag then uses {self.used:.0%}{costs}"
 
 
 class Search:
@@ -81,6 +90,9 @@ class Search:
         changed: makes the piece from other values.
         piece: the piece.
         demands: what it is held to.
+
+    Attributes:
+        untried: kinds of remedies that would have taken more work than there is for them.
     """
 
     def __init__(
@@ -93,38 +105,69 @@ class Search:
     ) -> None:
         self.recipe, self.values, self.changed, self.demands = recipe, dict(values), changed, demands
         self.before = RemedyTrial(piece, demands)
+        self.untried: list[str] = []
+        self._last: tuple[Values, Piece] | None = None
+        self._work = current()
         self.bad = [b for b in self.before.boards if b.result is None or b.result.used > 1]
 
     def _trial(self, values: Values) -> RemedyTrial | None:
         """A changed recipe, checked; None where it makes no piece."""
         try:
-            return try_piece(self.changed(values), self.demands)
+            return try_piece(self._remade(values), self.demands)
         except FurnigenError:
             return None
 
-    def _sound(self, trial: RemedyTrial) -> bool:
-        """Whether nothing overlaps in a trial that did not before."""
-        try:
-            return not trial.overlaps or self.before.overlaps
-        except FurnigenError:
-            return False
+    def _remade(self, values: Values) -> Piece:
+        """A changed piece; the last one is kept, for more than one question is asked of it."""
+        if self._last is None or self._last[0] != values:
+            spend(self.before.piece, REMAKE)
+            self._last = values, self.changed(values)
+        return self._last[1]
+
+    @property
+    def _ample(self) -> bool:
+        """Whether there is work enough to find the least change of a kind, not just one that passes."""
+        return self._work is None or self._work.ample
 
     def _made(self, kind: str, change: str, trial: RemedyTrial | None) -> Remedy | None:
         """The remedy if the trial passes where the piece did not; its costs are yet to be found."""
-        if trial is None or trial.used > 1 or not self._sound(trial):
+        if trial is None or trial.used > 1:
             return None
-        return Remedy(kind, change, trial.used, (), trial)
+        return Remedy(kind, worded(change), trial.used, (), trial)
 
     def find(self) -> list[Remedy]:
-        """Every kind of remedy that was found, each checked whole."""
+        """Every kind of remedy that was found, each checked whole where there is work enough for that."""
         if not self.bad:
             return []
-        found = [self.thickness(), self.span(), self.stiffener(), self.back(), *self.support()]
-        return [v for r in found if r is not None and (v := self._verified(r)) is not None]
+        found: list[Remedy] = []
+        # first what most often helps, for a large piece's work may not do for all
+        searches: dict[str, Callable[[], Sequence[Remedy | None]]] = {
+            "span": lambda: [self.span()],
+            "stiffener": lambda: [self.stiffener()],
+            "thickness": lambda: [self.thickness()],
+            "back": lambda: [self.back()],
+            "overhang": lambda: [self.overhang()],
+            "support": self.support,
+        }
+        for kind, search in searches.items():
+            refused = self._refused
+            own = [v for r in search() if r is not None and (v := self._verified(r)) is not None]
+            found += own
+            if not own and self._refused > refused:
+                self.untried.append(kind)
+        kinds = list(REMEDY_KINDS)
+        self.untried.sort(key=kinds.index)
+        return sorted(found, key=lambda r: kinds.index(r.kind))
+
+    @property
+    def _refused(self) -> int:
+        return self._work.refused if self._work else 0
 
     def _verified(self, remedy: Remedy) -> Remedy | None:
-        """The remedy with its costs by every check of the changed piece; None where those can not be made."""
+        """The remedy with its costs; None where parts then overlap, or the checks can not be made."""
         try:
+            if remedy.trial.overlaps and not self.before.overlaps:
+                return None
             return replace(remedy, costs=costs_of(self.before, remedy.trial) + remedy.costs)
         except FurnigenError:
             return None
@@ -139,7 +182,7 @@ class Search:
         ]
         if not names:
             return None
-        ladders = {name: thicker(self.values[name]) for name in names}
+        ladders = {name: self._long_enough(thicker(self.values[name]), name) for name in names}
         steps = min(len(ladder) for ladder in ladders.values())
         if not steps:
             return None
@@ -156,56 +199,71 @@ class Search:
         while best is None and step + 1 < steps:
             step += 1
             best = made(step)
-        while best is not None and step > 0 and (thinner := made(step - 1)) is not None:
+        while self._ample and best is not None and step > 0 and (thinner := made(step - 1)) is not None:
             step, best = step - 1, thinner
         return best
 
+    def _long_enough(self, ladder: list[Stock], name: str) -> list[Stock]:
+        """Stock that is large enough for the parts it is for, as far as theirs is now."""
+        now = self.values[name]
+        mine = [p.form.blank_mm for p in self.before.piece.parts if p.stock.name == now.name]
+        long, wide = (max((size[k] for size in mine), default=0.0) for k in (0, 1))
+        return [
+            s
+            for s in ladder
+            if s.length_mm >= min(long, now.length_mm) and s.width_mm >= min(wide, now.width_mm)
+        ]
+
     def span(self) -> Remedy | None:
         """The largest size of the recipe that makes the span short enough."""
-        label = max(self.bad, key=lambda b: b.result.used if b.result else 0.0).label
+        label = self._worst
         for p in self.recipe.parameters:
-            if p.kind != "length" or not self._shortens(p.name, p.low, label):
-                continue
-            return self._largest(p.name, p.low)
+            if p.kind == "length" and self.values[p.name] > p.low and self._shortens(p.name, p.low, label):
+                return self._largest(p.name, p.low)
         return None
 
     def _shortens(self, name: str, low: float, label: str) -> bool:
         """Whether a smaller value makes a board shorter."""
-        smaller = max(low, 0.95 * self.values[name])
         try:
-            piece = self.changed(self.values | {name: smaller})
+            piece = self._remade(self.values | {name: self._guessed(self.values[name], low)})
             new = piece.part_of(piece.placement(label)).form.blank_mm
         except FurnigenError:
             return False
         old = self.before.piece
         return max(new) < max(old.part_of(old.placement(label)).form.blank_mm) - 0.5
 
+    def _guessed(self, size: float, low: float) -> float:
+        """The size at which boards would just pass, did sag go with the usual power of it."""
+        return _next_size(size, self.before.used, SAG_POWER, low, size - STEP_MM)
+
     def _largest(self, name: str, low: float) -> Remedy | None:
         fails, passes, best = self.values[name], low, None
         at, share, power = fails, self.before.used, SAG_POWER
         for _ in range(MOST_TRIALS):
-            # sag goes with a power of the size: where it would just pass
-            guess = at * share ** (-1 / power) if 0 < share < inf else 0.93 * at
             last, before = at, share
-            at = max(low, min(floor(guess / STEP_MM) * STEP_MM, fails - STEP_MM))
+            at = _next_size(at, share, power, low, fails - STEP_MM)
             if best is not None:
                 at = max(at, passes + STEP_MM)
             trial = self._trial(self.values | {name: at})
             share = inf if trial is None else trial.used
-            if share < inf and before < inf and min(share, before) > 0 and abs(share - before) > 1e-9:
+            if not self._ample:
+                # sag hardly goes with less than the size: a little smaller than that passes as a rule
+                power, share = 1.0, share / SURE
+            elif share < inf and before < inf and min(share, before) > 0 and abs(share - before) > 1e-9:
                 power = min(max(log(before / share) / log(last / at), 1.0), 2 * SAG_POWER)
-            remedy = self._made("span", f"{name}={at:g}", trial)
+            remedy = self._made("span", f"{name}={as_a_value(at)}", trial)
             if remedy is None:
                 fails, share = at, share if share > 1 else inf
             else:
                 best, passes = remedy, at
-            if at <= low or fails - passes <= STEP_MM:
+            if at <= low or fails - passes <= STEP_MM or not (self._ample or best is None):
                 break
         return best
 
     def stiffener(self) -> Remedy | None:
         """The lowest strips that pass, under the front of each failing board or else under front and rear."""
-        for edges, words in (((FRONT,), "the front of"), ((FRONT, REAR), "the front and the rear of")):
+        both = ((FRONT, REAR), "the front and the rear of")
+        for edges, words in (((FRONT,), "the front of"), both) if self._ample else (both,):
             found = self._lowest(
                 "stiffener",
                 lambda piece, boards, height, e=edges: stiffened(piece, boards, height, e),  # type: ignore[misc]
@@ -218,12 +276,12 @@ class Search:
     def back(self) -> Remedy | None:
         """The failing boards glued to the backs behind them, else with strips in front too."""
         words = "the back glued along the rear edge of"
-        alone = self._glued_on("back", _on_backs, words)
+        alone = self._glued_on("back", on_backs, words)
         if alone is not None:
             return alone
 
         def with_strips(piece: Piece, boards: Sequence[Board], height: float) -> Piece | None:
-            made = _on_backs(piece, boards)
+            made = on_backs(piece, boards)
             return None if made is None else stiffened(made, boards, height, (FRONT,))
 
         return self._lowest("back", with_strips, f"glued under the front, and {words}")
@@ -234,18 +292,20 @@ class Search:
         """The remedy with the lowest strips on edge that passes: the higher, the stiffer."""
         found = None
         low, high = 0, len(STRIP_HEIGHTS_MM)
+        # where the highest does not pass, none does
+        middle = high - 1
         while low < high:
-            middle = (low + high) // 2
             height = STRIP_HEIGHTS_MM[middle]
             remedy = self._glued_on(
                 kind,
                 lambda piece, boards, h=height: changed(piece, boards, h),  # type: ignore[misc]
-                f"{format_length(height)} high, of the board's own stock on edge, {words}",
+                f"{in_words(height)} high, of the board's own stock on edge, {words}",
             )
             if remedy is None:
                 low = middle + 1
             else:
                 found, high = remedy, middle
+            middle = (low + high) // 2
         return found
 
     def _glued_on(
@@ -265,95 +325,34 @@ class Search:
         mine = {b.label for b in boards}
         shares = {b.label: b.result.used if b.result else float("inf") for b in trial.boards}
         worst = max((share for label, share in shares.items() if label in mine), default=float("inf"))
-        if worst > 1 or not self._sound(trial):
+        if worst > 1:
             return None
         left = [label for label, share in shares.items() if share > 1]
         costs = (f"{UNCHANGED}: {name_labels(left)}",) if left else ()
-        return Remedy(kind, f"{words} {name_labels([b.label for b in boards])}", worst, costs, trial)
+        change = worded(f"{words} {name_labels([b.label for b in boards])}")
+        return Remedy(kind, change, worst, costs, trial)
 
     def support(self) -> list[Remedy | None]:
-        """One more of each thing the recipe counts."""
-        found = []
-        for p in self.recipe.parameters:
-            value = self.values[p.name]
-            if p.kind == "count" and value + 1 <= p.high:
-                more: Any = value + 1
-                words = f"{p.name}={more}"
-            elif p.kind == "counts" and all(n + 1 <= p.high for n in value):
-                more = tuple(n + 1 for n in value)
-                words = f"{p.name}={','.join(map(str, more))}"
-            else:
-                continue
-            found.append(self._made("support", words, self._trial(self.values | {p.name: more})))
-        return found
+        """One more of each thing the recipe counts, or a few more where more of them help."""
+        tried = more_supports(self.recipe, self.values, self.before.used, self._trial)
+        return [self._made("support" if one else "supports", words, trial) for one, words, trial in tried]
 
-
-def _on_backs(piece: Piece, boards: Sequence[Board]) -> Piece | None:
-    """Boards glued to the backs behind them; None where one has none, or all are held by one already."""
-    loose = [b for b in boards if not b.span.backed]
-    behind = backs_behind(piece, loose)
-    return with_backs_glued(piece, behind) if loose and len(behind) == len(loose) else None
-
-
-def thicker(stock: Stock) -> list[Stock]:
-    """Thicker stock of the same make and sheet size, thinnest first."""
-    stem, size = stock.family, stock.length_mm
-    ladder = [
-        s
-        for s in list_stock(stock.kind)
-        if s.family == stem and s.thickness_mm > stock.thickness_mm + 0.1 and s.section == stock.section
-    ]
-    same = [s for s in ladder if abs(s.length_mm - size) < 1.0 and abs(s.width_mm - stock.width_mm) < 1.0]
-    return sorted(same or ladder, key=lambda s: s.thickness_mm)
-
-
-def adviser(piece: Piece, demands: Demands) -> Advise | None:
-    """What puts computed remedies into findings of sag; None for a piece that no recipe made.
-
-    The recipe and its parameters are those the piece remembers. Title, limits and loads may have been changed
-    since; of a piece that was changed otherwise nothing is tried, for what the recipe makes is another one.
-    """
-    origin = piece.origin
-    if not isinstance(origin, Origin):
+    def overhang(self) -> Remedy | None:
+        """The least of some larger overhangs that passes, uprights set closer under the same board."""
+        piece = self.before.piece
+        for words, values in larger_overhangs(self.recipe, self.values, self._worst, piece, self._remade):
+            found = self._made("overhang", words, self._trial(values))
+            if found is not None:
+                return found
         return None
 
-    def advise(findings: list[Finding]) -> tuple[list[Finding], list[Json]]:
-        bad = [f for f in findings if f.name == "sag" and f.status == FAIL]
-        own = origin.recipe(**origin.values) if bad else piece
-        if not bad or replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece:
-            return findings, []
-        whole = piece.loads[: len(own.loads)] == own.loads
-        said = piece.loads[len(own.loads) :]
+    @property
+    def _worst(self) -> str:
+        """The label of the worst board."""
+        return max(self.bad, key=lambda b: b.result.used if b.result else 0.0).label
 
-        def changed(values: Values) -> Piece:
-            made = origin.recipe(**values)
-            loads = made.loads + said if whole else piece.loads
-            return replace(made, title=piece.title, limits=piece.limits, loads=loads)
 
-        try:
-            found = Search(origin.recipe, dict(origin.values), changed, piece, demands).find()
-        except GeometryError:
-            return findings, []  # a form of the author's own: nothing can be tried without the kernel
-        worst = max(bad, key=lambda f: f.used or 0.0)
-        lines = [r.line for r in found] or ["no single change of this recipe makes every board pass"]
-        with_remedies = [
-            replace(f, remedy="\n".join(lines))
-            if f is worst
-            else replace(f, remedy="as for the worst board, above")
-            if f in bad
-            else f
-            for f in findings
-        ]
-        rows = [
-            {
-                "kind": r.kind,
-                "change": r.change,
-                "used": r.used,
-                "costs": list(r.costs),
-                "then_fails": sorted(r.trial.failing),
-            }
-            for r in found
-        ]
-        return with_remedies, rows
-
-    return advise
+def _next_size(at: float, share: float, power: float, low: float, most: float) -> float:
+    """The size at which boards would just pass that use `share` of their sag at another."""
+    guess = at * share ** (-1 / power) if 0 < share < inf else 0.93 * at
+    return max(low, min(floor(guess / STEP_MM) * STEP_MM, most))

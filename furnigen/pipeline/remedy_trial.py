@@ -1,7 +1,8 @@
 """A changed piece on trial: what it costs to find out follows what is asked of it.
 
 Most trials end with the sag of the boards, for which nothing but what touches is needed, without holes for
-hardware. Only what passes is looked at for overlaps, and only what is named as a remedy is checked whole.
+hardware. Only what passes is looked at for overlaps, and only what is named as a remedy is checked whole. All
+of it is counted (`remedy_work`).
 """
 
 from __future__ import annotations
@@ -11,20 +12,27 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from furnigen.core.finding import FAIL, WARN, Finding
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words, worded
 from furnigen.parts.mass import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
+from furnigen.pipeline.remedy_work import JOINTS, OVERLAPS, SAG, WHOLE, current, spend
 from furnigen.strength.members.boards import Board
 from furnigen.strength.model.demands import Demands
 
 if TYPE_CHECKING:
     from furnigen.mesh.light_mesh import LightPiece
+    from furnigen.strength.joints.check import JointResult
+
+UNCHECKED = "its other checks were not made, for they would take as long as those of the piece"
+"""Said of a change whose other checks would take more work than remedies may."""
 
 
 class RemedyTrial:
     """A changed piece and what is found in it, without the CAD kernel, when it is asked for.
+
+    Of the piece itself that remedies are looked for, what its checks found is known (`remedy_work.within`).
 
     Args:
         piece: the changed piece.
@@ -33,38 +41,76 @@ class RemedyTrial:
 
     def __init__(self, piece: Piece, demands: Demands) -> None:
         self.piece, self.demands = piece, demands
+        self._work = current()
+        known = self._work.checked if self._work else None
+        self._known = known if known and known.piece is piece else None
 
     @cached_property
     def _light(self) -> LightPiece:
-        """The piece without holes for hardware: nothing ever goes into them."""
+        """The piece without loose parts and holes for hardware: nothing else ever goes into them."""
         from furnigen.mesh.light_mesh import light_contacts, without_hardware_holes
 
-        whole = tuple(without_hardware_holes(part) for part in self.piece.parts)
-        return light_contacts(replace(self.piece, parts=whole))
+        self._spend(SAG)
+        frame = self.piece.without_loose
+        whole = tuple(without_hardware_holes(part) for part in frame.parts)
+        return light_contacts(replace(frame, parts=whole))
 
     @cached_property
     def boards(self) -> tuple[Board, ...]:
         """The boards under load.
 
-        Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks.
+        Raises: GeometryError for a part that can not be drawn from its description; InputError as the checks;
+            WorkSpentError.
         """
+        if self._known and self._known.boards is not None:
+            return self._known.boards
         from furnigen.checks.strength import check_sag
 
-        loaded = check_sag(self.piece, self._light.contacts, self._light.support.grounded, self.demands)[1]
+        touching = self._light.contacts, self._light.support.grounded
+        loaded = check_sag(self.piece.without_loose, *touching, self.demands)[1]
         return loaded.boards if loaded else ()
+
+    @cached_property
+    def joints(self) -> tuple[JointResult, ...]:
+        """What every joint carries and bears. Raises: as `boards`."""
+        if self._known and self._known.joints is not None:
+            return self._known.joints
+        from furnigen.checks.strength import check_strength
+
+        light = self._light
+        self._spend(JOINTS)
+        strong = check_strength(self.piece, light.contacts, light.support.grounded, self.demands)[1]
+        return strong.joints if strong else ()
 
     @cached_property
     def overlaps(self) -> bool:
         """Whether parts run into each other. Raises: as `boards`."""
+        if self._known and "solid" in self._known.groups:
+            return any(f.name == "interference" and f.status == FAIL for f in self._known.findings)
+        self._spend(OVERLAPS)
         from furnigen.mesh.interference import find_interference
 
         return bool(find_interference(self._light.scene).overlaps)
 
     @cached_property
+    def checked(self) -> bool:
+        """Whether every check is made of it, and would not take more work than remedies may."""
+        if self._known and self._known.groups.issuperset(ALL_GROUPS):
+            return True
+        return self._work is None or self._work.take(self.piece, WHOLE)
+
+    @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """Of every check, how it is built included. Raises: as `boards`."""
-        built = Built(self.piece, MakeOptions((), demands=self.demands), light=True)
-        return built.findings_of(ALL_GROUPS)
+        """Of every check, how it is built included; none where it is not `checked`. Raises: as `boards`."""
+        if self._known and self._known.groups.issuperset(ALL_GROUPS):
+            return self._known.findings
+        if not self.checked:
+            return ()
+        return Built(self.piece, MakeOptions((), demands=self.demands), light=True).findings_of(ALL_GROUPS)
+
+    def _spend(self, share: float) -> None:
+        if self._known is None:
+            spend(self.piece, share)
 
     @property
     def used(self) -> float:
@@ -98,20 +144,22 @@ def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
     for axis, name in ((2, "clear height"), (0, "clear width")):
         old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
         if old - new > 0.05:
-            costs.append(f"least {name} {format_length(old)} to {format_length(new)}")
+            costs.append(f"least {name} {in_words(old)} to {in_words(new)}")
     for axis, name in enumerate(("width", "depth", "height")):
         old, new = (t.piece.bounds.size[axis] for t in (before, after))
         if abs(old - new) > 0.05:
-            costs.append(f"overall {name} {format_length(old)} to {format_length(new)}")
+            costs.append(f"overall {name} {in_words(old)} to {in_words(new)}")
     old, new = (_kg(t.piece) for t in (before, after))
     if abs(new - old) > 0.05:
         costs.append(f"mass {old:.1f} to {new:.1f} kg")
     bad = before.failing
+    if not after.checked:
+        return (*costs, UNCHECKED)
     for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
         worse = sorted(after.names(status) - before.names(status) - bad)
         if worse:
             costs.append(f"{words}: {', '.join(worse)}")
-    return tuple(costs)
+    return tuple(map(worded, costs))
 
 
 def _kg(piece: Piece) -> float:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
+from furnigen.core.wording import in_words
 from furnigen.exchange.contents import Contents, Product
 from furnigen.exchange.placing import out_of_reach
 from furnigen.exchange.shapes import Extent
@@ -216,7 +217,8 @@ def _other_tolerances(solids: Sequence[MeasuredSolid], tolerance_mm: float) -> I
             if too_large and not one.mesh.curved:
                 continue  # flat faces are meshed as they are
             why = "is too large to be" if too_large else "can not be"
-            source = f"it {why} meshed at {tolerance_mm:g} mm: overlaps of its curved faces are known so well"
+            fine = in_words(tolerance_mm, digits=None)
+            source = f"it {why} meshed at {fine}: overlaps of its curved faces are known so well"
             yield Finding("meshed-at", WARN, one.tolerance_mm, None, "mm", one.solid.name, source)
 
 

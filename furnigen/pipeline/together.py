@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from furnigen.core.errors import FurnigenError
 from furnigen.core.threads import in_one_thread
-from furnigen.pipeline.built import Built, Touching, has_custom_forms
+from furnigen.pipeline.built import Built, Touching
 
 _OF_ONE = (FurnigenError, MemoryError)
 """What is wrong with one of several pieces: it is said of that piece, when it is made alone."""
@@ -28,7 +28,7 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
         groups: the checks that will be asked for.
     """
     asked = _LIGHT & set(groups)
-    if not asked or _MESHED & set(groups) or any(has_custom_forms(one.piece) for one in built):
+    if not asked or _MESHED & set(groups) or any(one.piece.has_custom_forms for one in built):
         return
     only_sag = asked == {"sag"}
     touching = _touching(built, without_holes=only_sag)
@@ -42,7 +42,7 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
     if only_sag:
         from furnigen.strength.assess import load_boards_together
 
-        whole = [(one.piece, *touches) for one, touches in zip(built, touching, strict=True)]
+        whole = [(one.piece.without_loose, *touches) for one, touches in zip(built, touching, strict=True)]
         with contextlib.suppress(*_OF_ONE):
             loaded = load_boards_together(whole, built[0].options.demands)
             for one, boards in zip(built, loaded, strict=True):
@@ -52,7 +52,7 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
 def _touching(built: Sequence[Built], *, without_holes: bool) -> list[Touching] | None:
     from furnigen.mesh.light_mesh import light_contacts_together, without_hardware_holes
 
-    pieces = [one.piece for one in built]
+    pieces = [one.piece.without_loose for one in built]
     if without_holes:
         pieces = [
             replace(piece, parts=tuple(without_hardware_holes(p) for p in piece.parts)) for piece in pieces

@@ -10,7 +10,9 @@ from furnigen.core.file_names import series
 from furnigen.core.finding import Finding
 from furnigen.core.progress import Sink
 from furnigen.cutting.cut_table import piece_cutlist_csv
+from furnigen.formats.cells import ListStyle
 from furnigen.formats.hardware_list import hardware_csv
+from furnigen.formats.stock_totals import stock_csv
 from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
@@ -23,6 +25,7 @@ def file_writers(
     piece: Piece,
     formats: Collection[str],
     units: str,
+    style: ListStyle,
     meshes: Callable[[], MeshModel],
     step: Callable[[], bytes],
     on_step: Sink,
@@ -33,6 +36,7 @@ def file_writers(
 
     Args:
         units: "mm" or "in", for lists that people read.
+        style: separator and decimal mark of lists.
         meshes, step: give the meshes and the STEP file, only then worked out.
         on_step: is told what is being done.
         booklet: gives the booklet of assembly, only then drawn.
@@ -72,15 +76,16 @@ def file_writers(
         plan = lay_out(piece.title, orders, cut_rows(orders, shop, units), shop, effort, on_step)
         plan = replace(plan, other_sizes=other_sizes(plan, effort, units, on_step))
         late.extend(plan_findings(plan))
-        return plan_files(plan, units, on_step=on_step)[0]
+        return plan_files(plan, units, style=style, on_step=on_step)[0]
 
     table: dict[str, Callable[[], Files]] = {
         "step": lambda: {"model.step": step()},
         "stl": stl,
         "3mf": threemf,
         "glb": glb,
-        "cutlist": lambda: {"cutlist.csv": piece_cutlist_csv(piece, units)},
-        "hardware": lambda: {"hardware.csv": hardware_csv(piece)},
+        "cutlist": lambda: {"cutlist.csv": piece_cutlist_csv(piece, units, style)},
+        "stock": lambda: {"stock.csv": stock_csv(piece, units, style)},
+        "hardware": lambda: {"hardware.csv": hardware_csv(piece, style)},
         "part-stl": each_part,
         "cutting": cutting,
         "booklet": lambda: {"booklet.pdf": booklet()},

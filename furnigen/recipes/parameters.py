@@ -9,10 +9,11 @@ Texts are read in the units of the run; values from Python are checked against t
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from math import isfinite
+from math import floor, isfinite
 from typing import Any
 
 from furnigen.catalogue.stock import KINDS, Stock, find_stock
@@ -26,11 +27,18 @@ from furnigen.core.quantities import (
     parse_count,
     parse_length,
 )
+from furnigen.core.wording import in_words, marked
 from furnigen.joints.chosen import ChosenJoint
 from furnigen.joints.spec import Spec, StripJoint
 
 MOST_NUMBER = 10**12
 """No length, angle or count is larger; guards the arithmetic from numbers too large for it."""
+
+
+BRACKETS = ("[", "(", "{")
+NO_LIST = "not a list"
+NOUNS = {"length": "a length ", "angle": "an angle ", "count": "a whole number "}
+"""What a value of a kind is, before its range."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +102,10 @@ class Parameter:
             return ",".join(str(v) for v in value)
         return str(value)
 
+    def told(self, value: Any) -> str:
+        """A value within a message, which shows lengths in the units asked for."""
+        return in_words(value) if self.kind == "length" else self.show(value)
+
     def plain(self, value: Any) -> Any:
         """A value as a report writes it: mm, degrees, whole numbers, words."""
         if self.kind == "stock":
@@ -113,9 +125,11 @@ class Parameter:
         """
         return self._checked(self._converted(given, units), given, units)
 
-    def _refuse(self, given: Any, units: str, fits: str = "") -> InputError:
-        value = given.name if isinstance(given, Stock) else as_typed(str(given))
-        return InputError(self.name, value, f"must be {self.allowed(units)}", fits)
+    def _refuse(self, given: Any, units: str, fits: str = "", *, kind: bool = False) -> InputError:
+        """A refusal; with `kind`, of what is no value of this kind at all."""
+        value = given.name if isinstance(given, Stock) else as_typed(_as_in_a_file(given))
+        what = NOUNS.get(self.kind, "") if kind else ""
+        return InputError(self.name, value, f"must be {what}{self.allowed(units)}", fits)
 
     def _converted(self, given: Any, units: str) -> Any:
         if isinstance(given, str):
@@ -139,30 +153,61 @@ class Parameter:
             listed = given if isinstance(given, list | tuple) else (given,)
             if all(isinstance(v, int) and not isinstance(v, bool) for v in listed):
                 return tuple(listed)
+        if self.kind == "count" and is_number:
+            raise self._refuse(given, units, self._whole_beside(given), kind=True)
         near = is_number or (self.kind == "counts" and isinstance(given, list | tuple))
-        raise self._refuse(given, units, "" if near else f"not {kind_of(given)}")
+        raise self._refuse(given, units, "" if near else f"not {_typed_kind(given)}", kind=not near)
 
     def _from_text(self, text: str, units: str) -> Any:
+        if self.kind in ("length", "angle") and text.startswith(BRACKETS):
+            raise self._refuse(text, units, NO_LIST, kind=True)
         if self.kind == "length":
             # ends of the range say more than "must be more than zero" does, so take any sign here
             return parse_length(text, what=self.name, bare_unit=units, allow_zero=True, signed=True)
         if self.kind == "angle":
             return parse_angle(text, what=self.name, signed=True)
-        if self.kind == "count":
-            return parse_count(text, what=self.name, allow_zero=True)
-        if self.kind == "counts":
-            return tuple(parse_count(t, what=self.name, allow_zero=True) for t in text.split(","))
+        if self.kind in ("count", "counts"):
+            return self._counts_from_text(text, units)
         if self.kind == "stock":
             try:
                 return find_stock(text)
             except InputError as error:
-                raise InputError(self.name, text, f"{error.what} {error.allowed}", error.fits) from None
+                told = f"{error.what} {marked(error.allowed)}"
+                raise InputError(self.name, text, told, marked(error.fits)) from None
         if self.kind == "switch":
             words = {"yes": True, "true": True, "on": True, "no": False, "false": False, "off": False}
             if text.lower() not in words:
                 raise self._refuse(text, units)
             return words[text.lower()]
         return text
+
+    def _counts_from_text(self, text: str, units: str) -> Any:
+        """A whole number, or several with commas; refused in the words of this parameter's own range."""
+        several = self.kind == "counts"
+        ones = text.split(",") if several else [text]
+        try:
+            found = tuple(parse_count(one, what=self.name, allow_zero=True) for one in ones)
+        except InputError:
+            if several:
+                bare = text.strip("()[]{} ").replace(" ", "")
+                fits = f"write {bare}, without brackets" if re.fullmatch(r"[0-9]+(,[0-9]+)*", bare) else ""
+                raise self._refuse(text, units, fits) from None
+            listed = text.startswith(BRACKETS) or "," in text
+            raise self._refuse(
+                text, units, NO_LIST if listed else self._whole_beside(text), kind=True
+            ) from None
+        return found if several else found[0]
+
+    def _whole_beside(self, given: Any) -> str:
+        """The allowed whole numbers beside one that is not whole, as a clause; "" where there is none."""
+        try:
+            value = float(given)
+        except ValueError:
+            return ""
+        if not abs(value) <= MOST_NUMBER or value == int(value):
+            return ""
+        beside = [n for n in (floor(value), floor(value) + 1) if self.low <= n <= self.high]
+        return f"{' or '.join(map(str, beside))} would be one" if beside else ""
 
     def _checked(self, value: Any, given: Any, units: str) -> Any:
         if self.kind in ("length", "angle", "count"):
@@ -180,6 +225,17 @@ class Parameter:
                 self.name, value.name, f"is a {value.kind}; it must be a {' or a '.join(self.options)}"
             )
         return value
+
+
+def _as_in_a_file(given: Any) -> str:
+    """A value of another kind as a file of parameters writes it."""
+    return str(given).lower() if isinstance(given, bool) else str(given)
+
+
+def _typed_kind(given: Any) -> str:
+    """What kind of value a file of parameters holds, in words."""
+    words = {"dict": "a table", "bool": "a yes or no", "datetime": "a date and a time"}
+    return words.get(type(given).__name__) or kind_of(given)
 
 
 def _mm(value: float | str) -> float:

@@ -24,6 +24,7 @@ class Recipe:
         name: the function's name.
         summary: one line for the list.
         function: takes the parameters as keywords, returns a `Piece`.
+        drawing: in text, of what its sizes are measured from; "" for none.
 
     >>> from furnigen import find_recipe
     >>> case = find_recipe("divided_case")
@@ -36,6 +37,7 @@ class Recipe:
     name: str
     summary: str
     function: Callable[..., Piece]
+    drawing: str = ""
 
     @cached_property
     def parameters(self) -> tuple[Parameter, ...]:
@@ -94,7 +96,7 @@ class Recipe:
         file = self.function.__code__.co_filename
         handed = {p.name: p.handed(values[p.name]) for p in self.parameters}
         # what a refusal shows is put into words only when there is one
-        with running({p.name: partial(p.show, values[p.name]) for p in self.parameters}):
+        with running({p.name: partial(p.told, values[p.name]) for p in self.parameters}):
             piece = run_authored(f"recipe {self.name}", file, self.function, **handed)
         if not isinstance(piece, Piece):
             got = "nothing" if piece is None else f"a {type(piece).__name__}"
@@ -102,7 +104,8 @@ class Recipe:
                 f"recipe {self.name} must return a piece (end with `return draft.done()`), not {got}"
             )
         shown = tuple((p.name, p.plain(values[p.name])) for p in self.parameters)
-        return replace(piece, name=self.name, parameters=shown, origin=Origin(self, values))
+        made = replace(piece, name=self.name, parameters=shown)
+        return replace(made, origin=Origin(self, values, made))
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,17 +115,20 @@ class Origin:
     Attributes:
         recipe: the recipe.
         values: all its parameters, read and checked.
+        made: the piece as the recipe made it.
     """
 
     recipe: Recipe
     values: Mapping[str, Any]
+    made: Piece
 
 
-def recipe(summary: str) -> Callable[[Callable[..., Piece]], Recipe]:
+def recipe(summary: str, drawing: str = "") -> Callable[[Callable[..., Piece]], Recipe]:
     """Declare a function as a recipe.
 
     Args:
         summary: one line for the list of recipes.
+        drawing: lines of text that draw what its sizes are measured from, for `furnigen describe`.
 
     Raises: what is wrong with the function is said when it is listed, described or called (`Recipe`).
 
@@ -140,6 +146,6 @@ def recipe(summary: str) -> Callable[[Callable[..., Piece]], Recipe]:
     """
 
     def declare(function: Callable[..., Piece]) -> Recipe:
-        return Recipe(function.__name__, summary, function)
+        return Recipe(function.__name__, summary, function, drawing)
 
     return declare

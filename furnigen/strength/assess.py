@@ -6,22 +6,30 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from furnigen.catalogue.loads import GRAVITY
 from furnigen.construction.load_path import FLOOR, LoadPath
 from furnigen.core.errors import InputError
 from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
-from furnigen.strength.formulas.tipping import Mass
+from furnigen.strength.formulas.load_cases import LoadCase
+from furnigen.strength.formulas.tipping import ANCHOR_HEIGHT_MM, Mass
+from furnigen.strength.joints.check import JointResult, check_joint_strength
+from furnigen.strength.joints.forces import loaded_joints
+from furnigen.strength.members.bearings import Pressure, check_bearings
 from furnigen.strength.members.board_stack import BoardStack, solve_stack
 from furnigen.strength.members.boards import Board, LoadedPiece, check_boards
-from furnigen.strength.members.contents import all_mass
+from furnigen.strength.members.climbing import Climbed, OnShelf, check_child_on_shelves, check_child_tips
+from furnigen.strength.members.contents import all_mass, goods_of
 from furnigen.strength.members.legs import LegJoint, check_legs
-from furnigen.strength.members.posts import Post, Pressure, check_bearings, check_posts
+from furnigen.strength.members.posts import Post, check_posts
+from furnigen.strength.members.shoving import DURATION as SHOVE
+from furnigen.strength.members.shoving import Shoved, check_shoves
 from furnigen.strength.members.stability import Foot, Stability, check_stability, feet_of
 from furnigen.strength.members.sway import Sideways, check_sideways
 from furnigen.strength.members.walls import OnWall, check_walls
 from furnigen.strength.model.carriers import Carriers, find_carriers
 from furnigen.strength.model.demands import BoardLoad, Demands, loads_of
-from furnigen.strength.model.members import LEVEL, Member, members_of
+from furnigen.strength.model.members import LEVEL, LUMP, SLOPED, Member, members_of
 from furnigen.strength.model.spanning import find_spanning
 
 if TYPE_CHECKING:
@@ -63,9 +71,11 @@ class Strength:
         stability: how it stands on the floor; None where a wall holds it, or its feet span no area.
         why_no_stability: why not, in words.
         walls: what each wall takes of each body of the piece that hangs or leans by itself.
+        joints: what every joint carries, and what it bears.
         stack: every load handed on.
         ground: what carries what.
         joined: whether the piece declares joints at all.
+        cases: what the load cases do.
     """
 
     demands: Demands
@@ -81,9 +91,30 @@ class Strength:
     stability: Stability | None
     why_no_stability: str
     walls: tuple[OnWall, ...]
+    joints: tuple[JointResult, ...]
     stack: BoardStack
     ground: Carriers
     joined: bool
+    cases: Cases
+
+
+@dataclass(frozen=True)
+class Cases:
+    """What the load cases that are on do to a piece.
+
+    Attributes:
+        on: the cases.
+        shoved: shoved across the floor.
+        joints: of its frame, shoved so.
+        on_shelves: a child on its shelves.
+        climbed: how a child tips it.
+    """
+
+    on: tuple[LoadCase, ...]
+    shoved: tuple[Shoved, ...]
+    joints: tuple[JointResult, ...]
+    on_shelves: tuple[OnShelf, ...]
+    climbed: tuple[Climbed, ...]
 
 
 class UncarriedError(InputError):
@@ -140,7 +171,9 @@ def _at_rest(
     """A piece at rest, and what carries what in it. Args and raises: as `assess`."""
     contacts, grounded = tuple(contacts), tuple(grounded)
     bodies = members_of(piece)
-    carried = loads_of(piece, {label for label, body in bodies.items() if body.kind == LEVEL})
+    level = {label for label, body in bodies.items() if body.kind == LEVEL}
+    bearing = {label for label, body in bodies.items() if body.kind in (SLOPED, LUMP)}
+    carried = loads_of(piece, level, bearing)
     ground = find_carriers(piece, contacts, grounded, known)
     if not grounded:
         raise UncarriedError(
@@ -202,6 +235,27 @@ def assess(
             stability = check_stability(piece, bodies, carried, spans, grounded, demands.tests())
         except InputError as error:
             why_no_stability = f"{error.value}: {error.allowed}"
+    pressures = check_bearings(stack, boards, bodies, demands.climate)
+    sideways = check_sideways(boards, bodies, ground, whole, walls=bool(walls))
+    on_cases = demands.cases()
+    shoved: tuple[Shoved, ...] = ()
+    climbed: tuple[Climbed, ...] = ()
+    if stability is not None:
+        standing, top = (stability.empty, stability.loaded), piece.bounds.hi[2]
+        shoved = check_shoves(
+            on_cases, stack.pushes, bodies, ground, sideways, standing, top, demands.climate
+        )
+        if top >= ANCHOR_HEIGHT_MM:  # lower pieces lie outside what the child's weight was published for
+            goods = goods_of(bodies, carried, spans)
+            climbed = check_child_tips(on_cases, stability.empty, goods, bodies, carried)
+    on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
+    on_walls = tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans))
+    asked = (piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate)
+    joints = check_joint_strength(loaded_joints(*asked), demands.wall)
+    frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]
+    in_shove: tuple[JointResult, ...] = ()
+    if any(turned for _, _, turned in frames):
+        in_shove = check_joint_strength(loaded_joints(*asked, SHOVE, frames), demands.wall)
     return Strength(
         demands=demands,
         bodies=bodies,
@@ -209,14 +263,16 @@ def assess(
         boards=boards,
         posts=check_posts(stack, boards, bodies, ground, demands.climate, demands.floor_friction),
         legs=check_legs(by_label, bodies, ground, demands.climate, demands.floor_friction),
-        pressures=check_bearings(stack, boards, bodies, demands.climate),
-        sideways=check_sideways(boards, bodies, ground, whole, walls=bool(walls)),
+        pressures=pressures,
+        sideways=sideways,
         feet=feet,
         whole=whole,
         stability=stability,
         why_no_stability=why_no_stability,
-        walls=tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans)),
+        walls=on_walls,
+        joints=joints,
         stack=stack,
         ground=ground,
         joined=bool(piece.joints),
+        cases=Cases(on_cases, shoved, in_shove, on_shelves, climbed),
     )

@@ -78,8 +78,25 @@ TAKES = {
     "family": ("--out", "--cap"),
     "describe": ("--units",),
     "recipes": (),
+    "stock": ("--units",),
+    "joints": (),
+    "help": (),
+    "completion": (),
 }
-COMMANDS = ("make",) * 4 + ("check",) * 4 + ("mockup",) * 2 + ("family",) * 2 + ("describe", "recipes")
+COMMANDS = (
+    ("make",) * 4
+    + ("check",) * 4
+    + ("mockup",) * 2
+    + ("family",) * 2
+    + ("describe", "recipes", "stock", "joints", "help", "completion")
+)
+ASKED = {
+    "stock": ("birch", "18 mm", "3/4 in", "oak", "blank"),
+    "joints": ("housing", "half-lap", "cleat"),
+    "help": ("make", "check"),
+    "completion": ("bash", "zsh", "tcsh"),
+}
+"""Good words of commands that list what there is."""
 STEP_SHARE = 0.06
 """Of the checks, those of a STEP file: each starts a process of its own."""
 
@@ -102,6 +119,8 @@ class _Line:
         dice, case, command = self.dice, self.case, self.command
         if command == "family":
             self.parts = [["f.toml"], ["--workers", "0"]]
+        elif command in ASKED:
+            self.parts = [[dice.choice(ASKED[command])]]
         elif command == "check" and dice.random() < STEP_SHARE:
             self.parts = [[dice.choice(("good.step", "bad.step"))]]
             return

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+from statistics import median
 
+from remedy_share import LARGE, remedy_share
 from timing import IMPORT_KERNEL, PYTHON, furnigen, paired, run
+
+from furnigen import find_recipe
 
 # about 50 parts: 4 bays by 9 shelves, sides and uprights, plinth, top, back
 BOOKCASE = ("panel_bookcase", "bays=4", "shelves=9")
@@ -66,10 +72,52 @@ MAKE_ALL = ("make", "divided_case", "--out", "FOLDER/drawn")
 
 MOCKUP = ("mockup", *BOOKCASE, "--scale", "1:12", "--way", "whole", "--out", "FOLDER/mockup")
 
-# 816 placements at the limits of the recipe's parameters; sheets as long as it are not sold
-RACK = ("make", "ring_rack", "width=6 m", "frames=40", "shelves=16", "height=2800", "first=150")
-RACK += ("below_top=100", "bearer=20", "member=40", "overhang=40", "boards=flat")
-RACK += ("--formats", NO_PICTURE, "--out", "FOLDER/rack")
+
+def rack(frames: int) -> tuple[str, ...]:
+    """A rack at the limits of its recipe's parameters; sheets as long as it are not sold."""
+    sizes = ("width=6 m", f"frames={frames}", "shelves=16", "height=2800", "first=150", "below_top=100")
+    sizes += ("bearer=20", "member=40", "overhang=40", "boards=flat")
+    return ("make", "ring_rack", *sizes, "--formats", NO_PICTURE, "--out", "FOLDER/rack")
+
+
+RACK_PLACEMENTS = {5: 116, 40: 816}
+
+
+def _cost_a_placement(folder: Path) -> float:
+    """Processor time of a placement of the large rack above the start, against one of the small."""
+    small, large = ([w.replace("FOLDER", str(folder)) for w in rack(frames)] for frames in RACK_PLACEMENTS)
+    start, few, many = (
+        median(r.cpu_seconds for r in runs)
+        for runs in zip(
+            *((run(IMPORT_KERNEL), run(furnigen(*small), 1), run(furnigen(*large), 1)) for _ in range(3)),
+            strict=True,
+        )
+    )
+    each = [(t - start) / n for t, n in zip((few, many), RACK_PLACEMENTS.values(), strict=True)]
+    return each[1] / each[0]
+
+
+@cache
+def _long_runs() -> tuple[float, float, float]:
+    """A run of 5,000 placements: time against import cadquery, against 1,250 placements, and memory (GiB)."""
+    recipe = str(Path(__file__).with_name("long_run.py"))
+    times, growths, peaks = [], [], []
+    with tempfile.TemporaryDirectory() as folder:
+        commands = [
+            furnigen("make", recipe, f"bays={bays}", "--formats", NO_PICTURE, "--out", f"{folder}/{bays}")
+            for bays in (125, 500)
+        ]
+        for _ in range(2):
+            start, short, long = run(IMPORT_KERNEL), *map(run, commands)
+            times.append(long.seconds / start.seconds)
+            growths.append(long.seconds / short.seconds)
+            peaks.append(long.peak_kib / 2**20)
+    return median(times), median(growths), max(peaks)
+
+
+def _of_long_runs(which: int) -> Callable[[Path], float]:
+    return lambda folder: _long_runs()[which]
+
 
 TARGETS = (
     Target("furnigen --help, time against import cadquery", _against_import(("--help",)), most=0.25),
@@ -97,12 +145,21 @@ TARGETS = (
     ),
     Target(
         "make of a rack of 816 placements, time against import cadquery",
-        _against_import(RACK, expect=1),
+        _against_import(rack(40), expect=1),
         most=4.0,
     ),
     Target(
         "make of a rack of 816 placements, peak memory against import",
-        _against_import(RACK, True, expect=1),
+        _against_import(rack(40), True, expect=1),
         most=1.5,
     ),
+    Target(
+        "remedies of pieces at the limits, time against their checks: the worst",
+        lambda folder: max(remedy_share(find_recipe(r)(**values)) for r, values in LARGE.values()),
+        most=1.0,
+    ),
+    Target("cost a placement of a rack of 816, against one of 116", _cost_a_placement, most=1.5),
+    Target("make of a run of 5,000 placements, time against import cadquery", _of_long_runs(0), most=12.0),
+    Target("make of a run of 5,000 placements, time against 1,250", _of_long_runs(1), most=5.0),
+    Target("make of a run of 5,000 placements, peak memory (GiB)", _of_long_runs(2), most=1.2),
 )

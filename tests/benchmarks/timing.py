@@ -21,9 +21,10 @@ IMPORT_KERNEL = (PYTHON, "-c", "import cadquery")
 
 @dataclass(frozen=True)
 class Run:
-    """One finished process."""
+    """One finished process: wall time and processor time (s), most memory (KiB)."""
 
     seconds: float
+    cpu_seconds: float
     peak_kib: int
 
 
@@ -38,7 +39,7 @@ def run(command: Sequence[str], expect: int = 0) -> Run:
     seconds = time.perf_counter() - start
     process.returncode = os.waitstatus_to_exitcode(status)
     assert process.returncode == expect, f"{command}: exit {process.returncode}: {complaint.decode()}"
-    return Run(seconds, usage.ru_maxrss)
+    return Run(seconds, usage.ru_utime + usage.ru_stime, usage.ru_maxrss)
 
 
 def furnigen(*words: str) -> tuple[str, ...]:

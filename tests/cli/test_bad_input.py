@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -46,7 +47,16 @@ MAKE = ("make", "bench.py")
         ((*MAKE, "width=-900"), "must be from 300.0 mm to 2000.0 mm"),
         ((*MAKE, "width=nan"), "width = nan"),
         ((*MAKE, "width=10000 m"), "no furniture is longer"),
-        ((*MAKE, "seats=1.5"), "must be a whole number"),
+        ((*MAKE, "seats=1.5"), "seats = 1.5: must be a whole number from 1 to 3; 1 or 2 would be one"),
+        ((*MAKE, "seats=3.5"), "seats = 3.5: must be a whole number from 1 to 3; 3 would be one"),
+        ((*MAKE, "seats=two"), "seats = two: must be a whole number from 1 to 3"),
+        ((*MAKE, "seats=1,2"), "seats = 1,2: must be a whole number from 1 to 3; not a list"),
+        ((*MAKE, "width=[1,2]"), "width = [1,2]: must be a length from 300.0 mm to 2000.0 mm; not a list"),
+        ((*MAKE, "width=9 yards"), "the unit yards is not known; units are mm, cm, m, in and ft"),
+        ((*MAKE, "board=nothing-like-it"), "there are 271 to choose from: furnigen stock lists them"),
+        (("check", "divided_case", "dividers=[1,2]"), "each from 0 to 12; write 1,2, without brackets"),
+        (("check", "divided_case", "dividers=1,2.5"), "dividers = 1,2.5: must be 1 to 13 whole numbers"),
+        (("check", "bench.py", "--load", "book"), "did you mean books, art-books, or an amount such as 40"),
         ((*MAKE, "seats=9"), "must be from 1 to 3"),
         ((*MAKE, "board=birch-ply-81"), "board"),
         ((*MAKE, "board=beech-blank-50"), "it must be a sheet"),
@@ -78,8 +88,20 @@ def test_words(bench, capsys, words, says):
     [
         ("width = ", "is not TOML"),
         ("[parameters]\nwidht = 900", "did you mean width?"),
-        ("[parameters]\nwidth = true", "must be from 300.0 mm to 2000.0 mm"),
-        ("[parameters]\nwidth = [1, 2]", "must be from 300.0 mm to 2000.0 mm"),
+        (
+            "[parameters]\nwidth = true",
+            "width = true: must be a length from 300.0 mm to 2000.0 mm; not",
+        ),
+        ("[parameters]\nwidth = [1, 2]", "must be a length from 300.0 mm to 2000.0 mm; not a list"),
+        ("[parameters]\nwidth = 2026-05-01", "width = 2026-05-01: must be a length from 300.0 mm to 2000"),
+        ("[parameters]\nwidth = 2026-05-01", "; not a date"),
+        ("[parameters]\nwidth = 2026-05-01T12:00:00", "; not a date and a time"),
+        ("[parameters]\nseats = 2.5", "seats = 2.5: must be a whole number from 1 to 3; 2 or 3 would be one"),
+        (
+            "[parameters]\nseats = 07:32:00",
+            "seats = 07:32:00: must be a whole number from 1 to 3; not a",
+        ),
+        ("[parameters]\nboard = 2026-05-01", "must be a stock name (sheet)"),
         ("parameters = 3", "must be a table"),
         ("colour = 'red'", "is not known"),
         ("units = 'cm'", "must be mm or in"),
@@ -167,3 +189,31 @@ def test_an_unwritable_place_keeps_the_earlier_result(bench, capsys, monkeypatch
 
 def test_a_parent_that_is_a_file(bench, capsys):
     assert "can not be written" in refused(capsys, *MAKE, "--out", "bench.py/below")
+
+
+def test_units_are_spelled_either_way(bench, capsys) -> None:
+    for text in ("1.2 meters", "1.2 metres", "120 centimeters", "1200 millimeters", "1.2 m"):
+        assert main(["check", "bench.py", f"width={text}", "--only", "fit"]) == 0
+        assert capsys.readouterr().out.startswith("bench: 1200.0 mm")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("check", "divided_case", "board=birch"),
+        ("check", "divided_case", "legs=blok"),
+        ("check", "divided_case", "--load", "book"),
+        ("check", "divided_case", "--load", "shelf.9=books"),
+        ("check", "divided_case", "--load", "nonsense"),
+        ("check", "divided_case", "shelve=3"),
+        ("check", "divided_case", "--tip-test", "chill"),
+        ("check", "divided_case", "--sag-limit", "visble"),
+        ("describe", "divided"),
+    ],
+    ids=" ".join,
+)
+def test_no_name_is_listed_twice(bench, capsys, words) -> None:
+    message = refused(capsys, *words).partition(": ")[2]
+    names = [name.strip(" ?;.") for name in re.split(r",| or |;", message)]
+    twice = {name for name in names if name and names.count(name) > 1}
+    assert not twice

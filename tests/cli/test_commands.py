@@ -198,3 +198,18 @@ def test_what_was_not_read_is_not_said_to_be_well(words):
     with unread.stderr as complaint:
         assert complaint.read() == b""
     assert unread.wait() == 141
+
+
+def test_hardware_as_solids_is_asked_for(bench, capsys):
+    words = ("crate_wall", "--json", "--formats", "glb")
+    output(capsys, "make", *words, "--out", "plain")
+    report = json.loads(output(capsys, "make", *words, "--out", "with", "--with-hardware"))
+    (row,) = report["hardware"]
+    label = row["places"][0]["label"].encode()
+    assert len(row["places"]) == row["quantity"] == 8
+    assert label not in (bench.parent / "plain" / "model.glb").read_bytes()
+    assert label in (bench.parent / "with" / "model.glb").read_bytes()
+    room = [c for c in report["checks"] if c["name"] == "hardware-room"]
+    assert [c["status"] for c in room] == ["pass"]
+    assert "hardware-room" in output(capsys, "check", "crate_wall", "--with-hardware", "--only", "solid")
+    assert main(("check", str(bench.parent / "some.step"), "--with-hardware")) == 2

@@ -44,7 +44,7 @@ def test_a_piece_is_made_and_its_step_file_checked(odd: Path) -> None:
     # valid JSON, and the name comes back as it was
     report = json.loads(told.stdout)
     assert report["file"] == file.name
-    assert len(report["placements"]) == 7
+    assert len(report["placements"]) == 8
 
 
 def test_a_step_file_that_is_none_is_one_message(odd: Path) -> None:

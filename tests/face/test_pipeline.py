@@ -198,11 +198,11 @@ def test_unknown_formats_write_nothing(tmp_path, formats, message):
 @pytest.mark.parametrize(
     ("name", "value", "message"),
     [
-        ("width", [1200], r"width = \[1200\]: must be from 300.0 mm to 2400.0 mm; not a list"),
-        ("width", None, "width = None: must be from .*; not None"),
-        ("width", True, "width = True"),
+        ("width", [1200], r"width = \[1200\]: must be a length from 300.0 mm to 2400.0 mm; not a list"),
+        ("width", None, "width = None: must be a length from .*; not None"),
+        ("width", True, "width = true: must be a length"),
         ("width", float("nan"), "width = nan"),
-        ("shelves", 2.5, "shelves = 2.5: must be from 0 to 12"),
+        ("shelves", 2.5, "shelves = 2.5: must be a whole number from 0 to 12"),
         ("dividers", (1.5,), r"dividers = \(1.5,\): must be 1 to 13 whole numbers"),
         ("legs", 4, "legs = 4: must be one of turned, square, none; not an int|legs = 4: must be one of"),
         ("board", 18, "board = 18: must be a stock name"),

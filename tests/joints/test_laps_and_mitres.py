@@ -109,7 +109,7 @@ def test_frame_corners_cut_here_or_sawn_before_come_to_the_same(reinforce, membe
     left = {"": face, "spline": face * 2 / 3, "key": face * 5 / 6}[reinforce]
     for p, front, top in ((one, "front", "top"), (two, "f.front", "f.top")):
         assert p.area(front, top) == pytest.approx(left)
-        assert p.piece.quantities == (2, 2)
+        assert p.piece.quantities == ((2, 2, 4) if reinforce else (2, 2))
     triangles = 2 * member**2 / 2 * T  # the two corners sawn off a blank
     assert one.removed("front") - two.removed("f.front") == pytest.approx(triangles)
     assert one.size("top") == pytest.approx((400, member, T))
@@ -152,4 +152,4 @@ def test_case_corners(reinforce):
     # the groove's bottom corners stay in the wood: 6 thick, 4.5 deep, whole length
     spline = 6 * 4.5 * 300 if reinforce else 0
     assert p.removed("left") == pytest.approx(T * T / 2 * 300 + spline)
-    assert p.piece.quantities == (2, 1)
+    assert p.piece.quantities == ((2, 1, 2) if reinforce else (2, 1))

@@ -190,12 +190,17 @@ def test_joints_that_need_square_edges_are_refused():
 
 
 def test_a_divider_is_housed_into_a_nosed_shelf():
-    """The groove runs out through the nosing."""
-    d = Draft("bay")
-    d.place("shelf", bullnose(600, 300, T), OAK, Pose())
-    d.board("divider", PLY, (291, 10, T), (309, 300, 300), grain="z")
-    d.join("shelf", "divider", housing())
-    p = prove(d)
+    """The groove stops where the divider does, or runs out through the nosing where that is asked for."""
+
+    def grooved(joint):
+        d = Draft("bay")
+        d.place("shelf", bullnose(600, 300, T), OAK, Pose())
+        d.board("divider", PLY, (291, 10, T), (309, 300, 300), grain="z")
+        d.join("shelf", "divider", joint)
+        return prove(d)
+
+    assert grooved(housing()).removed("shelf") == pytest.approx(290.1 * 6 * 18.2)
+    p = grooved(housing(stop=0))
     # behind the nosing a rectangle 6 mm deep; in it half of a circle's segment 6 mm high (drop 3 mm)
     segment = 9**2 * acos(3 / 9) - 3 * sqrt(9**2 - 3**2)
     assert p.removed("shelf") == pytest.approx(((300 - 9) * 6 + segment / 2) * 18.2)

@@ -17,7 +17,16 @@ import numpy as np
 import pytest
 from kernel_pieces import glaze_case, part
 
-from furnigen import bullnose
+from furnigen import (
+    Draft,
+    bullnose,
+    butt,
+    cross_bolt,
+    find_stock,
+    mitre,
+    ring_upright,
+    with_hardware,
+)
 from furnigen.core.pose import Pose
 from furnigen.kernel.solids import solids
 from furnigen.kernel.step import step_bytes
@@ -95,6 +104,30 @@ def test_every_volume_and_centre_is_the_described_one(tmp_path: Path) -> None:
         assert seen["centre"] == pytest.approx(at, abs=near), placement.label
         found.remove(seen)
     assert not found
+
+
+def test_hardware_and_loose_parts_are_read_with_their_volumes(tmp_path: Path) -> None:
+    """A frame's corners with keys, screwed to a board: each of its solids has the closed form's volume."""
+    ply, draft = find_stock("birch-ply-18"), Draft("frame")
+    t = ply.thickness_mm
+    frame = ring_upright(
+        draft, "f", ply, x=0.0, depth=300, height=400, member=50, boards="flat", corner=mitre("key")
+    )
+    draft.board("shelf", ply, (t, 0, 350), (600, 300, 350 + t), grain="x")
+    draft.join(frame["top"], "shelf", butt(screws=3))
+    draft.board("end", ply, (600, 0, 0), (600 + t, 300, 400), grain="z")
+    draft.join("end", "shelf", cross_bolt(2))
+    piece = with_hardware(draft.done())
+    assert {"key", "screw", "bolt", "barrel nut"} <= {p.role for p in piece.placements}
+    found = read_by_gmsh(piece, tmp_path)
+    assert len(found) == len(piece.placements)
+    for placement in piece.placements:
+        one = piece.part_of(placement)
+        at = placement.pose.apply(centroid_mm(one))
+        seen = nearest(found, at)
+        assert seen["volume"] == pytest.approx(volume_mm3(one), rel=1e-6), placement.label
+        assert seen["centre"] == pytest.approx(at, abs=1e-4), placement.label
+        found.remove(seen)
 
 
 @pytest.mark.parametrize(("rake", "splay"), [(5.0, 10.0), (12.0, 4.0)])

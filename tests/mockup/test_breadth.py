@@ -57,8 +57,9 @@ def others_agree(result: Made, way: str) -> None:
             assert set(admesh_repairs(result.files[f"{path}.stl"], Path(folder)).values()) == {0}, path
         laid = stl(result.files[f"{path}.stl"])
         assert laid.volume == pytest.approx(sum(volumes[name] for name in bed["pieces"]), rel=1e-5)
-        assert (laid.bounds[0] > -2e-3).all()
-        assert (laid.bounds[1] < np.array(told["printer"]["bed_mm"]) + 2e-3).all()
+        margin = np.array([told["printer"]["margin_mm"]] * 2 + [0.0]) - 2e-2  # places are rounded to 1/64 mm
+        assert (laid.bounds[0] > margin).all()
+        assert (laid.bounds[1] < np.array(told["printer"]["bed_mm"]) - margin).all()
         named = read_strictly(result.files[f"{path}.3mf"])
         assert {name: mesh.volume for name, mesh in named.items()} == pytest.approx(
             {name: volumes[name] for name in bed["pieces"]}, rel=1e-5

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from itertools import combinations
 
 import numpy as np
@@ -11,7 +12,9 @@ import trimesh
 from mockups import BOARD, admesh_repairs, bench, failed, made, read_strictly, stl
 
 from furnigen import find_recipe, find_stock
+from furnigen.cli.main import main
 from furnigen.mockup.connections import find_connections, with_keys
+from furnigen.mockup.kit import print_kit
 from furnigen.mockup.overlap_removal import without_overlaps
 from furnigen.mockup.print_solids import solid_mesh
 from furnigen.mockup.printer import Printer
@@ -115,8 +118,9 @@ def test_the_files_hold_every_part_within_the_bed() -> None:
     for bed in told["beds"]:
         named |= read_strictly(result.files[f"kit/{bed['name']}.3mf"])
         laid = stl(result.files[f"kit/{bed['name']}.stl"])
-        assert laid.bounds[0] == pytest.approx([0, 0, 0], abs=1e-3)
-        assert (laid.bounds[1][:2] <= 180.001).all()
+        assert laid.bounds[0, 2] == pytest.approx(0, abs=1e-3)
+        assert (laid.bounds[0][:2] >= 7 - 0.02).all()
+        assert (laid.bounds[1][:2] <= 180 - 7 + 0.02).all()
         # parts on one bed keep apart: each is a body of its own
         assert laid.body_count == len(bed["pieces"])
     assert set(named) == {p.label for p in piece.placements}
@@ -144,6 +148,46 @@ def borne(piece, scale: str) -> dict[str, str]:
     assert failed(result) == []
     labels = json.loads(result.files["mockup.json"])["ways"]["kit"]["labels"]
     return {row["part"]: row["raised"] for row in labels}
+
+
+def sides_up(recipe: str, names: str) -> dict[str, tuple[str, np.ndarray]]:
+    """What each part of a kit bears, and which way its upper face as printed looks in the mockup."""
+    piece, printer, scale = find_recipe(recipe)(), Printer(), read_scale("1:12")
+    plan = print_kit(piece, scaled_bodies(piece, scale, printer), printer, scale, names)
+    raised = {row["part"]: row["raised"] for row in plan.details["labels"]}
+    return {p.name: (raised[p.name], p.back[:, 2]) for p in plan.pieces if p.name in raised}
+
+
+def test_names_stand_where_nobody_sees_them() -> None:
+    parts = sides_up("panel_bookcase", "hidden")
+    assert all(text for text, _ in parts.values())
+    looks = {label: tuple(np.round(up).astype(int)) for label, (_, up) in parts.items()}
+    # shelves and floors from below, sides from within, the back from behind
+    assert {looks[label] for label in looks if label.startswith(("shelf", "bottom", "top"))} == {(0, 0, -1)}
+    assert (looks["side.left"], looks["side.right"]) == ((1, 0, 0), (-1, 0, 0))
+    assert {looks[label] for label in looks if label.startswith("back")} == {(0, 1, 0)}
+
+
+@pytest.mark.parametrize("recipe", ["divided_case", "crate_wall"])
+def test_the_places_of_names_can_be_chosen(recipe: str) -> None:
+    hidden, anywhere, none = (sides_up(recipe, names) for names in ("hidden", "any", "none"))
+    assert {text for text, _ in none.values()} == {""}
+    borne = {label for label, (text, _) in hidden.items() if text}
+    assert borne
+    assert borne <= {label for label, (text, _) in anywhere.items() if text}
+
+
+def test_what_wants_glue_is_named(capsys, tmp_path) -> None:
+    command = ["mockup", "panel_bookcase", "--scale", "1:12", "--way", "kit", "--formats", "3mf"]
+    assert main([*command, "--out", str(tmp_path / "kit")]) == 0
+    said = capsys.readouterr().out
+    rows = json.loads((tmp_path / "kit/mockup.json").read_text())["ways"]["kit"]["connections"]
+    bare = [row for row in rows if row["kind"] == "glued"]
+    assert bare
+    assert f"glue: {len(bare)} of {len(rows)} joints have no tab or peg" in said
+    for row in bare:
+        assert re.search(rf"{re.escape(row['into'])} with .*{re.escape(row['from'])}", said)
+    assert re.search(r"\d+ g .*of PLA", said)
 
 
 def test_leaning_parts_lie_along_their_own_edges() -> None:
@@ -179,3 +223,14 @@ def test_keys_that_lock_the_parts_cost_no_letters() -> None:
     # letters are not to blame: the frames keep theirs
     raised = {row["part"]: row["raised"] for row in kit["labels"]}
     assert all(raised[f"frame.{n}.{side}"] for n in (1, 2) for side in ("front", "back", "bottom", "top"))
+
+
+def test_keys_across_mitres_are_one_with_the_boards_they_join():
+    """A key of 6.8 mm is 0.6 mm at 1:12, thinner than a line of the nozzle: its slot is not cut."""
+    piece = find_recipe("ring_rack")(boards="flat", corner="key")
+    assert piece.loose
+    result = made(piece, "1:12", "kit")
+    mockup = json.loads(result.files["mockup.json"])
+    assert not [name for bed in mockup["beds"] for name in bed["pieces"] if ".key" in name]
+    assert {c["cut"] for c in mockup["left_out"]} >= {"key"}
+    assert not failed(result)

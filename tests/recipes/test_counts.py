@@ -6,7 +6,7 @@ from furnigen import find_recipe
 
 COUNTS = {
     # three frames of two uprights and two rails; four shelves on a bearer in each frame
-    "ring_rack": {"frame upright": 8, "frame rail": 8, "shelf": 4, "bearer": 16},
+    "ring_rack": {"frame upright": 8, "frame rail": 8, "shelf": 4, "bearer": 16, "spline": 16},
     # the back's rabbet makes the sides a pair; bottom and top, and the two shelves, take other dividers
     # (1 + 2 + 3 alike); a block bored two ways and its mirror image are a pair, a turned leg is not
     "divided_case": {
@@ -42,6 +42,7 @@ COUNTS = {
         "post left": 1,
         "post right": 1,
         **{f"shelf {n}": 1 for n in range(1, 6)},
+        "rail": 1,
     },
 }
 

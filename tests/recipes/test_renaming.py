@@ -71,7 +71,14 @@ def renamed(piece: Piece, random: Any) -> tuple[Piece, dict[str, str]]:
             ),
             walls=tuple(replace(w, name=walls[w.name]) for w in piece.walls),
             joints=tuple(
-                replace(j, kind=random.choice(WORDS), a=known[j.a], b=known[j.b]) for j in piece.joints
+                replace(
+                    j,
+                    kind=random.choice(WORDS),
+                    a=known[j.a],
+                    b=known[j.b],
+                    fasteners=tuple(replace(f, parts=tuple(labels[x] for x in f.parts)) for f in j.fasteners),
+                )
+                for j in piece.joints
             ),
             loads=tuple(replace(one, target=labels.get(one.target, one.target)) for one in piece.loads),
         ),

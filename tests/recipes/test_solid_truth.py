@@ -13,6 +13,9 @@ from OCP.BRepCheck import BRepCheck_Analyzer
 from space import space
 
 from furnigen import InputError, list_recipes
+from furnigen.checks.as_drawn import check_as_drawn
+from furnigen.checks.hardware import check_hardware, check_hardware_room
+from furnigen.checks.joint_rules import check_joints
 from furnigen.checks.solids import check_solid
 from furnigen.parts.volume.moments import volume_mm3
 from furnigen.pipeline.built import Built
@@ -36,7 +39,7 @@ def prove(recipe, keywords) -> bool:
         assert error.allowed
         assert "\n" not in str(error)
         return False
-    built = Built(piece, MakeOptions(tolerance_mm=TOLERANCE_MM))
+    built = Built(piece, MakeOptions(tolerance_mm=TOLERANCE_MM, with_hardware=True))
     shapes, model = built.solids, built.meshes
     for part, shape, mesh in zip(piece.parts, shapes, model.parts, strict=True):
         assert BRepCheck_Analyzer(shape).IsValid(), part.name
@@ -53,6 +56,12 @@ def prove(recipe, keywords) -> bool:
         assert (counts == 2).all(), f"{part.name} is not closed and manifold"
     solid = check_solid(model, piece.walls, TOLERANCE_MM)
     assert [f for f in solid.findings if f.status == "fail"] == [], keywords
+    assert [f for f in check_as_drawn(piece, solid) if f.status == "fail"] == [], keywords
+    assert [f for f in check_hardware(piece, model.parts) if f.status == "fail"] == [], keywords
+    # fasteners of two joints that meet are told of by the rules of joints as well
+    room = check_hardware_room(piece, built.shown_meshes, TOLERANCE_MM)
+    told = {f.name for f in check_joints(piece) if f.status == "fail"}
+    assert [f for f in room if f.status == "fail" and "fasteners-meet" not in told] == [], keywords
     for placement, copy in zip(piece.placements, model.instances, strict=True):
         corners = model.world_vertices(copy)
         box = piece.bounds_of(placement)

@@ -16,8 +16,9 @@ from furnigen.drafting.draft import Draft
 from furnigen.joints.fastened import butt, dowelled
 from furnigen.piece.description import Limit, LoadOn, Piece
 from furnigen.pipeline.edge_strips import FRONT, backs_behind, stiffened, with_backs_glued
-from furnigen.pipeline.remedy import Remedy, Search, thicker
+from furnigen.pipeline.remedy import Remedy, Search
 from furnigen.pipeline.remedy_trial import try_piece
+from furnigen.pipeline.stock_ladder import thicker
 from furnigen.strength.model.demands import Demands
 
 RECIPE = find_recipe("panel_bookcase")

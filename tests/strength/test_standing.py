@@ -115,7 +115,7 @@ def test_test_loads() -> None:
 
 
 def test_when_to_anchor() -> None:
-    assert "27 in" in should_anchor(1800.0, 300.0)
+    assert "686 mm" in should_anchor(1800.0, 300.0)
     assert "times as tall" in should_anchor(600.0, 150.0)
     assert should_anchor(600.0, 300.0) == ""
     assert "Anchor" in SAFETY_NOTE

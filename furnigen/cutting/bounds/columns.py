@@ -136,8 +136,8 @@ class Columns:
     def _program(
         self, columns: list[tuple[int, Counts]], wanted: NDArray[np.int64], copies: list[int]
     ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-        """Costs, rows and sides (at most) of the linear program."""
-        costs = np.array([self._stocks[t].cost for t, _ in columns], float)
+        """Costs (shares of the dearest), rows and sides (at most) of the linear program."""
+        costs = np.array([self._stocks[t].cost / self._dearest for t, _ in columns], float)
         rows = [-np.array([c for _, c in columns], float).T]
         sides = [-wanted.astype(float)]
         if self._limited:
@@ -158,8 +158,12 @@ class Columns:
             return None
         marginals = -answer.ineqlin.marginals
         n = len(wanted)
-        weights = np.floor(np.maximum(marginals[:n], 0.0) * (FINE / self._dearest)).astype(np.int64)
-        return answer.x, weights, {k: max(0.0, marginals[n + j]) for j, k in enumerate(self._limited)}
+        weights = np.floor(np.maximum(marginals[:n], 0.0) * FINE).astype(np.int64)
+        return (
+            answer.x,
+            weights,
+            {k: self._dearest * max(0.0, marginals[n + j]) for j, k in enumerate(self._limited)},
+        )
 
     def _price(
         self, weights: NDArray[np.int64], wanted: NDArray[np.int64], extra: dict[int, float]

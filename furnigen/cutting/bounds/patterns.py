@@ -11,8 +11,9 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from furnigen.cutting.compiled import compiled
 
 Array = NDArray[Any]
 
@@ -44,7 +45,7 @@ def places_after(points: NDArray[np.int64]) -> NDArray[np.int32]:
     )
 
 
-@njit(cache=True)
+@compiled
 def best_cutting(
     xs: Array,
     ys: Array,
@@ -101,7 +102,7 @@ def best_cutting(
     return table[nx - 1, ny - 1]
 
 
-@njit(cache=True)
+@compiled
 def parts_of(after_x: Array, after_y: Array, how: Array, counts: Array) -> None:
     """Count the parts of the best cutting of the whole sheet."""
     counts[:] = 0

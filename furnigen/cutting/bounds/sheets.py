@@ -20,7 +20,7 @@ from furnigen.cutting.panels import Panel, in_order
 
 MOST_COMBINATIONS = 300_000
 """Numbers of sheets of several kinds that are tried when a bound is rounded up."""
-PATTERN_WORK = 6_000_000
+PATTERN_WORK = 3_000_000
 WORK_A_LEVEL = 150_000_000
 """Additions in exact patterns in about a quarter of a second."""
 LONGER = 2.5
@@ -125,7 +125,8 @@ class SheetBound:
             for k, way in enumerate(s.fits):
                 if way:
                     found.add(k, tuple(int(j == i) for j in range(len(shapes))), self._alone(k, i))
-        found.run(int(WORK_A_LEVEL * level * (1.0 if level <= 1.0 else LONGER)), target, effort)
+        share = 5.0 if self.strips else 1.0 if level <= 1.0 else LONGER
+        found.run(int(WORK_A_LEVEL * level * share), target, effort)
         self.columns = found
         self.cost = max(self.cost, self.rounded(found.cost))
         if len(self.instance.kinds) == 1 and self.instance.kinds[0].cost:
@@ -148,7 +149,7 @@ class SheetBound:
             return []
         left = [s.quantity for s in self.instance.shapes]
         sheets = []
-        for kind, _, how, number in self.columns.dive(int(WORK_A_LEVEL * level), effort):
+        for kind, _, how, number in self.columns.dive(int(5.0 * WORK_A_LEVEL * level), effort):
             for _ in range(number):
                 tree = self.strips[kind].tree(how, left)
                 if tree is not None:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from furnigen.cutting.bounds.columns import Counts
-from furnigen.cutting.bounds.knapsack import fill
+from furnigen.cutting.bounds.knapsack import fill, fill_levels
 from furnigen.cutting.instance import AS_IS, TURNED, Instance
 from furnigen.cutting.panels import Division, Panel, column, row
 from furnigen.cutting.problem import FirstCut
@@ -88,7 +88,7 @@ class Strips:
         self._below = np.searchsorted([e.across for e in self.entries], self.levels, side="right")
         steps = self.room // self._step
         self.usable = steps <= FINEST
-        self.work = steps * sum(int(b) for b in self._below) * 3
+        self.work = steps * len(self.entries) * 3 + 200_000
 
     def best(self, weights: NDArray[np.int64], wanted: NDArray[np.int64]) -> list[tuple[int, Strip]]:
         """For each possible width of strip the most weight one holds (no part more than wanted), and what
@@ -96,10 +96,11 @@ class Strips:
         out = []
         worth = weights[self._shape] * self._many
         numbers = wanted[self._shape] // self._many
-        for level, below in zip(self.levels, self._below, strict=True):
-            counts = np.zeros(below, np.int64)
-            z = fill(self._along[:below], numbers[:below], worth[:below], self.room // self._step, counts)
-            strip = tuple((self.entries[k], int(counts[k])) for k in np.flatnonzero(counts))
+        counts = np.zeros((len(self.levels), len(self.entries)), np.int64)
+        worths = np.zeros(len(self.levels), np.int64)
+        fill_levels(self._along, numbers, worth, self.room // self._step, self._below, counts, worths)
+        for level, z, row_counts in zip(self.levels, worths, counts, strict=True):
+            strip = tuple((self.entries[k], int(row_counts[k])) for k in np.flatnonzero(row_counts))
             out.append((int(z), (level, strip)))
         return out
 

@@ -19,7 +19,7 @@ VARIATIONS = 40
 SEARCH_WORK = 40_000_000
 
 
-def fill_sheet(instance: Instance, values: list[int], nodes: int = 400) -> tuple[Panel | None, int, int]:
+def fill_sheet(instance: Instance, values: list[int], nodes: int = 250) -> tuple[Panel | None, int, int]:
     """Fill one sheet (the first kind) with parts of the greatest value, each at most as often as wanted.
 
     Args:

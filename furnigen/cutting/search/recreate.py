@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from furnigen.cutting.compiled import compiled
 from furnigen.cutting.search.tree import (
     BARRED,
     BIN,
@@ -45,7 +45,7 @@ SHORT, AREA, MIXED, LONG = range(4)
 BIG = 1 << 60
 
 
-@njit(cache=True)
+@compiled
 def allowed(
     nodes: Array,
     sheets: Array,
@@ -91,7 +91,7 @@ def allowed(
     return across
 
 
-@njit(cache=True)
+@compiled
 def best_place(
     nodes: Array,
     sheets: Array,
@@ -171,7 +171,7 @@ def best_place(
     return got
 
 
-@njit(cache=True)
+@compiled
 def open_sheet(
     sheets: Array,
     meters: Array,
@@ -222,7 +222,7 @@ def open_sheet(
     return False
 
 
-@njit(cache=True)
+@compiled
 def strips_fit(nodes: Array, sheets: Array, rules: Array, b: int, sheet_h: int) -> bool:
     """Whether no rip in a sheet is further from its fence than the saw can go.
 
@@ -262,7 +262,7 @@ def strips_fit(nodes: Array, sheets: Array, rules: Array, b: int, sheet_h: int) 
     return True
 
 
-@njit(cache=True)
+@compiled
 def put_one(
     nodes: Array,
     sheets: Array,
@@ -313,7 +313,7 @@ def put_one(
     return done
 
 
-@njit(cache=True)
+@compiled
 def put_all(
     nodes: Array,
     sheets: Array,

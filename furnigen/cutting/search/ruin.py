@@ -8,8 +8,8 @@ imposed, some parts are left out, and whole panels are taken out and put back un
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from furnigen.cutting.compiled import compiled
 from furnigen.cutting.search.recreate import LIMIT, put_all
 from furnigen.cutting.search.tree import (
     BIN,
@@ -43,7 +43,7 @@ GATHER = 9
 the work done when the temperature was last at its highest."""
 
 
-@njit(cache=True)
+@compiled
 def close_sheet(sheets: Array, meters: Array, stock: Array, sw: Array, sh: Array, b: int) -> None:
     """Give an empty sheet back."""
     t = sheets[b, SHEET]
@@ -51,7 +51,7 @@ def close_sheet(sheets: Array, meters: Array, stock: Array, sw: Array, sh: Array
     meters[COST] -= stock[t, 0]
 
 
-@njit(cache=True)
+@compiled
 def remove(
     nodes: Array,
     sheets: Array,
@@ -79,7 +79,7 @@ def remove(
     return m
 
 
-@njit(cache=True)
+@compiled
 def order(todo: Array, n: int, iw: Array, ih: Array, iarea: Array, meters: Array, keys: Array) -> None:
     """Sort the parts that are to be put back, by a rule drawn at random."""
     rule = draw(meters, 8)
@@ -109,7 +109,7 @@ def order(todo: Array, n: int, iw: Array, ih: Array, iarea: Array, meters: Array
         keys[j + 1] = key
 
 
-@njit(cache=True)
+@compiled
 def badness(sheets: Array, out: Array, left: int, value: Array, sheet_area: float, weight: float) -> float:
     """What the search lowers: value left out, less a reward for room in one place."""
     cost = 0.0
@@ -123,7 +123,7 @@ def badness(sheets: Array, out: Array, left: int, value: Array, sheet_area: floa
     return cost
 
 
-@njit(cache=True)
+@compiled
 def largest_rest(nodes: Array, sheets: Array, sw: Array, sh: Array) -> int:
     """Area of the largest piece left over by the first two stages of any sheet in use."""
     best = 0
@@ -148,7 +148,7 @@ def largest_rest(nodes: Array, sheets: Array, sw: Array, sh: Array) -> int:
     return best
 
 
-@njit(cache=True)
+@compiled
 def restrict(
     nodes: Array,
     sheets: Array,
@@ -175,7 +175,7 @@ def restrict(
     return left
 
 
-@njit(cache=True)
+@compiled
 def search(
     state: State,
     best: State,
@@ -242,7 +242,7 @@ def search(
         )
         meters[LEFT_OUT] = left
         then = badness(sheets, out, left, value, sheet_area, weight)
-        rest = np.int64(0)
+        rest = 0
         if gather:
             rest = largest_rest(nodes, sheets, sw, sh)
             then -= rest / sheet_area
@@ -288,7 +288,7 @@ def search(
             meters[BEST_LEFT_OUT], meters[BEST_COST], meters[BEST_LEFT_VALUE], meters[BEST_REST] = bests
 
 
-@njit(cache=True)
+@compiled
 def copy_state(a: State, b: State) -> None:
     """Copy one state over another."""
     high = max(a[3][HIGH], b[3][HIGH])
@@ -300,7 +300,7 @@ def copy_state(a: State, b: State) -> None:
     b[5][:] = a[5]
 
 
-@njit(cache=True)
+@compiled
 def ruin(
     nodes: Array,
     sheets: Array,

@@ -14,8 +14,9 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from furnigen.cutting.compiled import compiled
 
 KIND, ITEM, PARENT, FIRST, NEXT, PREV, W, H, MW, MH, BIN, DEPTH, TURN = range(13)
 Array = NDArray[Any]
@@ -32,7 +33,7 @@ BIN_FIELDS = 5
 COUNT_FREE, HIGH, COST, RANDOM, WORK = range(5)
 
 
-@njit(cache=True)
+@compiled
 def new_node(nodes: Array, spare: Array, meters: Array) -> int:
     """Take a node from the spare ones."""
     meters[COUNT_FREE] -= 1
@@ -46,7 +47,7 @@ def new_node(nodes: Array, spare: Array, meters: Array) -> int:
     return x
 
 
-@njit(cache=True)
+@compiled
 def drop_node(nodes: Array, spare: Array, meters: Array, x: int) -> None:
     """Give a node back."""
     nodes[x, KIND] = FREE
@@ -54,7 +55,7 @@ def drop_node(nodes: Array, spare: Array, meters: Array, x: int) -> None:
     meters[COUNT_FREE] += 1
 
 
-@njit(cache=True)
+@compiled
 def append(nodes: Array, p: int, x: int) -> None:
     """Make x the first child of p."""
     f = nodes[p, FIRST]
@@ -66,7 +67,7 @@ def append(nodes: Array, p: int, x: int) -> None:
     nodes[p, FIRST] = x
 
 
-@njit(cache=True)
+@compiled
 def unlink(nodes: Array, x: int) -> None:
     """Take x out of its parent's children."""
     p, before, after = nodes[x, PARENT], nodes[x, PREV], nodes[x, NEXT]
@@ -78,7 +79,7 @@ def unlink(nodes: Array, x: int) -> None:
         nodes[after, PREV] = before
 
 
-@njit(cache=True)
+@compiled
 def resize(nodes: Array, p: int) -> None:
     """Sizes of p and all nodes above it from their children."""
     while p >= 0:
@@ -99,7 +100,7 @@ def resize(nodes: Array, p: int) -> None:
         p = nodes[p, PARENT]
 
 
-@njit(cache=True)
+@compiled
 def refresh(nodes: Array, sheets: Array, b: int, sheet_w: int, sheet_h: int) -> None:
     """How far each node of a sheet may grow, and its depth."""
     x = sheets[b, ROOT]
@@ -136,7 +137,7 @@ def refresh(nodes: Array, sheets: Array, b: int, sheet_w: int, sheet_h: int) -> 
     sheets[b, MOST_DEPTH] = most
 
 
-@njit(cache=True)
+@compiled
 def replace(nodes: Array, sheets: Array, b: int, old: int, new: int) -> None:
     """Put `new` where `old` was among its parent's children, or at the root."""
     p = nodes[old, PARENT]
@@ -154,7 +155,7 @@ def replace(nodes: Array, sheets: Array, b: int, old: int, new: int) -> None:
         sheets[b, ROOT] = new
 
 
-@njit(cache=True)
+@compiled
 def put(
     nodes: Array,
     sheets: Array,
@@ -194,7 +195,7 @@ def put(
     return leaf
 
 
-@njit(cache=True)
+@compiled
 def take_out(nodes: Array, sheets: Array, spare: Array, meters: Array, x: int) -> None:
     """Take node x (with all below it, whose nodes the caller gives back) out of its tree, and tidy up
     above."""
@@ -225,7 +226,7 @@ def take_out(nodes: Array, sheets: Array, spare: Array, meters: Array, x: int) -
     resize(nodes, p)
 
 
-@njit(cache=True)
+@compiled
 def collect(nodes: Array, spare: Array, meters: Array, x: int, out: Array, n: int, stack: Array) -> int:
     """Write the items of all parts below x to `out` from place n, give back the nodes, and return the new
     n."""
@@ -247,7 +248,7 @@ def collect(nodes: Array, spare: Array, meters: Array, x: int, out: Array, n: in
     return n
 
 
-@njit(cache=True)
+@compiled
 def draw(meters: Array, below: int) -> int:
     """A number from 0 to below - 1; the generator's state is in meters."""
     s = np.uint64(meters[RANDOM])

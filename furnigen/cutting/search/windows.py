@@ -23,7 +23,7 @@ def with_fewer_sheets(
 ) -> tuple[Laid, bool]:
     """Do with fewer sheets, one by one, as long as the work lasts; only for one kind of sheet.
 
-    The emptiest sheet is given up and its parts put into windows of the others, whatever is left out going on to
+    The emptiest sheet is given up and its parts put into windows of the others; what is left out goes on to
     the next window.
 
     Returns:

@@ -89,6 +89,11 @@ class Form(ABC):
         return min(self.blank_mm)
 
     @property
+    def like_its_box(self) -> bool:
+        """Whether its bounds tell a picture near enough where it stands, to shade what is beside it."""
+        return True
+
+    @property
     def grain(self) -> Vector:
         """Unit vector the grain runs along, in its own frame."""
         return (1.0, 0.0, 0.0)
@@ -165,11 +170,11 @@ class Form(ABC):
         """
         raise GeometryError(f"no solid is known for a form of type {type(self).__name__}")
 
-    def rings(self, sides: Callable[[float], int]) -> tuple[Floats, Floats] | None:
+    def rings(self, sides: Callable[[float], int]) -> tuple[Floats, ...] | None:
         """The corners of its two ends, equally many, where it is all that lies between two convex ends.
 
-        Each is counter-clockwise seen from the second end; corners of the same number lie on one straight
-        line of its side. None where it is not made so.
+        Of several such pieces in a row, those of the ends of each. Each is counter-clockwise seen from the
+        last; corners of the same number lie on one straight line of its side. None where it is not made so.
 
         Args:
             sides: how many chords a whole circle of a radius (mm) takes; a multiple of four.
@@ -216,13 +221,7 @@ class Form(ABC):
         return None
 
     def thickened(self, scale: float, wall: float, least: float) -> Thickened:
-        """The form with what is thinner than `wall` at a scale made `least`.
-
-        Args:
-            scale: model size over real size.
-            wall: thinnest that a printer makes (mm, at the scale).
-            least: what a thin size becomes (mm, full size).
-        """
+        """The form with what is thinner than `wall` (mm) at a scale (model over real) made `least` (mm)."""
         return Thickened(self)
 
 

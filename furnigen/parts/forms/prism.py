@@ -189,13 +189,52 @@ class Prism(Board):
         return not self.windows and convex(self.corners)
 
     def square_end(self, axis: int, sign: int) -> bool:
-        """Any end of a plain rectangle."""
-        return self.rectangular
+        """Any end of a plain rectangle; of another outline one that is straight, in one piece."""
+        return self.rectangular or (axis in (0, 1) and len(self._sides_at(axis, sign > 0)) == 1)
+
+    def _sides_at(self, axis: int, at_high_end: bool) -> list[int]:
+        """Which sides of its outline lie in an end of its blank, by the number of their first corner."""
+        at = self.blank_mm[axis] if at_high_end else 0.0
+        ends = zip(self.corners, self.corners[1:] + self.corners[:1], strict=True)
+        return [
+            k for k, (p, q) in enumerate(ends) if abs(p[axis] - at) < SAME_MM and abs(q[axis] - at) < SAME_MM
+        ]
+
+    def _outline_lengthened(self, axis: int, sign: int, by: float) -> tuple[Form, Vector]:
+        """An outline whose straight end is drawn out, as wide as it is."""
+        (side,) = self._sides_at(axis, sign > 0)
+
+        def out(p: Point2) -> Point2:
+            return (p[0] + sign * by, p[1]) if axis == 0 else (p[0], p[1] + sign * by)
+
+        first, second = self.corners[side], self.corners[(side + 1) % len(self.corners)]
+        # the corners of the end before it grew stay, where the outline turns there
+        start = [] if self._runs_on(side - 1, axis) else [first]
+        end = [] if self._runs_on(side + 1, axis) else [second]
+        # the other corners, from the end on round to it
+        others = [self.corners[(side + 2 + k) % len(self.corners)] for k in range(len(self.corners) - 2)]
+        drawn = (*start, out(first), out(second), *end, *others)
+        shift = by if sign < 0 else 0.0
+        move = (shift, 0.0) if axis == 0 else (0.0, shift)
+
+        def moved(outline: Outline) -> Outline:
+            return tuple((x + move[0], y + move[1]) for x, y in outline)
+
+        length, width = self.length + (by if axis == 0 else 0.0), self.width + (by if axis == 1 else 0.0)
+        grown = Prism(length, width, self.thickness, moved(drawn), tuple(moved(w) for w in self.windows))
+        return grown, end_shift(axis, sign, by)
+
+    def _runs_on(self, side: int, axis: int) -> bool:
+        """Whether a side of the outline runs along an axis, so that drawing out its end only lengthens it."""
+        p, q = self.corners[side % len(self.corners)], self.corners[(side + 1) % len(self.corners)]
+        return abs(p[1 - axis] - q[1 - axis]) < SAME_MM
 
     def lengthened(self, axis: int, sign: int, by: float) -> tuple[Form, Vector]:
-        """A plain rectangle grows any way."""
-        if not self.rectangular:
+        """A plain rectangle grows any way, another outline at a straight end."""
+        if not self.square_end(axis, sign):
             return super().lengthened(axis, sign, by)
+        if not self.rectangular:
+            return self._outline_lengthened(axis, sign, by)
         length, width, thickness = (size + (by if i == axis else 0.0) for i, size in enumerate(self.blank_mm))
         return Prism(length, width, thickness), end_shift(axis, sign, by)
 

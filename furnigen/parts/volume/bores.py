@@ -22,8 +22,18 @@ def _wood(form: Board, bore: Bore) -> tuple[HalfSpace, ...]:
             if inside:
                 planes.append(HalfSpace(out, out[0] * a[0] + out[1] * a[1]))
             elif _near_edge(bore, a, b):
-                raise GrazesError
+                # an end of an L that it is bored into squarely is a plane of the wood round it
+                if outline is not form.corners or not _bored_into(bore, a, out, n):
+                    raise GrazesError
+                planes.append(HalfSpace(out, out[0] * a[0] + out[1] * a[1]))
     return tuple(planes)
+
+
+def _bored_into(bore: Bore, a: Point2, out: Vector, length: float) -> bool:
+    """Whether a bore goes square through an edge of the outline that begins at `a`, clear of its ends."""
+    (x, y, _), (dx, dy, _), r = bore.start, bore.direction, bore.diameter / 2
+    along = (x - a[0]) * -out[1] + (y - a[1]) * out[0]
+    return abs(abs(dx * out[0] + dy * out[1]) - 1.0) < ON_MM and r <= along <= length - r
 
 
 def _near_edge(bore: Bore, a: Point2, b: Point2) -> bool:

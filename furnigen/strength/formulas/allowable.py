@@ -17,11 +17,12 @@ from furnigen.catalogue.materials import Material, Source, row_for_material, tab
 from furnigen.core.errors import InputError
 
 LOAD_FACTOR = 1.5
-"""On every load, for strength: EN 1990 gives 1.35 for weights that stay and 1.5 for others; from memory."""
+"""On every load, for strength: EN 1990 gives 1.35 for weights that stay and 1.5 for others (public worked
+example)."""
 FIVE_PERCENT = 1.645
 """Standard deviations from the mean to the 5-percentile of the normal law."""
 DURATIONS = ("permanent", "long", "medium", "short", "instant")
-"""Over 10 years; months to years; weeks; under a week; a moment (EN 1995-1-1 Table 2.1, from memory)."""
+"""Over 10 years; months to years; weeks; under a week; a moment (EN 1995-1-1 2.3.1.2, looked up)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +97,15 @@ def _moist(material: Material, row: dict[str, str], climate: int) -> float:
 
 
 @cache
+def duration_factor(material: Material, duration: str = "permanent", climate: int = 1) -> float:
+    """k_mod of a material for one of DURATIONS in a climate. Raises: as `find_allowable`."""
+    if duration not in DURATIONS:
+        raise InputError("duration of the load", duration, f"must be {', '.join(DURATIONS)}")
+    row = row_for_material(material, "strengths")
+    return float(row[duration]) * _moist(material, row, climate)
+
+
+@cache
 def find_allowable(material: Material, duration: str = "permanent", climate: int = 1) -> Allowable:
     """What `material` may bear for one of DURATIONS in a climate (service class 1, 2 or 3).
 
@@ -104,11 +114,10 @@ def find_allowable(material: Material, duration: str = "permanent", climate: int
     Raises: InputError for an unknown duration, a kind of material without a row, or a climate that it cannot
     stand in.
     """
-    if duration not in DURATIONS:
-        raise InputError("duration of the load", duration, f"must be {', '.join(DURATIONS)}")
+    k_mod = duration_factor(material, duration, climate)
     row = row_for_material(material, "strengths")
     moe_basis, mor_basis = basis_of(material)
-    k_mod, gamma = float(row[duration]) * _moist(material, row, climate), float(row["gamma_m"])
+    gamma = float(row["gamma_m"])
     moe_spread, mor_spread = float(row["moe_spread"]), float(row["mor_spread"])
     share = 1.0 if mor_basis == "least" else 1 - FIVE_PERCENT * mor_spread
     characteristic = None if material.mor_mpa is None else material.mor_mpa * share

@@ -22,6 +22,7 @@ from furnigen.catalogue.loads import GRAVITY
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Vector
 from furnigen.core.quantities import SAME_MM
+from furnigen.core.wording import in_words, worded
 
 Point2 = tuple[float, float]
 
@@ -260,7 +261,8 @@ def should_anchor(height: float, depth: float) -> str:
     if not depth > 0:
         raise InputError("depth", f"{depth:g} mm", "must be more than zero")
     if height >= ANCHOR_HEIGHT_MM:
-        return f"it is {height:.0f} mm tall, {ANCHOR_HEIGHT_MM:.0f} mm (27 in) or more"
+        tall, least = in_words(height, digits=0), in_words(ANCHOR_HEIGHT_MM, digits=0)
+        return worded(f"it is {tall} tall, {least} or more")
     if height / depth > ANCHOR_SLENDER:
         return f"it is {height / depth:.1f} times as tall as deep, more than {ANCHOR_SLENDER:g}"
     return ""

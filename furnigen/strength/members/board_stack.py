@@ -29,6 +29,18 @@ import numpy as np
 from furnigen.catalogue.loads import GRAVITY, Load
 from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector
+from furnigen.strength.members.overhangs import (
+    HandsOn,
+    HeldAtOnePlace,
+    Loading,
+    Turned,
+    TurnedSharing,
+    hand_on_moments,
+    handed_on,
+    loads_on,
+    station_forces,
+    worst_turned,
+)
 from furnigen.strength.members.settlement import Settlement, SettlingBoard, Sum
 from furnigen.strength.model.goods_room import even_load_n, load_n
 from furnigen.strength.model.members import Member
@@ -50,12 +62,14 @@ class RestingBoard:
         sunk: how far each station sinks, mm: (stations, 2) under dead and live load.
         carried: (place mm, dead N, live N) of what stands on it.
         force: (stations, 2) upward force of each station, N.
+        turned: what its bearing feels at worst where that is all that carries it; else None.
     """
 
     span: Spanning
     sunk: Array
     carried: tuple[tuple[float, float, float], ...]
     force: Array
+    turned: Turned | None = None
 
 
 @dataclass(frozen=True)
@@ -110,18 +124,22 @@ def solve_stack(
         order: labels from the ground upward.
     """
     owned = {other for span in spans.values() for other in span.others}
-    rigid = {}
+    rigid: dict[str, LoadSharing | HandsOn] = {}
+    turned = hand_on_moments(spans, bodies, places)
     for label in bodies:
-        if label not in spans and label not in owned and places[label]:
-            rigid[label] = LoadSharing(bearing_points(acting_places(places[label])))
-    settling = Settlement(spans, rigid)
+        if label in spans and spans[label].one_place is not None:
+            rigid[label] = HeldAtOnePlace(spans[label])
+        elif label not in spans and label not in owned and places[label]:
+            sharing = LoadSharing(bearing_points(acting_places(places[label])))
+            rigid[label] = TurnedSharing(sharing) if label in turned else sharing
+    settling = Settlement({label: span for label, span in spans.items() if label not in rigid}, rigid)
     weights: list[tuple[Sum, float, float]] = []
     for label in order:
         if label in settling.boards:
             settling.rest(settling.boards[label])
         elif label in rigid:
-            total = settling.sink(label, bodies[label].centre)
-            weights.append((total, bodies[label].kg * GRAVITY, lying_n(bodies[label], loads)))
+            for at, dead, live in _own_loads(bodies[label], rigid[label], loads):
+                weights.append((settling.sink(label, at), dead, live))
     held = {}
     for label, board in settling.boards.items():
         even = even_loads(board.span, bodies, loads.get(label))
@@ -139,6 +157,13 @@ def solve_stack(
         mine = whole.rows[label]
         resting[label] = _resting(board, unknowns, sunk[mine], force[mine], off)
     return BoardStack(resting, _hand_down(bodies, settling, rigid, resting, off, loads, order))
+
+
+def _own_loads(body: Member, rigid: LoadSharing | HandsOn, loads: Mapping[str, Load]) -> list[Loading]:
+    """The weight of what is rigid and of what lies on it, and where."""
+    if isinstance(rigid, HeldAtOnePlace):
+        return loads_on(body, rigid.span, loads)
+    return [(body.centre, body.kg * GRAVITY, lying_n(body, loads))]
 
 
 def _held(
@@ -298,16 +323,37 @@ def _resting(
     return RestingBoard(board.span, sunk, carried, force)
 
 
+def _at_one_place(
+    body: Member,
+    held: HeldAtOnePlace,
+    loaded: Sequence[Loading],
+    stands: Sequence[PassedLoad],
+    loads: Mapping[str, Load],
+) -> RestingBoard:
+    """A board carried at one place at rest, under its own loads and what stands on it."""
+    span, load = held.span, loads.get(body.label)
+    carried = tuple((span.at(p.at), p.dead, p.live) for p in stands)
+    even = even_load_n(load, body.form) if load else 0.0
+    singles = [one for n, one in enumerate(loaded) if n != 1 or load is None]  # the even part comes apart
+    return RestingBoard(
+        span,
+        np.zeros((len(span.stations), 2)),
+        carried,
+        station_forces(span, loaded),
+        worst_turned(span, singles, even),
+    )
+
+
 def _hand_down(
     bodies: Mapping[str, Member],
     settling: Settlement,
-    rigid: Mapping[str, LoadSharing],
-    resting: Mapping[str, RestingBoard],
+    rigid: Mapping[str, LoadSharing | HandsOn],
+    resting: dict[str, RestingBoard],
     off: Collection[int],
     loads: Mapping[str, Load],
     order: Sequence[str],
 ) -> tuple[PassedLoad, ...]:
-    """Every push, from the top to the ground."""
+    """Every push, from the top to the ground; boards carried at one place come to rest on the way."""
     pushes: list[PassedLoad] = []
     on: dict[str, list[PassedLoad]] = {}
 
@@ -330,11 +376,17 @@ def _hand_down(
                     dead, live = (part * float(f) for f in force)
                     push(PassedLoad(place.by, label, place, dead, live, place.centre))
         elif label in rigid:
-            b = bodies[label]
-            loaded = [(b.centre, b.kg * GRAVITY, lying_n(b, loads))]
+            b, sharing = bodies[label], rigid[label]
+            loaded = _own_loads(b, sharing, loads)
             loaded += [(p.at, p.dead, p.live) for p in on.get(label, ())]
-            shares = np.array([rigid[label].handed(at) for at, _, _ in loaded])
+            if isinstance(sharing, HeldAtOnePlace):
+                resting[label] = _at_one_place(b, sharing, loaded, on.get(label, ()), loads)
+            if isinstance(sharing, HandsOn):
+                for place, at, dead, live in handed_on(sharing, loaded):
+                    push(PassedLoad(place.by, label, place, dead, live, at))
+                continue
+            shares = np.array([sharing.handed(at) for at, _, _ in loaded])
             held = shares.T @ np.array([newton for _, *newton in loaded])
-            for bearing, (dead, live) in zip(rigid[label].points, held.tolist(), strict=True):
+            for bearing, (dead, live) in zip(sharing.points, held.tolist(), strict=True):
                 push(PassedLoad(bearing.place.by, label, bearing.place, dead, live, bearing.at))
     return tuple(pushes)

@@ -6,15 +6,22 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
 
+from furnigen.core.wording import in_words, worded
 from furnigen.strength.model.racking import Rack
 from furnigen.strength.solver.frame import fastener_slip, panel_shear
 
-BACK_WORDS = "a back of 6.5 mm plywood, screwed every 150 mm"
 BACK_MM, BACK_G, BACK_DENSITY, BACK_SCREW_MM, BACK_PITCH_MM = 6.5, 620.0, 680.0, 3.5, 150.0
 """The back that is added: birch plywood (Handbook of Finnish Plywood, from memory)."""
-BRACE_WORDS = "a diagonal batten 20 x 45 mm in each bay, two 5 mm screws at either end"
-BRACE_EA, BRACE_DENSITY, BRACE_SCREW_MM, BRACE_SCREWS = 20 * 45 * 11000.0, 420.0, 5.0, 2
+BRACE_MM = (20.0, 45.0)
+BRACE_EA, BRACE_DENSITY, BRACE_SCREW_MM, BRACE_SCREWS = BRACE_MM[0] * BRACE_MM[1] * 11000.0, 420.0, 5.0, 2
 """The same for a brace: softwood C24, E 11000 N/mm² and 420 kg/m³ (EN 338, from memory)."""
+BACK_WORDS = worded(
+    f"a back of {in_words(BACK_MM, digits=None)} plywood, screwed every {in_words(BACK_PITCH_MM, digits=0)}"
+)
+BRACE_WORDS = worded(
+    f"a diagonal batten {in_words(*BRACE_MM, digits=0)} in each bay, two"
+    f" {in_words(BRACE_SCREW_MM, digits=0)} screws at either end"
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ from furnigen.strength.formulas.column import (
     screw_withdrawal_n,
     socket_mpa,
 )
-from furnigen.strength.members.posts import bearing_limit
+from furnigen.strength.members.bearings import bearing_limit
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import Member
 
@@ -105,12 +105,12 @@ def check_legs(
             continue
         leaned = leaning_leg_forces(max(newton, 0.0), leg.height, leg.lean)
         held = leaned.held(friction)
-        joint = next((j for a, j in ground.joined.get(label, ()) if j.b == label and a in bodies), None)
+        joint = top_joint(label, bodies, ground)
         bears: list[JointDemand] = []
         if joint is None:
             unknown = "no joint is declared at its top"
         else:
-            bears = _bears(body, joint, held, leaned.across * leaned.left(friction), bodies, climate)
+            bears = joint_bears(body, joint, held, leaned.across * leaned.left(friction), bodies, climate)
             unknown = "" if bears else f"{joint.kind}: what it bears against turning is not known"
         bears.sort(key=lambda one: -(one.used if one.used is not None else float("inf")))
         kind = joint.kind if joint else ""
@@ -118,17 +118,36 @@ def check_legs(
     return tuple(found)
 
 
-def _bears(
-    body: Member, joint: Joint, held: float, across: float, bodies: Mapping[str, Member], climate: int
+def top_joint(label: str, bodies: Mapping[str, Member], ground: Carriers) -> Joint | None:
+    """The joint by which a leg is held at its top."""
+    return next((j for a, j in ground.joined.get(label, ()) if j.b == label and a in bodies), None)
+
+
+def joint_bears(
+    body: Member,
+    joint: Joint,
+    held: float,
+    across: float,
+    bodies: Mapping[str, Member],
+    climate: int,
+    duration: str = "permanent",
 ) -> list[JointDemand]:
-    """What a leg's joint must bear under a moment (N mm) and a force across it (N)."""
+    """What a leg's joint must bear under a moment (N mm) and a force across it (N).
+
+    Args:
+        duration: of the load, one of `furnigen.strength.formulas.allowable.DURATIONS`.
+    """
     tenon = next((c for c in body.part.cuts if isinstance(c, Turned)), None)
     if joint.joinery is Joinery.TENON and tenon is not None:
         return [
             _socket(
-                body, bodies[joint.a], socket_mpa(held, across, joint.travel_mm, tenon.diameter), climate
+                body,
+                bodies[joint.a],
+                socket_mpa(held, across, joint.travel_mm, tenon.diameter),
+                climate,
+                duration,
             ),
-            _tenon(body, held, tenon.diameter, climate),
+            _tenon(body, held, tenon.diameter, climate, duration),
         ]
     screws = [f for f in joint.fasteners if f.kind is FastenerKind.SCREW and f.sites]
     if not screws:
@@ -150,9 +169,9 @@ def _bears(
     ]
 
 
-def _socket(leg: Member, into: Member, pressure: float, climate: int) -> JointDemand:
+def _socket(leg: Member, into: Member, pressure: float, climate: int, duration: str) -> JointDemand:
     """The pressure of a tenon's side on its socket, held against the softer wood."""
-    limit, source = bearing_limit((leg, into), climate)
+    limit, source = bearing_limit((leg, into), climate, duration)
     return JointDemand(
         "pressure in the socket",
         pressure,
@@ -162,9 +181,9 @@ def _socket(leg: Member, into: Member, pressure: float, climate: int) -> JointDe
     )
 
 
-def _tenon(leg: Member, held: float, diameter: float, climate: int) -> JointDemand:
+def _tenon(leg: Member, held: float, diameter: float, climate: int, duration: str) -> JointDemand:
     """Bending of a round tenon at its shoulder."""
-    strength = find_allowable(leg.material, climate=climate)
+    strength = find_allowable(leg.material, duration, climate)
     limit = None if strength.bending_mpa is None else strength.bending_mpa / LOAD_FACTOR
     stress = held / (pi * diameter**3 / 32)
     source = f"M / (pi d³ / 32); {strength.bending_source.text} / {LOAD_FACTOR:g}"

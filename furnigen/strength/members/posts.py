@@ -1,4 +1,4 @@
-"""What stands: uprights, posts and legs under the loads that come down on them, their bearings and feet.
+"""What stands: uprights, posts and legs under the loads that come down on them.
 
 An upright is pressed by what rests on it above a place; between the levels that hold it, it may buckle across
 its thinner side. A joint that hands a load on beside the middle of an upright bends it too. A leg that leans
@@ -13,7 +13,6 @@ from itertools import pairwise
 from math import cos, pi, radians
 
 from furnigen.catalogue.loads import GRAVITY
-from furnigen.construction.load_path import BEARS, SupportPlace
 from furnigen.core.pose import Vector, dot, unit
 from furnigen.strength.formulas.allowable import FIVE_PERCENT, LOAD_FACTOR, find_allowable
 from furnigen.strength.formulas.column import (
@@ -57,26 +56,6 @@ class Post:
     ends: str
     why_ends: str
     pressed: ColumnResult | None
-
-
-@dataclass(frozen=True)
-class Pressure:
-    """A bearing under load.
-
-    Attributes:
-        by, label: what carries and what is carried.
-        newton: load at its most, N.
-        mpa: pressure, N/mm².
-        allowed_mpa: design strength of the softer wood over the load factor; None where not known.
-        source: where that comes from.
-    """
-
-    by: str
-    label: str
-    newton: float
-    mpa: float
-    allowed_mpa: float | None
-    source: str
 
 
 def _pushed(stack: BoardStack) -> dict[str, list[PassedLoad]]:
@@ -133,7 +112,10 @@ def _held_ends(boards: tuple[Board, ...]) -> dict[str, list[tuple[float, float, 
     for board in boards:
         if board.result is None:
             continue
+        turned = board.resting.turned
         for station, moment in zip(board.span.stations, board.result.held, strict=True):
+            if turned is not None:  # what it hands on when full counts where that comes down
+                moment = max(0.0, turned.moment - turned.at_rest)
             for place in station.places:
                 if moment > 0:
                     found.setdefault(place.by, []).append((place.centre[2], moment, board.span.along))
@@ -249,42 +231,3 @@ def _bent_by_lean(
     x, y, _ = body.axis
     thin = abs(dot(section.thin, unit((x, y, 0.0)))) > cos(pi / 4)
     return moment, section.least_w if thin else section.most_w
-
-
-def bearing_limit(pair: tuple[Member, Member], climate: int) -> tuple[float | None, str]:
-    """Pressure square to the grain that the softer of two parts bears (N/mm²), and where that is from."""
-    known = [
-        (a.bearing_mpa / LOAD_FACTOR, a.bearing_source.text)
-        for b in pair
-        if (a := find_allowable(b.material, climate=climate)).bearing_mpa is not None
-        and a.bearing_source is not None
-    ]
-    return min(known, default=(None, "no strength square to the grain is known"))
-
-
-def check_bearings(
-    stack: BoardStack, boards: tuple[Board, ...], bodies: Mapping[str, Member], climate: int = 1
-) -> tuple[Pressure, ...]:
-    """Every bearing between two parts, at the most it may carry, in a climate (service class)."""
-    # what comes down on each bearing, and how much more where a bay is full while its neighbour is empty
-    most: dict[tuple[str, str, SupportPlace], list[float]] = {}
-    for push in stack.pushes:
-        most.setdefault((push.by, push.label, push.place), [0.0, 1.0])[0] += push.dead + push.live
-    for board in boards:
-        if board.result is None:
-            continue
-        every = board.resting.force.sum(1).tolist()
-        for station, full, largest in zip(board.span.stations, every, board.result.most, strict=True):
-            if full > 1.0:
-                for place in station.places:
-                    one = most.get((place.by, board.label, place))
-                    if one is not None:
-                        one[1] = max(one[1], largest / full)
-    found = []
-    for (by, label, place), (newton, more) in most.items():
-        if place.kind != BEARS or place.area_mm2 <= 0 or newton <= 0 or by not in bodies:
-            continue
-        newton *= more
-        limit, source = bearing_limit((bodies[by], bodies[label]), climate)
-        found.append(Pressure(by, label, newton, newton / place.area_mm2, limit, source))
-    return tuple(found)

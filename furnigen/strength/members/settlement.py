@@ -8,15 +8,25 @@ pushes may be let go: its deflection is an unknown too, which is that of what ca
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
 
+from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector
 from furnigen.strength.model.spanning import Spanning
 from furnigen.strength.model.stations import SAME_STATION_MM, Station
-from furnigen.strength.solver.load_sharing import Array, LoadSharing
+from furnigen.strength.solver.load_sharing import Array
+
+
+class Rigid(Protocol):
+    """What hands a load on to its places without bending: by shares, or by its only place."""
+
+    def passed(self, p: Vector) -> Iterator[tuple[SupportPlace, Vector, float]]:
+        """Where a load at a point of the room comes down: places, the points there, and shares."""
+
 
 Sum = dict[int, float]
 """A linear combination of unknown deflections: index and factor."""
@@ -54,7 +64,7 @@ class Settlement:
         count: how many unknowns there are.
     """
 
-    def __init__(self, spans: Mapping[str, Spanning], rigid: Mapping[str, LoadSharing]) -> None:
+    def __init__(self, spans: Mapping[str, Spanning], rigid: Mapping[str, Rigid]) -> None:
         self.boards = {label: SettlingBoard(span) for label, span in spans.items()}
         self.count = 0
         self._rigid = rigid
@@ -77,10 +87,9 @@ class Settlement:
         total = self._known.get(key)
         if total is None:
             total = self._known[key] = {}
-            rigid = self._rigid[label]
-            for bearing, part in zip(rigid.points, rigid.handed(p), strict=True):
+            for place, at, part in self._rigid[label].passed(p):
                 if part != 0.0:
-                    _added(total, self.sink(bearing.place.by, bearing.at), part)
+                    _added(total, self.sink(place.by, at), part)
         return total
 
     def _unknown(self) -> Sum:

@@ -180,10 +180,21 @@ class ShelfResult:
         return self.spread.chance(self.limit_mm)
 
 
-def _beam(
-    shelf: Shelf, bays: Bays, full: tuple[int, ...], own: float, live: float, *, settling: bool = False
+def beam_of(
+    shelf: Shelf,
+    bays: Bays,
+    full: tuple[int, ...],
+    own: float,
+    live: float,
+    *,
+    settling: bool = False,
+    extra: tuple[PointLoad, ...] = (),
 ) -> Beam:
-    """The shelf with these bays full, own weight and load scaled, on supports that stay or sink."""
+    """The shelf with these bays full, own weight and load scaled, on supports that stay or sink.
+
+    Args:
+        extra: what stands on it besides.
+    """
     ei, ga = shelf.section.for_beam(with_shear=shelf.shear.apart, raised=False)
     spread = []
     own_load = own * shelf.own_kg_m * GRAVITY / 1000
@@ -198,6 +209,7 @@ def _beam(
     points += [
         (p.at, live * p.newton) for p in shelf.live if any(bays[i][0] <= p.at <= bays[i][1] for i in full)
     ]
+    points += [(p.at, p.newton) for p in extra]
     together: dict[float, float] = {}
     for at, newton in points:
         together[at] = together.get(at, 0.0) + newton
@@ -234,7 +246,7 @@ def _rated(shelf: Shelf, stress: float, i: int, place: float) -> Rated:
     return stress, allowed, None if allowed is None else stress / allowed, i, place
 
 
-def _stress(shelf: Shelf, bents: Sequence[BeamResult]) -> Rated:
+def largest_stress(shelf: Shelf, bents: Sequence[BeamResult]) -> Rated:
     """Stress, what is allowed, share used, strip and place: of the strip used most."""
     sagging = stable_maximum(bents, lambda b: b.moment_most)
     hogging = stable_maximum(bents, lambda b: -b.moment_least)
@@ -274,12 +286,12 @@ def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
         cases.append((creep, sets, over_supports))
         at_once, last = (1.0, 1.0), (creep.final(1.0), creep.final(0.0, 1.0, shelf.load.sustained))
         for _, full in sets:
-            beams += [_beam(shelf, bays, full, *factors) for factors in (at_once, last)]
+            beams += [beam_of(shelf, bays, full, *factors) for factors in (at_once, last)]
         if _sinks(shelf):
             full = sets[0][1]
-            beams += [_beam(shelf, bays, full, *factors, settling=True) for factors in (at_once, last)]
-            beams.append(_beam(shelf, bays, (), last[0], 0.0, settling=True))
-        beams += [_beam(shelf, bays, full, *at_once) for _, full in over_supports]
+            beams += [beam_of(shelf, bays, full, *factors, settling=True) for factors in (at_once, last)]
+            beams.append(beam_of(shelf, bays, (), last[0], 0.0, settling=True))
+        beams += [beam_of(shelf, bays, full, *at_once) for _, full in over_supports]
     bent = iter(solve_beams(beams))
     results: list[ShelfResult | None] = []
     for shelf, (creep, sets, over_supports) in zip(kinds, cases, strict=True):
@@ -339,7 +351,7 @@ def _result(
                 worst = (share, "all bays, with what carries it sinking", before.down, segment)
                 certain = alone[n].down if n < len(alone) else 0.0
     _, words, first_mm, segment = worst
-    stress, allowed, used, strip, at = _stress(shelf, stressed)
+    stress, allowed, used, strip, at = largest_stress(shelf, stressed)
     allowables = [find_allowable(m) for m in shelf.materials]
     spread = sag_spread(
         segment.down * shelf.materials[0].moe_mpa / allowables[0].moe_mean_mpa,

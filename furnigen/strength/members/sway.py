@@ -26,6 +26,7 @@ from furnigen.catalogue.loads import GRAVITY
 from furnigen.catalogue.materials import Material
 from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector, dot
+from furnigen.joints.joint import Joint
 from furnigen.strength.formulas.shear import panel_shear_modulus
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.boards import Board
@@ -74,6 +75,7 @@ class Sideways:
         panels: labels of what braces it.
         joint: assumption on the softest joint.
         would: what a back and a brace would make of it, where joints alone resist.
+        turned: joints that resist, each with its moment over that of the most loaded joint of `racking`.
     """
 
     way: str
@@ -84,6 +86,7 @@ class Sideways:
     panels: tuple[str, ...]
     joint: str
     would: tuple[BracingEffect, ...] = ()
+    turned: tuple[tuple[Joint, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -136,23 +139,35 @@ def _uprights_at(station: Station, bodies: Mapping[str, Member], ground: Carrier
     return found
 
 
-def _into_line(lines: list[list[Member]], body: Member, d: Vector) -> None:
-    at, wide = dot(body.centre, d), size_along(body, d)
-    for line in lines:
-        # wide boards that lie beside each other over half of their width stand in one row
-        near = max(SAME_LINE_MM, (wide + size_along(line[0], d)) / 4)
-        if abs(dot(line[0].centre, d) - at) < near:
-            if body not in line:
-                line.append(body)
+class _Lines:
+    """Uprights in lines across a push along `d`, in the order in which the first of each was met."""
+
+    def __init__(self, d: Vector) -> None:
+        self.lines: list[list[Member]] = []
+        self._d = d
+        self._places: list[tuple[float, float]] = []  # where the first of each stands, and how wide it is
+        self._met: set[str] = set()
+
+    def add(self, body: Member) -> None:
+        """Put an upright into the first line it stands in, or a line of its own, once."""
+        if body.label in self._met:
             return
-    lines.append([body])
+        self._met.add(body.label)
+        at, wide = dot(body.centre, self._d), size_along(body, self._d)
+        for line, (place, width) in zip(self.lines, self._places, strict=True):
+            # wide boards that lie beside each other over half of their width stand in one row
+            if abs(place - at) < max(SAME_LINE_MM, (wide + width) / 4):
+                line.append(body)
+                return
+        self.lines.append([body])
+        self._places.append((at, wide))
 
 
 def _levels(
     d: Vector, boards: tuple[Board, ...], bodies: Mapping[str, Member], ground: Carriers
 ) -> tuple[list[list[Member]], list[_Level]]:
     """Lines of uprights across a push, and the members along it that tie them."""
-    lines: list[list[Member]] = []
+    lines = _Lines(d)
     levels: list[_Level] = []
     for board in boards:
         if abs(dot(board.span.along, d)) < 1 - 1e-6:
@@ -165,7 +180,7 @@ def _levels(
             if carriers and not (held.by and ends and held.by == ends[-1].by):
                 ends.append(held)
             for body in carriers:
-                _into_line(lines, body, d)
+                lines.add(body)
         if len(ends) > 1:
             section, material = board.span.section, board.span.body.material
             along, shear = section.area * material.moe_mpa, _shear_of(material, section.area)
@@ -179,11 +194,11 @@ def _levels(
             level = _rail(body, d, lines, bodies, ground)
             if level is not None:
                 levels.append(level)
-    return lines, levels
+    return lines.lines, levels
 
 
 def _rail(
-    body: Member, d: Vector, lines: list[list[Member]], bodies: Mapping[str, Member], ground: Carriers
+    body: Member, d: Vector, lines: _Lines, bodies: Mapping[str, Member], ground: Carriers
 ) -> _Level | None:
     """A rail joined between uprights that does not span, such as one that lies on the floor."""
     ends = []
@@ -192,7 +207,7 @@ def _rail(
     for b, joint in ground.joined.get(body.label, ()):
         if b in bodies and bodies[b].kind == UPRIGHT:
             ends.append(held_end(joint, thick, high, bodies[b]))
-            _into_line(lines, bodies[b], d)
+            lines.add(bodies[b])
     if len(ends) < 2:
         return None
     moe, area = body.material.moe_mpa, thick * high
@@ -206,11 +221,9 @@ def _shear_of(material: Material, area: float) -> float:
 
 
 def _across(
-    board: Board, d: Vector, lines: list[list[Member]], bodies: Mapping[str, Member], ground: Carriers
+    board: Board, d: Vector, lines: _Lines, bodies: Mapping[str, Member], ground: Carriers
 ) -> list[_Level]:
-    """A board that runs across the push and is carried by uprights before and behind: at each of its stations
-    it ties them, with its share of its own length.
-    """
+    """A board across the push, on uprights before and behind: each station ties them with its share of it."""
     span, found = board.span, []
     pairs = []
     for station in span.stations:
@@ -225,7 +238,7 @@ def _across(
             joint = ground.joints.get((label, board.label))
             low, high = reach_of(place, span.along)
             ends.append(LIES if joint is None else held_end(joint, high - low, thick, bodies[label]))
-            _into_line(lines, bodies[label], d)
+            lines.add(bodies[label])
         moe, area = span.body.modulus(d), wide * thick
         shear = _shear_of(span.body.material, area)
         height = span.body.box.centre[2]
@@ -301,7 +314,8 @@ def _frame(
         for words, added in ((BACK_WORDS, with_back(rack)), (BRACE_WORDS, with_brace(rack))):
             stiff = push_sideways(added).stiffness
             would.append(BracingEffect(words, stiff, safety(stiff)))
-    return Sideways(way, "joints", *told, (), softest.words, tuple(would))
+    turned = tuple((e.joint, e.low / rack.joint) for e in ends if e.joint is not None and e.low > 0)
+    return Sideways(way, "joints", *told, (), softest.words, tuple(would), turned)
 
 
 MOST_RIGID = 0.9

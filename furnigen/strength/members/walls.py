@@ -7,16 +7,16 @@ a wall one above the other, with nothing between them, are bodies each with its 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.construction.load_path import FLOOR
 from furnigen.core.errors import InputError
-from furnigen.core.pose import dot
+from furnigen.core.pose import Vector, dot
 from furnigen.piece.description import Piece, Wall
 from furnigen.strength.formulas.tipping import Mass
-from furnigen.strength.members.contents import all_mass
+from furnigen.strength.members.contents import all_mass, contents_masses
 from furnigen.strength.members.stability import Foot
 from furnigen.strength.model.demands import BoardLoad
 from furnigen.strength.model.members import Member
@@ -38,7 +38,10 @@ class OnWall:
         weight_n: of the body and all that lies on it, N.
         out_n: pull out of the wall at its fixings, or push against it by a piece that leans, N.
         height: of the fixings above where the body bears on the wall, or of the push above the floor, mm.
-        friction: what the floor's friction must be for a leaning piece to stay.
+        friction: what the floor's friction must be for a leaning piece to stay, under the worst part of its
+            load.
+        fixed: whether fasteners hold it to the wall.
+        down_n: what its fixings take downward where the floor has no friction at all, N; 0 for what hangs.
     """
 
     wall: str
@@ -48,12 +51,16 @@ class OnWall:
     out_n: float
     height: float
     friction: float
+    fixed: bool = False
+    down_n: float = 0.0
 
 
 def bodies_apart(piece: Piece, contacts: Iterable[Contact]) -> list[tuple[str, ...]]:
     """The labels of a piece in groups that nothing joins and that do not touch, in the order of the piece."""
     group = {p.label: [p.label] for p in piece.placements}
-    pairs = [(c.a, c.b) for c in contacts] + [(j.a, j.b) for j in piece.joints]
+    pairs = [(c.a, c.b) for c in contacts] + [
+        (j.a, j.b) for j in piece.joints if j.a in group and j.b in group
+    ]
     for a, b in pairs:
         if group[a] is not group[b]:
             group[a] += group[b]
@@ -86,9 +93,13 @@ def check_walls(
             spans,
         )
         standing = [foot for foot in feet if foot.label in own]
+        fixed = {j.a for j in piece.joints if j.b in own and any(f.sites for f in j.fasteners)}
+        parts = [Mass(bodies[label].kg, bodies[label].centre) for label in labels]
+        goods = contents_masses(bodies, {k: on for k, on in carried.items() if k in own}, spans)
         for wall in piece.walls:
             if any(g.ground == wall.name for g in touching):
-                yield _on_wall(wall, labels, touching, standing, whole)
+                one = _on_wall(wall, labels, touching, standing, whole, parts, goods)
+                yield replace(one, fixed=wall.name in fixed)
 
 
 def _on_wall(
@@ -97,6 +108,8 @@ def _on_wall(
     grounded: Sequence[GroundContact],
     feet: Sequence[Foot],
     whole: Mass,
+    parts: Sequence[Mass],
+    goods: Sequence[Mass],
 ) -> OnWall:
     """What one wall must take of one body."""
     out = wall.normal
@@ -111,9 +124,29 @@ def _on_wall(
         if height <= 0:
             raise InputError("wall", wall.name, "the piece does not touch it above the floor")
         push = max(0.0, weight * (foot - dot(whole.at, out)) / height)
-        return OnWall(wall.name, labels, False, weight, push, height, push / weight)
+        friction = _friction(foot, out, height, parts, goods)
+        reach = foot - dot(wall.point, out)
+        down = push * height / reach if reach > 0 else 0.0
+        return OnWall(wall.name, labels, False, weight, push, height, friction, down_n=down)
     fixed = [f.at[2] for f in feet if f.ground == wall.name]
     lever = sum(fixed) / max(len(fixed), 1) - min(touching, default=0.0)
     if not fixed or lever <= 0:
         raise InputError("wall", wall.name, "the piece has no fixing above where it bears on it")
     return OnWall(wall.name, labels, True, weight, weight * away / lever, lever, 0.0)
+
+
+def _friction(foot: float, out: Vector, height: float, parts: Sequence[Mass], goods: Sequence[Mass]) -> float:
+    """The friction that feet need so that a leaning piece stays, whichever of its boards are full.
+
+    The wall pushes back with sum(w d) / h, d being how far each weight lies from the feet toward the wall,
+    and the floor presses with sum(w): friction is their ratio. Goods raise it that lie further than the mean;
+    so they are added from the furthest on as long as they do (hand-derived).
+    """
+    kg = sum(m.kg for m in parts)
+    moment = sum(m.kg * (foot - dot(m.at, out)) for m in parts)
+    for m in sorted(goods, key=lambda one: dot(one.at, out)):
+        away = foot - dot(m.at, out)
+        if kg > 0 and away <= moment / kg:
+            break
+        kg, moment = kg + m.kg, moment + m.kg * away
+    return max(0.0, moment / (kg * height)) if kg > 0 else 0.0

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
+from furnigen.catalogue.joint_values import WallMaterial, find_wall_material
 from furnigen.catalogue.loads import Load, find_load, parse_load
 from furnigen.catalogue.sag_limits import SagLimit, find_limit
 from furnigen.core.errors import InputError
@@ -21,13 +22,17 @@ from furnigen.strength.formulas.column import check_friction
 from furnigen.strength.formulas.creep import CLIMATES
 
 if TYPE_CHECKING:
+    from furnigen.strength.formulas.load_cases import LoadCase
     from furnigen.strength.formulas.tip_tests import TipTest
 
 ALL = "all"
+NO_CASE = "none"
 STANDARD = "shelving-standard"
 """The load of a board of which nothing is said: 40 psf, the woodwork standard's for shelves in general."""
 USUAL_LIMIT = "visible"
 """L/240, where sag is said to catch the eye."""
+USUAL_WALL = "stud"
+"""Timber studs behind plasterboard. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -39,14 +44,20 @@ class Demands:
         climate: service class 1, 2 or 3.
         tip_tests: names of published test loads (`furnigen.strength.formulas.tip_tests`), or "all".
         floor_friction: coefficient of friction that the joints of leaning legs may count on; 0 for none.
+        load_cases: names of load cases (`furnigen.strength.formulas.load_cases`), "all" or "none"; None for
+            the usual ones.
+        wall_material: what a piece on a wall is fixed to (`furnigen.catalogue.joint_values.wall_materials`).
 
-    Raises: InputError for an unknown limit, climate or test, or a friction below 0 or above 1.
+    Raises: InputError for an unknown limit, climate, test, load case or wall, or a friction below 0 or
+        above 1.
     """
 
     sag_limit: str = USUAL_LIMIT
     climate: int = 1
     tip_tests: tuple[str, ...] = ()
     floor_friction: float = 0.0
+    load_cases: tuple[str, ...] | None = None
+    wall_material: str = USUAL_WALL
 
     def __post_init__(self) -> None:
         if not isinstance(self.sag_limit, str):
@@ -60,7 +71,16 @@ class Demands:
                 "floor friction", as_typed(str(self.floor_friction)), "must be a number from 0 to 1"
             )
         check_friction(self.floor_friction)
+        if not isinstance(self.wall_material, str):
+            raise InputError("wall material", as_typed(str(self.wall_material)), "must be text such as stud")
+        find_wall_material(self.wall_material)
         self.tests()
+        self.cases()
+
+    @property
+    def wall(self) -> WallMaterial:
+        """What a piece on a wall is fixed to."""
+        return find_wall_material(self.wall_material)
 
     @property
     def limit(self) -> SagLimit:
@@ -78,13 +98,30 @@ class Demands:
             return list_tests()
         return tuple(find_test(name) for name in dict.fromkeys(self.tip_tests))
 
+    def cases(self) -> tuple[LoadCase, ...]:
+        """The load cases that are on.
+
+        Raises: InputError for an unknown one, or "none" beside others.
+        """
+        from furnigen.strength.formulas.load_cases import find_case, list_cases
+
+        if self.load_cases is None:
+            return tuple(case for case in list_cases() if case.usual)
+        if NO_CASE in self.load_cases:
+            if len(set(self.load_cases)) > 1:
+                raise InputError("load case", NO_CASE, "excludes all others", "leave it out")
+            return ()
+        if ALL in self.load_cases:
+            return list_cases()
+        return tuple(find_case(name) for name in dict.fromkeys(self.load_cases))
+
 
 def read_demands(given: Mapping[str, Any]) -> Demands:
     """Demands from names and values, as a parameter file's table [strength] holds them.
 
     Raises: InputError for an unknown name or value.
     """
-    known = ("sag_limit", "climate", "tip_test", "floor_friction")
+    known = ("sag_limit", "climate", "tip_test", "floor_friction", "load_case", "wall_material")
     for name in given:
         if name not in known:
             near = get_close_matches(name, known, 1)
@@ -97,12 +134,14 @@ def read_demands(given: Mapping[str, Any]) -> Demands:
         values["climate"] = given["climate"]
     if "floor_friction" in given:
         values["floor_friction"] = given["floor_friction"]
-    if "tip_test" in given:
-        tests = given["tip_test"]
-        names = tests if isinstance(tests, list) else [tests]
-        if not all(isinstance(n, str) for n in names):
-            raise InputError("tip_test", as_typed(str(tests)), "must be a name or a list of names")
-        values["tip_tests"] = tuple(names)
+    if "wall_material" in given:
+        values["wall_material"] = given["wall_material"]
+    for name, field in (("tip_test", "tip_tests"), ("load_case", "load_cases")):
+        if name in given:
+            listed = given[name] if isinstance(given[name], list) else [given[name]]
+            if not all(isinstance(n, str) for n in listed):
+                raise InputError(name, as_typed(str(given[name])), "must be a name or a list of names")
+            values[field] = tuple(listed)
     return Demands(**values)
 
 
@@ -135,19 +174,21 @@ class BoardLoad:
     said: bool = True
 
 
-def loads_of(piece: Piece, level: Collection[str]) -> dict[str, BoardLoad]:
+def loads_of(piece: Piece, level: Collection[str], bearing: Collection[str] = ()) -> dict[str, BoardLoad]:
     """What each level board carries that takes goods, or that a load is said of.
 
     Args:
         level: labels of the boards that lie level.
+        bearing: labels of what else a load may be said of: boards that slope, shapes of their own.
 
-    Raises: InputError for a target that is no such board, or that is said to take no goods.
+    Raises: InputError for a target that is none of them, or that is said to take no goods.
     """
     boards = {p.label: p for p in piece.placements if p.label in level}
+    others = {p.label: p for p in piece.placements if p.label in bearing}
     takes = [label for label, p in boards.items() if Fact.TAKES_GOODS in p.facts]
     said: dict[str, LoadOn] = {}
     for one in piece.loads:
-        said |= dict.fromkeys(takes if one.target == ALL else _meant(one.target, piece, boards), one)
+        said |= dict.fromkeys(takes if one.target == ALL else _meant(one.target, piece, boards, others), one)
     known: dict[LoadOn | None, BoardLoad] = {}
     found = {}
     for label in boards:
@@ -156,22 +197,28 @@ def loads_of(piece: Piece, level: Collection[str]) -> dict[str, BoardLoad]:
             if on not in known:
                 known[on] = _carried(on)
             found[label] = known[on]
+    for label in others:
+        if label in said:
+            found[label] = _carried(said[label])
     return found
 
 
-def _meant(target: str, piece: Piece, boards: Mapping[str, Placement]) -> list[str]:
-    """The level boards that a target names: one by its label, or all that people call so.
+def _meant(
+    target: str, piece: Piece, level: Mapping[str, Placement], others: Mapping[str, Placement]
+) -> list[str]:
+    """The boards that a target names: one by its label, or all that people call so.
 
     Raises: InputError where there is none that takes goods.
     """
     called = [p for p in piece.placements if p.label == target] or [
         p for p in piece.placements if p.role == target
     ]
+    boards = {**level, **others}
     meant = [p for p in called if p.label in boards]
     found = [p.label for p in meant if Fact.TAKES_NO_GOODS not in p.facts]
     if found:
         return found
-    takes = {label: p for label, p in boards.items() if Fact.TAKES_NO_GOODS not in p.facts}
+    takes = {label: p for label, p in level.items() if Fact.TAKES_NO_GOODS not in p.facts}
     names = list(dict.fromkeys([ALL, *(p.role for p in takes.values()), *takes]))
     near = [] if called else get_close_matches(target, names, 1)
     offer = f"did you mean {near[0]}?" if near else f"there are {', '.join(names[:20])}"

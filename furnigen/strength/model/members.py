@@ -18,11 +18,19 @@ from furnigen.core.pose import LEVEL_DEGREES, Box, Pose, Vector, dot, unit
 from furnigen.drafting.goods import lies_level
 from furnigen.parts.forms.column_section import ColumnSection
 from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.outline import polygon_area
 from furnigen.parts.part import Part
 from furnigen.parts.volume.moments import moments
 from furnigen.piece.description import Piece
+from furnigen.strength.formulas.tipping import convex_hull
 
 LEVEL, RAIL, UPRIGHT, LEG, LUMP = "level board", "rail", "upright", "leg", "shape of its own"
+SLOPED = "sloping board"
+SLOPED_DEGREES = 45.0
+"""A board whose face lies steeper than this stands. Our own choice."""
+CORNER_SHARE = 0.85
+"""A board that fills less than this share of the convex outline round it turns a corner, as an L or a U does:
+it bends and twists, and is no beam. Our own choice; notches for posts leave more."""
 
 ACROSS_SHARE = {"hardwood": 0.05, "softwood": 0.05, "lvl": 0.05, "plywood": 0.35, "osb": 0.35}
 """Modulus across the grain over that along it, where the material does not say: the low end of the Wood
@@ -43,7 +51,7 @@ class Member:
 
     Attributes:
         label, facts: as the piece has them.
-        kind: one of LEVEL, RAIL, UPRIGHT, LEG, LUMP.
+        kind: one of LEVEL, RAIL, UPRIGHT, LEG, LUMP, SLOPED.
         part: what it is a copy of.
         pose: where it stands.
         material: what it is made of.
@@ -127,7 +135,17 @@ def _kind(form: Form, pose: Pose) -> str:
         return LUMP
     if lies_level(form, pose):
         return LEVEL
+    if form.as_board is not None and abs(up[2]) > cos(radians(SLOPED_DEGREES)):
+        return SLOPED
     return RAIL if abs(up[0]) < level else UPRIGHT
+
+
+def turns_a_corner(form: Form) -> bool:
+    """Whether a board is an L, a U or the like, by CORNER_SHARE."""
+    board = form.as_board
+    if board is None or board.rectangular:
+        return False
+    return polygon_area(board.corners) < CORNER_SHARE * polygon_area(convex_hull(board.corners))
 
 
 def members_of(piece: Piece) -> dict[str, Member]:

@@ -7,8 +7,8 @@ of its edges (a back in a rabbet) is no station: the other edge is free to sag.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from math import hypot
@@ -19,8 +19,9 @@ from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector, dot
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.model.carriers import Carriers
-from furnigen.strength.model.members import LEVEL, RAIL, Member
+from furnigen.strength.model.members import LEVEL, RAIL, Member, turns_a_corner
 from furnigen.strength.model.net_sections import NetSection, find_net_sections
+from furnigen.strength.model.one_place import OnePlace, at_one_place, find_one_place
 from furnigen.strength.model.plates import BOARD_ALONE, PlateShares, find_plate
 from furnigen.strength.model.stations import (
     Station,
@@ -65,6 +66,7 @@ class Spanning:
         cuts: where joints cut it, and what they leave.
         stations: where it is carried.
         backed: labels of backs that hold one of its edges straight.
+        one_place: how it is carried where that is one place alone; None for what spans between places.
     """
 
     body: Member
@@ -81,6 +83,7 @@ class Spanning:
     cuts: tuple[NetSection, ...]
     stations: tuple[Station, ...]
     backed: tuple[str, ...]
+    one_place: OnePlace | None = None
 
     @property
     def bending(self) -> float:
@@ -97,13 +100,16 @@ class Spanning:
         middle = dot(self.body.box.centre, self.across)
         found: list[tuple[float, ...]] = []
         for station in self.stations:
-            points = [(dot(p.centre, self.across), 0.0) for p in station.places]
-            if len(points) == 1:
-                found.append((1.0,))
-                continue
-            share = load_shares(points, [max(p.area_mm2, 1.0) for p in station.places])
-            found.append(tuple((share @ np.array([1.0, middle, 0.0])).tolist()))
+            found.append(self.shares(station.places, middle))
         return tuple(found)
+
+    def shares(self, places: Sequence[SupportPlace], off: float) -> tuple[float, ...]:
+        """What each place of a station takes of a load so far across the room, as shares."""
+        if len(places) == 1:
+            return (1.0,)
+        points = [(dot(p.centre, self.across), 0.0) for p in places]
+        share = load_shares(points, [max(p.area_mm2, 1.0) for p in places])
+        return tuple((share @ np.array([1.0, off, 0.0])).tolist())
 
     @property
     def longest_mm(self) -> float:
@@ -136,20 +142,60 @@ def find_spanning(
     bodies: Mapping[str, Member],
     ground: Carriers,
 ) -> Spanning | None:
-    """A board or rail as a beam; None for what does not bend or has no two places to span between.
+    """A board or rail as a beam; None for what does not bend, or lies on all that carries it.
 
     Args:
         places: where each body is carried, by label.
     """
-    if body.kind not in (LEVEL, RAIL):
+    if body.kind not in (LEVEL, RAIL) or turns_a_corner(body.form):
         return None
     first = _level(body.direction(0))
-    options = [_laid(body, first, places, bodies, ground)]
-    if body.kind == LEVEL:
-        options.append(_laid(body, across_of(first), places, bodies, ground))
-    real = [o for o in options if o is not None]
+    ways = (first, across_of(first)) if body.kind == LEVEL else (first,)
+    real = [o for d in ways if (o := _laid(body, d, places, bodies, ground)) is not None]
     longest = max(real, key=lambda o: round(longest_mm(o.stops, o.length), 3), default=None)
-    return None if longest is None else _spanning(longest, bodies, ground)
+    least = 0.0 if longest is None else round(longest_mm(longest.stops, longest.length), 3)
+    over = _overhanging(body, ways, places[body.label], bodies, ground, least)
+    if over is not None or longest is None:
+        return over
+    return _spanning(longest, bodies, ground)
+
+
+def _overhanging(
+    body: Member,
+    ways: Sequence[Vector],
+    places: Sequence[SupportPlace],
+    bodies: Mapping[str, Member],
+    ground: Carriers,
+    least: float,
+) -> Spanning | None:
+    """A board carried at one place, along the way that it reaches furthest beyond it.
+
+    Args:
+        least: the longest stretch of the board where it spans the other way, mm: an overhang counts twice,
+            and must be more.
+    """
+    found: list[tuple[OnePlace, Vector]] = []
+    for way in ways:
+        d = _upward(way)
+        side = body.extent(across_of(d))
+        kept = _not_edges(list(places), d, (side[0] + side[1]) / 2) if body.kind == LEVEL else list(places)
+        low, high = body.extent(d)
+        one = None
+        if kept and at_one_place(kept, d, high - low) and not _lies_on_ground(kept, d, high - low, bodies):
+            one = find_one_place(body, d, kept, bodies, ground)
+        if one is not None and 2 * one.free > least:
+            found.append((one, d))
+    if not found:
+        return None
+    one, d = max(found, key=lambda o: round(o[0].free, 3))
+    (low, high), side = body.extent(d), body.extent(across_of(d))
+    laid = _Laid(body, d, across_of(d), low, high - low, side[1] - side[0], one.stops, [], [])
+    return replace(_spanning(laid, bodies, ground), stations=one.stations, one_place=one)
+
+
+def _upward(d: Vector) -> Vector:
+    """A level way, turned to run toward +x or +y."""
+    return (-d[0], -d[1], 0.0) if max(d, key=abs) < 0 else d
 
 
 @dataclass(frozen=True)
@@ -181,8 +227,7 @@ def _laid(
     bodies: Mapping[str, Member],
     ground: Carriers,
 ) -> _Laid | None:
-    if max(d, key=abs) < 0:  # runs toward +x or +y
-        d = (-d[0], -d[1], 0.0)
+    d = _upward(d)
     low, high = body.extent(d)
     if body.kind == RAIL and body.box.size[2] > DEEP * (high - low):
         return None
@@ -213,7 +258,7 @@ def _with_strips(
     if _lies_on_ground(mine, d, high - low, bodies):
         return None
     kept = _not_edges(mine, d, (side[0] + side[1]) / 2) if body.kind == LEVEL else mine
-    if all(p == kept[0] for p in kept):
+    if all(p == kept[0] for p in kept) or at_one_place(kept, d, high - low):
         return None
     stops = stops_of(kept, d, low, high, height)
     if len(stops) < 2:

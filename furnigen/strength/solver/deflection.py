@@ -7,13 +7,14 @@ extremes are found by Newton's method from the best of a few samples. Signs and 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from furnigen.core.finding import ALIKE
-from furnigen.strength.solver.stiffness import Array, EndStates, Mask, Sums, beyond, load_sums
+from furnigen.strength.solver.stiffness import BLOCK, Array, EndStates, Mask, Sums, beyond, load_sums
 
 SAMPLES = 8
 """Steps on each stretch from which the search for an extreme starts; a quartic has three at most."""
@@ -97,7 +98,9 @@ def state_at(
         sums: F0 .. F3 there, where they are known.
     """
     on = ends.on
-    segment = ((on.at[:, None, :] <= x[:, :, None]) & on.valid[:, None, :]).sum(2)
+    segment = np.zeros(x.shape, dtype=np.intp)
+    for some in _some_of(on.at.shape[1], x.size):
+        segment += ((on.at[:, None, some] <= x[:, :, None]) & on.valid[:, None, some]).sum(2)
     ei, ga = on.beams.bending[:, None], on.beams.shear[:, None]
     # of each place, its segment among those of all beams, the left overhang first
     place = segment + np.arange(len(x))[:, None] * (on.at.shape[1] + 1)
@@ -119,6 +122,12 @@ def state_at(
     y = y - (h * h * (moment / 2 + shear * h / 6) - g3) / ei
     turned = turn - (h * (moment + shear * h / 2) - g2) / ei
     return segment, y, turned, here, shear - (sums[0] - base[0])
+
+
+def _some_of(count: int, places: int) -> Iterator[slice]:
+    """Some of `count` supports at a time, so that times `places` they are a block."""
+    step = max(1, BLOCK // max(places, 1))
+    return (slice(at, at + step) for at in range(0, count, step))
 
 
 def _cuts(ends: EndStates) -> Array:
@@ -204,12 +213,16 @@ def deflections(ends: EndStates, stands: Mask) -> DeflectionArrays:
 
     rows, supports = on.at.shape
     number = np.arange(supports + 1)
-    mine = (s.segment[:, None, :] == number[:, None]) & (s.size > 0.0)[:, None, :]
-    has = mine.any(2) & stands[:, None]
-    every = np.arange(rows)[:, None]
+    every, real = np.arange(rows)[:, None], s.size > 0.0
+    has = np.zeros((rows, supports + 1), dtype=bool)
+    has[np.broadcast_to(every, real.shape)[real], s.segment[real]] = True
+    has &= stands[:, None]
 
     def most_of(value: Array, place: Array) -> tuple[Array, Array]:
-        best = np.where(mine, value[:, None, :], -np.inf).argmax(2)
+        best = np.empty(has.shape, dtype=np.intp)
+        for some in _some_of(supports + 1, value.size):
+            mine = (s.segment[:, None, :] == number[some, None]) & real[:, None, :]
+            best[:, some] = np.where(mine, value[:, None, :], -np.inf).argmax(2)
         return tuple(np.where(has, of[every, best], np.nan) for of in (value, place))  # type: ignore[return-value]
 
     most, most_at = most_of(down, down_at)

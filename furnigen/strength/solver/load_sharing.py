@@ -6,7 +6,7 @@ over their areas, as a stiff foot does on even ground.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import hypot
 from typing import NamedTuple
 
@@ -88,6 +88,11 @@ class LoadSharing:
             found = tuple((self._share @ np.array([1.0, p[0], p[1]])).tolist())
             self._known[p[:2]] = found
         return found
+
+    def passed(self, p: Vector) -> Iterator[tuple[SupportPlace, Vector, float]]:
+        """Where a load at a point of the room comes down: places, the points there, and shares."""
+        for bearing, part in zip(self.points, self.handed(p), strict=True):
+            yield bearing.place, bearing.at, part
 
 
 def bearing_points(places: Sequence[SupportPlace]) -> list[Bearing]:

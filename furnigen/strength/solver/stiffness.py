@@ -82,8 +82,22 @@ class BeamArrays:
         return BeamArrays(**{name: value[chosen] for name, value in vars(self).items()})
 
 
+BLOCK = 1_000_000
+"""Beams times places times loads, or supports, worked on at once: 8 MB an array."""
+
+
 def load_sums(beams: BeamArrays, x: Array) -> Sums:
     """F0 .. F3 at places x (B, N): see the module docstring. A point load at x counts in F0."""
+    loads = max(beams.spread.shape[1], beams.points.shape[1])
+    step = max(1, BLOCK // max(len(x) * loads, 1))
+    if step >= x.shape[1]:
+        return _load_sums(beams, x)
+    columns = [_load_sums(beams, x[:, at : at + step]) for at in range(0, x.shape[1], step)]
+    f0, f1, f2, f3 = (np.concatenate(sums, axis=1) for sums in zip(*columns, strict=True))
+    return f0, f1, f2, f3
+
+
+def _load_sums(beams: BeamArrays, x: Array) -> Sums:
     dx = x[:, :, None]
     start, end, p = (beams.spread[:, None, :, i] for i in range(3))
     place, force = (beams.points[:, None, :, i] for i in range(2))
