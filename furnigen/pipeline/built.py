@@ -350,7 +350,7 @@ class Built:
                 lambda: self._parts.step_bytes(self.shown),
                 self._on_step,
                 late,
-                self._booklet,
+                lambda: (self.construction.assembly, self.custom_meshes),
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -362,12 +362,6 @@ class Built:
         report = self._reported(found, findings, files)
         files["report.json"] = json_bytes(report)
         return Made(report, findings, files)
-
-    def _booklet(self) -> bytes:
-        from furnigen.drawings.booklet import booklet_pdf
-
-        made, units = self.custom_meshes, self.options.units
-        return booklet_pdf(self.piece, self.construction.assembly, made, units, on_step=self._on_step)
 
     def write(self, folder: str | Path, formats: str | Iterable[str] | None = None) -> WrittenPiece:
         """Write a folder of results, as `furnigen make --out FOLDER --formats LIST` does, by the same rules.

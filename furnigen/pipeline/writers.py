@@ -16,7 +16,8 @@ from furnigen.formats.stock_totals import stock_csv
 from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
-    from furnigen.mesh.model import MeshModel
+    from furnigen.construction.assembly_order import AssemblyOrder
+    from furnigen.mesh.model import MeshModel, PartMesh
 
 Files = dict[str, bytes]
 
@@ -30,7 +31,7 @@ def file_writers(
     step: Callable[[], bytes],
     on_step: Sink,
     late: list[Finding],
-    booklet: Callable[[], bytes],
+    order: Callable[[], tuple[AssemblyOrder, dict[str, PartMesh]]],
 ) -> dict[str, Callable[[], Files]]:
     """The writers of the formats asked for, by format; each returns names and contents.
 
@@ -39,7 +40,7 @@ def file_writers(
         style: separator and decimal mark of lists.
         meshes, step: give the meshes and the STEP file, only then worked out.
         on_step: is told what is being done.
-        booklet: gives the booklet of assembly, only then drawn.
+        order: gives the order of assembly, and meshes of parts that only the kernel can make.
         late: takes what writers find, such as parts that no sheet holds.
     """
 
@@ -78,6 +79,11 @@ def file_writers(
         late.extend(plan_findings(plan))
         return plan_files(plan, units, style=style, on_step=on_step)[0]
 
+    def booklet() -> Files:
+        from furnigen.drawings.booklet import booklet_pdf
+
+        return {"booklet.pdf": booklet_pdf(piece, *order(), units, on_step=on_step)}
+
     table: dict[str, Callable[[], Files]] = {
         "step": lambda: {"model.step": step()},
         "stl": stl,
@@ -88,6 +94,6 @@ def file_writers(
         "hardware": lambda: {"hardware.csv": hardware_csv(piece, style)},
         "part-stl": each_part,
         "cutting": cutting,
-        "booklet": lambda: {"booklet.pdf": booklet()},
+        "booklet": booklet,
     }
     return {name: table[name] for name in table if name in formats}
