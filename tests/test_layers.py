@@ -21,6 +21,7 @@ FRONT_DOORS = {
     "formats": "writers, one a format, called by the pipeline",
     "checks": "groups of checks, called by the pipeline",
     "cutting": "what the pipeline and a command call",
+    "drawings.booklet": "what the pipeline calls",
     "mesh.part_meshes": "meshes from solids: what the pipeline calls",
     "pipeline.together": "stages of several pieces at once, for families",
     "mockup.make": "what a command calls",

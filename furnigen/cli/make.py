@@ -43,7 +43,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         "--formats",
         metavar="LIST",
         help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture,"
-        " part-stl, cutting, drawings (all but the last three)",
+        " part-stl, cutting, drawings, booklet (all but the last four)",
     )
     add_list_style(command)
     add_strength(command)

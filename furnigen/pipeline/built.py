@@ -351,6 +351,7 @@ class Built:
                 lambda: self._parts.step_bytes(self.shown),
                 self._on_step,
                 late,
+                lambda: (self.construction.assembly, self.custom_meshes),
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")

@@ -16,7 +16,8 @@ from furnigen.formats.stock_totals import stock_csv
 from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
-    from furnigen.mesh.model import MeshModel
+    from furnigen.construction.assembly_order import AssemblyOrder
+    from furnigen.mesh.model import MeshModel, PartMesh
 
 Files = dict[str, bytes]
 
@@ -31,6 +32,7 @@ def file_writers(
     step: Callable[[], bytes],
     on_step: Sink,
     late: list[Finding],
+    order: Callable[[], tuple[AssemblyOrder, dict[str, PartMesh]]],
 ) -> dict[str, Callable[[], Files]]:
     """The writers of the formats asked for, by format; each returns names and contents.
 
@@ -39,6 +41,7 @@ def file_writers(
         style: separator and decimal mark of lists.
         solids, meshes, step: give the solids, the meshes and the STEP file, only then worked out.
         on_step: is told what is being done.
+        order: gives the order of assembly, and meshes of parts that only the kernel can make.
         late: takes what writers find, such as parts that no sheet holds.
     """
 
@@ -83,6 +86,11 @@ def file_writers(
 
         return drawing_files(piece, solids(), Setting.usual(units), on_step)
 
+    def booklet() -> Files:
+        from furnigen.drawings.booklet import booklet_pdf
+
+        return {"booklet.pdf": booklet_pdf(piece, *order(), units, on_step=on_step)}
+
     table: dict[str, Callable[[], Files]] = {
         "step": lambda: {"model.step": step()},
         "stl": stl,
@@ -94,5 +102,6 @@ def file_writers(
         "part-stl": each_part,
         "cutting": cutting,
         "drawings": drawings,
+        "booklet": booklet,
     }
     return {name: table[name] for name in table if name in formats}
