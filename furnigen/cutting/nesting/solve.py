@@ -142,11 +142,12 @@ def _fill_key(nest: Nest, instance: Instance, filler: Filler) -> tuple[int, ...]
     return left, sum(instance.kinds[f.kind].cost for f in nest.sheets), min(taken, default=0)
 
 
-def _worth(solution: SheetSolution, problem: NestProblem, instance: Instance) -> tuple[int, int, int]:
-    """What is left out, the cost, and the largest offcut: the smaller the better."""
+def _worth(solution: SheetSolution, problem: NestProblem, instance: Instance) -> tuple[int, int, int, int]:
+    """What is left out, the cost, the largest offcut and all of them: the smaller the better."""
     left = sum(i.length_um * i.width_um * solution.unfitted.get(i.name, 0) for i in problem.items)
-    largest = max((r.along_x_um * r.along_y_um for x in solution.layouts for r in x.offcuts), default=0)
-    return left, _cost(solution, instance), -largest
+    offcuts = [(r.along_x_um * r.along_y_um, x.copies) for x in solution.layouts for r in x.offcuts]
+    largest = max((area for area, _ in offcuts), default=0)
+    return left, _cost(solution, instance), -largest, -sum(area * n for area, n in offcuts)
 
 
 def _solution(problem: NestProblem, instance: Instance, nest: Nest) -> SheetSolution:
