@@ -192,13 +192,16 @@ def solve(job: Job, effort: Effort) -> Solution:
 
         return cut_bars(job.problem, effort)
     # compiled: only where it is used
-    if isinstance(job.problem, NestProblem):
-        from furnigen.cutting.nesting.solve import nest_sheets
+    from furnigen.cutting.compiled import on_compiling
 
-        return nest_sheets(job.problem, effort)
-    from furnigen.cutting.solve import cut_sheets
+    with on_compiling(lambda: effort.tell(0.0, "compiling the search, which is kept for later")):
+        if isinstance(job.problem, NestProblem):
+            from furnigen.cutting.nesting.solve import nest_sheets
 
-    return cut_sheets(job.problem, effort)
+            return nest_sheets(job.problem, effort)
+        from furnigen.cutting.solve import cut_sheets
+
+        return cut_sheets(job.problem, effort)
 
 
 def _faults(job: Job, found: Solution) -> tuple[str, ...]:
