@@ -153,6 +153,7 @@ def test_parts_of_a_nest_lie_in_windows_and_names_on_material():
     )  # fmt: skip
     for page in all_pages(plan, "mm")["sheets"]:
         assert overlapping(page) == []
+        assert max(bounds(t)[2] for t in page.texts) <= page.width - 5
     assert sheets_dxf(plan).count(b"LWPOLYLINE") >= 19 + 4
 
 
