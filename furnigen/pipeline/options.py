@@ -19,10 +19,11 @@ MAKE_FORMATS = {
     "stock": "stock.csv: net area, length and mass of each stock",
     "hardware": "hardware.csv: screws, dowels, pins and bolts to buy",
     "picture": "preview.png: a shaded view",
+    "page": "index.html: the piece in 3D, its checks and lists, for any browser",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
 }
 """What `make` can write, besides report.json."""
-USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture")
+USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture", "page")
 
 GROUPS = {
     "fit": "the brief, openings, and whether parts can be cut from their stock",

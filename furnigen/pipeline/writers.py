@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Collection, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
+from furnigen.core.finding import Finding
 from furnigen.formats.cells import ListStyle
 from furnigen.formats.cut_list import cutlist_csv
 from furnigen.formats.hardware_list import hardware_csv
@@ -65,3 +66,12 @@ def file_writers(
         "part-stl": each_part,
     }
     return {name: table[name] for name in table if name in formats}
+
+
+def page_of(
+    report: dict[str, Any], findings: Sequence[Finding], model: MeshModel, files: Mapping[str, bytes], units: str
+) -> bytes:
+    """The page, made last: it shows the report, and the picture among the files."""
+    from furnigen.page.job_page import job_page
+
+    return job_page(report, findings, model, files.get("preview.png", b""), units)

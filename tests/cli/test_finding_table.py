@@ -12,7 +12,8 @@ from json import loads
 
 import pytest
 
-from furnigen.cli.finding_table import MOST_LINES, amount, carried_lines, findings_table
+from furnigen.cli.finding_table import MOST_LINES, carried_lines, findings_table
+from furnigen.formats.amounts import amount
 from furnigen.cli.main import main
 from furnigen.core.errors import InputError
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels

@@ -1,0 +1,34 @@
+"""The preview made small enough to stand in a page."""
+
+from __future__ import annotations
+
+import numpy as np
+
+WIDTH_PX = 800
+QUALITY = 82
+"""Of the JPEG, 0 to 100: at this size no block shows beside the piece."""
+
+
+def small_jpeg(png: bytes, width: int = WIDTH_PX) -> bytes:
+    """A PNG of the project's own as a JPEG of at most this width, pixels; the same bytes for the same picture."""
+    from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
+    from vtkmodules.vtkImagingCore import vtkImageResize
+    from vtkmodules.vtkIOImage import vtkJPEGWriter, vtkPNGReader
+
+    data = np.frombuffer(png, dtype=np.uint8)
+    held = numpy_to_vtk(data)
+    reader = vtkPNGReader()
+    reader.SetMemoryBuffer(held.GetVoidPointer(0))
+    reader.SetMemoryBufferLength(len(png))
+    reader.Update()
+    columns, rows, _ = reader.GetOutput().GetDimensions()
+    resize = vtkImageResize()
+    resize.SetInputConnection(reader.GetOutputPort())
+    scale = min(1.0, width / columns)
+    resize.SetOutputDimensions(round(columns * scale), round(rows * scale), 1)
+    writer = vtkJPEGWriter()
+    writer.SetInputConnection(resize.GetOutputPort())
+    writer.SetQuality(QUALITY)
+    writer.WriteToMemoryOn()
+    writer.Write()
+    return bytes(vtk_to_numpy(writer.GetResult()))
