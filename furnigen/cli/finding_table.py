@@ -11,7 +11,17 @@ import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from furnigen.core.finding import AS_ABOVE, FAIL, PASS, STATUSES, WARN, Finding, alike, name_labels, worst_first
+from furnigen.core.finding import (
+    AS_ABOVE,
+    FAIL,
+    PASS,
+    STATUSES,
+    WARN,
+    Finding,
+    alike,
+    name_labels,
+    worst_first,
+)
 from furnigen.core.wording import shown
 from furnigen.formats.amounts import number, numbers
 

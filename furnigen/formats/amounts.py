@@ -40,7 +40,7 @@ Cells = tuple[str, str, str, str]
 
 
 def numbers(f: Finding, units: str) -> Cells:
-    """The cells of a finding: check, what was found, its limit, the share that is used; lengths in `units`."""
+    """The cells of a finding, lengths in `units`: check, what was found, its limit, the share used."""
     found = amount(f.value, f.unit, units) if f.unit or f.limit is not None else ""
     limit = ""
     if f.limit is not None and (f.limit or f.value):

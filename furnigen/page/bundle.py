@@ -1,8 +1,8 @@
 """Pack the script of the page: `python -m furnigen.page.bundle`.
 
-npm fetches three.js and esbuild at the versions of `package.json` into a folder that is thrown away, esbuild packs
-what `src/main.js` uses, and the result is kept in `bundle/` beside the licence of three.js. Only this command needs
-a network; what it wrote is committed.
+npm fetches three.js and esbuild at the versions of `package.json` into a folder that is thrown away, esbuild
+packs what `src/main.js` uses, and the result is kept in `bundle/` beside the licence of three.js. Only this
+command needs a network; what it wrote is committed.
 """
 
 from __future__ import annotations
@@ -28,9 +28,19 @@ def bundled() -> tuple[str, str]:
         shutil.copytree(ROOM / "src", work / "src")
         quiet = ("--no-audit", "--no-fund", "--no-package-lock", "--ignore-scripts", "--loglevel=error")
         subprocess.run(["npm", "install", *quiet], cwd=work, check=True, stdout=subprocess.DEVNULL)
-        options = ("--bundle", "--minify", "--format=iife", "--target=es2022", "--charset=utf8", "--legal-comments=none")
+        options = (
+            "--bundle",
+            "--minify",
+            "--format=iife",
+            "--target=es2022",
+            "--charset=utf8",
+            "--legal-comments=none",
+        )
         packed = subprocess.run(
-            ["npx", "--no-install", "esbuild", "src/main.js", *options], cwd=work, check=True, capture_output=True
+            ["npx", "--no-install", "esbuild", "src/main.js", *options],
+            cwd=work,
+            check=True,
+            capture_output=True,
         )
         licence = (work / "node_modules" / "three" / "LICENSE").read_text(encoding="utf-8")
     return packed.stdout.decode("utf-8"), licence

@@ -1,4 +1,4 @@
-"""What each check asks, in words for whoever will live with the piece. A check that is not listed goes by its name."""
+"""What each check asks, in words for whoever will live with the piece; one not listed goes by its name."""
 
 from __future__ import annotations
 

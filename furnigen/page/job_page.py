@@ -1,7 +1,7 @@
 """The page of one piece: `index.html`, with everything it needs inside.
 
-The script of the view and the shapes are packed with gzip, which browsers unpack; the policy of the page lets its
-own script run, by hash, and nothing else, and lets it ask no network for anything.
+The script of the view and the shapes are packed with gzip, which browsers unpack; the policy of the page lets
+its own script run, by hash, and nothing else, and lets it ask no network for anything.
 """
 
 from __future__ import annotations
@@ -14,11 +14,10 @@ from html import escape
 from typing import Any
 
 from furnigen.core.finding import FAIL, PASS, WARN, Finding
-from furnigen.core.quantities import format_length
 from furnigen.formats.glb import glb_bytes
 from furnigen.mesh.model import MeshModel
 from furnigen.page import sections
-from furnigen.page.markup import asset, content_policy, filled, json_in_html, text_asset
+from furnigen.page.markup import asset, content_policy, filled, json_in_html, length, text_asset
 from furnigen.page.scene_data import scene_data
 from furnigen.page.small_picture import small_jpeg
 
@@ -87,7 +86,7 @@ def _still(title: str, picture: bytes) -> str:
 def _title_block(report: Json, findings: Sequence[Finding], units: str) -> str:
     """The block of a drawing: what it is, how large, how heavy, and whether it holds."""
     lo, hi = report["bounds_mm"]["min"], report["bounds_mm"]["max"]
-    size = " x ".join(format_length(b - a, units, mark_inexact=True) for a, b in zip(lo, hi, strict=True))
+    size = " x ".join(length(b - a, units) for a, b in zip(lo, hi, strict=True))
     numbers = {status: sum(f.status == status for f in findings) for status in (FAIL, WARN, PASS)}
     words = {FAIL: "{} fail", WARN: "{} to look at", PASS: "{} pass"}
     lamps = "".join(

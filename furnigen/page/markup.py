@@ -1,4 +1,4 @@
-"""Pieces of HTML that are safe whatever a name holds, the files pages are made from, and what a page may do."""
+"""HTML that is safe whatever a name holds, the files pages are made from, and what a page may do."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from hashlib import sha256
 from html import escape
 from importlib.resources import files
 from typing import Any
+
+from furnigen.core.quantities import format_length
 
 
 def asset(name: str) -> bytes:
@@ -23,7 +25,7 @@ def text_asset(name: str) -> str:
 
 
 def name_of(text: str) -> str:
-    """A name that somebody typed, escaped, and kept from turning the text around it where it runs right to left."""
+    """A name that somebody typed, escaped; one from right to left does not turn the text around it."""
     return f"<bdi>{escape(text)}</bdi>"
 
 
@@ -40,12 +42,17 @@ def of_labels(labels: Iterable[str]) -> str:
 
 
 def filled(template: str, texts: Mapping[str, str]) -> str:
-    """A template with its `@NAME@`s replaced, in one pass: a text may hold what looks like a placeholder."""
+    """A template with its `@NAME@`s replaced in one pass: a text may hold what looks like one."""
     return re.sub("@([A-Z_]+)@", lambda mark: texts[mark[1]], template)
 
 
+def length(mm: float, units: str) -> str:
+    """A length in "mm" or "in", as lists for people give it."""
+    return format_length(mm, units, mark_inexact=units == "in")
+
+
 def content_policy(scripts: Iterable[str], styles: Iterable[str]) -> str:
-    """The Content-Security-Policy of a page: these scripts and styles, pictures within it, and nothing else."""
+    """The Content-Security-Policy of a page: these scripts and styles, pictures within it, no more."""
     return "; ".join(
         (
             "default-src 'none'",

@@ -1,4 +1,4 @@
-"""What the 3D view of a page knows besides the shapes: a value for its script, every length already in words."""
+"""What the 3D view of a page knows besides the shapes: a value for its script, lengths already in words."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from furnigen.core.finding import name_labels
-from furnigen.core.quantities import format_length
+from furnigen.page.markup import length
 from furnigen.piece.description import Wall
 
 Json = dict[str, Any]
@@ -34,7 +34,7 @@ def scene_data(report: Json, walls: Iterable[Wall], units: str, key: str) -> Jso
                 "label": o["label"],
                 "lo": o["box_mm"]["min"],
                 "hi": o["box_mm"]["max"],
-                "sizes": [_length(mm, units) for mm in o["clear_mm"]],
+                "sizes": [length(mm, units) for mm in o["clear_mm"]],
             }
             for o in report["openings"]
         ],
@@ -66,7 +66,7 @@ def _placements(report: Json, units: str) -> dict[str, list[str]]:
     rows = {}
     for placement in report["placements"]:
         label, part = placement["label"], parts[placement["part"]]
-        size = " x ".join(_length(part[s], units) for s in ("length", "width", "thickness"))
+        size = " x ".join(length(part[s], units) for s in ("length", "width", "thickness"))
         lines = [f"{part['name']}, one of {part['quantity']}" if part["quantity"] > 1 else part["name"]]
         lines.append(f"{size}, {part['stock']}, {part['mass_kg']:.2f} kg")
         if joined[label]:
@@ -75,7 +75,3 @@ def _placements(report: Json, units: str) -> dict[str, list[str]]:
             lines.append(f"Touches: {name_labels(list(near[label]))}")
         rows[label] = lines
     return rows
-
-
-def _length(mm: float, units: str) -> str:
-    return format_length(mm, units, mark_inexact=True)

@@ -1,18 +1,17 @@
-"""The lists of the page as HTML that reads without any script: checks, sizes, parts, hardware, assembly, files."""
+"""The lists of the page as HTML that reads without any script: checks, sizes, parts, hardware, assembly."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from html import escape
 from typing import Any
 from urllib.parse import quote
 
 from furnigen.core.finding import AS_ABOVE, FAIL, PASS, WARN, Finding, alike, worst_first
-from furnigen.core.quantities import format_length
 from furnigen.core.wording import shown
 from furnigen.formats.amounts import numbers
 from furnigen.page.check_words import question
-from furnigen.page.markup import name_of, of_labels
+from furnigen.page.markup import length, name_of, of_labels
 
 Json = dict[str, Any]
 
@@ -31,7 +30,9 @@ def checks(findings: Sequence[Finding], known: frozenset[str], units: str) -> st
     passed = [g for g in groups if g[0].status == PASS]
     number = sum(map(len, passed))
     folded = "".join(_check(g, known, units) for g in passed)
-    rest = f"<details><summary>{number} pass</summary><ul class=checks>{folded}</ul></details>" if passed else ""
+    rest = (
+        f"<details><summary>{number} pass</summary><ul class=checks>{folded}</ul></details>" if passed else ""
+    )
     return (f"<ul class=checks>{amiss}</ul>" if amiss else "") + rest
 
 
@@ -42,18 +43,16 @@ def _check(group: Sequence[Finding], known: frozenset[str], units: str) -> str:
     said = ", ".join(filter(None, (found, limit.replace("max ", "at most ").replace("min ", "at least "))))
     more = f" <span class=quiet>and {len(group) - 1} alike</span>" if len(group) > 1 else ""
     lines = [
-        f"<button type=button class=row>{mark(worst.status)}<span>{escape(question(worst))}</span></button>{more}",
+        _button(f"{mark(worst.status)}<span>{escape(question(worst))}</span>") + more,
         f"<span class=found>{escape(said)}</span>" if said else "",
         _bar(worst.used, used, worst.status) if worst.used is not None else "",
     ]
-    if worst.status == PASS:
-        where = ""
-    else:
-        where = shown(worst.where or worst.source, units)
+    where = "" if worst.status == PASS else shown(worst.where or worst.source, units)
     remedy = "" if worst.remedy == AS_ABOVE else shown(worst.remedy, units)
     lines += [f"<p dir=auto>{escape(line)}</p>" for line in where.splitlines()]
     lines += [f"<p class=remedy dir=auto><b>Remedy</b> {escape(line)}</p>" for line in remedy.splitlines()]
-    return f'<li class="s-{worst.status}"{of_labels(labels)}>{"".join(lines)}</li>'
+    about = of_labels(labels) or ' data-labels="[]"'
+    return f'<li class="s-{worst.status}"{about}>{"".join(lines)}</li>'
 
 
 def _places(finding: Finding, known: frozenset[str]) -> Iterable[str]:
@@ -87,16 +86,17 @@ def _bar(used: float, text: str, status: str) -> str:
 def sizes(report: Json, units: str) -> str:
     """Overall and clear sizes."""
     lo, hi = report["bounds_mm"]["min"], report["bounds_mm"]["max"]
-    overall = [_length(b - a, units) for a, b in zip(lo, hi, strict=True)]
+    overall = [length(b - a, units) for a, b in zip(lo, hi, strict=True)]
     rows = "".join(
-        f"<tr{of_labels([o['label']])}><th scope=row><button type=button class=row>{name_of(o['label'])}</button>"
-        + "".join(f"<td class=n>{escape(_length(mm, units))}" for mm in o["clear_mm"])
+        f"<tr{of_labels([o['label']])}><th scope=row>{_button(name_of(o['label']))}"
+        + "".join(f"<td class=n>{escape(_bare(mm, units))}" for mm in o["clear_mm"])
         for o in report["openings"]
     )
     body = f"<p>Overall {escape(' x '.join(overall))}, width x depth x height.</p>"
     if not rows:
         return body
-    return body + _table(("Clear opening", "Width", "Depth", "Height"), rows, numbers_from=1)
+    head = "Clear opening, mm" if units == "mm" else "Clear opening"
+    return body + _table((head, "Width", "Depth", "Height"), rows, range(1, 4))
 
 
 def parts(report: Json, units: str) -> str:
@@ -106,36 +106,38 @@ def parts(report: Json, units: str) -> str:
         of_part.setdefault(placement["part"], []).append(placement["label"])
     rows = "".join(
         f"<tr{of_labels(of_part.get(p['name'], ()))}>"
-        f"<th scope=row><button type=button class=row>{name_of(p['name'])}</button>"
-        f"<td class=n>{p['quantity']}"
-        + "".join(f"<td class=n>{escape(_length(p[s], units))}" for s in ("length", "width", "thickness"))
-        + f"<td>{name_of(p['stock'])}<td class=n>{p['mass_kg']:.2f} kg"
+        f"<th scope=row>{_button(name_of(p['name']))}"
+        f"<span class=quiet>{name_of(p['stock'])}</span><td class=n>{p['quantity']}"
+        + "".join(f"<td class=n>{escape(_bare(p[s], units))}" for s in ("length", "width", "thickness"))
+        + f"<td class=n>{p['mass_kg']:.2f}"
         + f"<td>{_tick('cut', p['name'])}<td>{_tick('fitted', p['name'])}"
         for p in report["parts"]
     )
-    heads = ("Part", "Qty", "Length", "Width", "Thickness", "Stock", "Mass each", "Cut", "Fitted")
-    return "<p class=quiet>Cut: <span data-count='cut '>0</span></p>" + _table(heads, rows, numbers_from=1)
+    heads = ("Part", "Qty", "Length", "Width", "Thick", "Mass, kg", "Cut", "Fitted")
+    told = "Sizes of the blanks in mm, mass of one." if units == "mm" else "Sizes of the blanks, mass of one."
+    count = "<span class=quiet>Cut: <span data-count='cut '>none yet</span></span>"
+    return f"<p>{told} {count}</p>" + _table(heads, rows, range(1, 6))
 
 
 def hardware(report: Json) -> str:
     """What to buy besides wood, with a box to tick."""
     rows = "".join(
-        f"<tr{of_labels(dict.fromkeys(label for place in row['places'] for label in (place['a'], place['b'])))}>"
-        f"<th scope=row><button type=button class=row>{name_of(row['kind'])}</button>"
-        f"<td>{escape(row['size'])}<td class=n>{row['quantity']}<td dir=auto>{escape('; '.join(row['where']))}"
+        f"<tr{of_labels(dict.fromkeys(one[side] for one in row['places'] for side in 'ab'))}>"
+        f"<th scope=row>{_button(name_of(row['kind']))}<td>{escape(row['size'])}"
+        f"<td class=n>{row['quantity']}<td dir=auto>{escape('; '.join(row['where']))}"
         f"<td>{_tick('bought', row['kind'] + ' ' + row['size'])}"
         for row in report.get("hardware", ())
     )
     if not rows:
         return "<p>It needs no screws, dowels or other hardware.</p>"
-    return _table(("Hardware", "Size", "Qty", "Where", "Bought"), rows)
+    return _table(("Hardware", "Size", "Qty", "Where", "Bought"), rows, (2,))
 
 
 def assembly(report: Json) -> str:
     """The order of assembly."""
     rows = "".join(
-        f"<li data-number={i}><button type=button class=row data-step={i}><span dir=auto>{escape(step['text'])}</span>"
-        f"</button>{_tick('done', f'step {i + 1}')}</li>"
+        f"<li data-number={i}>{_button('<span dir=auto>' + escape(step['text']) + '</span>', i)}"
+        f"{_tick('done', f'step {i + 1}')}</li>"
         for i, step in enumerate(report.get("assembly", ()))
     )
     return f"<ol>{rows}</ol>" if rows else "<p>No order of assembly was found; the checks say why.</p>"
@@ -149,8 +151,10 @@ def links(files: Iterable[str]) -> str:
     return f"<ul class=files>{rows}</ul>" if rows else "<p>No other files were made.</p>"
 
 
-def _length(mm: float, units: str) -> str:
-    return format_length(mm, units, mark_inexact=True)
+def _button(inside: str, step: int | None = None) -> str:
+    """What is pressed to see a row, or a step, in the view."""
+    plays = "" if step is None else f" data-step={step}"
+    return f"<button type=button class=row{plays}>{inside}</button>"
 
 
 def _tick(done: str, what: str) -> str:
@@ -159,6 +163,19 @@ def _tick(done: str, what: str) -> str:
     return f'<input type=checkbox data-tick="{key}" aria-label="{label}">'
 
 
-def _table(heads: Sequence[str], rows: str, numbers_from: int = 99) -> str:
-    cells = "".join(f"<th scope=col>{escape(head)}" for head in heads)
-    return f"<div class=scroll tabindex=0 role=group aria-label='{escape(heads[0])}'><table><thead><tr>{cells}<tbody>{rows}</table></div>"
+def _bare(mm: float, units: str) -> str:
+    """A length for a table that names its unit once."""
+    return length(mm, units).removesuffix(" mm")
+
+
+def _table(heads: Sequence[str], rows: str, figures: Container[int]) -> str:
+    """A table that scrolls by itself where it is too wide.
+
+    Args:
+        figures: which columns hold numbers.
+    """
+    cells = "".join(
+        f"<th scope=col{' class=n' if i in figures else ''}>{escape(head)}" for i, head in enumerate(heads)
+    )
+    around = f'<div class=scroll tabindex=0 role=region aria-label="{escape(heads[0])}, table">'
+    return f"{around}<table><thead><tr>{cells}<tbody>{rows}</table></div>"

@@ -10,13 +10,13 @@ QUALITY = 82
 
 
 def small_jpeg(png: bytes, width: int = WIDTH_PX) -> bytes:
-    """A PNG of the project's own as a JPEG of at most this width, pixels; the same bytes for the same picture."""
+    """A PNG as a JPEG of at most this width, pixels; the same bytes for the same picture."""
     from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
     from vtkmodules.vtkImagingCore import vtkImageResize
     from vtkmodules.vtkIOImage import vtkJPEGWriter, vtkPNGReader
 
     data = np.frombuffer(png, dtype=np.uint8)
-    held = numpy_to_vtk(data)
+    held = numpy_to_vtk(data)  # type: ignore[no-untyped-call]
     reader = vtkPNGReader()
     reader.SetMemoryBuffer(held.GetVoidPointer(0))
     reader.SetMemoryBufferLength(len(png))
@@ -31,4 +31,4 @@ def small_jpeg(png: bytes, width: int = WIDTH_PX) -> bytes:
     writer.SetQuality(QUALITY)
     writer.WriteToMemoryOn()
     writer.Write()
-    return bytes(vtk_to_numpy(writer.GetResult()))
+    return bytes(vtk_to_numpy(writer.GetResult()))  # type: ignore[no-untyped-call]

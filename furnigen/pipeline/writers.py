@@ -69,7 +69,11 @@ def file_writers(
 
 
 def page_of(
-    report: dict[str, Any], findings: Sequence[Finding], model: MeshModel, files: Mapping[str, bytes], units: str
+    report: dict[str, Any],
+    findings: Sequence[Finding],
+    model: MeshModel,
+    files: Mapping[str, bytes],
+    units: str,
 ) -> bytes:
     """The page, made last: it shows the report, and the picture among the files."""
     from furnigen.page.job_page import job_page

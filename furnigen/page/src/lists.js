@@ -4,7 +4,7 @@ const labelsOf = row => JSON.parse(row.dataset.labels);
 
 /**
  * Ties rows to what they speak of.
- * @param {(labels: string[]) => void} chosen is told the labels of a row that is pressed
+ * @param {(labels: string[], row: HTMLElement) => void} chosen is told the labels of a row that is pressed
  * @param {(labels: string[]) => void} pointed is told the labels of a row that the pointer or the keyboard is on
  * @returns {(labels: string[], scroll: boolean) => void} marks the rows of some labels
  */
@@ -14,7 +14,7 @@ export function tieRows(chosen, pointed) {
     row.addEventListener("click", e => {
       if (e.target.closest("input, a, summary")) return;
       e.stopPropagation();
-      chosen(labelsOf(row));
+      chosen(labelsOf(row), row);
     });
     row.addEventListener("pointerenter", () => pointed(labelsOf(row)));
     row.addEventListener("pointerleave", () => pointed([]));

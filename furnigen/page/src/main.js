@@ -25,6 +25,7 @@ globalThis.furnigenPage = model => {
   document.documentElement.dataset.view = "3d";
   const stage = new Stage($("canvas"), readGlb(model));
   globalThis.furnigenView = new View(stage, data);
+  document.documentElement.dataset.ready = "";
 };
 
 class View {
@@ -33,7 +34,7 @@ class View {
     this.section = new Section(stage);
     this.openings = new Openings(stage, data.openings, $("figures"));
     this.apart = offsets(data.steps, stage.sphere.radius * 2);
-    this.mark = tieRows(labels => this.choose(labels), labels => this.point(labels));
+    this.mark = tieRows((labels, row) => this.choose(labels, row), labels => this.point(labels));
     this.selection = new Selection(stage, (labels, by) => this.picked(labels, by));
     this.selection.listen(() => this.section.plane, hit => {
       this.openings.show(hit ? this.openings.met(hit.ray, hit.far - 1e-4) : "");
@@ -44,6 +45,7 @@ class View {
     this.person.visible = false;
     this.wall.visible = data.walls.length > 0;
     stage.scene.add(this.person, this.wall);
+    stage.beside.push(this.person);
     this.panel();
     this.readout();
     addEventListener("beforeprint", () => {
@@ -65,6 +67,7 @@ class View {
       },
       person: on => {
         this.person.visible = on;
+        stage.look(stage.last);
       },
       wall: on => {
         this.wall.visible = on;
@@ -154,7 +157,12 @@ class View {
   }
 
   /** A row was pressed: light up what it names; once more: no longer. */
-  choose(labels) {
+  choose(labels, row) {
+    if (!labels.length) {
+      this.selection.pick([], "list");
+      this.say(row.querySelector(".row").textContent, ["This is about the whole piece."]);
+      return;
+    }
     const same = labels.join("\n") === this.selection.labels.join("\n");
     if (this.steps.at >= 0) this.steps.go(-1, { move: false });
     this.selection.pick(same ? [] : labels, "list");

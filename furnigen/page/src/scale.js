@@ -17,7 +17,8 @@ export function person(height) {
   const left = right.slice(0, -1).reverse().map(([x, y]) => [-x, y]);
   const outline = [...right, ...left];
   const shape = new Shape();
-  outline.forEach(([x, y], i) => (i ? shape.lineTo(x, y) : shape.moveTo(x, y)));
+  shape.moveTo(...outline[0]);
+  for (const corner of outline.slice(1)) shape.lineTo(...corner);
   return flat(new ShapeGeometry(shape), 0.55);
 }
 
@@ -30,10 +31,10 @@ function flat(geometry, opacity) {
   return group;
 }
 
-/** A person at the left of the piece, at its front. */
+/** A person at the right of the piece, half way to its back. */
 export function personBeside(bounds, height) {
   const figure = person(height);
-  figure.position.set(bounds.min.x - 0.38, 0, bounds.max.z);
+  figure.position.set(bounds.max.x + 0.4, 0, (bounds.min.z + bounds.max.z) / 2);
   return figure;
 }
 

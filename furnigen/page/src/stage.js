@@ -34,6 +34,7 @@ export class Stage {
     this.camera.add(sun);
     this.scene.add(this.camera);
     this.edges = [];
+    this.beside = [];
     this.parts = new Map(copies.map(copy => [copy.label, this.add(copy)]));
     this.bounds = new Box3().setFromObject(this.root);
     this.sphere = this.bounds.getBoundingSphere(new Sphere());
@@ -64,6 +65,7 @@ export class Stage {
 
   /** Move the camera to a standard view, so that all of the piece is seen. */
   look(name) {
+    this.last = name;
     const way = new Vector3(...VIEWS[name]).normalize();
     const sphere = this.seen();
     const half = (this.camera.fov / 2) * (Math.PI / 180);
@@ -80,6 +82,7 @@ export class Stage {
   seen() {
     const all = new Box3();
     for (const { mesh, hidden } of this.parts.values()) if (!hidden) all.expandByObject(mesh);
+    for (const one of this.beside) if (one.visible) all.expandByObject(one);
     return (all.isEmpty() ? this.bounds : all).getBoundingSphere(new Sphere());
   }
 
