@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 WIDTH_PX = 800
 QUALITY = 82
@@ -11,19 +12,20 @@ QUALITY = 82
 
 def small_jpeg(png: bytes, width: int = WIDTH_PX) -> bytes:
     """A PNG as a JPEG of at most this width, pixels; the same bytes for the same picture."""
-    from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
+    from vtkmodules.util.numpy_support import vtk_to_numpy
     from vtkmodules.vtkImagingCore import vtkImageResize
     from vtkmodules.vtkIOImage import vtkJPEGWriter, vtkPNGReader
 
-    data = np.frombuffer(png, dtype=np.uint8)
-    held = numpy_to_vtk(data)  # type: ignore[no-untyped-call]
     reader = vtkPNGReader()
-    reader.SetMemoryBuffer(held.GetVoidPointer(0))
-    reader.SetMemoryBufferLength(len(png))
-    reader.Update()
+    # reading from memory is called differently from one version of VTK to the next
+    with TemporaryDirectory(prefix="furnigen-") as folder:
+        file = Path(folder) / "preview.png"
+        file.write_bytes(png)
+        reader.SetFileName(str(file))
+        reader.Update()
     columns, rows, _ = reader.GetOutput().GetDimensions()
     resize = vtkImageResize()
-    resize.SetInputConnection(reader.GetOutputPort())
+    resize.SetInputData(reader.GetOutput())
     scale = min(1.0, width / columns)
     resize.SetOutputDimensions(round(columns * scale), round(rows * scale), 1)
     writer = vtkJPEGWriter()
