@@ -44,6 +44,21 @@ class Opened:
         """Set a slider."""
         self.page.locator(f"#{name}").fill(str(value))
 
+    def place_of(self, label: str, up: float = 0.5) -> tuple[float, float]:
+        """Where the middle of a part's box is on the screen; `up` 1 is the middle of its top."""
+        script = """([label, up]) => {
+            const { mesh } = furnigenView.stage.parts.get(label), { camera, canvas } = furnigenView.stage;
+            mesh.geometry.computeBoundingBox();
+            const { min, max } = mesh.geometry.boundingBox.clone().applyMatrix4(mesh.matrixWorld);
+            const at = min.clone().add(max).multiplyScalar(0.5);
+            at.y = min.y + (max.y - min.y) * up;
+            camera.updateMatrixWorld();
+            at.project(camera);
+            const box = canvas.getBoundingClientRect();
+            return [box.left + (at.x + 1) / 2 * box.width, box.top + (1 - at.y) / 2 * box.height]; }"""
+        x, y = self.page.evaluate(script, [label, up])
+        return x, y
+
     def pixels(self) -> np.ndarray:
         """The canvas as it is drawn now, (height, width, 4)."""
         png = self.page.evaluate("() => furnigenView.stage.picture()")

@@ -80,6 +80,7 @@ export class Selection {
   under(x, y, plane) {
     const box = this.stage.canvas.getBoundingClientRect();
     const at = new Vector2(((x - box.left) / box.width) * 2 - 1, 1 - ((y - box.top) / box.height) * 2);
+    this.stage.camera.updateMatrixWorld();
     this.ray.setFromCamera(at, this.stage.camera);
     const seen = [...this.stage.parts.values()].filter(p => p.mesh.visible).map(p => p.mesh);
     const hit = this.ray.intersectObjects(seen, false).find(h => !plane || plane.distanceToPoint(h.point) >= 0);
