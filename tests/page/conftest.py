@@ -12,7 +12,7 @@ HOSTILE = (
     "\u05de\u05d3\u05e3",
     "\U0001f3fa &amp; @TITLE@",
 )
-"""Names that would run or spoil a page that took them for its own: markup, quotes, right to left, an emoji."""
+"""Names that would run in a page that took them for its own: markup, quotes, right to left, an emoji."""
 
 
 def hostile_piece() -> Piece:
@@ -39,8 +39,8 @@ def made(tmp_path_factory: pytest.TempPathFactory):
     """A folder of results by name, with its page."""
     folder = tmp_path_factory.mktemp("pages")
     pieces = {
-        "case": lambda: find_recipe("divided_case")(),
-        "crates": lambda: find_recipe("crate_wall")(),
+        "case": find_recipe("divided_case"),
+        "crates": find_recipe("crate_wall"),
         "hostile": hostile_piece,
     }
 
