@@ -24,6 +24,7 @@ FRONT_DOORS = {
     "drawings.booklet": "what the pipeline calls",
     "mesh.part_meshes": "meshes from solids: what the pipeline calls",
     "pipeline.together": "stages of several pieces at once, for families",
+    "page.job_page": "what the pipeline calls",
     "mockup.make": "what a command calls",
     "family.run": "what a command calls",
     "pipeline.step_check": "what a command calls",

@@ -98,7 +98,7 @@ def next_lines(folder: str, files: Iterable[str], recipe: str) -> list[str]:
     """What to open next of what was written, and what to run."""
     made = set(files)
     rows = [
-        (("preview.png",), "look at {}"),
+        (("index.html", "preview.png"), "look at {}"),
         (("model.glb", "model.step"), "turn {} over in a viewer or a CAD program"),
         (("cutlist.csv", "hardware.csv"), "cut and buy by {}"),
     ]

@@ -38,11 +38,14 @@ _ARRAY_BUFFER, _ELEMENT_ARRAY_BUFFER = 34962, 34963
 Json = dict[str, Any]
 
 
-def glb_bytes(model: MeshModel) -> bytes:
+def glb_bytes(model: MeshModel, *, borders: bool = True) -> bytes:
     """The whole piece: one mesh per distinct part, one named node per copy, assemblies above them.
 
     Metres, Y up. Node names are placement labels and assembly names, mesh names part names,
     material names material names with the material's colour.
+
+    Args:
+        borders: whether the edges of flat faces are darkened, for viewers that draw no lines.
 
     Raises:
         GeometryError: see `require_exportable`.
@@ -52,7 +55,7 @@ def glb_bytes(model: MeshModel) -> bytes:
     buffers = _Buffers(_Buffer(), _Buffer(), _Buffer(), _Buffer())
     buffers.image.add(border_png())
     accessors: list[Json] = []
-    width = border_width_mm(_diagonal_mm(model))
+    width = border_width_mm(_diagonal_mm(model)) if borders else None
     meshes = [_mesh(part, width, materials, buffers, accessors) for part in model.parts]
     nodes: list[Json] = []
     root = _add_assembly(assembly_tree(model), nodes)
@@ -159,7 +162,7 @@ class _Materials:
 
 
 def _mesh(
-    part: PartMesh, width_mm: float, materials: _Materials, buffers: _Buffers, accessors: list[Json]
+    part: PartMesh, width_mm: float | None, materials: _Materials, buffers: _Buffers, accessors: list[Json]
 ) -> Json:
     vertices, normals, inside, faces = _drawn(part, width_mm)
     # + 0.0 turns a negative zero into zero, so equal places give equal bytes
@@ -203,10 +206,12 @@ def _mesh(
     return {"name": part.name, "primitives": [primitive]}
 
 
-def _drawn(part: PartMesh, width_mm: float) -> tuple[Floats, Floats, Floats, Ints]:
+def _drawn(part: PartMesh, width_mm: float | None) -> tuple[Floats, Floats, Floats, Ints]:
     """The corners of a part, their normals and places in the texture, and its triangles."""
-    bordered = Borders(part.vertices, part.faces, width_mm)
     vertices, normals, faces = shaded_corners(part.vertices, part.faces, part.round_face)
+    if width_mm is None:
+        return vertices, normals, np.ones(len(vertices)), faces
+    bordered = Borders(part.vertices, part.faces, width_mm)
     rest = faces[bordered.plain]
     used, plain = np.unique(rest, return_inverse=True)
     return (

@@ -21,13 +21,14 @@ MAKE_FORMATS = {
     "stock": "stock.csv: net area, length and mass of each stock",
     "hardware": "hardware.csv: screws, dowels, pins and bolts to buy",
     "picture": "preview.png: a shaded view",
+    "page": "index.html: the piece in 3D, its checks and lists, for any browser",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
     "cutting": "cutting.json: layouts on sheets and bars, with pages, labels, costs and files for a router",
     "drawings": "drawings.pdf, drawings.dxf and drawings/NN-NAME.svg: general arrangement and a sheet a part",
     "booklet": "booklet.pdf: how to put it together, a step a page, with a key of parts and an exploded view",
 }
 """What `make` can write, besides report.json."""
-USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture")
+USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture", "page")
 
 GROUPS = {
     "fit": "the brief, openings, and whether parts can be cut from their stock",

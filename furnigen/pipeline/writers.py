@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -105,3 +105,16 @@ def file_writers(
         "booklet": booklet,
     }
     return {name: table[name] for name in table if name in formats}
+
+
+def page_of(
+    report: dict[str, Any],
+    findings: Sequence[Finding],
+    model: MeshModel,
+    files: Mapping[str, bytes],
+    units: str,
+) -> bytes:
+    """The page, made last: it shows the report, and the picture among the files."""
+    from furnigen.page.job_page import job_page
+
+    return job_page(report, findings, model, files.get("preview.png", b""), units)

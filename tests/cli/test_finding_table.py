@@ -12,11 +12,12 @@ from json import loads
 
 import pytest
 
-from furnigen.cli.finding_table import MOST_LINES, amount, carried_lines, findings_table
+from furnigen.cli.finding_table import MOST_LINES, carried_lines, findings_table
 from furnigen.cli.main import main
 from furnigen.core.errors import InputError
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
 from furnigen.core.wording import in_words
+from furnigen.formats.amounts import amount
 
 FINDINGS = [
     Finding("fine", PASS, 12.0, None, "parts", "everything that there is to be named here, " * 4),
