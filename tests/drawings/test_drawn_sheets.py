@@ -32,7 +32,13 @@ from furnigen.paper.page import Arc, Area, Contour, Dimension, Item, Page, Polyl
 
 RECIPES = ("crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_bookcase", "ring_rack")
 SETTINGS = (Setting(), Setting("A4", "in", "third"), Setting.usual("in"), Setting("letter", "mm", "third"))
-EVERY = [(r, s) for r in RECIPES for s in SETTINGS]
+EVERY = [
+    pytest.param(r, s, marks=() if r == "divided_case" and n == 0 else pytest.mark.slow)
+    for r in RECIPES
+    for n, s in enumerate(SETTINGS)
+]
+
+EACH = [pytest.param(r, marks=() if r == "divided_case" else pytest.mark.slow) for r in RECIPES]
 
 
 def named(value: object) -> str:
@@ -153,7 +159,7 @@ def test_every_figure_is_the_distance_it_stands_at(recipe, setting):
     assert count >= 3 + 3 * len(built(recipe).piece.parts) - len(built(recipe).piece.parts)
 
 
-@pytest.mark.parametrize("recipe", RECIPES)
+@pytest.mark.parametrize("recipe", EACH)
 def test_dimensions_of_the_arrangement_end_at_corners_of_the_meshes(recipe):
     """The meshes are made without the views: their corners judge them."""
     one = built(recipe)
@@ -204,7 +210,7 @@ def _off(d: Dimension) -> float:
     return d.at[0 if d.turn else 1] - _edge(d)
 
 
-@pytest.mark.parametrize("recipe", RECIPES)
+@pytest.mark.parametrize("recipe", EACH)
 @pytest.mark.parametrize("projection", [FRONT, LEFT, PLAN], ids=lambda p: p.name)
 def test_no_line_of_a_view_is_drawn_twice_and_none_hidden_under_a_visible_one(recipe, projection):
     view = piece_view(built(recipe).piece, built(recipe).solids, projection)
@@ -222,7 +228,7 @@ def test_no_line_of_a_view_is_drawn_twice_and_none_hidden_under_a_visible_one(re
         assert min(long, q) - max(0.0, p) < 0.05, f"{a} and {b}"
 
 
-@pytest.mark.parametrize("recipe", RECIPES)
+@pytest.mark.parametrize("recipe", EACH)
 def test_bounds_of_the_views_are_those_of_the_piece(recipe):
     piece = built(recipe).piece
     for projection, axes in ((FRONT, (0, 2)), (LEFT, (1, 2)), (PLAN, (0, 1))):
@@ -241,7 +247,7 @@ def test_every_part_has_its_sheet_and_no_sheet_is_empty(recipe, setting):
         assert not s.scale or sum(getattr(i, "layer", "") == "visible" for i in s.items) >= 3, s.name
 
 
-@pytest.mark.parametrize("recipe", RECIPES)
+@pytest.mark.parametrize("recipe", EACH)
 def test_every_cut_stands_in_the_table_of_its_part(recipe):
     """A cut square to the board, read back from the words of the sheet, lies where the model has it."""
     from furnigen.cutting.features import Hole, Pocket
@@ -386,7 +392,7 @@ def test_a_form_of_the_authors_own_is_drawn_all_the_same():
     assert any(isinstance(i, Arc) for i in sheets[0][1].items)
 
 
-@pytest.mark.parametrize("recipe", RECIPES)
+@pytest.mark.parametrize("recipe", EACH)
 def test_what_the_side_view_hides_is_shown_in_a_section_hatched_within_its_cuts(recipe):
     sheets = [(s, p) for s, p in drawn(recipe, Setting()) if s.name == "section"]
     assert len(sheets) == 1
