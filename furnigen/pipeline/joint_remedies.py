@@ -120,20 +120,24 @@ class JointSearch:
         spend(self.before.piece, REMAKE)
         return self._change(values)
 
-    def _trial(self, change: str, make: Callable[[], Piece]) -> RemedyTrial | None:
+    def _trial(
+        self, change: str, make: Callable[[], Piece], loaded_as: RemedyTrial | None
+    ) -> RemedyTrial | None:
         """A changed piece with its joints checked, tried once; None where it can not be made."""
         if change not in self._tried:
             try:
-                trial = RemedyTrial(make(), self.demands)
+                trial = RemedyTrial(make(), self.demands, loaded_as)
                 _ = trial.joints
             except FurnigenError:
                 trial = None  # type: ignore[assignment]
             self._tried[change] = trial
         return self._tried[change]
 
-    def _made(self, kind: str, change: str, make: Callable[[], Piece]) -> JointRemedy | None:
+    def _made(
+        self, kind: str, change: str, make: Callable[[], Piece], loaded_as: RemedyTrial | None = None
+    ) -> JointRemedy | None:
         """The remedy if all joints between the same parts, and all others of the kind, then hold."""
-        trial = self._trial(change, make)
+        trial = self._trial(change, make, loaded_as)
         if trial is None:
             return None
         pairs = {(j.loaded.joint.a, j.loaded.joint.b) for j in self.bad}
@@ -184,7 +188,7 @@ class JointSearch:
                 f" of {ones[0].loaded.joint.b} to {ones[0].loaded.joint.a} and those alike"
                 for (f, ones), n in zip(alike, counts, strict=True)
             )
-            found = self._made("fasteners", words, lambda n=new: self._with(n))  # type: ignore[misc]
+            found = self._refastened("fasteners", words, new)
             if found is not None:
                 return found
             counts = [n + 1 for n in counts]
@@ -209,7 +213,7 @@ class JointSearch:
                 f" {ones[0].loaded.joint.a} and those alike"
                 for (f, ones), ladder in zip(alike, ladders, strict=True)
             )
-            found = self._made("longer", words, lambda n=new: self._with(n))  # type: ignore[misc]
+            found = self._refastened("longer", words, new)
             if found is not None:
                 return found
         return None
@@ -228,6 +232,10 @@ class JointSearch:
         """Whether every failing joint is among these."""
         known = {id(j.loaded.joint) for _, ones in alike for j in ones}
         return bool(alike) and all(id(j.loaded.joint) in known for j in self.bad)
+
+    def _refastened(self, kind: str, change: str, new: dict[int, Fastener]) -> JointRemedy | None:
+        """The piece with other fasteners, which no load finds another way for: only its joints are asked."""
+        return self._made(kind, change, lambda: self._with(new), self.before)
 
     def _with(self, new: dict[int, Fastener]) -> Piece:
         """The piece with other fasteners in some of its joints."""

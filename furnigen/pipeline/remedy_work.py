@@ -23,14 +23,14 @@ from furnigen.core.finding import Finding
 from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
-    from furnigen.strength.joints.check import JointResult
+    from furnigen.strength.assess import LoadedBoards, Strength
     from furnigen.strength.members.boards import Board
 
 USUAL = 200
 """Boards and cuts, those of each copy counted, of a piece of usual size: a case of fifty boards has fewer.
 Our own choice.
 """
-REMAKE, SAG, JOINTS, OVERLAPS, WHOLE = 0.15, 0.17, 0.2, 0.03, 1.0
+REMAKE, SAG, JOINTS, OVERLAPS, WHOLE = 0.15, 0.17, 0.1, 0.03, 1.0
 """Shares of all checks that making a changed piece, its sag, its joints beyond that, its overlaps and all its
 checks take: measured on pieces of 23 to 816 boards with 219 to 2,880 cuts.
 """
@@ -48,15 +48,21 @@ class Checked:
         piece: the piece.
         groups: the groups of checks that were made.
         findings: what they found.
-        boards: its boards under load; None where that is not known.
-        joints: what its joints carry and bear; None where that is not known.
+        loaded: its boards under load; None where that is not known.
+        strength: what the loads do to it; None where that is not known.
     """
 
     piece: Piece
     groups: frozenset[str]
     findings: tuple[Finding, ...]
-    boards: tuple[Board, ...] | None = None
-    joints: tuple[JointResult, ...] | None = None
+    loaded: LoadedBoards | None = None
+    strength: Strength | None = None
+
+    @property
+    def boards(self) -> tuple[Board, ...] | None:
+        """Its boards under load; None where that is not known."""
+        on = self.loaded or self.strength
+        return on.boards if on else None
 
 
 @dataclass

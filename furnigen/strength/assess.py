@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.construction.load_path import FLOOR, LoadPath
@@ -198,6 +198,54 @@ def _at_rest(
     return LoadedPiece(stack, bodies, carried, demands), ground
 
 
+@dataclass(frozen=True)
+class LoadedFrame:
+    """What a piece with its contents does to its frame, floor and walls: what loads its joints.
+
+    Attributes:
+        demands, bodies, boards, stack, whole, feet, sideways, walls: as in `Strength`.
+    """
+
+    demands: Demands
+    bodies: Mapping[str, Member]
+    boards: tuple[Board, ...]
+    stack: BoardStack
+    whole: Mass
+    feet: tuple[Foot, ...]
+    sideways: tuple[Sideways, ...]
+    walls: tuple[OnWall, ...]
+
+
+def load_frame(
+    piece: Piece, contacts: Iterable[Contact], grounded: Iterable[GroundContact], on: LoadedBoards
+) -> LoadedFrame:
+    """Load the frame of a piece whose boards are loaded. Args: as `assess`; `on` its boards."""
+    spans = {board.label: board.span for board in on.boards}
+    whole = all_mass(on.bodies, on.carried, spans)
+    walls = [w.name for w in piece.walls]
+    feet = feet_of(on.stack.pushes, (FLOOR, *walls), whole if not walls else None)
+    sideways = check_sideways(on.boards, on.bodies, on.ground, whole, walls=bool(walls))
+    on_walls = tuple(check_walls(piece, contacts, grounded, feet, on.bodies, on.carried, spans))
+    return LoadedFrame(on.demands, on.bodies, on.boards, on.stack, whole, feet, sideways, on_walls)
+
+
+def joints_under(piece: Piece, frame: LoadedFrame | Strength) -> tuple[JointResult, ...]:
+    """What every joint carries and bears in a loaded frame, by `assess`'s rules.
+
+    Args:
+        piece: the piece, or one that differs from it in how many fasteners its joints have, and which: loads
+            find the same ways through it.
+        frame: what loads its joints.
+    """
+    return check_joint_strength(loaded_joints(*_asked_of_joints(piece, frame)), frame.demands.wall)
+
+
+def _asked_of_joints(piece: Piece, on: LoadedFrame | Strength) -> tuple[Any, ...]:
+    """What `loaded_joints` is given."""
+    weight = on.whole.kg * GRAVITY
+    return piece, on.stack, on.boards, on.bodies, on.sideways, on.walls, weight, on.demands.climate
+
+
 def assess(
     piece: Piece,
     contacts: Iterable[Contact],
@@ -221,14 +269,13 @@ def assess(
     demands, bodies, carried, boards = on.demands, on.bodies, on.carried, on.boards
     stack, ground = on.stack, on.ground
     spans = {board.label: board.span for board in boards}
-    whole = all_mass(bodies, carried, spans)
-    walls = {w.name: w for w in piece.walls}
-    feet = feet_of(stack.pushes, (FLOOR, *walls), whole if not walls else None)
+    frame = load_frame(piece, contacts, grounded, on)
+    whole, feet, sideways = frame.whole, frame.feet, frame.sideways
     by_label: dict[str, float] = {}
     for foot in feet:
         by_label[foot.label] = by_label.get(foot.label, 0.0) + foot.newton
     stability, why_no_stability = None, ""
-    if walls:
+    if piece.walls:
         why_no_stability = "a wall holds it"
     else:
         try:
@@ -236,7 +283,6 @@ def assess(
         except InputError as error:
             why_no_stability = f"{error.value}: {error.allowed}"
     pressures = check_bearings(stack, boards, bodies, demands.climate)
-    sideways = check_sideways(boards, bodies, ground, whole, walls=bool(walls))
     on_cases = demands.cases()
     shoved: tuple[Shoved, ...] = ()
     climbed: tuple[Climbed, ...] = ()
@@ -249,8 +295,7 @@ def assess(
             goods = goods_of(bodies, carried, spans)
             climbed = check_child_tips(on_cases, stability.empty, goods, bodies, carried)
     on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
-    on_walls = tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans))
-    asked = (piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate)
+    asked = _asked_of_joints(piece, frame)
     joints = check_joint_strength(loaded_joints(*asked), demands.wall)
     frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]
     in_shove: tuple[JointResult, ...] = ()
@@ -269,7 +314,7 @@ def assess(
         whole=whole,
         stability=stability,
         why_no_stability=why_no_stability,
-        walls=on_walls,
+        walls=frame.walls,
         joints=joints,
         stack=stack,
         ground=ground,
