@@ -16,12 +16,12 @@ import pytest
 
 from furnigen import Draft, InputError, Piece, butt, find_stock
 from furnigen.cli.main import main
+from furnigen.cutting.cut_table import piece_cutlist_csv
 from furnigen.family.contact_sheet import Sheet, contact_sheet
 from furnigen.family.family_file import read_family
 from furnigen.family.table import columns, csv_chunks
 from furnigen.family.task import setup_of
 from furnigen.family.worker import READY, answer, start_apart
-from furnigen.formats.cut_list import cutlist_csv
 from furnigen.formats.hardware_list import hardware_csv
 
 TRAPPED = (
@@ -237,7 +237,7 @@ def test_no_text_in_a_list_can_become_a_formula(formula: str) -> None:
     told = [
         list(csv.reader(io.StringIO(text.decode(), newline="")))
         for text in (
-            cutlist_csv(piece),
+            piece_cutlist_csv(piece),
             hardware_csv(piece),
             b"".join(csv_chunks(lambda: [LINE | {"name": formula}], columns([LINE | {"name": formula}]))),
         )

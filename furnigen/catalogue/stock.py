@@ -16,6 +16,9 @@ graded says so: `pine-1x3:C24`, `oak-panel-27:D30@26.5` (`furnigen.catalogue.gra
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
@@ -184,6 +187,28 @@ def _table() -> MappingProxyType[str, Stock]:
     return MappingProxyType({row["name"]: _stock(row) for row in read_table("stock")})
 
 
+_OWN: ContextVar[Mapping[str, Stock]] = ContextVar("own stock", default=MappingProxyType({}))
+
+
+@contextmanager
+def own_stock(stocks: Iterable[Stock]) -> Iterator[None]:
+    """While this block runs, `find_stock` knows these as well, by their names.
+
+    Raises: InputError for a name that the table has.
+    """
+    own = {stock.name: stock for stock in stocks}
+    for name in own:
+        if name in _table():
+            raise InputError(
+                "name of own stock", name, "is that of a stock in the table", "give it another name"
+            )
+    token = _OWN.set(MappingProxyType(own))
+    try:
+        yield
+    finally:
+        _OWN.reset(token)
+
+
 def find_stock(spec: str) -> Stock:
     """The stock called `spec`: a name, with `:` and its grade and `@` and its measured thickness, if any.
 
@@ -199,7 +224,8 @@ def find_stock(spec: str) -> Stock:
         raise InputError("stock", kind_of(spec), 'must be the name of a stock, such as "birch-ply-18"')
     words, at, measured = spec.partition("@")
     name, colon, grade = words.partition(":")
-    stock = look_up("stock", name.strip(), _table(), "furnigen stock")
+    own = _OWN.get()
+    stock = look_up("stock", name.strip(), {**own, **_table()} if own else _table(), "furnigen stock")
     if colon:
         stock = stock.with_grade(grade)
     if not at:

@@ -81,7 +81,7 @@ def _made_lines(recipe: Recipe, units: str) -> list[str]:
     from furnigen.cli.show import headline, parts_table
     from furnigen.cli.sizes import sizes_lines
     from furnigen.core.errors import FurnigenError
-    from furnigen.formats.cut_list import mass_kg
+    from furnigen.parts.mass import mass_kg
 
     try:
         piece = recipe()

@@ -33,7 +33,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         "--formats",
         metavar="LIST",
         help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture,"
-        " part-stl (all but the last)",
+        " part-stl, cutting (all but the last two)",
     )
     add_list_style(command)
     add_strength(command)

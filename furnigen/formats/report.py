@@ -12,10 +12,10 @@ from furnigen.construction.wood_movement import seasonal_movement
 from furnigen.core.facts import words_of
 from furnigen.core.finding import Finding
 from furnigen.core.pose import Box
-from furnigen.formats.cut_list import mass_kg
 from furnigen.formats.hardware_list import placed_rows
 from furnigen.formats.report_construction import assembly_rows, joint_rows, load_path_rows, movement_rows
 from furnigen.formats.report_strength import board_rows, strength_rows
+from furnigen.parts.mass import mass_kg
 from furnigen.parts.volume.moments import volume_mm3
 from furnigen.piece.description import Piece
 

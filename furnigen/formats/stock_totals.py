@@ -9,7 +9,7 @@ from furnigen.catalogue.materials import find_material
 from furnigen.catalogue.stock import Stock
 from furnigen.core.quantities import MM_PER_INCH
 from furnigen.formats.cells import PLAIN, ListStyle, csv_bytes, figure
-from furnigen.formats.cut_list import mass_kg
+from furnigen.parts.mass import mass_kg
 from furnigen.piece.description import Piece
 
 _MM_PER_FT = 12 * MM_PER_INCH

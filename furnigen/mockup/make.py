@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from furnigen import __version__
 from furnigen.core.errors import InputError
+from furnigen.core.file_names import series
 from furnigen.core.finding import FAIL, WARN, Finding
 from furnigen.core.progress import Sink, silent
 from furnigen.formats.report import Json, finding_row, json_bytes, piece_report, rounded_for_report
@@ -16,7 +17,6 @@ from furnigen.mockup.scale import Scale
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.made import Made
-from furnigen.pipeline.results.file_names import series
 
 if TYPE_CHECKING:
     from furnigen.mockup.print_plan import PrintPlan

@@ -345,6 +345,8 @@ class Built:
                 self.options.list_style,
                 lambda: self.shown_meshes,
                 lambda: self._parts.step_bytes(self.shown),
+                self._on_step,
+                late,
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -365,7 +367,7 @@ class Built:
 
         Args:
             folder: where; made with the folders above it when it is not there.
-            formats: such as ("step", "glb") or "step,glb"; all but part-stl when None. report.json comes with
+            formats: such as ("step", "glb") or "step,glb"; those usual when None. report.json comes with
                 them.
 
         Returns: the folder, the names of the files, findings and report.

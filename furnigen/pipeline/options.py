@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed, check_length
+from furnigen.cutting.file_list import CUTTING_FILES
 from furnigen.formats.cells import PLAIN, ListStyle
 from furnigen.strength.model.demands import Demands
 
@@ -20,6 +21,7 @@ MAKE_FORMATS = {
     "hardware": "hardware.csv: screws, dowels, pins and bolts to buy",
     "picture": "preview.png: a shaded view",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
+    "cutting": "cutting.json: layouts on sheets and bars, with pages, labels, costs and files for a router",
 }
 """What `make` can write, besides report.json."""
 USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture")
@@ -105,5 +107,7 @@ def check_groups(groups: Collection[str]) -> None:
 
 def planned_files(formats: Iterable[str]) -> tuple[str, ...]:
     """The files that some formats are written as, where their names do not depend on the piece."""
-    names = (MAKE_FORMATS[name].partition(":")[0] for name in formats if name in MAKE_FORMATS)
-    return (*(name for name in names if "NAME" not in name), "report.json")
+    known = [name for name in formats if name in MAKE_FORMATS]
+    names = [MAKE_FORMATS[name].partition(":")[0] for name in known]
+    more = CUTTING_FILES if "cutting" in known else ()
+    return (*dict.fromkeys((*(name for name in names if "NAME" not in name), *more)), "report.json")

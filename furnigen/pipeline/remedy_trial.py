@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from furnigen.core.finding import FAIL, WARN, Finding
 from furnigen.core.wording import in_words, worded
-from furnigen.formats.cut_list import mass_kg
+from furnigen.parts.mass import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions

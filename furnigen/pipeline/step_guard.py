@@ -1,4 +1,4 @@
-"""The check of a STEP file in a process of its own: whatever the file is, one answer or one message."""
+"""A STEP file checked or measured in a process of its own: whatever it is, one answer or one message."""
 
 from __future__ import annotations
 
@@ -47,6 +47,26 @@ def check_step_guarded(
 
     Raises: InputError too when the file takes more than the limits, or brings the kernel down.
     """
+    given = {"tolerance_mm": tolerance_mm}
+    report, findings = _guarded("furnigen.pipeline.step_check:check_step_rows", path, given, limits, on_step)
+    return report, [Finding(**row) for row in findings]
+
+
+def measure_boards_guarded(
+    path: str, limits: StepLimits | None = None, on_step: Sink = silent
+) -> list[dict[str, Any]]:
+    """As `furnigen.pipeline.step_boards.measure_boards`, in a process of its own.
+
+    Raises: InputError too when the file takes more than the limits, or brings the kernel down.
+    """
+    found: list[dict[str, Any]] = _guarded(
+        "furnigen.pipeline.step_boards:measure_boards", path, {}, limits, on_step
+    )
+    return found
+
+
+def _guarded(task: str, path: str, given: dict[str, Any], limits: StepLimits | None, on_step: Sink) -> Any:
+    """Run a task on a file in a process of its own."""
     limits = limits or StepLimits()
     try:
         size = Path(path).stat().st_size
@@ -63,17 +83,11 @@ def check_step_guarded(
         else:
             on_step(step)
 
-    given = {
-        "path": path,
-        "folder": str(Path.cwd()),
-        "tolerance_mm": tolerance_mm,
-        "most_copies": limits.copies or MOST_COPIES,
-    }
+    where = {"path": path, "folder": str(Path.cwd()), "most_copies": limits.copies or MOST_COPIES}
     try:
-        report, findings = guarded("furnigen.pipeline.step_check:check_step_rows", given, held, told)
+        return guarded(task, given | where, held, told)
     except EndedError as ended:
         raise InputError("STEP file", path, _words(ended, held, said)) from None
-    return report, [Finding(**row) for row in findings]
 
 
 def _words(ended: EndedError, held: Limits, said: list[str]) -> str:

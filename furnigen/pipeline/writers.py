@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from furnigen.core.file_names import series
+from furnigen.core.finding import Finding
+from furnigen.core.progress import Sink
+from furnigen.cutting.cut_table import piece_cutlist_csv
 from furnigen.formats.cells import ListStyle
-from furnigen.formats.cut_list import cutlist_csv
 from furnigen.formats.hardware_list import hardware_csv
 from furnigen.formats.stock_totals import stock_csv
 from furnigen.piece.description import Piece
-from furnigen.pipeline.results.file_names import series
 
 if TYPE_CHECKING:
     from furnigen.mesh.model import MeshModel
@@ -25,6 +28,8 @@ def file_writers(
     style: ListStyle,
     meshes: Callable[[], MeshModel],
     step: Callable[[], bytes],
+    on_step: Sink,
+    late: list[Finding],
 ) -> dict[str, Callable[[], Files]]:
     """The writers of the formats asked for, by format; each returns names and contents.
 
@@ -32,6 +37,8 @@ def file_writers(
         units: "mm" or "in", for lists that people read.
         style: separator and decimal mark of lists.
         meshes, step: give the meshes and the STEP file, only then worked out.
+        on_step: is told what is being done.
+        late: takes what writers find, such as parts that no sheet holds.
     """
 
     def stl() -> Files:
@@ -54,14 +61,30 @@ def file_writers(
 
         return series("parts", ".stl", part_stls(meshes()))
 
+    def cutting() -> Files:
+        from furnigen.cutting.cut_rows import Order, cut_rows
+        from furnigen.cutting.effort import Effort
+        from furnigen.cutting.files import plan_files, plan_findings
+        from furnigen.cutting.other_sizes import other_sizes
+        from furnigen.cutting.own_stock import Shop
+        from furnigen.cutting.plan import lay_out
+
+        orders, shop = [Order(piece)], Shop()
+        effort = Effort()
+        plan = lay_out(piece.title, orders, cut_rows(orders, shop, units), shop, effort, on_step)
+        plan = replace(plan, other_sizes=other_sizes(plan, effort, units, on_step))
+        late.extend(plan_findings(plan))
+        return plan_files(plan, units, style=style, on_step=on_step)[0]
+
     table: dict[str, Callable[[], Files]] = {
         "step": lambda: {"model.step": step()},
         "stl": stl,
         "3mf": threemf,
         "glb": glb,
-        "cutlist": lambda: {"cutlist.csv": cutlist_csv(piece, units, style)},
+        "cutlist": lambda: {"cutlist.csv": piece_cutlist_csv(piece, units, style)},
         "stock": lambda: {"stock.csv": stock_csv(piece, units, style)},
         "hardware": lambda: {"hardware.csv": hardware_csv(piece, style)},
         "part-stl": each_part,
+        "cutting": cutting,
     }
     return {name: table[name] for name in table if name in formats}

@@ -12,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from furnigen.core.errors import OutputError
+from furnigen.core.file_names import file_names, same_name
 from furnigen.pipeline.result_folder import check_writable, write_folder
 from furnigen.pipeline.results import carry_over as carrying
-from furnigen.pipeline.results.file_names import file_names, same_name
 
 REPORT = {"report.json": b'{"furnigen": "x", "files": ["cutlist.csv"]}'}
 

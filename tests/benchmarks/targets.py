@@ -60,6 +60,12 @@ def _against_yardstick(folder: Path) -> float:
     return paired(ours, theirs, pairs=3)[0]
 
 
+def _cut_without_search(folder: Path) -> float:
+    script = str(Path(__file__).with_name("cut_without_search.py"))
+    run((PYTHON, script, str(folder), "prepare"))
+    return paired((PYTHON, script, str(folder)), IMPORT_KERNEL)[0]
+
+
 MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
 
 MAKE_ALL = ("make", "divided_case", "--out", "FOLDER/drawn")
@@ -124,6 +130,7 @@ TARGETS = (
     Target(
         "make of a case with its picture, time against import cadquery", _against_import(MAKE_ALL), most=1.3
     ),
+    Target("cut list, cost and SVG of it, time against import cadquery", _cut_without_search, most=0.5),
     Target("make of a 50-part bookcase, time against plain CadQuery", _against_yardstick, most=1.0),
     Target("make of a 50-part bookcase, peak memory against import", _against_import(MAKE, True), most=1.3),
     Target(

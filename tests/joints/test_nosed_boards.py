@@ -26,7 +26,7 @@ from furnigen import (
     rabbet,
     tenon,
 )
-from furnigen.formats.cut_list import cutlist_csv
+from furnigen.cutting.cut_table import piece_cutlist_csv
 from furnigen.kernel.measure import measure
 from furnigen.kernel.shapes import faces_in
 from furnigen.kernel.solids import solid
@@ -217,7 +217,7 @@ def test_a_piece_with_it_passes_its_checks_and_is_listed():
     """Fit, overlaps, STEP read back, sag and the order of assembly among them."""
     made = build(whole()).make(("step", "stl", "3mf", "glb"))
     assert not [f for f in made.findings if f.status == "fail"]
-    rows = cutlist_csv(whole()).decode().splitlines()
+    rows = piece_cutlist_csv(whole()).decode().splitlines()
     assert any("bull-nosed board" in row and "612.0,300.0,18.0" in row for row in rows)
 
 

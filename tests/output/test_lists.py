@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from furnigen import Draft, InputError, find_recipe, find_stock
 from furnigen.cli.main import main
+from furnigen.cutting.cut_table import piece_cutlist_csv as cutlist_csv
 from furnigen.formats.cells import ListStyle, csv_bytes, figure, read_list_style
-from furnigen.formats.cut_list import cutlist_csv
 from furnigen.formats.stock_totals import stock_csv
 from furnigen.piece.description import Piece
 

@@ -196,3 +196,9 @@ class SquareLeg(Leg):
         """Between its level ends."""
         low, high = ([(x, y, z) for x, y in self.section(z)] for z in (0.0, float(self.height)))
         return frustum_between(low, high)
+
+    @property
+    def level_in_blank(self) -> Vector:
+        """The upward direction as its blank has it: along two sides and the axis (unit vector)."""
+        e1, e2, axis = self._frame
+        return (e1[2], e2[2], axis[2])

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
 from furnigen.core.errors import OutputError
-from furnigen.pipeline.results.file_names import same_name
+from furnigen.core.file_names import same_name
 from furnigen.pipeline.results.manifest import NAME, Manifest, digest_of, read_manifest
 
 Identity = tuple[int, int, int, int]

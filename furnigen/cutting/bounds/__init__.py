@@ -1,0 +1,1 @@
+"""Lower bounds on cost and sheets, proven in whole numbers."""

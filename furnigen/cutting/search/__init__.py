@@ -1,0 +1,1 @@
+"""The compiled search for sheets: cut trees in arrays, ruin and recreate on them."""

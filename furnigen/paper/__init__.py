@@ -1,0 +1,1 @@
+"""A page as plain values, and its backends: SVG, PDF, DXF."""
