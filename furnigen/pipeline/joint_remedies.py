@@ -18,16 +18,14 @@ from furnigen.checks.joint_strength import JointFamily, family_of, joints_alike
 from furnigen.core.errors import FurnigenError
 from furnigen.core.facts import FastenerKind
 from furnigen.core.finding import FAIL, Finding
-from furnigen.core.pose import Vector, dot
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.piece.description import Piece
+from furnigen.pipeline.fastener_layout import SPREAD_KINDS, own_fastener, room_in_wood, spread_fasteners
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of
-from furnigen.pipeline.remedy_work import REMAKE, current, spend
+from furnigen.pipeline.remedy_work import REMAKE, current, not_tried, spend
 from furnigen.pipeline.stock_ladder import thicker
 from furnigen.recipes.recipe import Recipe
-from furnigen.strength.formulas.screws import end_distance, least_spacing
 from furnigen.strength.joints.check import JointResult
-from furnigen.strength.joints.wood import ALONG
 from furnigen.strength.model.demands import Demands
 
 Json = dict[str, Any]
@@ -43,11 +41,6 @@ JOINT_REMEDIES = {
 """Kinds of remedies, in words."""
 MOST_STEPS = 6
 """How often one kind is tried before the search gives it up."""
-DOWEL_DIAMETERS = 3.0
-"""Spacing of dowels at least, in diameters. Common practice, no source."""
-EDGE_DIAMETERS = 3.0
-"""From an edge that no load presses to, in diameters (EN 1995-1-1 table 8.2)."""
-_ADDED = (FastenerKind.SCREW, FastenerKind.NAIL, FastenerKind.DOWEL)
 
 
 @dataclass(frozen=True)
@@ -87,6 +80,8 @@ class JointSearch:
 
     bad: list[JointResult]
     """The failing joints that a change is looked for."""
+    untried: list[str]
+    """Kinds of remedies for them that would have taken more work than there is."""
 
     def __init__(
         self,
@@ -99,6 +94,7 @@ class JointSearch:
         self.recipe, self.values, self.demands = recipe, dict(values), demands
         self._change = changed
         self.before = RemedyTrial(piece, demands)
+        self._work = current()
         self._tried: dict[str, RemedyTrial | None] = {}
 
     def find(self, bad: Sequence[JointResult]) -> list[JointRemedy]:
@@ -106,8 +102,21 @@ class JointSearch:
         self.bad = list(bad)
         if not self.bad:
             return []
-        found = [self.fasteners(), self.longer(), self.thickness(), self.joint(), self.count()]
-        return [v for r in found if r is not None and (v := self._costed(r)) is not None]
+        found: list[JointRemedy] = []
+        self.untried = []
+        searches = (self.fasteners, self.longer, self.thickness, self.joint, self.count)
+        for kind, search in zip(JOINT_REMEDIES, searches, strict=True):
+            refused = self._refused
+            remedy = search()
+            if remedy is not None and (costed := self._costed(remedy)) is not None:
+                found.append(costed)
+            elif self._refused > refused:
+                self.untried.append(kind)
+        return found
+
+    @property
+    def _refused(self) -> int:
+        return self._work.refused if self._work else 0
 
     def _costed(self, remedy: JointRemedy) -> JointRemedy | None:
         try:
@@ -164,7 +173,7 @@ class JointSearch:
         bad = {id(j.loaded.joint) for j in self.bad}
         for one in self.before.joints:
             for f in one.loaded.joint.fasteners:
-                if f.kind in _ADDED and f.sites:
+                if f.kind in SPREAD_KINDS and f.sites:
                     key = (family_of(one), f.kind, f.diameter_mm, f.length_mm, len(f.sites))
                     found.setdefault(key, (f, []))[1].append(one)
         return [(f, ones) for f, ones in found.values() if any(id(j.loaded.joint) in bad for j in ones)]
@@ -179,7 +188,7 @@ class JointSearch:
             for f, ones in alike
         ]
         for _ in range(MOST_STEPS):
-            spread = [_spread(ones, n) for (_, ones), n in zip(alike, counts, strict=True)]
+            spread = [spread_fasteners(ones, n) for (_, ones), n in zip(alike, counts, strict=True)]
             if any(one is None for one in spread):
                 return None
             new = {k: v for one in spread if one is not None for k, v in one.items()}
@@ -202,7 +211,7 @@ class JointSearch:
         ladders = [self._longer(f, ones) for f, ones in alike]
         for step in range(min(MOST_STEPS, min((len(one) for one in ladders), default=0))):
             new = {
-                id(j.loaded.joint): replace(f, length_mm=ladder[step], sites=_own(j, f).sites)
+                id(j.loaded.joint): replace(f, length_mm=ladder[step], sites=own_fastener(j, f).sites)
                 for (f, ones), ladder in zip(alike, ladders, strict=True)
                 for j in ones
             }
@@ -220,7 +229,7 @@ class JointSearch:
 
     def _longer(self, f: Fastener, ones: Sequence[JointResult]) -> list[float]:
         """Longer screws sold that stay in the wood of every joint, mm."""
-        room = min(_room(j, _own(j, f), self.before.piece) for j in ones)
+        room = min(room_in_wood(j, own_fastener(j, f), self.before.piece) for j in ones)
         sold = {
             s.length_mm
             for s in list_hardware("screw")
@@ -300,48 +309,6 @@ class JointSearch:
         return None
 
 
-def _own(one: JointResult, like: Fastener) -> Fastener:
-    """The fastener of a joint that is like another's."""
-    return next(f for f in one.loaded.joint.fasteners if f.kind is like.kind and f.sites)
-
-
-def _spread(ones: Sequence[JointResult], count: int) -> dict[int, Fastener] | None:
-    """That many fasteners in each joint, evenly along its seat; None where they would stand too close."""
-    found = {}
-    for one in ones:
-        seat = one.loaded.seat
-        old = next(f for f in one.loaded.joint.fasteners if f.kind in _ADDED and f.sites)
-        d = old.diameter_mm
-        least = least_spacing(d, 90.0) if old.kind is not FastenerKind.DOWEL else DOWEL_DIAMETERS * d
-        long = seat.along if seat.wide_mm >= seat.thick_mm else seat.across
-        size = max(seat.wide_mm, seat.thick_mm)
-        # a row along the grain ends at the board's ends; elsewhere at its edges
-        along_grain = abs(dot(one.loaded.b.grain, long)) > ALONG and not one.loaded.b.panel
-        ends = end_distance(d, 90.0) if along_grain else EDGE_DIAMETERS * d
-        if size / count < least or size / count / 2 < ends:
-            return None
-        site, way = old.sites[0]
-        start = dot(site, long) - dot(seat.centre, long)
-        sites = []
-        for n in range(count):
-            shift = size * ((n + 0.5) / count - 0.5) - start
-            at: Vector = (site[0] + shift * long[0], site[1] + shift * long[1], site[2] + shift * long[2])
-            sites.append((at, way))
-        found[id(one.loaded.joint)] = replace(old, sites=tuple(sites))
-    return found
-
-
-def _room(one: JointResult, f: Fastener, piece: Piece) -> float:
-    """How long a screw may be before it comes out of the far side, mm; endless in a wall."""
-    if one.loaded.a is None:
-        return inf
-    site, way = f.sites[0]
-    into_a = dot(way, one.loaded.seat.into) > 0
-    holder = piece.placement(one.loaded.joint.a if into_a else one.loaded.joint.b)
-    box = piece.bounds_of(holder)
-    return max(dot(c, way) for c in box.corners()) - dot(site, way)
-
-
 def with_joint_remedies(
     findings: list[Finding],
     rows: list[Json],
@@ -365,19 +332,19 @@ def with_joint_remedies(
         groups = [g for g in joints_alike(search.before.joints) if (g[0].used or 0.0) > 1]
     except FurnigenError:
         return findings, rows
-    work = current()
     found: list[JointRemedy] = []
     words: dict[JointFamily, str] = {}
     new: dict[int, Finding] = {}
     for finding, group in zip(bad, groups, strict=False):
         family = family_of(group[0])
         if family not in words:
-            refused = work.refused if work else 0
             own = search.find([j for g in groups for j in g if family_of(j) == family])
             found += own
-            lines = [r.line for r in own] or ["no single change that was tried makes these joints hold"]
-            if not own and work and work.refused > refused:
-                lines = ["not tried, for that would take longer than all checks of the piece"]
+            lines = [r.line for r in own]
+            if search.untried:
+                lines.append(not_tried(JOINT_REMEDIES[kind] for kind in search.untried))
+            elif not lines:
+                lines.append("no single change that was tried makes these joints hold")
             new[id(finding)] = replace(finding, remedy="\n".join([finding.remedy, *lines]))
             words[family] = f"as for the worst {group[0].loaded.joint.kind}, above"
         else:

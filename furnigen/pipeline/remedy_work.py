@@ -11,7 +11,7 @@ all searches for remedies of one piece share it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -128,3 +128,8 @@ def spend(piece: Piece, share: float) -> None:
     work = current()
     if work is not None and not work.take(piece, share):
         raise WorkSpentError("remedies may take no more work than the checks of the piece")
+
+
+def not_tried(kinds: Iterable[str]) -> str:
+    """What is said of kinds of remedies, in words, that would have taken more work than there was."""
+    return f"not tried, for that would take longer than remedies may: {', '.join(kinds)}"

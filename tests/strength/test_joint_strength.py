@@ -26,7 +26,8 @@ from furnigen.cli.main import main
 from furnigen.core.facts import FastenerKind
 from furnigen.core.finding import FAIL, PASS, WARN
 from furnigen.joints.cleats import cleat
-from furnigen.joints.fastened import butt, cross_bolt, dowelled
+from furnigen.joints.cross_bolt import cross_bolt
+from furnigen.joints.fastened import butt, dowelled
 from furnigen.joints.housing import housing, rabbet
 from furnigen.joints.joint import Seat
 from furnigen.joints.pins import shelf_pins
@@ -48,6 +49,7 @@ RECIPES = ("crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_
 
 
 def strength_of(piece: Piece, **demands: object) -> tuple[list, Strength]:
+    piece = piece.without_loose  # loose parts bear nothing by themselves: their joints do
     touching = light_contacts(piece)
     found, strength = check_strength(
         piece,
