@@ -314,7 +314,7 @@ class _Line:
             "--spacing": ("", "-1", "nan", "x", "9 kg"),
             "--names": ("", "all", "Hidden"),
             "--load-case": ("", "shove", "all,none", "child", "*"),
-            "--wall-material": ("", "brick?", "Stud", "stud,timber", "nan"),
+            "--wall-material": ("", "brick", "stud,timber", "nan"),
             "--floor-friction": ("", "-1", "nan", "inf", "0.3 kg", "x", "9"),
             "--decimal": ("", ".", ",", "Comma"),
             "--separator": ("", ";", "\\t", "comma,tab"),
