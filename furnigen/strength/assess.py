@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.construction.load_path import FLOOR, LoadPath
@@ -217,7 +217,7 @@ class LoadedFrame:
 
 
 def load_frame(
-    piece: Piece, contacts: Iterable[Contact], grounded: Iterable[GroundContact], on: LoadedBoards
+    piece: Piece, contacts: Sequence[Contact], grounded: Sequence[GroundContact], on: LoadedBoards
 ) -> LoadedFrame:
     """Load the frame of a piece whose boards are loaded. Args: as `assess`; `on` its boards."""
     spans = {board.label: board.span for board in on.boards}
@@ -240,7 +240,19 @@ def joints_under(piece: Piece, frame: LoadedFrame | Strength) -> tuple[JointResu
     return check_joint_strength(loaded_joints(*_asked_of_joints(piece, frame)), frame.demands.wall)
 
 
-def _asked_of_joints(piece: Piece, on: LoadedFrame | Strength) -> tuple[Any, ...]:
+_AskedOfJoints = tuple[
+    Piece,
+    BoardStack,
+    tuple[Board, ...],
+    Mapping[str, Member],
+    tuple[Sideways, ...],
+    tuple[OnWall, ...],
+    float,
+    int,
+]
+
+
+def _asked_of_joints(piece: Piece, on: LoadedFrame | Strength) -> _AskedOfJoints:
     """What `loaded_joints` is given."""
     weight = on.whole.kg * GRAVITY
     return piece, on.stack, on.boards, on.bodies, on.sideways, on.walls, weight, on.demands.climate
