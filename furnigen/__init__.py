@@ -9,7 +9,7 @@ z = 0.
 []
 >>> built = build(piece)
 >>> round(built.report["mass_kg"], 1)
-47.7
+47.8
 
 `help(furnigen.Draft)` begins a recipe of your own; recipes/README.md is its guide.
 """

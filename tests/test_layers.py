@@ -12,7 +12,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "furnigen"
-LATER = {"drawings": "cutting", "page": "drawings", "solve": "family"}
+LATER = {"page": "drawings", "solve": "family"}
 """Rooms that are to come, each with the one it will stand on: none of them has to be there."""
 LONGEST = 400
 MOST_PLAIN = 5
@@ -21,14 +21,18 @@ FRONT_DOORS = {
     "formats": "writers, one a format, called by the pipeline",
     "checks": "groups of checks, called by the pipeline",
     "cutting": "what the pipeline and a command call",
+    "drawings.booklet": "what the pipeline calls",
     "mesh.part_meshes": "meshes from solids: what the pipeline calls",
     "pipeline.together": "stages of several pieces at once, for families",
+    "page.job_page": "what the pipeline calls",
     "mockup.make": "what a command calls",
     "family.run": "what a command calls",
     "pipeline.step_check": "what a command calls",
     "pipeline.step_guard": "what a command calls",
     "exchange.numbers": "reads the text of an exchange file, as its room does",
     "parts.forms.custom": "a form is one file in its room, whoever drafts it",
+    "kernel.section": "only the kernel's room may cut with the kernel",
+    "kernel.hidden_lines": "only the kernel's room may draw with the kernel",
     "paper.pdf": "a backend is one file in its room, whoever makes the pages",
     "kernel.board_sizes": "only the kernel's room may measure with the kernel",
     "kernel.step_reader": "only the kernel's room may read with the kernel",

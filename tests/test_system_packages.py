@@ -249,7 +249,9 @@ def test_a_system_that_is_no_linux_needs_commands_only(system: System) -> None:
     system.has("uname", "echo Darwin")
     assert system.run().stderr == ""
     named(
-        system.run("tests"), ["admesh", "slic3r", "groff-base", "nodejs", "npm"], "this system has no apt-get"
+        system.run("tests"),
+        ["admesh", "slic3r", "groff-base", "nodejs", "npm", "chromium"],
+        "this system has no apt-get",
     )
 
 
@@ -268,6 +270,16 @@ def test_what_apt_get_says_is_told_when_it_fails(system: System) -> None:
     done = system.run()
     named(done, lacking(MAIN), "apt-get failed")
     assert "such luck" in done.stderr
+
+
+def test_a_package_that_a_release_has_not_keeps_no_other_away(system: System) -> None:
+    none = 'case " $* " in *" slic3r "*) echo "E: no candidate" >&2; exit 100;; esac'
+    system.debian().has("apt-get", f'echo "$*" >> {system.log}\n{none}')
+    done = system.run("tests")
+    named(done, ["slic3r"], "this release has no such packages")
+    last = system.asked[-1]
+    assert "--simulate" not in last
+    assert last.split("--no-install-recommends ")[1].split() == [p for p in lacking(ALL) if p != "slic3r"]
 
 
 def test_an_unknown_set_is_refused(system: System) -> None:

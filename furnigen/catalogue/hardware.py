@@ -12,7 +12,7 @@ from furnigen.core.caches import HARDWARE_SIZES, kept
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import parse_length
 from furnigen.core.tables import read_table
-from furnigen.core.wording import in_words
+from furnigen.core.wording import as_given, in_words
 
 SYSTEMS = ("mm", "in")
 SPARE_MM = 3.0
@@ -225,9 +225,13 @@ def places_along(
     (30.0,)
     """
     if not length_mm > 0 or not first_mm > 0:
-        raise InputError("length of a joint", f"{length_mm:g} mm", "must be more than zero")
+        raise InputError("length of a joint", as_given(length_mm), "must be more than zero")
     if widest_mm < GRID_MM:
-        raise InputError("spacing of fasteners", f"{widest_mm:g} mm", f"must be at least {GRID_MM:g} mm")
+        raise InputError(
+            "spacing of fasteners",
+            as_given(widest_mm),
+            f"must be at least {as_given(GRID_MM)}",
+        )
     steps = int((length_mm - 2 * first_mm + SAME_SIZE_MM) // GRID_MM)
     if steps < 1:
         return (length_mm / 2,)

@@ -64,7 +64,8 @@ def value_source(name: str) -> str:
     """Where a value comes from, in words. Raises: as `joint_value`."""
     source = joint_values()[name].source
     known = source.provenance in source.text or source.provenance == "looked-up"
-    return source.text if known else f"{source.text} ({source.provenance})"
+    words = "from memory" if source.provenance == "memory" else source.provenance
+    return source.text if known else f"{source.text} ({words})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from furnigen.catalogue.materials import Source
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed, parse_length
 from furnigen.core.tables import look_up, read_table
+from furnigen.core.wording import as_given
 
 GRAVITY = 9.80665
 """Standard gravity, m/s² (3rd CGPM, 1901; from memory)."""
@@ -111,7 +112,9 @@ class Load:
             at = length_mm / 2 if heap.at_mm is None else heap.at_mm
             if at > length_mm:
                 raise InputError(
-                    f"load {self.text}", f"at {at:g} mm", f"the shelf is only {length_mm:g} mm long"
+                    f"load {self.text}",
+                    f"at {as_given(at)}",
+                    f"the shelf is only {as_given(length_mm)} long",
                 )
             places.append((at, heap.kg * GRAVITY))
         return tuple(places)

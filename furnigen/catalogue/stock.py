@@ -28,7 +28,7 @@ from furnigen.catalogue.materials import Material, find_material
 from furnigen.core.errors import InputError, kind_of
 from furnigen.core.quantities import SAME_MM, check_length, parse_length
 from furnigen.core.tables import look_up, read_table
-from furnigen.core.wording import in_words
+from furnigen.core.wording import as_given, in_words
 
 KINDS = ("sheet", "board", "bar", "blank")
 SECTIONS = ("rect", "round")
@@ -137,7 +137,8 @@ class Stock:
             raise InputError(
                 what,
                 in_words(mm),
-                f"must be from {least:.6g} mm to {most:.6g} mm ({self.nominal} as sold is {sold:.6g} mm)",
+                f"must be from {as_given(least)} to {as_given(most)}"
+                f" ({self.nominal} as sold is {as_given(sold)})",
                 _other_thickness(self, mm),
             )
         square = self.kind in ("bar", "blank") and abs(self.width_mm - self.thickness_mm) < SAME_MM

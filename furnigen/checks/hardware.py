@@ -16,6 +16,7 @@ from furnigen.core.facts import FastenerKind
 from furnigen.core.finding import FAIL, PASS, Finding, name_labels
 from furnigen.core.pose import dot
 from furnigen.core.quantities import SAME_MM
+from furnigen.core.wording import in_words
 from furnigen.mesh.interference import find_interference
 from furnigen.mesh.light_mesh import light_mesh, without_hardware_holes
 from furnigen.mesh.model import MeshModel, PartMesh
@@ -128,7 +129,7 @@ def _lengths(piece: Piece, meshes: Sequence[PartMesh], places: Sequence[Hardware
             "mm",
             f"{kind} of {b} to {a}: {name_labels([one.label for one, _ in which])}",
             LENGTH_SOURCE,
-            f"use one of less than {room:.1f} mm, or set it where there is more wood",
+            f"use one of less than {in_words(room)}, or set it where there is more wood",
         )
     if not out:
         yield Finding("fastener-length", PASS, len(places), None, "fasteners", "", LENGTH_SOURCE)

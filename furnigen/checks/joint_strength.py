@@ -22,6 +22,8 @@ _STRONGER = {
     FastenerKind.SPLINE: "a thicker or deeper spline, or keys across the corner",
     FastenerKind.KEY: "more or thicker keys",
 }
+LITTLE_NM = 0.1
+"""A smaller moment turns no joint. Our own choice."""
 _WALL = "more fixings, each into a stud or with a plug its maker rates for this, or less load"
 _WOOD = "a deeper or wider joint, thicker boards, glue, or screws and dowels besides"
 
@@ -109,7 +111,7 @@ def _finding(group: list[JointResult], strength: Strength, count: int) -> Findin
         bears.allowed,
         bears.unit,
         f"{_pairs(group)}: {joint.kind}{_hardware(worst)}, {bears.what}{by}",
-        f"{bears.source}. {_forces(worst)}. {count} joints carry load; the worst is shown",
+        f"{bears.source}. {_forces(worst)}. {count} joints carry load; the worst is shown{_drawn(strength)}",
         stronger(worst) if over else "",
         used,
     )
@@ -149,6 +151,18 @@ def _forces(one: JointResult) -> str:
     ways += [f"{worst.moment / 1000:.1f} N m turning"] if worst.moment > 0 else []
     dead = f"its own weight {abs(loaded.dead_n):.0f} N and load {abs(loaded.live_n):.0f} N"
     return f"{dead}: {', '.join(ways) or 'nothing'}"
+
+
+def _drawn(strength: Strength) -> str:
+    """What is not estimated of joints that turn with their boards, in words."""
+    most = max((one.loaded.held_nmm for one in strength.joints), default=0.0) / 1000
+    if most < LITTLE_NM:
+        return ""
+    return (
+        ". Not estimated: whether joints bear the moments that their own stiffness draws to them with the"
+        f" load, up to {most:.1f} N m, because they relax where a joint gives; sag counts that stiffness at"
+        " its low end"
+    )
 
 
 def _pairs(group: list[JointResult]) -> str:

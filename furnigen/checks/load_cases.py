@@ -15,6 +15,7 @@ from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels, not_es
 from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.load_cases import LoadCase
 from furnigen.strength.formulas.tip_tests import SAFE_FACTOR
+from furnigen.strength.joints.check import JointResult
 from furnigen.strength.members.shoving import Shoved
 
 CAUTION = "an estimate, not certification: anchor it to the wall and keep children off it"
@@ -62,6 +63,39 @@ def shove_findings(strength: Strength) -> Iterator[Finding]:
             where = f"{one.case.name}: {name_labels(list(one.unknown))}"
             yield not_estimated("shoved", "whether they hold", where, why, "lift it, do not shove it")
     yield from _frame_findings(strength)
+    yield from _back_findings(strength)
+
+
+def _back_findings(strength: Strength) -> Iterator[Finding]:
+    """What holds a back, sheared along its edges by a shove."""
+    cases = [case for case in strength.cases.on if case.frictions]
+    known = [one for one in strength.cases.backs if one.bears]
+    if known:
+        worst = stable_maximum(known, lambda one: min(one.used or 0.0, MOST_USED))
+        case = next(case for case in cases if case.name in worst.bears[0].action)
+        bears, used, joint = worst.bears[0], min(worst.used or 0.0, MOST_USED), worst.loaded.joint
+        yield Finding(
+            "shoved",
+            _wrong(strength) if used > 1 else PASS,
+            bears.value,
+            bears.allowed,
+            bears.unit,
+            f"{case.name}: {joint.b} to {joint.a}: {joint.kind}, {bears.what}, under {bears.action}",
+            f"push over the width of the backs, along each edge (statics); {bears.source}; short load;"
+            f" {_source(case)}",
+            f"lift it, or empty it before moving it; {stronger(worst)}" if used > 1 else "",
+            used,
+            title="shoved back",
+        )
+    unknown: dict[str, dict[str, None]] = {}
+    for one in strength.cases.backs:
+        if one.unknown and not one.bears:
+            unknown.setdefault(one.unknown, {})[f"{one.loaded.joint.b} to {one.loaded.joint.a}"] = None
+    for why, pairs in unknown.items():
+        where = f"{', '.join(one.name for one in cases)}: {name_labels(list(pairs))}"
+        yield not_estimated(
+            "shoved", "whether what holds the back holds", where, why, "lift it, do not shove it"
+        )
 
 
 def _frame_findings(strength: Strength) -> Iterator[Finding]:
@@ -141,6 +175,7 @@ def child_findings(strength: Strength) -> Iterator[Finding]:
             why = "no bending strength of its material is known"
             where = f"{one.case.name}: {name_labels(list(one.others))}"
             yield not_estimated("child-on-shelf", "whether it breaks", where, why, CAUTION)
+    yield from _joints_under_child(strength)
     if strength.walls:
         for case in strength.cases.on:
             if case.weight_n > 0:
@@ -172,3 +207,43 @@ def child_findings(strength: Strength) -> Iterator[Finding]:
             min(SAFE_FACTOR / factor if factor > 0 else MOST_USED, MOST_USED),
             least=True,
         )
+
+
+def _joints_under_child(strength: Strength) -> Iterator[Finding]:
+    """The joints that a child's weight comes through: the worst of each case, and those nobody can judge.
+
+    Cases that come to the same at their worst are one finding.
+    """
+    worst: dict[tuple[str, str, str, float], tuple[JointResult, list[LoadCase]]] = {}
+    unknown: dict[str, tuple[dict[str, None], dict[str, None]]] = {}
+    for case, joints in strength.cases.under_child:
+        known = [one for one in joints if one.bears]
+        if known:
+            most = stable_maximum(known, lambda one: min(one.used or 0.0, MOST_USED))
+            joint = most.loaded.joint
+            key = (joint.a, joint.b, most.bears[0].what, round(most.bears[0].used, 9))
+            worst.setdefault(key, (most, []))[1].append(case)
+        for one in joints:
+            if one.unknown and not one.bears:
+                names, pairs = unknown.setdefault(one.unknown, ({}, {}))
+                names[case.name] = None
+                pairs[f"{one.loaded.joint.b} to {one.loaded.joint.a}"] = None
+    for most, cases in worst.values():
+        bears, used, joint = most.bears[0], min(most.used or 0.0, MOST_USED), most.loaded.joint
+        case = cases[0]
+        yield Finding(
+            "child-on-joint",
+            _wrong(strength) if used > 1 else PASS,
+            bears.value,
+            bears.allowed,
+            bears.unit,
+            f"{', '.join(one.name for one in cases)}: {joint.b} to {joint.a}: {joint.kind}, {bears.what},"
+            f" under {bears.action} of {case.weight_n / GRAVITY:.1f} kg",
+            "all of the child over one support, and on the way down the most that may come there (statics);"
+            f" {bears.source}; short load; {_source(case)}; {CAUTION}",
+            f"{stronger(most)}; or keep children off it" if used > 1 else "",
+            used,
+        )
+    for why, (names, pairs) in unknown.items():
+        where = f"{', '.join(names)}: {name_labels(list(pairs))}"
+        yield not_estimated("child-on-joint", "whether the joint holds", where, why, CAUTION)

@@ -40,6 +40,7 @@ NAMES = {
         "foot-lifts",
         "shoved",
         "child-on-shelf",
+        "child-on-joint",
         "carried",
         "joint",
     ),

@@ -221,7 +221,7 @@ def _lines(a: str, b: str, found: Mapping[str, list[Difference]], units: str, *,
 
 def _cell(value: Any, unit: str, units: str) -> str:
     """A value as a person reads it; a dash where a side does not have it."""
-    from furnigen.cli.finding_table import amount
+    from furnigen.formats.amounts import amount
 
     if value is None:
         return "-"

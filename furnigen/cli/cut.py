@@ -13,7 +13,7 @@ from threading import current_thread, main_thread
 from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.make import USUAL_OUT
-from furnigen.cli.shared_options import add_list_style, add_units, list_style, read_request
+from furnigen.cli.shared_options import add_list_style, add_units, list_style, named_request
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import MAX_COUNT, as_typed
 
@@ -216,7 +216,7 @@ def _asked(given: argparse.Namespace, shop: Shop, progress: Any) -> _Asked:
     with own_stock(shop.own):
         for word in words:
             what, copies = _copies(word)
-            request = _request(what, values, given)
+            request = named_request(what, values, given.units)
             units = units or (request.units if not several else None)
             name = free_name(Path(what).stem, taken)
             taken.add(name)
@@ -238,26 +238,6 @@ def _copies(word: str) -> tuple[str, int]:
             f"copies of {as_typed(what)}", as_typed(number), f"must be a whole number from 1 to {MAX_COUNT}"
         )
     return what, int(number)
-
-
-def _request(what: str, values: list[str], given: argparse.Namespace) -> Any:
-    """The piece that a word names, with the values of the command line."""
-    recipe, params = what, None
-    if what.lower().endswith(".toml"):
-        from furnigen.recipes.discovery import read_parameter_file
-
-        params = what
-        recipe = read_parameter_file(Path(what)).recipe
-        if not recipe:
-            raise InputError(
-                "parameter file",
-                as_typed(what),
-                "names no recipe",
-                'add a line such as recipe = "divided_case"',
-            )
-    return read_request(
-        argparse.Namespace(recipe=recipe, params=params, values=values, units=given.units, limit=[])
-    )
 
 
 def _step(path: str, shop: Shop, units: str, progress: Any) -> _Asked:

@@ -14,6 +14,12 @@ if TYPE_CHECKING:
     from furnigen.recipes.recipe import Recipe
 
 
+STOCK_NAMES = (
+    "Stock names are those of furnigen stock; :GRADE after one says that the timber is graded, and @ the"
+    " thickness that was measured: pine-1x3:C24, birch-ply-18-2440@17.8."
+)
+
+
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """RECIPE and --units."""
     command.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or the path of its .py file")
@@ -55,6 +61,8 @@ def run(given: argparse.Namespace) -> int:
                 text, 92, initial_indent=" " * (name_width + 4), subsequent_indent=" " * (name_width + 4)
             )
         )
+    if any(p.kind == "stock" for p in recipe.parameters):
+        print("\n" + textwrap.fill(STOCK_NAMES, 92))
     if recipe.drawing:
         print(f"\n{recipe.drawing}", end="")
     print("\n".join(_made_lines(recipe, units)))

@@ -11,16 +11,20 @@ import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from furnigen.core.finding import AS_ABOVE, FAIL, PASS, STATUSES, WARN, Finding, name_labels, worst_first
-from furnigen.core.quantities import MM_PER_INCH
-from furnigen.core.wording import length_shown, shown
+from furnigen.core.finding import (
+    AS_ABOVE,
+    FAIL,
+    PASS,
+    STATUSES,
+    WARN,
+    Finding,
+    alike,
+    name_labels,
+    worst_first,
+)
+from furnigen.core.wording import shown
+from furnigen.formats.amounts import number, numbers
 
-UNITS = {"deg": "°", "N/mm2": "N/mm²", "times": "x"}
-"""How some units are written for people."""
-POWERS = {"mm2": ("²", 2), "mm3": ("³", 3)}
-"""Areas and volumes: the sign and the power of a length."""
-ONE = {"meshes": "mesh", "sets of curves": "set of curves"}
-"""What is one of a unit that is counted; of all others the last letter is left out."""
 WORDS = {PASS: "pass", WARN: "warn", FAIL: "FAIL"}
 HEADING = ("check", "found", "limit", "used", "where")
 BOARD_CHECKS = frozenset({"sag", "bending", "shear", "bearing", "slides-off", "wood-movement-glued"})
@@ -40,51 +44,6 @@ def terminal_width() -> int:
     return min(max(shutil.get_terminal_size((USUAL_WIDTH, 24)).columns, LEAST_WIDTH), MOST_WIDTH)
 
 
-def amount(value: float | None, unit: str, units: str) -> str:
-    """A value of a finding for people; lengths, areas and volumes in `units`."""
-    if value is None:
-        return ""
-    if unit == "mm":
-        return length_shown(value, units)
-    if unit in POWERS:
-        sign, power = POWERS[unit]
-        if units == "in":
-            return f"{_number(value / MM_PER_INCH**power)} in{sign}"
-        return f"{value:,.0f} mm{sign}"
-    if abs(value) == 1 and unit.endswith("s") and unit not in UNITS:
-        unit = ONE.get(unit, unit[:-1])
-    return f"{_number(value)} {UNITS.get(unit, unit)}".strip()
-
-
-def _number(value: float) -> str:
-    whole = abs(value) >= 1000 or abs(value - round(value)) < 1e-9
-    return f"{value:,.0f}" if whole else f"{value:.3g}"
-
-
-Cells = tuple[str, str, str, str]
-
-
-def _numbers(f: Finding, units: str) -> Cells:
-    """The cells of a finding: check, what was found, its limit, the share that is used."""
-    found = amount(f.value, f.unit, units) if f.unit or f.limit is not None else ""
-    limit = ""
-    if f.limit is not None and (f.limit or f.value):
-        # in millimetres and the like the unit stands beside what was found
-        bare = _number(f.limit)
-        if f.unit == "mm" or f.unit in POWERS:
-            bare = amount(f.limit, f.unit, units) if units == "in" else bare.replace(",", "")
-        limit = f"{'min' if f.least else 'max'} {bare}"
-    return f.title or f.name, found, limit, _share(f.used)
-
-
-def _share(used: float | None) -> str:
-    """A share of a limit in percent; what is over it by little must not read as just at it."""
-    if used is None:
-        return ""
-    whole = f"{used:.0%}"
-    return f"{max(used, 1.001):.1%}" if used > 1 and whole == "100%" else whole
-
-
 def findings_table(
     findings: Sequence[Finding],
     units: str,
@@ -92,6 +51,7 @@ def findings_table(
     *,
     whole: bool = False,
     why: bool = False,
+    most: int = MOST_LINES,
 ) -> list[str]:
     """Checks as lines, worst first.
 
@@ -100,8 +60,9 @@ def findings_table(
         units: "mm" or "in", of lengths in the texts too.
         width: columns to write in; those of the terminal where None.
         whole: every finding by itself, passes too; else those that are alike as one, passes as one line, and
-            at most `MOST_LINES` lines where no reasons are asked for.
+            at most `most` lines where no reasons are asked for.
         why: with reasons and sources.
+        most: lines, where not all is wanted; at least 8.
     """
     columns = width or terminal_width()
     if not findings:
@@ -109,10 +70,10 @@ def findings_table(
     ranked = worst_first(findings)
     amiss = [f for f in ranked if f.status != PASS]
     passes = len(ranked) - len(amiss)
-    groups = [[f] for f in ranked] if whole else _alike(amiss)
+    groups = [[f] for f in ranked] if whole else alike(amiss)
     if not groups:
         return [f"Checks: {passes} pass; {ALL}"]
-    rows = [_numbers(group[0], units) for group in groups]
+    rows = [numbers(group[0], units) for group in groups]
     widths = [max(len(row[i]) for row in (HEADING, *rows)) for i in range(4)]
     said: set[tuple[str, str]] = set()
     blocks = [
@@ -122,21 +83,13 @@ def findings_table(
     head = [_count(findings), "", _cut(f"{_row('', HEADING[:4], widths)}  {HEADING[4]}", columns)]
     foot = [] if whole or not passes else [f"{passes} pass; {ALL}"]
     if not (whole or why):
-        blocks = _within(blocks, MOST_LINES - len(head) - len(foot))
+        blocks = _within(blocks, most - len(head) - len(foot))
     return [*head, *(line for block in blocks for line in block), *foot]
 
 
 def _row(status: str, cells: Sequence[str], widths: Sequence[int]) -> str:
     name, found, limit, used = (cell.ljust(w) for cell, w in zip(cells, widths, strict=True))
     return f"{status.ljust(INDENT - 2)}  {name}  {found}  {limit}  {used.strip().rjust(widths[3])}"
-
-
-def _alike(ranked: Sequence[Finding]) -> list[list[Finding]]:
-    """Findings of one check and status together, in the order of their worst."""
-    groups: dict[tuple[str, str, str], list[Finding]] = {}
-    for f in ranked:
-        groups.setdefault((f.name, f.title, f.status), []).append(f)
-    return list(groups.values())
 
 
 def _count(findings: Sequence[Finding]) -> str:
@@ -231,7 +184,7 @@ def _load(row: Mapping[str, Any]) -> str:
     """A load as it was said, with its amount where that was a use."""
     text: str = row["load"]
     amounts = ((row["kg_per_m"], "kg/m"), (row["kg_per_m2"], "kg/m²"))
-    words = " and ".join(f"{_number(round(kg, 1))} {unit}" for kg, unit in amounts if kg)
+    words = " and ".join(f"{number(round(kg, 1))} {unit}" for kg, unit in amounts if kg)
     return f"{text} ({words})" if words and not any(c.isdigit() for c in text) else text
 
 

@@ -47,12 +47,14 @@ def section(entry: Entry) -> list[str]:
 def _cut_at(entry: Entry, piece: Piece) -> float:
     """Where the section lies: through the hardware if there is any, else through the middle."""
     (joint, *_) = piece.joints
-    for fastener in joint.fasteners:
-        for point, _ in fastener.sites:
-            return point[entry.across] + 0.01
     low, high = (piece.bounds_of(piece.placement(label)) for label in (A, B))
     least = max(low.lo[entry.across], high.lo[entry.across])
     most = min(low.hi[entry.across], high.hi[entry.across])
+    for fastener in joint.fasteners:
+        for point, _ in fastener.sites:
+            # a spline goes in at the very edge, and is there all along
+            if least < point[entry.across] < most:
+                return point[entry.across] + 0.01
     return (least + most) / 2 + 0.01
 
 

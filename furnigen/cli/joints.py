@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 Takers = Mapping[str, list[str]]
 """For each joint, the recipes that take it and by which parameter."""
+AS_IT_COMES = "as it comes"
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -70,7 +71,7 @@ def _takers(entries: Iterable[Entry]) -> Takers:
     for recipe in list_recipes(lambda *_: None):
         own = _kinds_of(recipe, {})
         for kind in own:
-            by_kind.setdefault(kind, {}).setdefault(recipe.name, [])
+            by_kind.setdefault(kind, {}).setdefault(recipe.name, []).append(AS_IT_COMES)
         for p in recipe.parameters:
             for word, spec in p.joints:
                 if word != p.default:
@@ -85,7 +86,9 @@ def _takers(entries: Iterable[Entry]) -> Takers:
             for name, words in by_kind.get(kind, {}).items():
                 recipes.setdefault(name, []).extend(words)
         found[e.name] = [
-            f"{name} ({', '.join(dict.fromkeys(words))})" if words else name
+            name
+            if set(words) == {AS_IT_COMES}
+            else f"{name} ({', '.join(sorted(dict.fromkeys(words), key=AS_IT_COMES.__ne__))})"
             for name, words in sorted(recipes.items())
         ]
     return found

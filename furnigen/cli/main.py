@@ -26,6 +26,7 @@ COMMANDS = {
     "check": "check a recipe's piece or a STEP file",
     "family": "make many variants of one recipe, and compare them",
     "mockup": "make the scaled, printable version of a piece",
+    "draw": "drawings a workshop builds from: general arrangement and a sheet for each part",
     "cut": "what to cut from which sheets and bars, with layouts, labels and costs",
     "compare": "what differs between two pieces, files of parameters or folders of results",
     "completion": "print what makes a shell complete furnigen's words",

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 import sys
+import textwrap
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from furnigen.cli.shared_options import (
     add_findings,
@@ -21,7 +23,15 @@ from furnigen.cli.shared_options import (
     tolerance,
 )
 
+if TYPE_CHECKING:
+    from furnigen.piece.description import Piece
+    from furnigen.pipeline.made import WrittenPiece
+
 USUAL_OUT = "out"
+MOST_LINES = 40
+"""Lines that are printed where not all is asked for."""
+LEAST_PARTS, LEAST_TABLE, LEAST_SIZES = 5, 8, 4
+"""How far parts, checks and sizes may be cut for that."""
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -33,7 +43,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         "--formats",
         metavar="LIST",
         help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture,"
-        " part-stl, cutting (all but the last two)",
+        " part-stl, cutting, drawings, booklet (all but the last four)",
     )
     add_list_style(command)
     add_strength(command)
@@ -45,10 +55,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Make a piece and write its folder; 1 when a check fails."""
-    from furnigen.cli.finding_table import carried_lines, findings_table
-    from furnigen.cli.show import Progress, headline, parts_table, safety, steps_lines
-    from furnigen.cli.sizes import next_lines, sizes_lines
-    from furnigen.cli.written_folder import after_writing, folder_lines, tell_aside
+    from furnigen.cli.show import Progress
+    from furnigen.cli.written_folder import after_writing, tell_aside
     from furnigen.core.finding import any_failed
     from furnigen.formats.report import json_bytes
     from furnigen.pipeline.build import built_with_remedies
@@ -75,14 +83,42 @@ def run(given: argparse.Namespace) -> int:
                 if f.name == "picture":  # the table of findings tells it to whoever reads that
                     print(f"furnigen: {f.remedy}", file=sys.stderr)
         else:
-            print(headline(piece, written.report["mass_kg"], units))
-            print("\n".join(["", *sizes_lines(piece, units), ""]))
-            print("\n".join([*parts_table(piece, units, whole=given.all), ""]))
-            print("\n".join([*carried_lines(written.report.get("strength") or {}, whole=given.all), ""]))
-            print("\n".join([*findings_table(written.findings, units, whole=given.all, why=given.why), ""]))
-            if given.steps:
-                print("\n".join([*steps_lines(written.report), ""]))
-            print("\n".join(folder_lines(folder, written.files, written)))
-            print("\n".join([*next_lines(str(folder), written.files, given.recipe), ""]))
-            print(safety())
+            print("\n".join(_lines(given, piece, written, units, folder)))
     return int(any_failed(written.findings))
+
+
+def _lines(
+    given: argparse.Namespace, piece: Piece, written: WrittenPiece, units: str, folder: Path
+) -> list[str]:
+    """What is printed of a piece that was made; `MOST_LINES` at most, unless more is asked for."""
+    from furnigen.cli.finding_table import carried_lines, findings_table, terminal_width
+    from furnigen.cli.show import headline, parts_table, safety, steps_lines
+    from furnigen.cli.sizes import next_lines, sizes_lines
+    from furnigen.cli.written_folder import folder_lines
+
+    report, findings = written.report, written.findings
+    head = textwrap.wrap(headline(piece, report["mass_kg"], units), terminal_width())
+    sizes = sizes_lines(piece, units)
+    carried = carried_lines(report.get("strength") or {}, whole=given.all)
+    steps = [*steps_lines(report), ""] if given.steps else []
+    end = [
+        *folder_lines(folder, written.files, written),
+        *next_lines(str(folder), written.files, given.recipe),
+        "",
+        *safety().splitlines(),
+    ]
+    parts = parts_table(piece, units, whole=given.all)
+    table = findings_table(findings, units, whole=given.all, why=given.why)
+    blanks = 5
+    room = MOST_LINES - len(head) - len(carried) - len(end) - blanks
+    if not (given.all or given.why):
+        over = len(sizes) + min(len(parts), LEAST_PARTS + 2) + min(len(table), LEAST_TABLE) - room
+        if over > 0:
+            kept = max(LEAST_SIZES, len(sizes) - over - 1)
+            sizes = [*sizes[:kept], "more sizes: --all"] if kept < len(sizes) - 1 else sizes
+        room -= len(sizes)
+        if len(parts) + len(table) > room:
+            listed = room - min(len(table), LEAST_TABLE) - 2
+            parts = parts_table(piece, units, whole=False, most=max(LEAST_PARTS, min(listed, len(parts))))
+            table = findings_table(findings, units, most=max(LEAST_TABLE, room - len(parts)))
+    return [*head, "", *sizes, "", *parts, "", *([*carried, ""] if carried else []), *table, "", *steps, *end]

@@ -11,6 +11,7 @@ from furnigen.cli.make import USUAL_OUT
 from furnigen.cli.shared_options import add_findings, add_recipe, describe_request
 from furnigen.core.finding import name_labels
 from furnigen.core.quantities import parse_length
+from furnigen.core.wording import in_words, shown, worded
 
 MOST_GLUE_LINES = 8
 
@@ -104,36 +105,35 @@ def run(given: argparse.Namespace) -> int:
             sys.stdout.write(made.files["mockup.json"].decode())
             tell_aside(folder, written)
         else:
-            print("\n".join(_summary(made.files["mockup.json"], piece.title)))
+            print("\n".join(_summary(made.files["mockup.json"], piece.title, units)))
             print("\n".join(["", *findings_table(made.findings, units, whole=given.all, why=given.why), ""]))
             print("\n".join(folder_lines(folder, made.files, written)))
     return int(any_failed(made.findings))
 
 
-def _summary(mockup_json: bytes, title: str) -> list[str]:
+def _summary(mockup_json: bytes, title: str, units: str) -> list[str]:
     """What a person reads of mockup.json."""
     import json
 
     told = json.loads(mockup_json)
     printer = told["printer"]
-    size = " x ".join(f"{s:.1f}" for s in told["scaled_size_mm"])
-    lines = [f"{title} at {told['scale']['text']}: {size} mm"]
+    lines = [f"{title} at {told['scale']['text']}: {in_words(*told['scaled_size_mm'])}"]
     for name, way in told["ways"].items():
         pieces = len(way["pieces"])
         beds = sum(b["way"] == name for b in told["beds"])
         lies = ", ".join(dict.fromkeys(way.get("lies", ())))
         lines.append(
             f"{name}: {_count(pieces, 'piece')} on {_count(beds, 'bed')}, {lies + ', ' if lies else ''}"
-            f"{_grams(way, printer['infill'])} of {printer['plastic']}, {way['height_mm']:.1f} mm high,"
+            f"{_grams(way, printer['infill'])} of {printer['plastic']}, {in_words(way['height_mm'])} high,"
             f" {way['support_mm2'] / 100:.1f} cm² to be supported"
         )
         lines += [f"  {line}" for line in (*_glue(way), *_names(way))]
     for row in told["changes"]:
         lines.append(
-            f"  {row['label']}: {row['what']} {row['scaled_mm']:.2f} mm"
-            f" printed as {row['printed_mm']:.2f} mm, {row['how']}"
+            f"  {row['label']}: {row['what']} {in_words(row['scaled_mm'], digits=2)}"
+            f" printed as {in_words(row['printed_mm'], digits=2)}, {row['how']}"
         )
-    return lines
+    return [shown(worded(line), units) for line in lines]
 
 
 def _grams(way: dict[str, Any], infill: float) -> str:

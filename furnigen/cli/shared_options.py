@@ -9,7 +9,7 @@ from pathlib import Path
 from furnigen.checks.fit import LIMITS, read_limits
 from furnigen.cli.list_options import ListOption, sag_limits, uses
 from furnigen.core.errors import InputError
-from furnigen.core.quantities import parse_length
+from furnigen.core.quantities import as_typed, parse_length
 from furnigen.formats.cells import ListStyle, read_list_style
 from furnigen.piece.description import Piece
 from furnigen.recipes.discovery import ParameterFile, find_recipe, read_parameter_file
@@ -243,6 +243,27 @@ def read_request(given: argparse.Namespace) -> Request:
         loads=piece.loads + loads,
     )
     return Request(piece, shown, demands)
+
+
+def named_request(what: str, values: list[str], units: str | None) -> Request:
+    """The piece that one word names, a recipe or a parameter file, with the values of the command line.
+
+    Raises: as `read_request`, and InputError for a parameter file that names no recipe.
+    """
+    recipe, params = what, None
+    if what.lower().endswith(".toml"):
+        params = what
+        recipe = read_parameter_file(Path(what)).recipe
+        if not recipe:
+            raise InputError(
+                "parameter file",
+                as_typed(what),
+                "names no recipe",
+                'add a line such as recipe = "divided_case"',
+            )
+    return read_request(
+        argparse.Namespace(recipe=recipe, params=params, values=values, units=units, limit=[])
+    )
 
 
 def describe_request(given: argparse.Namespace) -> tuple[Piece, str]:

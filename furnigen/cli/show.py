@@ -41,17 +41,17 @@ class Progress:
             sys.stderr.flush()
 
 
-def parts_table(piece: Piece, units: str, *, whole: bool = True) -> list[str]:
-    """The parts list as lines; unless whole, `MOST_PARTS` at most."""
+def parts_table(piece: Piece, units: str, *, whole: bool = True, most: int = MOST_PARTS) -> list[str]:
+    """The parts list as lines; unless whole, `most` parts at most."""
     rows = [("part", "qty", "length", "width", "thickness", "stock")]
     for part, quantity in zip(piece.parts, piece.quantities, strict=True):
         sizes = (format_length(s, units, mark_inexact=units == "in") for s in part.form.blank_mm)
         rows.append((part.name, str(quantity), *sizes, part.stock.name))  # type: ignore[arg-type]
-    rest = 0 if whole else max(len(rows) - 1 - MOST_PARTS, 0)
+    rest = 0 if whole else max(len(rows) - 1 - most, 0)
     rows = rows[: len(rows) - rest]
     widths = [max(len(r[i]) for r in rows) for i in range(len(rows[0]))]
     lines = ["  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows]
-    return [*lines, f"and {rest} more parts; --all shows them"] if rest else lines
+    return [*lines, f"and {rest} more part{'s' if rest > 1 else ''}; --all shows all"] if rest else lines
 
 
 def headline(piece: Piece, mass_kg: float, units: str) -> str:

@@ -98,15 +98,15 @@ def next_lines(folder: str, files: Iterable[str], recipe: str) -> list[str]:
     """What to open next of what was written, and what to run."""
     made = set(files)
     rows = [
-        (("preview.png",), "look at it: {}"),
-        (("model.glb", "model.step"), "turn it over in a viewer or a CAD program: {}"),
-        (("cutlist.csv", "hardware.csv"), "cut and buy by: {}"),
+        (("index.html", "preview.png"), "look at {}"),
+        (("model.glb", "model.step"), "turn {} over in a viewer or a CAD program"),
+        (("cutlist.csv", "hardware.csv"), "cut and buy by {}"),
     ]
-    lines = []
-    for names, words in rows:
-        there = [f"{folder}/{name}" for name in names if name in made]
-        if there:
-            lines.append(words.format(", ".join(there)))
+    there = [(words, [name for name in names if name in made]) for names, words in rows]
+    opens = [
+        words.format((" or " if "turn" in words else " and ").join(names)) for words, names in there if names
+    ]
+    lines = [f"in {folder}: {'; '.join(opens)}"] if opens else []
     lines.append(
         f"order of assembly: furnigen make {recipe} --steps; a scale model: furnigen mockup {recipe}"
     )

@@ -117,6 +117,14 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=lambda f: (-STATUSES.index(f.status), -(f.used or 0.0)))
 
 
+def alike(ranked: Sequence[Finding]) -> list[list[Finding]]:
+    """Findings of one check and status together, in the order of their worst."""
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    for f in ranked:
+        groups.setdefault((f.name, f.title, f.status), []).append(f)
+    return list(groups.values())
+
+
 T = TypeVar("T")
 
 ALIKE = 1e-9

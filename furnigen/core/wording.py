@@ -8,6 +8,7 @@ all of their texts. A text without such lengths stays as it is.
 from __future__ import annotations
 
 import re
+from math import isfinite
 
 from furnigen.core.length_text import MM_PER_INCH, SAME_MM, length_text
 
@@ -30,6 +31,15 @@ def in_words(*mm: float, digits: int | None = 1, between: str = " x ") -> str:
     """
     values = ";".join(repr(round(float(one), 9)) for one in mm)
     return f"{_OPEN}{values}|{'g' if digits is None else digits}|{between}{_CLOSE}"
+
+
+def as_given(*mm: float, between: str = " x ") -> str:
+    """`in_words` for lengths that someone chose: as few decimals as show them.
+
+    >>> str(worded(f"a shelf {as_given(20.4)} thick"))
+    'a shelf 20.4 mm thick'
+    """
+    return in_words(*mm, digits=None, between=between)
 
 
 def as_a_value(mm: float) -> str:
@@ -75,8 +85,8 @@ def shown(text: str, units: str) -> str:
 
 def length_shown(mm: float, units: str, digits: int | None = 1) -> str:
     """A length that was found or reckoned, with its unit: `571.5 mm`, `~1'-10 1/2"`, `0.025 in`."""
-    if units == "mm":
-        if digits == 1:
+    if units == "mm" or not isfinite(mm):
+        if digits == 1 and isfinite(mm):
             return length_text(mm, units)
         return f"{mm:g} mm" if digits is None else f"{mm:.{digits}f} mm"
     text = length_text(mm, units, mark_inexact=True)

@@ -7,7 +7,7 @@ SAW = (
 )
 ROUTER = (
     "Router: sheet clamped or held by vacuum, small parts held by tabs, hands off while the cutter turns,"
-    " check zero and depth on waste first, eyes and ears protected, dust drawn off."
+    " parts in windows first, check zero and depth on waste first, eyes and ears protected, dust drawn off."
 )
 NOT_CERTIFIED = "Estimates, not certification."
 """Common practice of workshops, no source."""

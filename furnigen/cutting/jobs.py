@@ -162,8 +162,9 @@ def _sheet(offer: Offer, priced: bool) -> Sheet:
 
 def _item(row: CutRow, *, outlines: bool = False) -> Item:
     rings = lying_outlines(row) if outlines else []
-    outline = tuple((round(x), round(y)) for x, y in rings[0]) if rings else ()
-    return Item(row.part, um(row.rough.length), um(row.rough.width), row.quantity, not row.grain, outline)
+    outline, *windows = [tuple((round(x), round(y)) for x, y in ring) for ring in rings] or [()]
+    size = um(row.rough.length), um(row.rough.width)
+    return Item(row.part, *size, row.quantity, not row.grain, outline, tuple(windows))
 
 
 def _matched(rows: Sequence[CutRow], shop: Shop) -> list[tuple[MatchedRow, list[str]]]:

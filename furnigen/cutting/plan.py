@@ -12,7 +12,7 @@ from furnigen.cutting.effort import Effort
 from furnigen.cutting.jobs import Job, check_matched, jobs_of
 from furnigen.cutting.layout import BarLayout, BarSolution, Placed, PlacedPiece, SheetLayout, SheetSolution
 from furnigen.cutting.own_stock import Shop, same_stock
-from furnigen.cutting.problem import BarProblem, NestProblem, Rules, Sheet, SheetProblem, Trims
+from furnigen.cutting.problem import BarProblem, NestProblem
 
 Solution = SheetSolution | BarSolution
 Layout = SheetLayout | BarLayout
@@ -191,47 +191,17 @@ def solve(job: Job, effort: Effort) -> Solution:
         from furnigen.cutting.bars import cut_bars
 
         return cut_bars(job.problem, effort)
-    from furnigen.cutting.solve import cut_sheets  # compiled: only where it is used
+    # compiled: only where it is used
+    from furnigen.cutting.compiled import on_compiling
 
-    if isinstance(job.problem, NestProblem):
-        return _for_router(job.problem, cut_sheets(as_rectangles(job.problem), effort))
-    return cut_sheets(job.problem, effort)
+    with on_compiling(lambda: effort.tell(0.0, "compiling the search, which is kept for later")):
+        if isinstance(job.problem, NestProblem):
+            from furnigen.cutting.nesting.solve import nest_sheets
 
+            return nest_sheets(job.problem, effort)
+        from furnigen.cutting.solve import cut_sheets
 
-def _for_router(problem: NestProblem, laid: SheetSolution) -> SheetSolution:
-    """A layout for a router: no cuts from edge to edge, and bounded by area alone.
-
-    The bound of sawn layouts does not hold for it: a router is not bound to cuts that go right through.
-    """
-    gap = problem.rules.cutter_um + problem.rules.spacing_um
-    clear = max((s.clear_length_um + gap) * (s.clear_width_um + gap) for s in problem.sheets)
-    left = laid.unfitted
-    taken = sum(
-        (i.length_um + gap) * (i.width_um + gap) * (i.quantity - left.get(i.name, 0)) for i in problem.items
-    )
-    bound = -(-taken // clear)
-    fewest = laid.sheets <= bound and len(problem.sheets) == 1
-    return replace(
-        laid,
-        layouts=tuple(replace(x, cuts=()) for x in laid.layouts),
-        sheets_bound=bound,
-        cost_bound=laid.cost if fewest else 0,
-        proven=fewest and not left,
-    )
-
-
-def as_rectangles(problem: NestProblem) -> SheetProblem:
-    """A router's problem with the rectangles round its parts, each a cutter and its spacing from the next."""
-    rules, cutter = problem.rules, problem.rules.cutter_um
-
-    def inside(sheet: Sheet) -> Sheet:
-        t = sheet.trims
-        sides = (t.left_um, t.right_um, t.bottom_um, t.top_um)
-        return replace(sheet, trims=Trims(*(side + cutter for side in sides)))
-
-    return SheetProblem(
-        tuple(inside(s) for s in problem.sheets), problem.items, Rules(cutter + rules.spacing_um)
-    )
+        return cut_sheets(job.problem, effort)
 
 
 def _faults(job: Job, found: Solution) -> tuple[str, ...]:
@@ -242,31 +212,10 @@ def _faults(job: Job, found: Solution) -> tuple[str, ...]:
         return tuple(check_bars(job.problem, found))
     assert not isinstance(job.problem, BarProblem)
     if isinstance(job.problem, NestProblem):
-        return tuple(overlapping(as_rectangles(job.problem), found))
+        from furnigen.cutting.nesting.proof import check_nest
+
+        return tuple(check_nest(job.problem, found))
     return tuple(check_sheets(job.problem, found))
-
-
-def overlapping(problem: SheetProblem, found: SheetSolution) -> list[str]:
-    """What is wrong with layouts for a router: parts too near each other or beyond the clear sheet."""
-    gap = problem.rules.kerf_um
-    sheets = {s.name: s for s in problem.sheets}
-    faults = []
-    for layout in found.layouts:
-        sheet = sheets[layout.sheet]
-        t = sheet.trims
-        for k, p in enumerate(layout.placed):
-            x1, y1 = p.x_um + p.along_x_um, p.y_um + p.along_y_um
-            beyond = p.x_um < t.left_um or p.y_um < t.bottom_um
-            if beyond or x1 > sheet.length_um - t.right_um or y1 > sheet.width_um - t.top_um:
-                faults.append(f"{p.item} lies beyond the clear part of {layout.sheet}")
-            for q in layout.placed[:k]:
-                apart = (
-                    x1 + gap <= q.x_um or q.x_um + q.along_x_um + gap <= p.x_um
-                    or y1 + gap <= q.y_um or q.y_um + q.along_y_um + gap <= p.y_um
-                )  # fmt: skip
-                if not apart:
-                    faults.append(f"{p.item} lies nearer to {q.item} than the cutter needs")
-    return faults
 
 
 def labelled(job: Job, found: Solution, faults: Sequence[str], before: int) -> Done:

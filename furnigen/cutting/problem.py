@@ -147,8 +147,9 @@ class Item:
         turnable: it may lie with its length across the sheet although the sheet has a grain; on a sheet
         without
             grain every item may.
-        outline_um: corners of its true outline, counterclockwise within (0, 0) to (length_um, width_um), for
-            free nesting; empty for a rectangle. Sheets cut by a saw take the rectangle round it.
+        outline_um: corners of its true outline within (0, 0) to (length_um, width_um), for free nesting;
+            empty for a rectangle. Sheets cut by a saw take the rectangle round it.
+        windows_um: corners of each cut-out within the outline; small parts may be laid inside.
 
     Raises:
         InputError: a size or quantity out of range.
@@ -160,6 +161,7 @@ class Item:
     quantity: int = 1
     turnable: bool = False
     outline_um: tuple[tuple[int, int], ...] = ()
+    windows_um: tuple[tuple[tuple[int, int], ...], ...] = ()
 
     def __post_init__(self) -> None:
         _length(f"length of {self.name}", self.length_um)

@@ -9,7 +9,7 @@ from furnigen.cutting.layout import Cut, Placed, Rect, SheetLayout
 from furnigen.cutting.own_stock import Offer
 from furnigen.cutting.plan import LaidOut
 from furnigen.cutting.problem import mm
-from furnigen.cutting.true_outline import placed_outline
+from furnigen.cutting.true_outline import placed_outline, room_for_words, windows_on_sheet
 from furnigen.paper.lettering import width_of
 from furnigen.paper.page import FINE, NARROW, WIDE, Item, Pen, Point, Polyline, Text, box, filled_box, line
 
@@ -68,10 +68,10 @@ def sheet_items(
     outside: list[tuple[float, float, str]] = []
     for placed, row in zip(layout.placed, laid.rows, strict=True):
         number = str(numbers[row.part])
-        outline = [view.point(x, y) for x, y in placed_outline(placed, row)]
-        items.append(Polyline(tuple(outline), True, NARROW))
-        name = row.part
-        items += _piece_words(placed, name, number, view, units, outside)
+        for ring in (placed_outline(placed, row), *windows_on_sheet(placed, row)):
+            items.append(Polyline(tuple(view.point(x, y) for x, y in ring), True, NARROW))
+        room = view.rect(room_for_words(placed, row))
+        items += _piece_words(placed, row.part, number, room, units, outside)
     items += _called_out(outside, right)
     items += _cut_numbers(layout, view)
     return items, scale
@@ -138,13 +138,12 @@ def _piece_words(
     placed: Placed,
     name: str,
     number: str,
-    view: _View,
+    room: tuple[float, float, float, float],
     units: str,
     outside: list[tuple[float, float, str]],
 ) -> list[Item]:
     """Number, name and size within a piece, what of it fits; its number beside the sheet where none does."""
-    x, y = view.point(placed.x_um, placed.y_um)
-    a, b = mm(placed.along_x_um) * view.scale, mm(placed.along_y_um) * view.scale
+    x, y, a, b = room
     size = f"{size_text(mm(placed.length_um), units)} x {size_text(mm(placed.width_um), units)}"
     for lines, heights in (
         ((f"{number}  {name}", size), HEIGHTS[1:]),
@@ -158,8 +157,8 @@ def _piece_words(
             tall = height * (1.6 * (len(lines) - 1) + 1.25) + 0.2
             # along the longer side first
             ways = ((0.0, a, b), (90.0, b, a)) if a >= b else ((90.0, b, a), (0.0, a, b))
-            for turn, room, rise in ways:
-                if long <= room and tall <= rise:
+            for turn, along, rise in ways:
+                if long <= along and tall <= rise:
                     return _stacked(lines, (x + a / 2, y + b / 2), height, turn)
     outside.append((x + a / 2, y + b / 2, number))
     return []

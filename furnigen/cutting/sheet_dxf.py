@@ -8,7 +8,13 @@ from furnigen.cutting.layout import BarLayout, Placed, SheetLayout
 from furnigen.cutting.part_dxf import SQUARE_TILT
 from furnigen.cutting.plan import Done, LaidOut, Plan
 from furnigen.cutting.problem import mm
-from furnigen.cutting.true_outline import corner_on_sheet, lying_point, placed_outline, windows_on_sheet
+from furnigen.cutting.true_outline import (
+    corner_on_sheet,
+    lying_point,
+    placed_outline,
+    room_for_words,
+    windows_on_sheet,
+)
 from furnigen.paper.dxf import dxf_bytes
 from furnigen.paper.page import Arc, Item, Pen, Polyline, Text, box
 
@@ -48,12 +54,10 @@ def _sheet(done: Done, laid: LaidOut, x0: float) -> list[Item]:
         for ring in (placed_outline(placed, row), *windows_on_sheet(placed, row)):
             items.append(Polyline(tuple((x0 + x / 1000, y / 1000) for x, y in ring), True, Pen(0.25), "cut"))
         items += _holes(placed, row, x0)
-        middle = (
-            x0 + mm(placed.x_um) + mm(placed.along_x_um) / 2,
-            mm(placed.y_um) + mm(placed.along_y_um) / 2,
-        )
-        turn = 90.0 if placed.along_y_um > placed.along_x_um else 0.0
-        short = min(mm(placed.along_x_um), mm(placed.along_y_um))
+        room = room_for_words(placed, row)
+        middle = (x0 + mm(room.x_um) + mm(room.along_x_um) / 2, mm(room.y_um) + mm(room.along_y_um) / 2)
+        turn = 90.0 if room.along_y_um > room.along_x_um else 0.0
+        short = min(mm(room.along_x_um), mm(room.along_y_um))
         items.append(
             Text(middle, row.part, min(TEXT_MM, max(3.0, short / 4)), "middle", "middle", turn, layer="label")
         )

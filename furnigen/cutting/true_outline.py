@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from furnigen.cutting.cut_rows import CutRow
 from furnigen.cutting.features import features_of, worked_faces
-from furnigen.cutting.layout import Placed
+from furnigen.cutting.layout import Placed, Rect
 from furnigen.cutting.problem import um
 
 UmPoint = tuple[float, float]
+GRID = 24
+"""A part is so many squares each way where room for its name is sought."""
 
 
 def corner_on_sheet(placed: Placed, x_um: float, y_um: float) -> UmPoint:
@@ -55,3 +57,43 @@ def placed_outline(placed: Placed, row: CutRow) -> list[UmPoint]:
 def windows_on_sheet(placed: Placed, row: CutRow) -> list[list[UmPoint]]:
     """The windows of a placed part on its sheet (micrometres)."""
     return [[corner_on_sheet(placed, x, y) for x, y in w] for w in lying_outlines(row)[1:]]
+
+
+def room_for_words(placed: Placed, row: CutRow) -> Rect:
+    """A large rectangle of material within a placed part: all of it if it is one; never in a window.
+
+    Other parts may lie in its windows and in the corners of the rectangle round it.
+    """
+    whole = Rect(placed.x_um, placed.y_um, placed.along_x_um, placed.along_y_um)
+    if not lying_outlines(row):
+        return whole
+    rings = [placed_outline(placed, row), *windows_on_sheet(placed, row)]
+    xs = [whole.x_um + whole.along_x_um * (k + 0.5) / GRID for k in range(GRID)]
+    ys = [whole.y_um + whole.along_y_um * (k + 0.5) / GRID for k in range(GRID)]
+    heights = [0] * GRID
+    best = (0.0, 0, 0, GRID, GRID)
+    for j, y in enumerate(ys):
+        heights = [h + 1 if _in_material(x, y, rings) else 0 for h, x in zip(heights, xs, strict=True)]
+        for i in range(GRID):
+            low = GRID
+            for k in range(i, GRID):
+                low = min(low, heights[k])
+                if not low:
+                    break
+                wide, high = whole.along_x_um * (k - i + 1), whole.along_y_um * low
+                best = max(best, (wide * high * 1.0, i, j - low + 1, k - i + 1, low))
+    area, i, j, across, up = best
+    if not area:
+        return whole
+    step_x, step_y = whole.along_x_um // GRID, whole.along_y_um // GRID
+    return Rect(whole.x_um + i * step_x, whole.y_um + j * step_y, across * step_x, up * step_y)
+
+
+def _in_material(x: float, y: float, rings: list[list[UmPoint]]) -> bool:
+    """Whether a point is within the outline and outside all windows."""
+    inside = False
+    for ring in rings:
+        for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
+            if (y0 > y) != (y1 > y) and x < x0 + (x1 - x0) * (y - y0) / (y1 - y0):
+                inside = not inside
+    return inside

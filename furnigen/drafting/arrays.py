@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box, Pose, Vector, axis_index
+from furnigen.core.wording import as_given, in_words
 
 
 def along(axis: str, starts: tuple[float, ...]) -> tuple[Pose, ...]:
@@ -63,7 +64,9 @@ def corner_points(box: Box, inset_x: float, inset_y: float, z: float) -> tuple[V
     ):
         if not 0 <= inset < size / 2:
             raise InputError(
-                what, f"{inset:g} mm", f"must be from 0 to less than {size / 2:.1f} mm, half the {half}"
+                what,
+                as_given(inset),
+                f"must be from 0 to less than {in_words(size / 2)}, half the {half}",
             )
     x0, x1 = box.lo[0] + inset_x, box.hi[0] - inset_x
     y0, y1 = box.lo[1] + inset_y, box.hi[1] - inset_y

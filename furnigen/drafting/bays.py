@@ -9,6 +9,7 @@ from math import ceil
 from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.pose import axis_index
+from furnigen.core.wording import as_given, in_words
 from furnigen.drafting.division import ROUNDING_MM
 from furnigen.drafting.draft import Draft
 from furnigen.joints.chosen import Joining
@@ -38,11 +39,11 @@ def upright_places(
         most = (overall - count * thickness) / 2
         raise InputError(
             "overhang",
-            f"{overhang:g} mm",
-            f"leaves a run of {run:.1f} mm for uprights of {thickness:g} mm",
-            f"less than {most:.1f} mm would fit {count}"
+            as_given(overhang),
+            f"leaves a run of {in_words(run)} for uprights of {as_given(thickness)}",
+            f"less than {in_words(most)} would fit {count}"
             if most > 0
-            else f"less than {(overall - 2 * thickness) / 2:.1f} mm would fit two",
+            else f"less than {in_words((overall - 2 * thickness) / 2)} would fit two",
         )
     step = (run - thickness) / (count - 1)
     if step <= thickness + ROUNDING_MM:
@@ -51,10 +52,10 @@ def upright_places(
         raise InputError(
             "number of uprights",
             count,
-            f"at {thickness:g} mm each they leave no space between them in {run:.1f} mm",
-            f"{fewer}uprights of less than {run / count:.1f} mm"
+            f"at {as_given(thickness)} each they leave no space between them in {in_words(run)}",
+            f"{fewer}uprights of less than {in_words(run / count)}"
             if most > 1
-            else f"more than {2 * thickness:g} mm would fit two",
+            else f"more than {as_given(2 * thickness)} would fit two",
         )
     return tuple(overhang + i * step for i in range(count))
 

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from furnigen.core.errors import InputError
 from furnigen.core.pose import AXES, Box, axis_index
+from furnigen.core.wording import as_given, in_words
 from furnigen.drafting.division import ROUNDING_MM, Rule
 from furnigen.parts.forms.sizes import SMALLEST_MM
 from furnigen.piece.description import SIDES, Opening, Pitch
@@ -20,7 +21,9 @@ def clear_space(label: str, box: Box, bounded_by: Mapping[str, str]) -> Opening:
     for axis, size in zip(AXES, box.size, strict=True):
         if not size >= SMALLEST_MM:
             raise InputError(
-                f"clear size of {label} along {axis}", f"{size:.1f} mm", f"must be at least {SMALLEST_MM} mm"
+                f"clear size of {label} along {axis}",
+                in_words(size),
+                f"must be at least {as_given(SMALLEST_MM)}",
             )
     for side in bounded_by:
         if side not in SIDES:
@@ -87,7 +90,7 @@ def row_pitch(what: str, axis: str, lows: Sequence[float]) -> Pitch | None:
     if max(steps) - min(steps) > ROUNDING_MM:
         raise InputError(
             f"pitch of {what}",
-            f"{min(steps):.1f} to {max(steps):.1f} mm",
+            in_words(min(steps), max(steps), between=" to "),
             "must be the same from each to the next",
         )
     return Pitch(what, axis, lows[0], (lows[-1] - lows[0]) / len(steps), len(lows))

@@ -12,6 +12,7 @@ from functools import partial
 from math import ceil, floor
 
 from furnigen.core.errors import InputError
+from furnigen.core.wording import as_given, in_words
 
 ROUNDING_MM = 1e-6
 """Sums of doubles over a piece of furniture err by far less; no maker can see it."""
@@ -54,7 +55,7 @@ def _check_count(count: int, lowest: int = 0) -> None:
 
 
 def _boards(count: int, thickness: float) -> str:
-    return f"{count} board{'' if count == 1 else 's'} of {thickness:g} mm"
+    return f"{count} board{'' if count == 1 else 's'} of {as_given(thickness)}"
 
 
 def _room(clear: float, count: int, thickness: float) -> float:
@@ -66,7 +67,7 @@ def _room(clear: float, count: int, thickness: float) -> float:
         raise InputError(
             "number of boards",
             count,
-            f"{_boards(count, thickness)} can not fit in {clear:.1f} mm",
+            f"{_boards(count, thickness)} can not fit in {in_words(clear)}",
             f"at most {most} would fit",
         )
     return left
@@ -98,7 +99,7 @@ def _equal_centres(count: int, clear: float, thickness: float) -> Division:
         raise InputError(
             "number of boards",
             count,
-            f"at centres {step:.1f} mm apart boards of {thickness:g} mm leave no space between them",
+            f"at centres {in_words(step)} apart boards of {as_given(thickness)} leave no space between them",
             f"at most {most} would fit",
         )
     return _from_starts(clear, [(i + 1) * step - thickness / 2 for i in range(count)], thickness)
@@ -117,11 +118,15 @@ def equal_centres(count: int) -> Rule:
 
 def _fixed_pitch(pitch: float, clear: float, thickness: float) -> Division:
     if not pitch > thickness + ROUNDING_MM:
-        raise InputError("pitch", f"{pitch:g} mm", f"must be more than the board thickness {thickness:g} mm")
+        raise InputError(
+            "pitch",
+            as_given(pitch),
+            f"must be more than the board thickness {as_given(thickness)}",
+        )
     # board i stands at (i + 1) pitch - t; it needs some opening above it
     count = max(0, ceil((clear - ROUNDING_MM) / pitch) - 1)
     if count == 0:
-        raise InputError("pitch", f"{pitch:g} mm", f"must be less than the clear size {clear:.1f} mm")
+        raise InputError("pitch", as_given(pitch), f"must be less than the clear size {in_words(clear)}")
     return _from_starts(clear, [(i + 1) * pitch - thickness for i in range(count)], thickness)
 
 
@@ -147,9 +152,10 @@ def _clear_sizes(sizes: tuple[float, ...], clear: float, thickness: float) -> Di
         raise InputError(
             "clear sizes",
             " + ".join(f"{s:g}" for s in sizes),
-            f"with {len(sizes)} boards of {thickness:g} mm they need more than the {clear:.1f} mm there are",
-            f"the sizes may sum to less than {clear - thickness * len(sizes):.1f} mm,"
-            f" or to exactly {clear - thickness * (len(sizes) - 1):.1f} mm with no rest",
+            f"with {len(sizes)} boards of {as_given(thickness)} they need more than the"
+            f" {in_words(clear)} there are",
+            f"the sizes may sum to less than {in_words(clear - thickness * len(sizes))},"
+            f" or to exactly {in_words(clear - thickness * (len(sizes) - 1))} with no rest",
         )
     return _from_clears((*sizes, rest), thickness)
 
@@ -197,9 +203,9 @@ def _arithmetic(count: int, step: float, clear: float, thickness: float) -> Divi
         most = 2 * room / (n * (n - 1))
         raise InputError(
             "step",
-            f"{step:g} mm",
-            f"leaves an opening of {min(clears):.1f} mm",
-            f"from {-most:.1f} mm to {most:.1f} mm, ends left out, would fit",
+            as_given(step),
+            f"leaves an opening of {in_words(min(clears))}",
+            f"from {in_words(-most)} to {in_words(most)}, ends left out, would fit",
         )
     return _from_clears(clears, thickness)
 
@@ -217,10 +223,12 @@ def arithmetic(count: int, step: float) -> Rule:
 
 def _at_least(least: float, clear: float, thickness: float) -> Division:
     if not least > 0:
-        raise InputError("least clear size", f"{least:g} mm", "must be more than 0 mm")
+        raise InputError("least clear size", as_given(least), "must be more than 0 mm")
     if clear < least - ROUNDING_MM:
         raise InputError(
-            "least clear size", f"{least:g} mm", f"must be at most {clear:.1f} mm, the whole opening"
+            "least clear size",
+            as_given(least),
+            f"must be at most {in_words(clear)}, the whole opening",
         )
     count = max(0, floor((clear + thickness + ROUNDING_MM) / (least + thickness)) - 1)
     return _equal_clear(count, clear, thickness)
@@ -239,15 +247,15 @@ def at_least(least: float) -> Rule:
 
 def _at_most(most: float, clear: float, thickness: float) -> Division:
     if not most > 0:
-        raise InputError("largest clear size", f"{most:g} mm", "must be more than 0 mm")
+        raise InputError("largest clear size", as_given(most), "must be more than 0 mm")
     count = max(0, ceil((clear + thickness - ROUNDING_MM) / (most + thickness)) - 1)
     if count and clear - count * thickness <= ROUNDING_MM:
         able = max(0, ceil((clear - ROUNDING_MM) / thickness) - 1)
         raise InputError(
             "largest clear size",
-            f"{most:g} mm",
-            f"{_boards(count, thickness)} would be needed and can not fit in {clear:.1f} mm",
-            f"{_equal_clear(able, clear, thickness).clear[0]:.1f} mm would fit",
+            as_given(most),
+            f"{_boards(count, thickness)} would be needed and can not fit in {in_words(clear)}",
+            f"{in_words(_equal_clear(able, clear, thickness).clear[0])} would fit",
         )
     return _equal_clear(count, clear, thickness)
 

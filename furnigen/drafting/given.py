@@ -9,6 +9,7 @@ from furnigen.catalogue.stock import Stock, require_stock
 from furnigen.core.errors import InputError, kind_of
 from furnigen.core.pose import Pose, Vector
 from furnigen.core.quantities import as_typed, check_length
+from furnigen.core.wording import as_given
 from furnigen.joints.chosen import ChosenJoint
 from furnigen.joints.cleats import Cleat
 from furnigen.parts.forms.form import Form
@@ -52,7 +53,11 @@ def check_head(name: str, title: str, fit_mm: float) -> None:
             raise InputError(what, kind_of(value), "must be text")
     check_length(fit_mm, what="fit allowance", allow_zero=True, signed=True)
     if not 0 <= fit_mm <= LOOSEST_FIT_MM:
-        raise InputError("fit allowance", f"{fit_mm:g} mm", f"must be from 0 to {LOOSEST_FIT_MM:g} mm")
+        raise InputError(
+            "fit allowance",
+            as_given(fit_mm),
+            f"must be from 0 to {as_given(LOOSEST_FIT_MM)}",
+        )
 
 
 def require_points(label: str, *points: Vector) -> None:

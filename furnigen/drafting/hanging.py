@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from furnigen.core.errors import InputError
+from furnigen.core.wording import as_given
 from furnigen.drafting.draft import Draft
 from furnigen.drafting.fixing import SCREW_MM, WallFixing
 
@@ -40,5 +41,5 @@ def fix_to_wall(
     if screws < 1:
         raise InputError(f"screws of {label} into the wall", screws, "must be 1 or more")
     if not diameter > 0:
-        raise InputError(f"screw of {label} into the wall", f"{diameter:g} mm", "must be more than zero")
+        raise InputError(f"screw of {label} into the wall", as_given(diameter), "must be more than zero")
     draft.fixings.append(WallFixing(label, wall, screws, diameter, length))

@@ -15,6 +15,7 @@ from furnigen.core.asked import asked_as
 from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, shape_facts
 from furnigen.core.pose import Box, Pose, axis_vector, dot
+from furnigen.core.wording import in_words
 from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.joints.joint import Joint
 from furnigen.joints.loose_parts import LoosePart
@@ -266,9 +267,9 @@ def _check_bores(item: Item) -> None:
         if over > -SAME_MM:
             raise InputError(
                 f"depth of a {cut.name}",
-                f"{cut.depth:.1f} mm",
+                in_words(cut.depth),
                 f"would come out through a face of {item.label}",
-                f"less than {cut.depth - over:.1f} mm would fit",
+                f"less than {in_words(cut.depth - over)} would fit",
             )
     for i, one in enumerate(holes):
         for two in holes[i + 1 :]:
@@ -277,8 +278,8 @@ def _check_bores(item: Item) -> None:
                 room = dot(one.direction, two.start) - dot(one.direction, one.start)
                 raise InputError(
                     f"{one.name}s in both faces of {item.label}",
-                    f"{one.depth:.1f} and {two.depth:.1f} mm",
-                    f"meet in the {room:.1f} mm there are",
+                    in_words(one.depth, two.depth, between=" and "),
+                    f"meet in the {in_words(room)} there are",
                     "bore them less deep, or right through",
                 )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
+from furnigen.core.wording import as_given, in_words
 from furnigen.drafting.draft import Draft
 
 
@@ -41,20 +42,25 @@ def ladder_upright(
     ['back', 'front', 'rung.1', 'rung.2']
     """
     if 2 * post >= depth:
-        raise InputError("post width", f"{post:g} mm", f"must be less than {depth / 2:g} mm, half the depth")
+        raise InputError(
+            "post width",
+            as_given(post),
+            f"must be less than {as_given(depth / 2)}, half the depth",
+        )
     if rung_stock.thickness_mm > post_stock.thickness_mm:
         raise InputError(
             "rung stock",
             rung_stock.name,
-            f"is {rung_stock.thickness_mm:g} mm thick, more than the post's {post_stock.thickness_mm:g} mm",
+            f"is {as_given(rung_stock.thickness_mm)} thick, more than the post's"
+            f" {as_given(post_stock.thickness_mm)}",
         )
     lowest = 0.0
     for top in rung_tops:
         if top - rung < lowest or top > height:
             raise InputError(
                 "rung at",
-                f"{top:.1f} mm",
-                f"a rung {rung:g} mm high must lie between {lowest:.1f} and {height:.1f} mm",
+                in_words(top),
+                f"a rung {as_given(rung)} high must lie between {in_words(lowest, height, between=' and ')}",
             )
         lowest = top
     x1 = x + post_stock.thickness_mm

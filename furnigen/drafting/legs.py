@@ -8,6 +8,7 @@ from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.asked import asked_as
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box, Pose
+from furnigen.core.wording import as_given, in_words
 from furnigen.drafting.arrays import CORNERS, corner_points
 from furnigen.drafting.draft import Draft
 from furnigen.drafting.leg_angles import leg_angles
@@ -31,7 +32,7 @@ def lean_to_foot(height: float, out: float) -> float:
     9.926
     """
     if not height > 0:
-        raise InputError("leg height", f"{height:g} mm", "must be more than 0 mm")
+        raise InputError("leg height", as_given(height), "must be more than 0 mm")
     return degrees(atan(out / height))
 
 
@@ -81,7 +82,7 @@ def four_legs(
     """
     height = under.lo[2]
     across, deep = leg_insets(kind, height, top, foot, inset, rake, splay, inset_to)
-    with asked_as("leg inset", f"{inset:g} mm"):
+    with asked_as("leg inset", as_given(inset)):
         points = corner_points(edges or under, across, deep, 0.0)
     labels: list[str] = []
     boxes: list[Box] = []
@@ -96,14 +97,17 @@ def four_legs(
         draft.note_legs(labels[-1], LegNote(0, *_angles(form, rake, splay)))
     if boxes[0].hi[0] >= boxes[1].lo[0] or boxes[0].hi[1] >= boxes[3].lo[1]:
         raise InputError(
-            "leg inset", f"{inset:g} mm", "the legs would meet", "set them closer to the corners"
+            "leg inset",
+            as_given(inset),
+            "the legs would meet",
+            "set them closer to the corners",
         )
     blank = form.blank_mm
     if blank[1] > stock.thickness_mm + 1e-6:
         raise InputError(
             "leg stock",
             stock.name,
-            f"is {stock.thickness_mm:g} mm thick, and the leg needs {blank[1]:.1f} mm",
+            f"is {as_given(stock.thickness_mm)} thick, and the leg needs {in_words(blank[1])}",
             _thick_enough(stock, blank[0], blank[1]),
         )
     return labels
@@ -119,7 +123,7 @@ def _thick_enough(stock: Stock, length: float, thick: float) -> str:
     if not able:
         return "choose a thinner leg"
     found = min(able, key=lambda s: (s.family != stock.family, s.thickness_mm, s.length_mm))
-    return f"{found.name} is {found.thickness_mm:g} mm thick, or choose a thinner leg"
+    return f"{found.name} is {as_given(found.thickness_mm)} thick, or choose a thinner leg"
 
 
 def leg_insets(
@@ -143,7 +147,7 @@ def leg_insets(
     if inset_to not in INSETS_TO:
         raise InputError("leg inset to", inset_to, f"must be one of {', '.join(INSETS_TO)}")
     if height <= 0:
-        raise InputError("leg height", f"{height:g} mm", "the case must stand above the floor")
+        raise InputError("leg height", as_given(height), "the case must stand above the floor")
     if inset_to == "axis":
         return inset, inset
     form, turn = _leg(kind, height, top, foot, rake, splay, 1, 1)
@@ -171,9 +175,9 @@ def _check_top(leg: Leg, pose: Pose, under: Box, inset: float) -> None:
     if over > 1e-6:
         raise InputError(
             "leg inset",
-            f"{inset:g} mm",
-            f"the top of the leg would reach {over:.1f} mm past the case",
-            f"at least {inset + over:.1f} mm would fit",
+            as_given(inset),
+            f"the top of the leg would reach {in_words(over)} past the case",
+            f"at least {in_words(inset + over)} would fit",
         )
 
 

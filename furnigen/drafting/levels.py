@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import ceil, floor
 
 from furnigen.core.errors import InputError
+from furnigen.core.wording import as_given, in_words
 from furnigen.drafting.division import ROUNDING_MM
 
 SHELF_FACES = ("top", "underside")
@@ -47,12 +48,16 @@ def levels(
     least = rail + (thickness if last_to == "underside" else 0.0)
     if rail and count > 1 and below_top < least:
         below = "the top rail" + (" and the shelf" if last_to == "underside" else "")
-        raise InputError("below_top", f"{below_top:g} mm", f"must be at least {least:g} mm, {below}")
+        raise InputError(
+            "below_top",
+            as_given(below_top),
+            f"must be at least {as_given(least)}, {below}",
+        )
     low = _underside(first, first_to, thickness)
     measured = first - low
     if low > height - thickness + ROUNDING_MM:
         most = height - thickness + measured
-        raise InputError("first", f"{first:g} mm", f"must be at most {most:.1f} mm, below the top")
+        raise InputError("first", as_given(first), f"must be at most {in_words(most)}, below the top")
     highest = height - below_top - (thickness if last_to == "top" else 0.0)
     step = (highest - low) / (count - 1) if count > 1 else 0.0
     if count > 1 and step <= thickness + ROUNDING_MM:
@@ -61,13 +66,18 @@ def levels(
         raise InputError(
             "number of shelves",
             count,
-            f"{count} shelves of {thickness:g} mm leave no space between a first one {low:.1f} mm above"
-            f" the floor and a last one {below_top:.1f} mm below the top of {height:.1f} mm",
+            f"{count} shelves of {as_given(thickness)} leave no space between a first one"
+            f" {in_words(low)} above the floor and a last one {in_words(below_top)} below the top"
+            f" of {in_words(height)}",
             f"at most {most} would fit" if room > 0 else "lower the first or raise the last",
         )
     if rail and low + thickness > height - rail:
         most = height - rail - thickness + measured
-        raise InputError("first", f"{first:g} mm", f"must be at most {most:.1f} mm, below the top rail")
+        raise InputError(
+            "first",
+            as_given(first),
+            f"must be at most {in_words(most)}, below the top rail",
+        )
     return tuple(low + i * step for i in range(count))
 
 
@@ -100,14 +110,22 @@ def levels_at_pitch(
     """
     low = _underside(first, first_to, thickness)
     if pitch <= thickness + ROUNDING_MM:
-        raise InputError("pitch", f"{pitch:g} mm", f"must be more than the shelf's {thickness:g} mm")
+        raise InputError(
+            "pitch",
+            as_given(pitch),
+            f"must be more than the shelf's {as_given(thickness)}",
+        )
     room = height - thickness - low + ROUNDING_MM
     if room < 0:
         most = height - thickness + first - low
-        raise InputError("first", f"{first:g} mm", f"must be at most {most:.1f} mm, below the top")
+        raise InputError("first", as_given(first), f"must be at most {in_words(most)}, below the top")
     most = floor(room / pitch) + 1
     if count is not None and not 1 <= count <= most:
-        raise InputError("number of shelves", count, f"must be from 1 to {most} at a pitch of {pitch:g} mm")
+        raise InputError(
+            "number of shelves",
+            count,
+            f"must be from 1 to {most} at a pitch of {as_given(pitch)}",
+        )
     return tuple(low + i * pitch for i in range(count or most))
 
 
@@ -136,22 +154,26 @@ def room_under(
     """
     low = heights[0]
     if low < rail:
-        raise InputError("first", f"{low:g} mm", f"must be at least {rail:g} mm, the bottom rail")
-    foot = rail if above_rail else 0.0
-    if rail < low < foot + tall:
-        on = f"{rail:g} mm, on the bottom rail, or " if rail else ""
         raise InputError(
             "first",
-            f"{low:g} mm",
-            f"leaves no room for a {what} of {tall:g} mm above the {'bottom rail' if foot else 'floor'}",
-            f"{on}at least {foot + tall:g} mm would fit",
+            as_given(low),
+            f"must be at least {as_given(rail)}, the bottom rail",
+        )
+    foot = rail if above_rail else 0.0
+    if rail < low < foot + tall:
+        on = f"{as_given(rail)}, on the bottom rail, or " if rail else ""
+        raise InputError(
+            "first",
+            as_given(low),
+            f"leaves no room for a {what} of {as_given(tall)} above the {'bottom rail' if foot else 'floor'}",
+            f"{on}at least {as_given(foot + tall)} would fit",
         )
     clear = heights[1] - heights[0] - thickness if len(heights) > 1 else tall
     if clear < tall:
         raise InputError(
             "number of shelves",
             len(heights),
-            f"leave {clear:.1f} mm between them, less than a {what} of {tall:g} mm",
+            f"leave {in_words(clear)} between them, less than a {what} of {as_given(tall)}",
             f"fewer shelves or a lower {what} would fit",
         )
 
@@ -168,6 +190,8 @@ def _underside(first: float, first_to: str, thickness: float) -> float:
         return float(first)
     if first < thickness:
         raise InputError(
-            "first", f"{first:g} mm", f"must be at least {thickness:g} mm, the first shelf's top"
+            "first",
+            as_given(first),
+            f"must be at least {as_given(thickness)}, the first shelf's top",
         )
     return float(first) - thickness

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from furnigen.core.errors import InputError
-from furnigen.core.wording import in_words
+from furnigen.core.wording import as_given, in_words
 from furnigen.drafting.division import Division, Rule
 from furnigen.joints.pins import HOLE_MM, PITCH_MM
 from furnigen.parts.cuts import SAME_MM
@@ -42,7 +42,7 @@ def _on_rows(
         raise InputError(
             "shelves on pins",
             len(starts),
-            f"do not fit in {in_words(clear)} on holes every {pitch:g} mm",
+            f"do not fit in {in_words(clear)} on holes every {as_given(pitch)}",
             "use fewer, or a smaller pitch",
         )
     return Division(starts, clears)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError, kind_of
 from furnigen.core.pose import AXES, Box, Pose, axis_index, board_pose
+from furnigen.core.wording import as_given, in_words
 from furnigen.drafting.division import ROUNDING_MM
 from furnigen.parts.forms.prism import Prism, rectangle
 from furnigen.parts.forms.sizes import SMALLEST_MM
@@ -41,8 +42,8 @@ def board_in(
         if not size >= SMALLEST_MM:
             raise InputError(
                 f"{label} along {axis}",
-                f"{size:.1f} mm",
-                f"there is no room for it: at least {SMALLEST_MM} mm",
+                in_words(size),
+                f"there is no room for it: at least {as_given(SMALLEST_MM)}",
             )
     face = _face(label, stock, box, grain, face)
     across = [a for a in AXES if a != face]
@@ -60,10 +61,9 @@ def _face(label: str, stock: Stock, box: Box, grain: str | None, wanted: str | N
         if abs(size - stock.thickness_mm) <= ROUNDING_MM and a != grain
     ]
     if not fits:
-        sizes = " x ".join(f"{s:.1f}" for s in box.size)
         raise InputError(
             label,
-            f"{sizes} mm",
-            f"no side across the grain is {stock.thickness_mm:g} mm, as thick as {stock.name}",
+            in_words(*box.size),
+            f"no side across the grain is {as_given(stock.thickness_mm)}, as thick as {stock.name}",
         )
     return min(fits, key=lambda a: (a != wanted, box.size[axis_index(a)]))

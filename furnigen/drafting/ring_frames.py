@@ -12,6 +12,7 @@ from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, Joinery
 from furnigen.core.pose import Pose, Vector
+from furnigen.core.wording import as_given, in_words
 from furnigen.drafting.draft import Draft
 from furnigen.joints.chosen import USUAL, ChosenJoint, Joining, settled_joint
 from furnigen.joints.mitre import mitre
@@ -87,9 +88,9 @@ class RingSizes:
             what = "and the strips on them leave no window" if strips else "leave no window"
             raise InputError(
                 "thickness of the frame's boards",
-                f"{thick:g} mm",
-                f"boards on edge {what} in a frame {depth:g} mm deep and {height:g} mm high",
-                f"less than {least / sheets:.1f} mm would fit",
+                as_given(thick),
+                f"boards on edge {what} in a frame {as_given(depth)} deep and {as_given(height)} high",
+                f"less than {in_words(least / sheets)} would fit",
             )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from furnigen.catalogue.hardware import places_along
 from furnigen.core.facts import NO_FACTS, Fact
+from furnigen.core.wording import as_given
 from furnigen.drafting.draft import Draft
 from furnigen.drafting.ring_frames import RingFrame, RingSizes, fasteners_in_end
 from furnigen.joints.chosen import USUAL, ChosenJoint
@@ -60,7 +61,8 @@ def check_bearer(support: ChosenJoint, sizes: RingSizes) -> None:
     t = sizes.stock.thickness_mm
     if support.word == "bearer" and sizes.on_edge and sizes.member < t:
         raise support.refusal(
-            f"a bearer {t:g} mm thick stands out of boards on edge {sizes.member:g} mm wide", "rail would fit"
+            f"a bearer {as_given(t)} thick stands out of boards on edge {as_given(sizes.member)} wide",
+            "rail would fit",
         )
 
 

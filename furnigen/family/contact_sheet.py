@@ -7,7 +7,6 @@ one of the two without losing in the other.
 
 from __future__ import annotations
 
-import json
 import re
 from base64 import b64encode
 from collections.abc import Iterable, Iterator
@@ -15,6 +14,8 @@ from dataclasses import dataclass
 from html import escape
 from importlib.resources import files
 from typing import Any
+
+from furnigen.page.markup import json_in_html, text_asset
 
 MOST_EMBEDDED_BYTES = 24_000_000
 """Pictures beyond this stay in their folders and are loaded from there, so that any browser copes."""
@@ -80,12 +81,6 @@ class Sheet:
     tables: tuple[str, ...]
 
 
-def _json(value: Any) -> str:
-    """JSON that can not end the script element it stands in."""
-    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
-    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
-
-
 def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
     """The page, UTF-8, piece by piece: rows are taken one at a time.
 
@@ -94,6 +89,7 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         rows: the variants, in the order of the family.
     """
     page, style, script = (_asset(kind) for kind in ("html", "css", "js"))
+    style = text_asset("look.css") + style
     head, tail = page.split("@DATA@")
     texts = {
         "@TITLE@": escape(sheet.title),
@@ -108,12 +104,12 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         return re.sub("|".join(texts), lambda mark: texts[mark[0]], template).encode()
 
     yield filled(head)
-    yield b'{"columns":' + _json([_column(c) for c in sheet.columns]).encode()
-    yield b',"tables":' + _json(list(sheet.tables)).encode() + b',"rows":['
+    yield b'{"columns":' + json_in_html([_column(c) for c in sheet.columns]).encode()
+    yield b',"tables":' + json_in_html(list(sheet.tables)).encode() + b',"rows":['
     room = MOST_EMBEDDED_BYTES
     for index, row in enumerate(rows):
         room -= len(row.picture)
-        yield (b",\n" if index else b"\n") + _json(_row(row, embed=room >= 0)).encode()
+        yield (b",\n" if index else b"\n") + json_in_html(_row(row, embed=room >= 0)).encode()
     yield b"]}"
     yield filled(tail)
 

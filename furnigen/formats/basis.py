@@ -163,7 +163,7 @@ def _loads(strength: Strength | LoadedBoards) -> Iterator[Basis]:
     for test in demands.tests():
         yield _sourced("load", f"test load {test.name}", test.title, test.source, ("tip-test",))
     for case in demands.cases():
-        used = ("shoved",) if case.frictions else ("child-on-shelf", "child-tips")
+        used = ("shoved",) if case.frictions else ("child-on-shelf", "child-on-joint", "child-tips")
         value = ", ".join(f"friction {f:g}" for f in case.frictions) or f"{case.weight_n:.0f} N"
         yield _sourced("load", f"load case {case.name}", value, case.source, used)
 
@@ -281,9 +281,13 @@ def _named(findings: Iterable[Finding]) -> Iterator[Basis]:
                 yield Basis("value", row.get("title") or row[first], value, (), source, standing)
 
 
+RULED_BY_KIND = frozenset({"joint", "child-on-joint"})
+"""Findings whose rule depends on the kind of joint: they name it themselves, whatever the table says."""
+
+
 def _of_findings(findings: Iterable[Finding]) -> Iterator[Basis]:
     """What findings say themselves of limit and method, where no row of the table speaks of them."""
-    known = {name for row in table_rows("methods") for name in row["findings"].split()}
+    known = {name for row in table_rows("methods") for name in row["findings"].split()} - RULED_BY_KIND
     for f in findings:
         if f.source and f.name not in known:
             limit = "" if f.limit is None else f"{'least' if f.least else 'most'} {f.limit:.4g} {f.unit}"

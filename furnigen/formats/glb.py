@@ -29,18 +29,23 @@ _METRES = 0.001
 _Y_UP = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, -1.0, 0.0]])
 _ROUGHNESS = 0.6  # oiled or satin-lacquered wood; taste, no source
 
-_FLOAT, _UINT32 = 5126, 5125
+_FLOAT, _UINT16, _UINT32 = 5126, 5123, 5125
+_SHORT_INDICES = 65535
+"""Corners that two bytes can number: the number 65535 itself is reserved (glTF 2.0, section 3.7.2.1)."""
 _LINEAR, _MIPMAPS, _CLAMP = 9729, 9987, 33071
 _ARRAY_BUFFER, _ELEMENT_ARRAY_BUFFER = 34962, 34963
 
 Json = dict[str, Any]
 
 
-def glb_bytes(model: MeshModel) -> bytes:
+def glb_bytes(model: MeshModel, *, borders: bool = True) -> bytes:
     """The whole piece: one mesh per distinct part, one named node per copy, assemblies above them.
 
     Metres, Y up. Node names are placement labels and assembly names, mesh names part names,
     material names material names with the material's colour.
+
+    Args:
+        borders: whether the edges of flat faces are darkened, for viewers that draw no lines.
 
     Raises:
         GeometryError: see `require_exportable`.
@@ -50,7 +55,7 @@ def glb_bytes(model: MeshModel) -> bytes:
     buffers = _Buffers(_Buffer(), _Buffer(), _Buffer(), _Buffer())
     buffers.image.add(border_png())
     accessors: list[Json] = []
-    width = border_width_mm(_diagonal_mm(model))
+    width = border_width_mm(_diagonal_mm(model)) if borders else None
     meshes = [_mesh(part, width, materials, buffers, accessors) for part in model.parts]
     nodes: list[Json] = []
     root = _add_assembly(assembly_tree(model), nodes)
@@ -157,14 +162,17 @@ class _Materials:
 
 
 def _mesh(
-    part: PartMesh, width_mm: float, materials: _Materials, buffers: _Buffers, accessors: list[Json]
+    part: PartMesh, width_mm: float | None, materials: _Materials, buffers: _Buffers, accessors: list[Json]
 ) -> Json:
     vertices, normals, inside, faces = _drawn(part, width_mm)
     # + 0.0 turns a negative zero into zero, so equal places give equal bytes
     position = (vertices @ _Y_UP.T * _METRES + 0.0).astype("<f4")
     normal = (normals @ _Y_UP.T + 0.0).astype("<f4")
     place = np.column_stack([inside, np.full(len(inside), 0.5)]).astype("<f4")
-    index = faces.astype("<u4")
+    # two bytes for each corner of a triangle where they do: most of a file is those
+    short = len(position) <= _SHORT_INDICES
+    index = faces.astype("<u2" if short else "<u4")
+    whole = index.tobytes()
     first = len(accessors)
     of_points: Json = {"bufferView": 0, "componentType": _FLOAT, "count": len(position), "type": "VEC3"}
     accessors += [
@@ -184,8 +192,8 @@ def _mesh(
         },
         {
             "bufferView": 2,
-            "byteOffset": buffers.indices.add(index.tobytes()),
-            "componentType": _UINT32,
+            "byteOffset": buffers.indices.add(whole + b"\0" * (-len(whole) % 4)),
+            "componentType": _UINT16 if short else _UINT32,
             "count": index.size,
             "type": "SCALAR",
         },
@@ -198,10 +206,12 @@ def _mesh(
     return {"name": part.name, "primitives": [primitive]}
 
 
-def _drawn(part: PartMesh, width_mm: float) -> tuple[Floats, Floats, Floats, Ints]:
+def _drawn(part: PartMesh, width_mm: float | None) -> tuple[Floats, Floats, Floats, Ints]:
     """The corners of a part, their normals and places in the texture, and its triangles."""
-    bordered = Borders(part.vertices, part.faces, width_mm)
     vertices, normals, faces = shaded_corners(part.vertices, part.faces, part.round_face)
+    if width_mm is None:
+        return vertices, normals, np.ones(len(vertices)), faces
+    bordered = Borders(part.vertices, part.faces, width_mm)
     rest = faces[bordered.plain]
     used, plain = np.unique(rest, return_inverse=True)
     return (

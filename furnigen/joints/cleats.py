@@ -8,7 +8,7 @@ from furnigen.catalogue.stock import Stock
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact
 from furnigen.core.pose import AXES, Box
-from furnigen.core.wording import in_words
+from furnigen.core.wording import as_given, in_words
 from furnigen.joints.fastened import Butt
 from furnigen.joints.meeting import Meeting
 from furnigen.joints.spec import StripJoint
@@ -92,7 +92,11 @@ def cleat(
     if height is None:
         height = stock.width_mm if stock.kind == "bar" else 2 * stock.thickness_mm
     if not height > 0 or setback < 0:
-        raise InputError("cleat", f"{height:g} mm high, {setback:g} mm back", "sizes must be above 0")
+        raise InputError(
+            "cleat",
+            f"{as_given(height)} high, {as_given(setback)} back",
+            "sizes must be above 0",
+        )
     to_a = Butt(screws, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE, LEAST_SCREWS)
     to_b = Butt(None if screwed_shelf else 0, None, None, False, False, 1, "cleat", Fact.CARRIES_BY_ITS_SHAPE)
     return Cleat(stock, height, setback, to_a, to_b)

@@ -20,7 +20,7 @@ def turn_at_corner(m: Meeting, word: str = "") -> tuple[int, float]:
     m.boards_only()
     m.square_only()
     what = f"{word or m.kind}, {m.where}"
-    b = m.placed or m.b_box
+    b = m.end_box
     turn = None
     for c in (i for i in range(3) if i != m.axis):
         gaps = (b.lo[c] - m.a_box.lo[c], m.a_box.hi[c] - b.hi[c])
@@ -31,5 +31,7 @@ def turn_at_corner(m: Meeting, word: str = "") -> tuple[int, float]:
         raise InputError("joint", what, f"{m.b.label} must butt against {m.a.label} flush with its end")
     w = 3 - turn[0] - m.axis
     if abs(b.lo[w] - m.a_box.lo[w]) > SAME_MM or abs(b.hi[w] - m.a_box.hi[w]) > SAME_MM:
-        raise InputError("joint", what, "the two must be equally wide and flush at the corner")
+        raise InputError(
+            "joint", what, "the two must be equally wide where they meet, and flush at the corner"
+        )
     return turn

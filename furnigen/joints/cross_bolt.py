@@ -8,7 +8,7 @@ from furnigen.catalogue.hardware import list_hardware
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import axis_vector
-from furnigen.core.wording import in_words
+from furnigen.core.wording import as_given, in_words
 from furnigen.joints.fastener_places import even_sites, hardware_bore, way_in
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
@@ -69,7 +69,7 @@ class CrossBolt:
             raise m.refusal(
                 "distance of the barrel nut",
                 self.barrel_in,
-                f"must be from {BARREL_MM:g} mm to {in_words(m.b_box.size[m.axis] / 2)}",
+                f"must be from {as_given(BARREL_MM)} to {in_words(m.b_box.size[m.axis] / 2)}",
             )
         need = m.room_in_a + self.barrel_in
         for bolt in list_hardware("bolt", "mm"):

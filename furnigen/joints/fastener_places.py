@@ -6,8 +6,9 @@ from furnigen.catalogue.hardware import places_along
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, FastenerKind
 from furnigen.core.pose import Vector, axis_vector
-from furnigen.joints.meeting import Meeting, Span, along_line, contact_outline
+from furnigen.joints.meeting import Meeting, Span, contact_outline
 from furnigen.parts.cuts import Bore
+from furnigen.parts.forms.outline import Outline
 
 WIDE_FACE_MM = 100.0
 """A meeting face wider than this takes two lines of fasteners. Common practice, no source."""
@@ -28,6 +29,19 @@ def _line_places(m: Meeting, count: int | None, span: Span) -> list[float]:
         step = (length - 2 * first) / (count - 1)
         along = tuple(first + i * step for i in range(count))
     return [span[0] + p if m.low[run] < 0 else span[1] - p for p in along]
+
+
+def along_line(outline: Outline, place: int, at: float) -> Span | None:
+    """Where a convex outline crosses the line on which coordinate `place` is `at`, along the other one."""
+    hits = []
+    for p, q in zip(outline, outline[1:] + outline[:1], strict=True):
+        u, v = p[place] - at, q[place] - at
+        if u == v:
+            continue
+        s = u / (u - v)
+        if 0 <= s <= 1:
+            hits.append(p[1 - place] + s * (q[1 - place] - p[1 - place]))
+    return (min(hits), max(hits)) if hits else None
 
 
 def fastener_sites(m: Meeting, count: int | None, lines: int | None = None) -> list[dict[int, float]]:

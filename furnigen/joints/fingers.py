@@ -47,7 +47,7 @@ class Fingers:
         Args:
             cheek: the axis along which b is flush with a's end.
         """
-        box = m.placed or m.b_box
+        box = m.end_box
         run = 3 - cheek - m.axis
         wide = box.size[run]
         most = int((wide + SAME_MM) / THINNEST_MM)
@@ -72,7 +72,7 @@ class Fingers:
         """Gaps in both ends; those of a eased by the fit on either side, all tight at their bottoms."""
         cheek, _ = turn_at_corner(m)
         edges = self._edges(m, cheek)
-        box = m.placed or m.b_box
+        box = m.end_box
         run = 3 - cheek - m.axis
         deep = {m.axis: m.slab(m.entered), cheek: (box.lo[cheek], box.hi[cheek])}
 

@@ -150,11 +150,40 @@ class Rabbet:
 
     def growth(self, m: Meeting) -> float:
         """How far b goes into the step."""
-        m.boards_only()
+        m.boards_only(shaped_edges=True)
         m.square_only()
         refuse_face(m, "an edge")
-        self._open_side(m)
-        return groove_depth(m, self.depth, DEEPEST_SHARE)
+        self._refuse_nosing(m, self._open_side(m))
+        depth = groove_depth(m, self.depth, DEEPEST_SHARE)
+        m.flat_end_only(self._ends(m))
+        return depth
+
+    def _ends(self, m: Meeting) -> Span:
+        """From where to where the step runs (mm)."""
+        run = m.across[0]
+        if self.through:
+            return m.a_box.lo[run], m.a_box.hi[run]
+        lo, hi = m.shared_on(run)
+        return lo - m.fit, hi + m.fit
+
+    @staticmethod
+    def _refuse_nosing(m: Meeting, out: int) -> None:
+        """Refuse a step along a nosing.
+
+        Raises: InputError.
+        """
+        board = m.a.form.as_board
+        way = m.to_b.inverse().turn(axis_vector(m.across[1], float(out)))
+        axis = max(range(3), key=lambda i: abs(way[i]))
+        if board is None or board.shaped_edge is None:
+            return
+        if not board.square_end(axis, 1 if way[axis] > 0 else -1):
+            raise InputError(
+                "joint",
+                f"rabbet, {m.where}",
+                f"that edge of {m.a.label} is shaped and has no room for a step",
+                "a housing behind it, or another edge",
+            )
 
     def _open_side(self, m: Meeting) -> int:
         """The sign of the cheek axis toward a's edge that b is flush with.
@@ -183,15 +212,10 @@ class Rabbet:
         out = self._open_side(m)
         edge = m.a_box.hi[cheek] if out > 0 else m.a_box.lo[cheek]
         shoulder = m.b_box.lo[cheek] if out > 0 else m.b_box.hi[cheek]
-        if self.through:
-            ends = (m.a_box.lo[run], m.a_box.hi[run])
-        else:
-            lo, hi = m.b_box.lo[run], m.b_box.hi[run]
-            ends = (lo - m.fit, hi + m.fit)
         spans = {
             m.axis: m.slab(m.entered + _bottom_gap(m)),
             cheek: (min(edge, shoulder), max(edge, shoulder)),
-            run: ends,
+            run: self._ends(m),
         }
         home = m.b.pose.turn(axis_vector(cheek, -float(out)))
         travel = abs(edge - shoulder)

@@ -88,7 +88,8 @@ class Lap:
         spans_b: dict[int, Span] = {split: (min(mid, edge_b), max(mid, edge_b))}
         for i in range(3):
             if i != split:
-                spans_a[i] = m.with_fit(i, (m.b_box.lo[i], m.b_box.hi[i]))
+                b_span = m.end_on(i) if m.axis >= 0 and i != m.axis else (m.b_box.lo[i], m.b_box.hi[i])
+                spans_a[i] = m.with_fit(i, b_span)
                 spans_b[i] = m.with_fit(i, (m.a_box.lo[i], m.a_box.hi[i]))
         travel = abs(edge_a - mid)
         return Cutting(

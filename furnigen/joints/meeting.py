@@ -17,7 +17,7 @@ from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
 from furnigen.core.wording import in_words
 from furnigen.parts.cuts import SAME_MM, BoxCut
-from furnigen.parts.forms.form import Form
+from furnigen.parts.forms.form import Form, Leg
 from furnigen.parts.forms.outline import Outline, polygon_area
 from furnigen.parts.volume.clipping import clip
 from furnigen.parts.volume.polytope import overlap
@@ -147,6 +147,8 @@ class Meeting:
         """
         if self._straight_end is not None and axis == 1 - self.axis:
             return self._straight_end
+        if self._level_end is not None and axis != self.axis:
+            return self._level_end[axis]
         return (self.b_box.lo[axis], self.b_box.hi[axis])
 
     def placed_on(self, axis: int) -> Span:
@@ -154,6 +156,21 @@ class Meeting:
         lo, hi = self.end_on(axis)
         box = self.placed or self.b_box
         return (max(lo, box.lo[axis]), min(hi, box.hi[axis]))
+
+    @property
+    def end_box(self) -> Box:
+        """b's bounds as it was placed, drawn in to its straight end on the axes across (mm)."""
+        box = self.placed or self.b_box
+        along = {self.axis: (box.lo[self.axis], box.hi[self.axis])}
+        return box_of(along | {i: self.placed_on(i) for i in range(3) if i != self.axis})
+
+    @cached_property
+    def _level_end(self) -> tuple[Span, Span] | None:
+        """The end of a leg along x and y: leaned, its bounds reach from its top out to its foot."""
+        if self.axis != 2 or not isinstance(self.b.form, Leg):
+            return None
+        end = self.b_box.hi if self.sign > 0 else self.b_box.lo
+        return self.b.form.level_bounds(end[2], Pose())
 
     @cached_property
     def _straight_end(self) -> Span | None:
@@ -223,10 +240,12 @@ class Meeting:
         return InputError(f"{what} ({self.kind}, {self.where})", in_words(mm), allowed, fits)
 
     def boards_only(self, *, shaped_edges: bool = False) -> None:
-        """Refuse members that can not be cut square: a must be a board, b a plain one.
+        """Refuse members that can not be cut square: a must be a board, b one with a straight end.
+
+        Boards that run through each other must be plain rectangles.
 
         Args:
-            shaped_edges: whether an edge of either may be shaped where this joint does not reach it.
+            shaped_edges: whether an edge of either may be nosed where this joint does not reach it.
 
         Raises: InputError.
         """
@@ -234,16 +253,18 @@ class Meeting:
         what = f"{self.kind}, {self.where}"
         if a is None:
             raise InputError("joint", what, f"{self.a.label} is a {self.a.form.kind}, not a board")
-        if not shaped_edges and a.shaped_edge is not None:
-            raise InputError(
-                "joint", what, f"{self.a.label} is a {a.kind}; only boards with square edges go together so"
+        for one, label in () if shaped_edges else ((a, self.a.label), (b, self.b.label)):
+            if one is not None and one.shaped_edge is not None:
+                raise InputError(
+                    "joint", what, f"{label} is a {one.kind}; only boards with square edges go together so"
+                )
+        if b is None or not (b.rectangular or (self.axis >= 0 and b.square_end(self.axis, self.sign))):
+            only = (
+                "only a board with a straight end can be cut so"
+                if self.axis >= 0
+                else "boards that run through each other must be rectangles"
             )
-        if b is None or not (b.square_end(self.axis, self.sign) if shaped_edges else b.rectangular):
-            raise InputError(
-                "joint",
-                what,
-                f"{self.b.label} is a {self.b.form.kind}; only a board with a straight end can be cut so",
-            )
+            raise InputError("joint", what, f"{self.b.label} is a {self.b.form.kind}; {only}")
 
     def flat_end_only(self, taken: Span) -> None:
         """Refuse what takes b's end, over a span along the joint, where b's edge is shaped.
@@ -257,7 +278,8 @@ class Meeting:
         end = self.b_box.hi[self.axis] if self.sign > 0 else self.b_box.lo[self.axis]
         reach = {i: (self.b_box.lo[i], self.b_box.hi[i]) for i in range(3)}
         reach[self.axis] = (end - SAME_MM, end + SAME_MM)
-        reach[run] = (max(taken[0], reach[run][0]), min(taken[1], reach[run][1]))
+        within = (max(taken[0], self.a_box.lo[run]), min(taken[1], self.a_box.hi[run]))
+        reach[run] = (max(within[0], reach[run][0]), min(within[1], reach[run][1]))
         if reach[run][0] >= reach[run][1] or not overlap(box_of(reach), edge):
             return
         low = edge.hi[run] - self.a_box.lo[run]
@@ -373,16 +395,3 @@ def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = Fal
 def box_cut(box: Box, name: str, facts: Fact = NO_FACTS) -> BoxCut:
     """A box of b's frame as a cut."""
     return BoxCut(Pose.at(*box.lo), box.size, name, facts)
-
-
-def along_line(outline: Outline, place: int, at: float) -> Span | None:
-    """Where a convex outline crosses the line on which coordinate `place` is `at`, along the other one."""
-    hits = []
-    for p, q in zip(outline, outline[1:] + outline[:1], strict=True):
-        u, v = p[place] - at, q[place] - at
-        if u == v:
-            continue
-        s = u / (u - v)
-        if 0 <= s <= 1:
-            hits.append(p[1 - place] + s * (q[1 - place] - p[1 - place]))
-    return (min(hits), max(hits)) if hits else None

@@ -123,7 +123,7 @@ def _butting_corner(m: Meeting) -> Corner:
     Raises: InputError when it is no corner, or the boards differ in width.
     """
     c, out = turn_at_corner(m, "mitre")
-    b = m.placed or m.b_box
+    b = m.end_box
     w = 3 - c - m.axis
     deep, high = m.room_in_a, b.size[c]
     inner, outer, toward = [0.0] * 3, [0.0] * 3, [0.0] * 3

@@ -8,7 +8,7 @@ from math import ceil, floor
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import axis_vector
-from furnigen.core.wording import in_words
+from furnigen.core.wording import as_given, in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.spec import Cutting
@@ -58,7 +58,9 @@ class Pins:
             )
         if not self.diameter < self.pitch:
             raise m.refusal(
-                "pitch of pin holes", self.pitch, f"must be more than the {self.diameter:g} mm holes"
+                "pitch of pin holes",
+                self.pitch,
+                f"must be more than the {as_given(self.diameter)} holes",
             )
         most = m.room_in_a - THROUGH_WALL_MM
         if not self.through and not SAME_MM < self.depth <= most + SAME_MM:
@@ -84,7 +86,7 @@ class Pins:
             raise m.refusal(
                 "setback of pin rows",
                 self.setback,
-                f"leaves no two rows {self.pitch:g} mm apart in {in_words(m.a_box.size[run])}",
+                f"leaves no two rows {as_given(self.pitch)} apart in {in_words(m.a_box.size[run])}",
             )
         return lo, hi
 
@@ -110,7 +112,8 @@ class Pins:
             raise m.refusal(
                 "height of a shelf on pins",
                 height + self.diameter / 2,
-                f"its underside must lie on a hole, every {self.pitch:g} mm from {self.first:g} mm up",
+                f"its underside must lie on a hole, every {as_given(self.pitch)}"
+                f" from {as_given(self.first)} up",
                 f"{in_words(offer[0])} or {in_words(offer[1])} above the foot of {m.a.label} would",
             )
         count = floor(((high - low) * up - 2 * self.first + SAME_MM) / self.pitch) + 1
@@ -180,5 +183,5 @@ def shelf_pins(
         raise InputError("holes round a shelf", around, "must be 0 or more")
     for what, value in (("pitch", pitch), ("setback", setback), ("diameter", diameter), ("depth", depth)):
         if not value > 0:
-            raise InputError(f"{what} of pin holes", f"{value:g} mm", "must be more than 0")
+            raise InputError(f"{what} of pin holes", as_given(value), "must be more than 0")
     return Pins(first, around, pitch, setback, diameter, depth, through)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, FastenerKind, Joinery
 from furnigen.core.pose import Pose, axis_vector, cross
-from furnigen.core.wording import in_words
+from furnigen.core.wording import as_given, in_words
 from furnigen.joints.joint import Fastener
 from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import Meeting, Span, box_cut, box_of
@@ -131,7 +131,7 @@ class Tenon:
         tip = m.plane + m.sign * m.entered
         wide, narrow = KERF_MM + SPREAD_MM, KERF_MM - SPREAD_MM
         if wide * self.wedges >= hi - lo:
-            least = f"must be more than {wide * self.wedges:g} mm for its wedges"
+            least = f"must be more than {as_given(wide * self.wedges)} for its wedges"
             raise m.refusal("tenon width", hi - lo, least)
         outline = ((0.0, 0.0), (depth, SPREAD_MM), (depth, SPREAD_MM + narrow), (0.0, wide))
         inward, side = axis_vector(m.axis, float(-m.sign)), axis_vector(run)

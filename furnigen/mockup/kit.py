@@ -12,6 +12,7 @@ from furnigen.catalogue.materials import find_material
 from furnigen.core.array_types import Floats
 from furnigen.core.errors import InputError
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
+from furnigen.core.wording import in_words
 from furnigen.formats.report import Json
 from furnigen.mockup.beds import UnplacedPrint, packed
 from furnigen.mockup.connections import DEEPEST_MM, Connection, find_connections, with_clearance, with_keys
@@ -225,13 +226,13 @@ def _refuse_large(
         return float(max((long + tabs) / bed[1], (wide + tabs) / bed[0]))
 
     body = max(over, key=lambda b: round(share(b), 6))
-    size = " x ".join(f"{x:.0f}" for x in -np.sort(-(body.hi - body.lo)))
+    size = in_words(*-np.sort(-(body.hi - body.lo)), digits=0)
     n = int(np.ceil(scale.denominator * share(body)))
     every = "every part; the largest is " if len(over) == len(bodies) else ""
     raise InputError(
         "bed",
         printer.bed_text,
-        f"is too small for {every}{body.label}, {size} mm and its tabs at {scale.text}",
+        f"is too small for {every}{body.label}, {size} and its tabs at {scale.text}",
         would_fit(n if n <= finest else None),
     )
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen.core.errors import InputError
 from furnigen.paper.lettering import writable
-from furnigen.paper.page import LINE_TYPES, Arc, Area, Contour, Item, Pen, Polyline, Text
+from furnigen.paper.page import LINE_TYPES, Arc, Area, Contour, Dimension, Item, Pen, Polyline, Text
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -138,8 +138,39 @@ def _draw(doc: Drawing, space: Any, item: Item) -> None:
         hatch = space.add_hatch(color=COLOURS["grey"], dxfattribs=how)
         for ring in item.rings:
             hatch.paths.add_polyline_path(ring, is_closed=True)
+        if item.fill == "#000000":
+            hatch.dxf.color = COLOURS["black"]
+    elif isinstance(item, Dimension):
+        _dimension(doc, space, item, how)
     else:
         _write(space, item, how)
+
+
+def _dimension(doc: Drawing, space: Any, item: Dimension, how: dict[str, Any]) -> None:
+    """A DIMENSION that looks as on paper: its block holds our own lines, its points what is measured."""
+    style = f"SCALE-{item.factor:g}".replace(".", "-")
+    if style not in doc.dimstyles:
+        doc.dimstyles.add(style, dxfattribs={"dimlfac": item.factor, "dimtxt": 2.5, "dimasz": 3.0})
+    block = doc.blocks.new_anonymous_block("D")
+    for part in item.drawn:
+        _draw(doc, block, part)
+    measured = space.new_entity(
+        "DIMENSION",
+        how
+        | {
+            "geometry": block.name,
+            "dimstyle": style,
+            "dimtype": 32,  # a linear one, its block its own
+            "text": item.figure,
+            "defpoint": (*item.at, 0.0),
+            "defpoint2": (*item.first, 0.0),
+            "defpoint3": (*item.second, 0.0),
+            "angle": item.turn,
+        },
+    )
+    where = [part for part in item.drawn if isinstance(part, Text)]
+    if where:
+        measured.dxf.text_midpoint = (*where[0].at, 0.0)
 
 
 _WEIGHTS = frozenset({13, 18, 25, 35, 50, 70, 100, 140, 200})

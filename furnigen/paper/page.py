@@ -164,7 +164,37 @@ class Text:
         return a, b, d, e
 
 
-Item = Polyline | Contour | Arc | Area | Text
+@dataclass(frozen=True)
+class Dimension:
+    """A size between two points: how it is drawn, and what it measures.
+
+    Attributes:
+        drawn: its dimension line, arrowheads and figure.
+        first, second: the points measured.
+        at: a point of the dimension line.
+        turn: of the dimension line: 0 across, 90 upright (degrees).
+        factor: real over paper, such as 10 at 1:10.
+        figure: what it says.
+    """
+
+    drawn: tuple[Polyline | Contour | Arc | Area | Text, ...]
+    first: Point
+    second: Point
+    at: Point
+    turn: float
+    factor: float
+    figure: str
+    layer: str = "dimension"
+
+    @property
+    def measured(self) -> float:
+        """The real distance along its line (mm)."""
+        turn = radians(self.turn)
+        dx, dy = self.second[0] - self.first[0], self.second[1] - self.first[1]
+        return abs(dx * cos(turn) + dy * sin(turn)) * self.factor
+
+
+Item = Polyline | Contour | Arc | Area | Text | Dimension
 
 
 def line(start: Point, end: Point, pen: Pen = NARROW, layer: str = "0") -> Polyline:
@@ -216,7 +246,12 @@ class Page:
     @property
     def texts(self) -> tuple[Text, ...]:
         """All it says."""
-        return tuple(i for i in self.items if isinstance(i, Text))
+        return tuple(
+            part
+            for i in self.items
+            for part in (i.drawn if isinstance(i, Dimension) else (i,))
+            if isinstance(part, Text)
+        )
 
 
 PAPER_MM: dict[str, tuple[float, float]] = {

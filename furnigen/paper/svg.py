@@ -11,9 +11,10 @@ from collections.abc import Iterable
 from dataclasses import replace
 from html import escape
 from math import hypot
+from typing import Any
 
 from furnigen.paper.lettering import FAMILIES, font_files, font_size, runs, width_of, writable
-from furnigen.paper.page import Arc, Area, Contour, Item, Page, Pen, Polyline, Text
+from furnigen.paper.page import Arc, Area, Contour, Dimension, Item, Page, Pen, Polyline, Text
 
 _ANCHOR = {"left": "start", "middle": "middle", "right": "end"}
 
@@ -71,6 +72,10 @@ def moved(item: Item, dx: float, dy: float) -> Item:
         return replace(item, centre=(item.centre[0] + dx, item.centre[1] + dy))
     if isinstance(item, Contour):
         return replace(item, corners=tuple((x + dx, y + dy, b) for x, y, b in item.corners))
+    if isinstance(item, Dimension):
+        drawn: tuple[Any, ...] = tuple(moved(part, dx, dy) for part in item.drawn)
+        first, second, at = ((x + dx, y + dy) for x, y in (item.first, item.second, item.at))
+        return replace(item, drawn=drawn, first=first, second=second, at=at)
     return replace(item, at=(item.at[0] + dx, item.at[1] + dy))
 
 
@@ -133,6 +138,9 @@ def _item(item: Item, height: float, fitted: bool) -> str:
         return _arc(item, height)
     if isinstance(item, Contour):
         return _contour(item, height)
+    if isinstance(item, Dimension):
+        inner = "".join(_item(part, height, fitted) for part in item.drawn)
+        return f'<g class="dimension" data-figure="{escape(item.figure)}">{inner}</g>'
     return _text(item, height, fitted)
 
 

@@ -75,7 +75,7 @@ def hardware_places(piece: Piece) -> tuple[HardwarePlace, ...]:
 
     >>> from furnigen import find_recipe
     >>> len(hardware_places(find_recipe("crate_wall")()))
-    8
+    20
     """
     require_piece(piece)
     return tuple(_places(piece))

@@ -39,7 +39,7 @@ from furnigen.pipeline.part_cache import PartCache
 from furnigen.pipeline.picture_beside import drawn, start_picture
 from furnigen.pipeline.remedy_work import Checked, within
 from furnigen.pipeline.result_folder import check_writable, write_folder
-from furnigen.pipeline.writers import file_writers
+from furnigen.pipeline.writers import file_writers, page_of
 
 if TYPE_CHECKING:
     from furnigen.checks.construction import ConstructionChecks
@@ -343,10 +343,12 @@ class Built:
                 asked,
                 self.options.units,
                 self.options.list_style,
+                lambda: self.solids,
                 lambda: self.shown_meshes,
                 lambda: self._parts.step_bytes(self.shown),
                 self._on_step,
                 late,
+                lambda: (self.construction.assembly, self.custom_meshes),
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -355,7 +357,12 @@ class Built:
                 self._on_step("drawing the picture")
                 files.update(drawn(picture, late))
         findings = (*found.findings, *late)
+        if "page" in asked:
+            files["index.html"] = b""  # the report and the page name each other
         report = self._reported(found, findings, files)
+        if "page" in asked:
+            self._on_step("writing page")
+            files["index.html"] = page_of(report, findings, self.shown_meshes, files, self.options.units)
         files["report.json"] = json_bytes(report)
         return Made(report, findings, files)
 

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from furnigen.core.errors import InputError
 from furnigen.core.pose import AXES, Box, Vector, board_pose
+from furnigen.core.wording import as_given
 from furnigen.joints.joint import Joint
 from furnigen.parts.forms.prism import rectangle
 from furnigen.parts.part import Part
@@ -48,8 +49,8 @@ def stiffened(
         if thick * len(edges) > body.box.size[side]:
             raise InputError(
                 f"edge strips under {board.label}",
-                f"{len(edges)} of {thick:g} mm",
-                f"must be no wider together than the board, {body.box.size[side]:g} mm",
+                f"{len(edges)} of {as_given(thick)}",
+                f"must be no wider together than the board, {as_given(body.box.size[side])}",
             )
         count = 0
         held = {

@@ -41,6 +41,9 @@ JOINT_REMEDIES = {
 """Kinds of remedies, in words."""
 MOST_STEPS = 6
 """How often one kind is tried before the search gives it up."""
+_NO_HOLES = ("hardware-holes",)
+"""Fasteners are changed in the piece as it is, whose holes are those of the old ones: whoever makes it bores
+the new ones."""
 
 
 @dataclass(frozen=True)
@@ -60,6 +63,11 @@ class JointRemedy:
     used: float
     costs: tuple[str, ...]
     trial: RemedyTrial
+
+    @property
+    def then_fails(self) -> set[str]:
+        """Names of the checks that then fail."""
+        return self.trial.failing - set(_NO_HOLES if self.kind in ("fasteners", "longer") else ())
 
     @property
     def line(self) -> str:
@@ -112,7 +120,7 @@ class JointSearch:
                 found.append(costed)
             elif self._refused > refused:
                 self.untried.append(kind)
-        return found
+        return sorted(found, key=lambda r: bool(r.then_fails - self.before.failing))
 
     @property
     def _refused(self) -> int:
@@ -120,7 +128,9 @@ class JointSearch:
 
     def _costed(self, remedy: JointRemedy) -> JointRemedy | None:
         try:
-            return replace(remedy, costs=costs_of(self.before, remedy.trial) + remedy.costs)
+            apart = _NO_HOLES if remedy.kind in ("fasteners", "longer") else ()
+            costs = costs_of(self.before, remedy.trial, apart) + remedy.costs
+            return replace(remedy, costs=costs)
         except FurnigenError:
             return None
 
@@ -356,7 +366,7 @@ def with_joint_remedies(
             "change": r.change,
             "used": r.used,
             "costs": list(r.costs),
-            "then_fails": sorted(r.trial.failing) if r.trial.checked else None,
+            "then_fails": sorted(r.then_fails) if r.trial.checked else None,
         }
         for r in found
     ]

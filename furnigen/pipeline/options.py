@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed, check_length
 from furnigen.cutting.file_list import CUTTING_FILES
+from furnigen.drawings.file_list import DRAWING_FILES
 from furnigen.formats.cells import PLAIN, ListStyle
 from furnigen.strength.model.demands import Demands
 
@@ -20,11 +21,14 @@ MAKE_FORMATS = {
     "stock": "stock.csv: net area, length and mass of each stock",
     "hardware": "hardware.csv: screws, dowels, pins and bolts to buy",
     "picture": "preview.png: a shaded view",
+    "page": "index.html: the piece in 3D, its checks and lists, for any browser",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
     "cutting": "cutting.json: layouts on sheets and bars, with pages, labels, costs and files for a router",
+    "drawings": "drawings.pdf, drawings.dxf and drawings/NN-NAME.svg: general arrangement and a sheet a part",
+    "booklet": "booklet.pdf: how to put it together, a step a page, with a key of parts and an exploded view",
 }
 """What `make` can write, besides report.json."""
-USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture")
+USUAL_FORMATS = ("step", "stl", "3mf", "glb", "cutlist", "stock", "hardware", "picture", "page")
 
 GROUPS = {
     "fit": "the brief, openings, and whether parts can be cut from their stock",
@@ -109,5 +113,8 @@ def planned_files(formats: Iterable[str]) -> tuple[str, ...]:
     """The files that some formats are written as, where their names do not depend on the piece."""
     known = [name for name in formats if name in MAKE_FORMATS]
     names = [MAKE_FORMATS[name].partition(":")[0] for name in known]
-    more = CUTTING_FILES if "cutting" in known else ()
+    more = (
+        *(CUTTING_FILES if "cutting" in known else ()),
+        *(DRAWING_FILES if "drawings" in known else ()),
+    )
     return (*dict.fromkeys((*(name for name in names if "NAME" not in name), *more)), "report.json")

@@ -7,6 +7,7 @@ of it is counted (`remedy_work`).
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -162,8 +163,12 @@ def try_piece(piece: Piece, demands: Demands) -> RemedyTrial:
     return trial
 
 
-def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
-    """What changed for the worse."""
+def costs_of(before: RemedyTrial, after: RemedyTrial, apart: Collection[str] = ()) -> tuple[str, ...]:
+    """What changed for the worse.
+
+    Args:
+        apart: names of checks that say nothing of such a change.
+    """
     costs = []
     for axis, name in ((2, "clear height"), (0, "clear width")):
         old, new = (min((o.clear_mm[axis] for o in t.piece.openings), default=0.0) for t in (before, after))
@@ -180,7 +185,7 @@ def costs_of(before: RemedyTrial, after: RemedyTrial) -> tuple[str, ...]:
     if not after.checked:
         return (*costs, UNCHECKED)
     for status, words in ((FAIL, "then fails"), (WARN, "then to look at")):
-        worse = sorted(after.names(status) - before.names(status) - bad)
+        worse = sorted(after.names(status) - before.names(status) - bad - set(apart))
         if worse:
             costs.append(f"{words}: {', '.join(worse)}")
     return tuple(map(worded, costs))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from furnigen.core.file_names import series
 from furnigen.core.finding import Finding
@@ -16,7 +16,8 @@ from furnigen.formats.stock_totals import stock_csv
 from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
-    from furnigen.mesh.model import MeshModel
+    from furnigen.construction.assembly_order import AssemblyOrder
+    from furnigen.mesh.model import MeshModel, PartMesh
 
 Files = dict[str, bytes]
 
@@ -26,18 +27,21 @@ def file_writers(
     formats: Collection[str],
     units: str,
     style: ListStyle,
+    solids: Callable[[], Sequence[Any]],
     meshes: Callable[[], MeshModel],
     step: Callable[[], bytes],
     on_step: Sink,
     late: list[Finding],
+    order: Callable[[], tuple[AssemblyOrder, dict[str, PartMesh]]],
 ) -> dict[str, Callable[[], Files]]:
     """The writers of the formats asked for, by format; each returns names and contents.
 
     Args:
         units: "mm" or "in", for lists that people read.
         style: separator and decimal mark of lists.
-        meshes, step: give the meshes and the STEP file, only then worked out.
+        solids, meshes, step: give the solids, the meshes and the STEP file, only then worked out.
         on_step: is told what is being done.
+        order: gives the order of assembly, and meshes of parts that only the kernel can make.
         late: takes what writers find, such as parts that no sheet holds.
     """
 
@@ -76,6 +80,17 @@ def file_writers(
         late.extend(plan_findings(plan))
         return plan_files(plan, units, style=style, on_step=on_step)[0]
 
+    def drawings() -> Files:
+        from furnigen.drawings.files import drawing_files
+        from furnigen.drawings.sheet import Setting
+
+        return drawing_files(piece, solids(), Setting.usual(units), on_step)
+
+    def booklet() -> Files:
+        from furnigen.drawings.booklet import booklet_pdf
+
+        return {"booklet.pdf": booklet_pdf(piece, *order(), units, on_step=on_step)}
+
     table: dict[str, Callable[[], Files]] = {
         "step": lambda: {"model.step": step()},
         "stl": stl,
@@ -86,5 +101,20 @@ def file_writers(
         "hardware": lambda: {"hardware.csv": hardware_csv(piece, style)},
         "part-stl": each_part,
         "cutting": cutting,
+        "drawings": drawings,
+        "booklet": booklet,
     }
     return {name: table[name] for name in table if name in formats}
+
+
+def page_of(
+    report: dict[str, Any],
+    findings: Sequence[Finding],
+    model: MeshModel,
+    files: Mapping[str, bytes],
+    units: str,
+) -> bytes:
+    """The page, made last: it shows the report, and the picture among the files."""
+    from furnigen.page.job_page import job_page
+
+    return job_page(report, findings, model, files.get("preview.png", b""), units)

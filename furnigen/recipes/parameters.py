@@ -79,7 +79,7 @@ class Parameter:
             return "yes or no"
         if self.kind == "stock":
             kinds = f" ({', '.join(self.options)})" if self.options else ""
-            return f"a stock name{kinds}, with :GRADE for graded timber and @ a measured thickness"
+            return f"a stock name{kinds}"
         ends = f"from {self._end(self.low, units)} to {self._end(self.high, units)}"
         if self.kind == "counts":
             return f"1 to {self.most} whole numbers with commas, each {ends}"

@@ -13,11 +13,16 @@ from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
 from furnigen.strength.formulas.load_cases import LoadCase
 from furnigen.strength.formulas.tipping import ANCHOR_HEIGHT_MM, Mass
+from furnigen.strength.joints.actions import Action
 from furnigen.strength.joints.check import JointResult, check_joint_strength
+from furnigen.strength.joints.child import with_child
 from furnigen.strength.joints.forces import loaded_joints
+from furnigen.strength.joints.glued_on import shear_flows
+from furnigen.strength.joints.racked import leans_on_backs, sheared_backs, shoves_on_backs
 from furnigen.strength.members.bearings import Pressure, check_bearings
 from furnigen.strength.members.board_stack import BoardStack, solve_stack
 from furnigen.strength.members.boards import Board, LoadedPiece, check_boards
+from furnigen.strength.members.climbing import DURATION as CHILD
 from furnigen.strength.members.climbing import Climbed, OnShelf, check_child_on_shelves, check_child_tips
 from furnigen.strength.members.contents import all_mass, goods_of
 from furnigen.strength.members.legs import LegJoint, check_legs
@@ -108,6 +113,8 @@ class Cases:
         joints: of its frame, shoved so.
         on_shelves: a child on its shelves.
         climbed: how a child tips it.
+        backs: the joints round the backs that hold it, shoved likewise.
+        under_child: the joints that its weight comes through, by the case.
     """
 
     on: tuple[LoadCase, ...]
@@ -115,6 +122,8 @@ class Cases:
     joints: tuple[JointResult, ...]
     on_shelves: tuple[OnShelf, ...]
     climbed: tuple[Climbed, ...]
+    under_child: tuple[tuple[LoadCase, tuple[JointResult, ...]], ...] = ()
+    backs: tuple[JointResult, ...] = ()
 
 
 class UncarriedError(InputError):
@@ -237,7 +246,11 @@ def joints_under(piece: Piece, frame: LoadedFrame | Strength) -> tuple[JointResu
             find the same ways through it.
         frame: what loads its joints.
     """
-    return check_joint_strength(loaded_joints(*_asked_of_joints(piece, frame)), frame.demands.wall)
+    asked = _asked_of_joints(piece, frame)
+    sheared = sheared_backs(piece, frame.bodies, leans_on_backs(frame.sideways, asked[6]))
+    for key, flows in shear_flows(piece, frame.boards, frame.bodies).items():
+        sheared.setdefault(key, []).extend(flows)
+    return check_joint_strength(loaded_joints(*asked, sheared=sheared), frame.demands.wall)
 
 
 _AskedOfJoints = tuple[
@@ -307,12 +320,26 @@ def assess(
             goods = goods_of(bodies, carried, spans)
             climbed = check_child_tips(on_cases, stability.empty, goods, bodies, carried)
     on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
-    asked = _asked_of_joints(piece, frame)
-    joints = check_joint_strength(loaded_joints(*asked), demands.wall)
+    asked, on_walls = _asked_of_joints(piece, frame), frame.walls
+    joints = joints_under(piece, frame)
     frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]
     in_shove: tuple[JointResult, ...] = ()
+    on_backs: dict[int, list[Action]] = {}
+    if stability is not None:
+        pushes = shoves_on_backs(on_cases, sideways, (stability.empty, stability.loaded), piece.bounds.hi[2])
+        on_backs = sheared_backs(piece, bodies, pushes)
+    backs: tuple[JointResult, ...] = ()
+    if on_backs:
+        backs = check_joint_strength(loaded_joints(*asked, SHOVE, (), on_backs), demands.wall)
     if any(turned for _, _, turned in frames):
         in_shove = check_joint_strength(loaded_joints(*asked, SHOVE, frames), demands.wall)
+    in_climb = []
+    children = [case for case in on_cases if case.weight_n > 0] if carried else []
+    if children:
+        short = tuple(loaded_joints(*asked, CHILD))
+        for case in children:
+            under = with_child(case, short, piece, stack, bodies, ground.order, carried, on_walls)
+            in_climb.append((case, check_joint_strength(under, demands.wall)))
     return Strength(
         demands=demands,
         bodies=bodies,
@@ -331,5 +358,5 @@ def assess(
         stack=stack,
         ground=ground,
         joined=bool(piece.joints),
-        cases=Cases(on_cases, shoved, in_shove, on_shelves, climbed),
+        cases=Cases(on_cases, shoved, in_shove, on_shelves, climbed, tuple(in_climb), backs),
     )

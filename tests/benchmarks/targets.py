@@ -139,6 +139,11 @@ TARGETS = (
         most=0.5,
     ),
     Target(
+        "check with joints (fit, sag, strength, standing) of a 50-part bookcase, against import cadquery",
+        _against_import(("check", *BOOKCASE, "--only", "fit,sag,strength,standing")),
+        most=0.5,
+    ),
+    Target(
         "whole mockup of a 50-part bookcase, pictures too, time against import cadquery",
         _against_import(MOCKUP),
         most=1.8,

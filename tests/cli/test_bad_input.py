@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from bench_recipe import BENCH
 
-from furnigen import list_stock
+from furnigen.catalogue.stock import list_stock
 from furnigen.cli.main import main
 
 

@@ -12,11 +12,12 @@ from json import loads
 
 import pytest
 
-from furnigen.cli.finding_table import MOST_LINES, amount, carried_lines, findings_table
+from furnigen.cli.finding_table import MOST_LINES, carried_lines, findings_table
 from furnigen.cli.main import main
 from furnigen.core.errors import InputError
 from furnigen.core.finding import FAIL, PASS, WARN, Finding, name_labels
 from furnigen.core.wording import in_words
+from furnigen.formats.amounts import amount
 
 FINDINGS = [
     Finding("fine", PASS, 12.0, None, "parts", "everything that there is to be named here, " * 4),
@@ -176,7 +177,7 @@ def test_a_check_in_inches_says_no_millimetres(units: str, monkeypatch, capsys) 
     assert re.search(r"the back holds \d+ x the load \(2 needed\)", " ".join(text.split()))
 
 
-@pytest.mark.parametrize(("units", "size"), [("mm", "140.0 mm"), ("in", '~5 1/2"')])
+@pytest.mark.parametrize(("units", "size"), [("mm", "120.0 mm"), ("in", '~4 23/32"')])
 def test_a_refusal_from_deep_down_is_in_the_units_asked_for(units: str, size: str, capsys) -> None:
     """A block wider than twice the inset of its leg: said where the block is placed, not by its range."""
     words = ["check", "divided_case", "leg_top=90 mm", "--only", "fit", "--units", units]

@@ -166,6 +166,10 @@ def test_joints_are_listed_with_the_recipes_that_take_them(capsys) -> None:
     assert "panel_bookcase (shelf_joint=pins)" in rows["shelf_pins"]["recipes"]
     assert "pins" in {j.kind for j in find_recipe("panel_bookcase")(shelf_joint="pins").joints}
     assert any(r.startswith("divided_case") for r in rows["housing"]["recipes"])
+    # those made with it by their defaults say so, beside what else brings it
+    assert "crate_wall" in rows["housing"]["recipes"]
+    (case,) = (r for r in rows["butt"]["recipes"] if r.startswith("divided_case"))
+    assert case.startswith("divided_case (as it comes, ")
     out = " ".join(shown(capsys, "joints").split())
     assert "when shelves and dividers that stay" in out
 

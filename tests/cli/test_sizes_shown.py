@@ -54,10 +54,44 @@ def test_sizes_in_inches(here, capsys) -> None:
 
 def test_what_to_open_next_is_what_was_written(here, capsys) -> None:
     out = made(capsys, "panel_bookcase", "--formats", "cutlist,glb")
-    assert "out/panel_bookcase/model.glb" in out
-    assert "cut and buy by: out/panel_bookcase/cutlist.csv\n" in out
+    there = "turn model.glb over in a viewer or a CAD program; cut and buy by cutlist.csv"
+    assert f"in out/panel_bookcase: {there}\n" in out
     assert "preview.png" not in out
     assert "model.step" not in out
+
+
+MANY = """
+from furnigen import Draft, find_stock, recipe
+@recipe('deep shelves too long to carry what they hold, in openings of many sizes')
+def many():
+    draft, ply = Draft('many'), find_stock('birch-ply-12-2440')
+    t, low = ply.thickness_mm, 0
+    left = draft.board('side.left', ply, (0, 0, 0), (t, 300, 2200), grain='z')
+    right = draft.board('side.right', ply, (2000, 0, 0), (2000 + t, 300, 2200), grain='z')
+    for n, label in enumerate('abcdefghijklmnopqrstuvwx'):
+        draft.board(label, ply, (t, 0, low), (2000, 300 - n, low + t), role='shelf')
+        draft.load(label, '400 kg/m')
+        low += 60 + n
+    return draft.done()
+"""
+
+
+@pytest.mark.parametrize("columns", [60, 80, 100])
+def test_what_make_prints_fits_a_screen(here, capsys, monkeypatch, columns: int) -> None:
+    """A piece of many parts with a lot wrong in it; all of it is there when asked for."""
+    monkeypatch.setenv("COLUMNS", str(columns))
+    Path("many.py").write_text(MANY)
+    lines = made(capsys, "many.py", "--formats", "cutlist").splitlines()
+    assert len(lines) <= 40
+    assert any(line.startswith("FAIL") for line in lines)
+    assert any(line.startswith("part ") for line in lines)
+    assert "more parts; --all shows all" in "\n".join(lines)
+
+
+@pytest.mark.parametrize("name", ["divided_case", "ring_rack", "crate_wall"])
+def test_what_make_prints_of_a_recipe_fits_a_screen(here, capsys, monkeypatch, name: str) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    assert len(made(capsys, name, "--formats", "cutlist").splitlines()) <= 40
 
 
 def test_a_long_list_of_parts_is_cut_and_shown_on_request(here, capsys) -> None:
@@ -70,7 +104,7 @@ def test_a_long_list_of_parts_is_cut_and_shown_on_request(here, capsys) -> None:
         "    return draft.done()\n"
     )
     words = ("many.py", "--formats", "cutlist")
-    assert "and 6 more parts; --all shows them" in made(capsys, *words)
+    assert "more parts; --all shows all" in made(capsys, *words)
     whole = made(capsys, *words, "--all")
     assert "more parts" not in whole
     assert sum(line.startswith("board") for line in whole.splitlines()) == 26

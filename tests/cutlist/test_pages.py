@@ -7,17 +7,20 @@ from itertools import combinations
 
 import pytest
 
-from furnigen import Draft, find_recipe, find_stock
+from furnigen import Draft, find_recipe, find_stock, ring
+from furnigen.core.pose import Pose
 from furnigen.cutting.costing import costs_of
 from furnigen.cutting.cut_rows import Order, cut_rows
 from furnigen.cutting.flat_pack import flat_pack
 from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.list_pages import label_pages, list_pages
-from furnigen.cutting.own_stock import Shop
+from furnigen.cutting.own_stock import Router, Shop
 from furnigen.cutting.plan import Plan, lay_out
 from furnigen.cutting.plan_pages import sheet_pages
+from furnigen.cutting.sheet_dxf import sheets_dxf
 from furnigen.cutting.stock_file import read_shop, sample_stock
 from furnigen.paper.page import Page, Text
+from furnigen.parts.forms.prism import Prism
 
 SAMPLE = read_shop(tomllib.loads(sample_stock()), "stock.toml")
 
@@ -114,6 +117,44 @@ def test_a_strip_too_small_for_its_number_gets_a_leader():
     page = sheet_pages(plan, costs_of(plan), None, "mm")[1]
     assert sum(t.text == "1" for t in page.texts) >= 5
     assert overlapping(page) == []
+
+
+def nest_of_frames() -> Plan:
+    draft = Draft("frames")
+    ply = find_stock("birch-ply-18-2440")
+    for k in range(4):
+        draft.place(f"frame.{k}", ring(1800, 580, ply.thickness_mm, 70), ply, Pose(origin=(0, 0, 40 * k)))
+    for k in range(9):
+        at = Pose(origin=(0, 0, 200 + 40 * k))
+        draft.place(
+            f"shelf.{k}", Prism(480, 260, ply.thickness_mm, ((0, 0), (480, 0), (480, 260), (0, 260))), ply, at
+        )
+    for k in range(6):
+        at = Pose(origin=(0, 0, 800 + 40 * k))
+        draft.place(f"gusset.{k}", Prism(400, 300, ply.thickness_mm, ((0, 0), (400, 0), (0, 300))), ply, at)
+    orders = [Order(draft.done())]
+    shop = Shop(router=Router(6.0, 4.0))
+    return lay_out("Frames", orders, cut_rows(orders, shop), shop)
+
+
+def test_parts_of_a_nest_lie_in_windows_and_names_on_material():
+    plan = nest_of_frames()
+    assert plan.all_fits
+    (done,) = plan.jobs
+    assert done.solution.sheets == 2
+    assert done.solution.proven
+    laid = done.layouts[0]
+    frames = [p for p, r in zip(laid.layout.placed, laid.rows, strict=True) if r.part == "frame"]
+    others = [p for p in laid.layout.placed if p not in frames]
+    assert any(
+        f.x_um < p.x_um and p.x_um + p.along_x_um < f.x_um + f.along_x_um
+        and f.y_um < p.y_um and p.y_um + p.along_y_um < f.y_um + f.along_y_um
+        for f in frames for p in others
+    )  # fmt: skip
+    for page in all_pages(plan, "mm")["sheets"]:
+        assert overlapping(page) == []
+        assert max(bounds(t)[2] for t in page.texts) <= page.width - 5
+    assert sheets_dxf(plan).count(b"LWPOLYLINE") >= 19 + 4
 
 
 def test_cautions_stand_on_every_page_for_the_machine():

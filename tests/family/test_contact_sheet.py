@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from trial import PLAIN, finished, trial_family
 
 from furnigen.family.contact_sheet import MOST_EMBEDDED_BYTES, Sheet, SheetColumn, SheetRow, contact_sheet
+from furnigen.page.markup import text_asset
 
 PAGE = resources.files("furnigen.family") / "page"
 SCRIPT = (PAGE / "contact_sheet.js").read_text(encoding="utf-8")
-STYLE = (PAGE / "contact_sheet.css").read_text(encoding="utf-8")
+STYLE = text_asset("look.css") + (PAGE / "contact_sheet.css").read_text(encoding="utf-8")
 
 COLUMNS = (SheetColumn("mass", "kg"), SheetColumn("shelves", given=True, less=False))
 

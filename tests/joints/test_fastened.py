@@ -10,7 +10,20 @@ from hypothesis import strategies as st
 from proving import OAK, PLY, prove
 from test_housings import shelf_between_sides
 
-from furnigen import Draft, butt, cleat, cross_bolt, dowelled, equal_clear, on_pin_rows, shelf_pins
+from furnigen import (
+    Box,
+    Draft,
+    butt,
+    cleat,
+    cross_bolt,
+    dowelled,
+    equal_clear,
+    find_stock,
+    four_legs,
+    hardware_places,
+    on_pin_rows,
+    shelf_pins,
+)
 
 T = 18.0
 
@@ -120,3 +133,22 @@ def test_a_shelf_lies_on_cleats():
     assert p.area("shelf.cleat.1", "left", (1, 0, 0)) == pytest.approx(288 * 30)
     kinds = [(j.kind, j.a, j.b, sum(len(f.sites) for f in j.fasteners)) for j in p.piece.joints]
     assert kinds[:2] == [("cleat", "left", "shelf.cleat.1", 2), ("cleat", "shelf.cleat.1", "shelf", 0)]
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+@pytest.mark.parametrize("round_one", [True, False])
+def test_screws_into_a_leaning_leg_lie_on_its_top(round_one, count):
+    """Its bounds reach from the top out to the foot: set out on them, screws would miss the leg."""
+    d = Draft("stool")
+    d.board("tray", PLY, (0, 0, 330), (320, 320, 348), grain="x")
+    case = Box((0, 0, 330), (320, 320, 348))
+    blank = find_stock("beech-blank-50")
+    sizes = {"top": 40, "foot": 25, "inset": 50, "rake": 8, "splay": 8}
+    legs = four_legs(d, blank, case, **sizes, kind="turned" if round_one else "square")
+    for leg in legs:
+        d.join("tray", leg, butt(screws=count))
+    piece = d.done()
+    places = hardware_places(piece)
+    assert len(places) == 4 * count
+    for one in places:
+        assert all(min(abs(one.point[i] - 50), abs(one.point[i] - 270)) < 20.5 for i in (0, 1))

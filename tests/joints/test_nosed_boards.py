@@ -23,6 +23,7 @@ from furnigen import (
     dowelled,
     find_stock,
     housing,
+    mitre,
     rabbet,
     tenon,
 )
@@ -182,11 +183,19 @@ def test_joints_that_need_square_edges_are_refused():
     d = Draft("bay")
     d.place("shelf", bullnose(600, 300, T), OAK, Pose())
     d.board("back", PLY, (0, 282, T), (600, 300, 200), grain="x")
-    with pytest.raises(InputError, match="bull-nosed board"):
-        d.join("shelf", "back", rabbet())
+    with pytest.raises(InputError, match="boards with square edges can be mitred"):
+        d.join("shelf", "back", mitre())
     d.board("front", PLY, (0, -18, 0), (600, 0, 200), grain="x")
     with pytest.raises(InputError, match="do not meet"):
         d.join("front", "shelf", butt())
+
+
+def test_a_back_goes_into_a_rabbet_behind_the_nosing():
+    d = Draft("bay", fit_mm=0.0)
+    d.place("shelf", bullnose(600, 300, T), OAK, Pose())
+    d.board("back", PLY, (0, 282, T), (600, 300, 200), grain="x")
+    d.join("shelf", "back", rabbet(depth=6))
+    assert prove(d).removed("shelf") == pytest.approx(600 * 18 * 6)
 
 
 def test_a_divider_is_housed_into_a_nosed_shelf():

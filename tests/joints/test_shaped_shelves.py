@@ -13,13 +13,19 @@ from furnigen import (
     Draft,
     InputError,
     Prism,
+    bullnose,
     butt,
     cleat,
     cross_bolt,
+    cross_lap,
     dowelled,
     find_stock,
+    finger_joint,
+    half_lap,
     hardware_places,
     housing,
+    mitre,
+    rabbet,
     shelf_pins,
     sliding_dovetail,
     tenon,
@@ -104,6 +110,100 @@ def test_a_housing_stops_where_the_end_does(shape, fit, depth):
     low = {side: (W - front) * depth for side, front in zip(("left", "right"), ENDS[shape], strict=True)}
     for side, bears in low.items():
         assert p.area(side, "shelf", (0, 0, 1)) == pytest.approx(bears if fit else 2 * bears)
+
+
+def area_of(outline):
+    sides = zip(outline, outline[1:] + outline[:1], strict=True)
+    return sum((x0 * y1 - x1 * y0) / 2 for (x0, y0), (x1, y1) in sides)
+
+
+@pytest.mark.parametrize("through", [False, True])
+@pytest.mark.parametrize("shape", SHAPES)
+def test_a_rabbet_takes_straight_ends(shape, through):
+    """A top with a shaped front in rabbets along the upper ends of the sides. Volumes by hand."""
+    d = Draft("case", fit_mm=0.1)
+    d.board("left", PLY, (0, 0, 0), (T, W, TALL), grain="z")
+    d.board("right", PLY, (T + L, 0, 0), (2 * T + L, W, TALL), grain="z")
+    d.place("top", Prism(L, W, T, SHAPES[shape]), PLY, Pose.at(T, 0.0, TALL - T), role="shelf")
+    for side in ("left", "right"):
+        d.join(side, "top", rabbet(depth=6.0, through=through))
+    p = prove(d)
+    grown = area_of(SHAPES[shape]) * T
+    for side, front in zip(("left", "right"), ENDS[shape], strict=True):
+        # the step runs out at the back and, where the end is as wide as the side, at the front
+        long = W if through or not front else W - front + 0.1
+        assert p.removed(side) == pytest.approx(long * 6.1 * T)
+        grown += (W - front) * 6.0 * T
+    assert p.part("top").form.volume_mm3 == pytest.approx(grown)
+
+
+@pytest.mark.parametrize("shape", ["bevelled", "curved"])
+@pytest.mark.parametrize("joint", ["fingers", "mitre"])
+def test_corners_take_straight_ends(shape, joint):
+    """A top that bulges out in front of its sides, which are as wide as its ends."""
+    spec = {"fingers": finger_joint(5), "mitre": mitre()}[joint]
+    front = ENDS[shape][0]
+    d = Draft("case", fit_mm=0.1)
+    d.board("left", PLY, (0, front, 0), (T, W, TALL), grain="z")
+    d.board("right", PLY, (T + L, front, 0), (2 * T + L, W, TALL), grain="z")
+    d.place("top", Prism(L, W, T, SHAPES[shape]), PLY, Pose.at(T, 0.0, TALL - T), role="shelf")
+    for side in ("left", "right"):
+        d.join(side, "top", spec)
+    p = prove(d)
+    assert p.piece.bounds.size == pytest.approx((L + 2 * T, W, TALL))
+    wide = W - front
+    assert p.part("top").form.volume_mm3 == pytest.approx((area_of(SHAPES[shape]) + 2 * T * wide) * T)
+    away = {"fingers": 3 / 5 * wide * T * T, "mitre": wide * T * T / 2}[joint]
+    assert p.removed("top") == pytest.approx(2 * away)
+
+
+@pytest.mark.parametrize("joint", ["half-lap", "mitre"])
+def test_an_arched_rail_goes_into_a_frame(joint):
+    """An apron with an arched lower edge between two posts in its plane, at their upper ends."""
+    arch = ((0.0, 0.0), (100.0, 60.0), (L - 100.0, 60.0), (L, 0.0), (L, 100.0), (0.0, 100.0))
+    rail = Pose(((1.0, 0.0, 0.0), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0)), (80.0, T, 300.0))
+    d = Draft("frame", fit_mm=0.0)
+    d.board("left", PLY, (0, 0, 0), (80, T, TALL), grain="z")
+    d.board("right", PLY, (80 + L, 0, 0), (160 + L, T, TALL), grain="z")
+    d.place("rail", Prism(L, 100.0, T, arch), PLY, rail)
+    for post in ("left", "right"):
+        d.join(post, "rail", half_lap() if joint == "half-lap" else mitre())
+    p = prove(d)
+    assert p.piece.bounds.size == pytest.approx((160 + L, T, TALL))
+    # half of what both fill at each corner, of 80 by 100 by the thickness
+    assert p.removed("left") == pytest.approx(80 * 100 * T / 2)
+    assert p.removed("rail") == pytest.approx(80 * 100 * T)
+
+
+def test_a_nosed_top_goes_into_a_rabbet_that_its_nosing_stands_clear_of():
+    def case(front):
+        d = Draft("case", fit_mm=0.1)
+        d.board("left", PLY, (0, 0, 0), (T, W, TALL), grain="z")
+        d.place("top", bullnose(L, W - front, T), PLY, Pose.at(T, front, TALL - T), role="shelf")
+        d.join("left", "top", rabbet(depth=6.0))
+        return d
+
+    with pytest.raises(InputError, match="shaped edge of top"):
+        case(20.0)
+    assert prove(case(-9.0)).removed("left") == pytest.approx(W * 6.1 * T)
+
+
+def test_a_rabbet_along_a_nosing_is_refused():
+    d = Draft("case")
+    side = Pose(((1.0, 0.0, 0.0), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0)), (0.0, T, 0.0))
+    d.place("front", bullnose(L, W, T), PLY, side)
+    d.board("floor", PLY, (0, T, 0), (L, 200, T), grain="x")
+    with pytest.raises(InputError, match="that edge of front is shaped"):
+        d.join("front", "floor", rabbet())
+
+
+def test_what_laps_across_a_shaped_board_is_refused_with_a_reason():
+    """Boards that run through each other need whole rectangles: nothing else has two straight sides there."""
+    d = Draft("grid")
+    d.board("upright", PLY, (300, 0, 0), (300 + T, W, TALL), grain="z")
+    d.place("shelf", Prism(L, W, T, SHAPES["curved"]), PLY, Pose.at(0.0, 0.0, 200.0))
+    with pytest.raises(InputError, match=r"shelf is a .*; boards that run through each other"):
+        d.join("upright", "shelf", cross_lap())
 
 
 def test_an_end_that_is_not_straight_is_refused():

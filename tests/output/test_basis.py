@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from furnigen import build, find_recipe, list_recipes
+from furnigen.catalogue.joint_values import joint_values, value_source
 from furnigen.catalogue.sag_limits import list_limits
 from furnigen.cli.main import main
 from furnigen.core.finding import PASS, Finding
@@ -141,3 +142,23 @@ def test_the_command(capsys) -> None:
     assert {"kind", "what", "value", "used_by", "source", "standing"} == set(data["basis"][0])
     assert "checks" not in data
     assert main(["check", "piece.step", "--basis"]) == 2
+
+
+def test_values_of_joints_from_memory_are_marked_so() -> None:
+    """A finding names the source of its value: what is from memory must not read as usual practice alone."""
+    marked = {
+        name: standing_of(value_source(name))
+        for name, v in joint_values().items()
+        if v.source.provenance == "memory"
+    }
+    assert marked
+    assert all("from memory" in standing for standing in marked.values()), marked
+
+
+def test_the_rule_of_the_very_joint_is_listed() -> None:
+    built = build(find_recipe("crate_wall")())
+    rows = {row.what: row for row in basis_of(built.piece, built.findings) if row.kind == "finding"}
+    assert "rolling shear" in rows["joint"].source
+    assert "from memory" in rows["joint"].standing
+    assert "F2057" in rows["child-on-joint"].source
+    assert not any(row.standing == ("not stated",) for row in rows.values())

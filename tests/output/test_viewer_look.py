@@ -49,14 +49,23 @@ def corners_of(glb: bytes, mesh_name: str) -> dict[str, np.ndarray]:
         accessor = document["accessors"][index]
         view = document["bufferViews"][accessor["bufferView"]]
         wide = {"VEC3": 3, "VEC2": 2, "SCALAR": 1}[accessor["type"]]
-        kind = "<u4" if name == "indices" else "<f4"
+        kind = {5126: "<f4", 5125: "<u4", 5123: "<u2"}[accessor["componentType"]]
         at = view.get("byteOffset", 0) + accessor.get("byteOffset", 0)
         read = np.frombuffer(binary, kind, accessor["count"] * wide, at).reshape(-1, wide)
-        found[name] = read.astype(int if kind == "<u4" else float)
+        found[name] = read.astype(float if kind == "<f4" else int)
     for name, scale in (("POSITION", 1000.0), ("NORMAL", 1.0)):
         x, y, z = found[name].T * scale
         found[name] = np.column_stack([x, -z, y])
     return found
+
+
+def test_triangles_of_small_parts_take_two_bytes_a_corner() -> None:
+    """Most of a file is its triangles; 65535 corners and less need no four bytes (glTF 2.0, 3.7.2.1)."""
+    draft = Draft("board")
+    draft.board("board", find_stock("birch-ply-18-2440"), (0, 0, 0), (800, 300, 17.6))
+    document, _ = document_of(glb_of(draft.done()))
+    (primitive,) = document["meshes"][0]["primitives"]
+    assert document["accessors"][primitive["indices"]]["componentType"] == 5123
 
 
 def worst_degrees(leg: TurnedLeg, points: np.ndarray, normals: np.ndarray) -> float:

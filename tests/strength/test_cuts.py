@@ -25,6 +25,7 @@ from furnigen.strength.solver.inner_forces import inner_forces
 
 
 def assessed(piece: Piece) -> Strength:
+    piece = piece.without_loose
     touching = light_contacts(piece)
     return assess(piece, touching.contacts, touching.support.grounded)
 

@@ -18,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "recipes"))
 
 from space import space
 
-from furnigen import Draft, InputError, find_recipe, fix_to_wall
+from furnigen import Draft, InputError, build, find_recipe, fix_to_wall
 from furnigen.catalogue.joint_values import joint_value
 from furnigen.catalogue.stock import find_stock
 from furnigen.checks.strength import check_strength
@@ -477,6 +477,16 @@ def test_remedies_of_joints_hold_when_made(capsys: pytest.CaptureFixture[str]) -
             rows = json.loads(capsys.readouterr().out)["strength"]["joints"]
             walled = [r["used"] for r in rows if r["kind"] == "wall fixing"]
             assert max(walled) == pytest.approx(one["used"], rel=1e-6) or max(walled) <= 1
+
+
+def test_a_remedy_that_breaks_nothing_else_comes_first() -> None:
+    """More dowels need more holes, which whoever makes the piece bores: that is no cost of theirs."""
+    built = build(find_recipe("crate_wall")(joint="dowelled"))
+    remedy = next(f.remedy for f in built.findings if f.name == "joint" and f.status == FAIL)
+    lines = remedy.splitlines()
+    assert lines[1].startswith("another joint: joint=housing")
+    assert "then fails" not in lines[1]
+    assert "hardware-holes" not in remedy
 
 
 def test_a_count_of_screws_is_the_least() -> None:

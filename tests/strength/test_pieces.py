@@ -40,11 +40,13 @@ BIRCH_KG_M3 = find_material("plywood-birch-18").density_kg_m3
 
 
 def assessed(piece: Piece, **demands: object) -> Strength:
+    piece = piece.without_loose
     touching = light_contacts(piece)
     return assess(piece, touching.contacts, touching.support.grounded, Demands(**demands))  # type: ignore[arg-type]
 
 
 def findings(piece: Piece, **demands: object) -> dict[str, list]:
+    piece = piece.without_loose
     touching = light_contacts(piece)
     found, _ = check_strength(
         piece,

@@ -51,6 +51,7 @@ def shelf_on(
         draft.join("back", "shelf", butt(screws=0, glued=True))
     draft.load("shelf", "30 kg/m")
     piece = draft.done()
+    piece = piece.without_loose
     touching = light_contacts(piece)
     found = assess(piece, touching.contacts, touching.support.grounded)
     return next(b for b in found.boards if b.label == "shelf")

@@ -23,6 +23,7 @@ PLY = find_stock("birch-ply-18@18")
 
 
 def assessed(piece: Piece) -> Strength:
+    piece = piece.without_loose
     touching = light_contacts(piece)
     return assess(piece, touching.contacts, touching.support.grounded)
 

@@ -24,6 +24,7 @@ PLY = find_stock("birch-ply-18@18")
 
 
 def checked(piece: Piece, *tests: str):
+    piece = piece.without_loose
     touching = light_contacts(piece)
     found, strength = check_strength(
         piece, touching.contacts, touching.support.grounded, Demands(tip_tests=tests)

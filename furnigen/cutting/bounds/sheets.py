@@ -28,15 +28,21 @@ LONGER = 2.5
 
 
 class SheetBound:
-    """Bounds of an instance; `cost` and `sheets` only ever grow."""
+    """Bounds of an instance; `cost` and `sheets` only ever grow.
 
-    def __init__(self, instance: Instance) -> None:
+    Args:
+        instance: the problem.
+        area: what all parts take together; that of their rectangles if None.
+    """
+
+    def __init__(self, instance: Instance, area: int | None = None) -> None:
         self.instance = instance
         self.strips: list[StripPricer] = []
         self.columns: Columns | None = None
         self._step = reduce(gcd, (k.cost for k in instance.kinds), 0) or 1
-        self._area = sum(s.w * s.h * s.quantity for s in instance.shapes)
-        self.sheets = self._fewest()
+        self._area = sum(s.w * s.h * s.quantity for s in instance.shapes) if area is None else area
+        largest = max(k.w * k.h for k in instance.kinds)
+        self.sheets = max(self._fewest() if instance.shapes else 0, -(-self._area // largest))
         self.cost = self.rounded(max(self._by_number(), self._by_area()))
 
     def _fewest(self) -> int:

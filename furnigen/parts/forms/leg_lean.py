@@ -15,6 +15,7 @@ from __future__ import annotations
 from math import atan, degrees, radians, sqrt, tan
 
 from furnigen.core.errors import InputError
+from furnigen.core.wording import as_given
 
 STEEPEST_DEGREES = 40.0
 """A leg that leans more is a brace; the trimmed ends would be longer than the leg is useful."""
@@ -70,7 +71,7 @@ def too_tapered(lean: float) -> InputError:
 def check_leg_size(what: str, value: float, lowest: float = 1.0) -> None:
     """Refuse a size (mm) below `lowest` with InputError."""
     if not value >= lowest:
-        raise InputError(what, f"{value:g} mm", f"must be at least {lowest:g} mm")
+        raise InputError(what, as_given(value), f"must be at least {as_given(lowest)}")
 
 
 def frustum_integrals(height: float, a: float, b: float) -> tuple[float, float, float, float]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box, Pose, Vector
+from furnigen.core.wording import as_given
 from furnigen.parts.cuts import CutKey, on_size_grid
 from furnigen.parts.forms.column_section import ColumnSection
 from furnigen.parts.forms.form import Board, Form
@@ -51,8 +52,8 @@ class NosedBoard(Board):
         if self.width < least:
             raise InputError(
                 "width of a bull-nosed board",
-                f"{self.width:g} mm",
-                f"must be at least {least:g} mm: its nosing takes {self.radius:g} mm of it",
+                as_given(self.width),
+                f"must be at least {as_given(least)}: its nosing takes {as_given(self.radius)} of it",
             )
 
     @property

@@ -12,6 +12,7 @@ from functools import cached_property
 
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
+from furnigen.core.wording import as_given
 from furnigen.parts.cuts import SAME_MM, CutKey, on_size_grid
 from furnigen.parts.flat_faces import Polyhedron, drawn_up
 from furnigen.parts.forms.column_section import ColumnSection, rectangular_section
@@ -322,7 +323,11 @@ def mitred(length: float, width: float, thickness: float) -> Prism:
     'shaped board'
     """
     if length <= 2 * width:
-        raise InputError("mitred length", f"{length:g} mm", f"must be more than twice the width {width:g} mm")
+        raise InputError(
+            "mitred length",
+            as_given(length),
+            f"must be more than twice the width {as_given(width)}",
+        )
     return Prism(
         length, width, thickness, ((0.0, 0.0), (length, 0.0), (length - width, width), (width, width))
     )
@@ -339,8 +344,8 @@ def ring(length: float, width: float, thickness: float, member: float) -> Prism:
     if min(length, width) <= 2 * member:
         raise InputError(
             "member width",
-            f"{member:g} mm",
-            f"must be less than {min(length, width) / 2:g} mm, half the ring",
+            as_given(member),
+            f"must be less than {as_given(min(length, width) / 2)}, half the ring",
         )
     m, a, b = member, length - member, width - member
     return Prism(length, width, thickness, windows=(((m, m), (a, m), (a, b), (m, b)),))
@@ -361,7 +366,9 @@ def leaning(length: float, width: float, thickness: float, lean_degrees: float) 
     run = width * tan(radians(lean_degrees))
     if abs(run) >= length:
         raise InputError(
-            "lean", f"{lean_degrees:g}°", f"the end cuts of a board {length:g} mm long would meet"
+            "lean",
+            f"{lean_degrees:g}°",
+            f"the end cuts of a board {as_given(length)} long would meet",
         )
     if run >= 0:
         outline = ((0.0, 0.0), (length - run, 0.0), (length, width), (run, width))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Pose, Vector
+from furnigen.core.wording import as_given
 from furnigen.parts.cuts import CutKey, on_size_grid
 from furnigen.parts.forms.form import Form
 from furnigen.parts.forms.outline import Outline
@@ -42,11 +43,15 @@ class Revolved(Form):
             raise InputError("profile", self.profile, "must have two sections or more, the first at 0 mm")
         for (x, _), (next_x, _) in pairwise(self.profile):
             if next_x < x:
-                raise InputError("profile", f"{next_x:g} mm after {x:g} mm", "must run one way along")
+                raise InputError(
+                    "profile",
+                    f"{as_given(next_x)} after {as_given(x)}",
+                    "must run one way along",
+                )
         check_form_size("length", self.profile[-1][0])
         for _, radius in self.profile:
             if not radius > 0:
-                raise InputError("radius of a section", f"{radius:g} mm", "must be more than 0")
+                raise InputError("radius of a section", as_given(radius), "must be more than 0")
 
     @property
     def kind(self) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Vector, axis_vector
+from furnigen.core.wording import as_given
 
 SMALLEST_MM = 0.1
 """No saw, sheet or printer makes less; guards the kernel from slivers."""
@@ -15,7 +16,7 @@ def check_form_size(what: str, value: float) -> None:
     Raises: InputError.
     """
     if not value >= SMALLEST_MM:
-        raise InputError(what, f"{value:g} mm", f"must be at least {SMALLEST_MM} mm")
+        raise InputError(what, as_given(value), f"must be at least {as_given(SMALLEST_MM)}")
 
 
 def end_shift(axis: int, sign: int, by: float) -> Vector:

@@ -16,8 +16,9 @@ at its low end. They are reported and not held against the joint.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import inf
+from types import MappingProxyType
 
 from furnigen.catalogue.joint_values import joint_value
 from furnigen.construction.load_path import BEARS, SupportPlace
@@ -36,6 +37,10 @@ from furnigen.strength.members.walls import OnWall
 from furnigen.strength.model.members import LEVEL, Member
 
 UP: Vector = (0.0, 0.0, 1.0)
+LOAD = "load"
+"""Name of what a joint carries with everything full."""
+ALONE = "load on one side of its only support"
+"""Name of what turns a joint that alone holds a board."""
 LEAST_ROOM = 0.05
 """A piece is never counted nearer to folding than so; what sways further fails its own check."""
 
@@ -111,6 +116,7 @@ def loaded_joints(
     climate: int,
     duration: str = "permanent",
     shoved: Leans | None = None,
+    sheared: Mapping[int, Sequence[Action]] = MappingProxyType({}),
 ) -> Iterator[LoadedJoint]:
     """Every joint of which the seat is known, with all that it must carry.
 
@@ -118,7 +124,8 @@ def loaded_joints(
         weight_n: of the piece and all that lies on it, N.
         climate: service class.
         duration: of the loads, one of `furnigen.strength.formulas.allowable.DURATIONS`.
-        shoved: how its frame is pushed; then only what that turns, and only by that and its load.
+        shoved: how its frame is pushed; then only what that turns or shears, and only by that and its load.
+        sheared: what joints round a back take of a push, by their id.
 
     Raises: InputError for a climate that a material can not stand in.
     """
@@ -141,7 +148,8 @@ def loaded_joints(
         on_wall = joint.a in normals
         if pair in seen or joint.b not in bodies or not (on_wall or joint.a in bodies):
             continue
-        if shoved is not None and not any(id(joint) in moments for _, _, moments in shoved):
+        pushed = id(joint) in sheared or any(id(joint) in moments for _, _, moments in shoved or ())
+        if shoved is not None and not pushed:
             continue
         seen.add(pair)
         seat = joint.seat
@@ -152,7 +160,7 @@ def loaded_joints(
         carried, carries = passing.get(pair, _Passing()), passing.get((joint.b, joint.a), _Passing())
         at = _where(joint, seat, carried, carries, bodies)
         out: Vector = normals.get(joint.a, UP)
-        loads = [("load", carried.most - carries.least)]
+        loads = [(LOAD, carried.most - carries.least)]
         fewest = carried.least - carries.most
         if abs(fewest - loads[0][1]) > NOISE_N:
             loads.append(("load in some bays only", fewest))
@@ -175,6 +183,10 @@ def loaded_joints(
                 Action(words, (0.0, 0.0, newton), at, m, lever)
                 for words, m, lever in _turned(joint, seat, turns)
             ]
+        actions += [
+            replace(a, force=(a.force[0], a.force[1], a.force[2] + newton))
+            for a in sheared.get(id(joint), ())
+        ]
         yield LoadedJoint(
             joint=joint,
             seat=seat,
@@ -252,7 +264,7 @@ def _at_one_place(boards: Sequence[Board]) -> dict[Pair, tuple[float, Vector]]:
 def _held_alone(joint: Joint, alone: Mapping[Pair, tuple[float, Vector]]) -> Leans:
     """How a joint is turned by a board that it alone holds."""
     found = alone.get((joint.a, joint.b)) or alone.get((joint.b, joint.a))
-    return [("load on one side of its only support", found[1], {id(joint): found[0]})] if found else []
+    return [(ALONE, found[1], {id(joint): found[0]})] if found else []
 
 
 def _turned(joint: Joint, seat: Seat, leans: Leans) -> Iterator[tuple[str, float, Vector]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from furnigen.catalogue.joint_values import joint_value, value_source
+from furnigen.core.wording import as_given
 from furnigen.joints.joint import Fastener
 from furnigen.strength.formulas.allowable import LOAD_FACTOR
 from furnigen.strength.formulas.embedment import SOURCE
@@ -31,8 +32,8 @@ def pin_rules(one: LoadedJoint, action: Action, fastener: Fastener) -> Iterator[
         load,
         design(pin_bearing(crush, d, depth, reach), one.a),
         "N",
-        f"f_h d (sqrt((h + 2e)² + h²) - h - 2e), a rigid pin (hand-derived), h {depth:g} mm in the wood, load"
-        f" {reach:g} mm from its face ({value_source('pin collar')}); f_h {SOURCE}, x k_mod"
+        f"f_h d (sqrt((h + 2e)² + h²) - h - 2e), a rigid pin (hand-derived), h {as_given(depth)} in the"
+        f" wood, load {as_given(reach)} from its face ({value_source('pin collar')}); f_h {SOURCE}, x k_mod"
         f" {one.a.k_mod:.2g} / 1.3 / 1.5",
     )
     yield Bears(

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from furnigen.catalogue.joint_values import joint_value, value_source
 from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Vector, dot
+from furnigen.core.wording import in_words
 from furnigen.joints.joint import Fastener
 from furnigen.strength.formulas import screws
 from furnigen.strength.formulas.yield_modes import (
@@ -137,9 +138,9 @@ def sideways_n(
     share, words = min(1.0, point / (least * d)), ""
     splits = screws.undrilled_thickness(d, head.density_k)
     if not head.panel and through < splits:
-        words = f"; drill for it: undrilled, wood under {splits:.0f} mm splits (8.18)"
+        words = f"; drill for it: undrilled, wood under {in_words(splits, digits=0)} splits (8.18)"
     if share < 1:
-        words += f" x {share:.2g} for {point:.0f} mm in, less than {least:g} diameters"
+        words += f" x {share:.2g} for {in_words(point, digits=0)} in, less than {least:g} diameters"
     if not holder.panel and holder.met_by(way) == END:
         share *= joint_value("end grain sideways")
         words += " x 2/3 in end grain"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from furnigen.catalogue.joint_values import WallMaterial, joint_value
+from furnigen.core.wording import as_given, in_words
 from furnigen.joints.joint import Fastener
 from furnigen.strength.formulas.screws import pull_through, withdrawal_allowable
 from furnigen.strength.formulas.yield_modes import (
@@ -79,6 +80,6 @@ def fixing_bears(one: LoadedJoint, fastener: Fastener, wall: WallMaterial) -> Fi
     return Fixing(
         withdrawal_allowable(wall.gravity, d, thread) * time,
         across * share * time,
-        f"19.65 G² d l and yield modes with a gap of {wall.cover_mm:g} mm (NDS 12.2.2, TR12), allowable, x"
-        f" {time:.2g} for time; {wall.source.text}; {point:.0f} mm of the screw in the wood",
+        f"19.65 G² d l and yield modes with a gap of {as_given(wall.cover_mm)} (NDS 12.2.2, TR12), allowable,"
+        f" x {time:.2g} for time; {wall.source.text}; {in_words(point, digits=0)} of the screw in the wood",
     )

@@ -20,7 +20,7 @@ BACK_WORDS = worded(
 )
 BRACE_WORDS = worded(
     f"a diagonal batten {in_words(*BRACE_MM, digits=0)} in each bay, two"
-    f" {in_words(BRACE_SCREW_MM, digits=0)} screws at either end"
+    f" {BRACE_SCREW_MM:g} mm screws at either end"
 )
 
 

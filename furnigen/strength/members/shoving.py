@@ -92,7 +92,7 @@ def check_shoves(
             _shoved(case, one, edge, feet, bodies, ground, sideways, climate)
             for side in WAYS
             for edge in whole.side(side)[:1]
-            for one in _tried(case, whole, edge, height)
+            for one in pushes_toward(case, whole, edge, height)
         ]
         if ones:
             found.append(max(ones, key=_rank))
@@ -104,7 +104,8 @@ def _rank(one: Shoved) -> tuple[float, float, float]:
     return round(used or 0.0, 9), round(one.joint_moment, 3), round(one.shove.push_n, 6)
 
 
-def _tried(case: LoadCase, whole: TippingStability, edge: Edge, height: float) -> Iterator[Shove]:
+def pushes_toward(case: LoadCase, whole: TippingStability, edge: Edge, height: float) -> Iterator[Shove]:
+    """What a case pushes with toward one line of the feet, by each of its frictions."""
     at = [x * edge.outward[0] + y * edge.outward[1] for x, y in whole.footprint]
     for friction in case.frictions:
         yield shove(

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from furnigen.construction.load_path import HOLDS, SupportPlace, can_carry
 from furnigen.core.facts import Fact
 from furnigen.core.pose import Vector, dot
+from furnigen.core.wording import in_words
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import LEVEL, RAIL, Member
 from furnigen.strength.model.racking import find_turning, joint_words, turning_row
@@ -93,7 +94,7 @@ def find_one_place(
         stations: tuple[Station, ...] = (Station(found[0], tuple(places), held, turning, how),)
     else:
         words = "held down by its joint" if two_way else "it lies there"
-        how = f"carried at one place {high - low:.0f} mm wide: {words}"
+        how = f"carried at one place {in_words(high - low, digits=0)} wide: {words}"
         stations = tuple(Station(at, tuple(places), two_way, 0.0, how) for at in (found[0], found[-1]))
     stops = tuple(Stop(s.at, s.places, s.holds_down) for s in stations)
     return OnePlace(stops, stations, max(low, length - high), low, high, two_way)

@@ -13,6 +13,7 @@ from math import inf
 from furnigen.catalogue.materials import Source, table_rows
 from furnigen.core.errors import InputError
 from furnigen.core.facts import FastenerKind, Joinery
+from furnigen.core.wording import as_given
 from furnigen.joints.joint import Joint
 from furnigen.strength.solver.frame import FrameMember, ShearPanel, solve_frame
 
@@ -171,7 +172,7 @@ def push_sideways(rack: Rack) -> Racking:
         text = f"{len(rack.uprights)} uprights, {len(rack.levels)} levels"
         raise InputError("rack", text, "needs two uprights and a level to resist a push")
     if min(rack.levels) < 0 or max(rack.levels) > rack.height:
-        raise InputError("levels", rack.levels, f"must lie from 0 mm to the height {rack.height:g} mm")
+        raise InputError("levels", rack.levels, f"must lie from 0 mm to the height {as_given(rack.height)}")
 
     def one(back: float, brace: float) -> tuple[float, float]:
         if rack.joint == 0 and (max(back, brace) == 0 or len(rack.levels) < 2):

@@ -1,0 +1,1 @@
+"""Drawings a workshop builds from: views, dimensions, sheets."""

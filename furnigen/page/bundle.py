@@ -1,0 +1,58 @@
+"""Pack the script of the page: `python -m furnigen.page.bundle`.
+
+npm fetches three.js and esbuild at the versions of `package.json` into a folder that is thrown away, esbuild
+packs what `src/main.js` uses, and the result is kept in `bundle/` beside the licence of three.js. Only this
+command needs a network; what it wrote is committed.
+"""
+
+from __future__ import annotations
+
+import gzip
+import shutil
+import subprocess
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+ROOM = Path(__file__).parent
+BUNDLE = ROOM / "bundle"
+
+
+def bundled() -> tuple[str, str]:
+    """The packed script and the licence of three.js, made anew.
+
+    Raises: CalledProcessError, OSError where npm or esbuild are not there or fail.
+    """
+    with TemporaryDirectory(prefix="furnigen-page-") as made:
+        work = Path(made)
+        shutil.copy(ROOM / "package.json", work)
+        shutil.copytree(ROOM / "src", work / "src")
+        quiet = ("--no-audit", "--no-fund", "--no-package-lock", "--ignore-scripts", "--loglevel=error")
+        subprocess.run(["npm", "install", *quiet], cwd=work, check=True, stdout=subprocess.DEVNULL)
+        options = (
+            "--bundle",
+            "--minify",
+            "--format=iife",
+            "--target=es2022",
+            "--charset=utf8",
+            "--legal-comments=none",
+        )
+        packed = subprocess.run(
+            ["npx", "--no-install", "esbuild", "src/main.js", *options],
+            cwd=work,
+            check=True,
+            capture_output=True,
+        )
+        licence = (work / "node_modules" / "three" / "LICENSE").read_text(encoding="utf-8")
+    return packed.stdout.decode("utf-8"), licence
+
+
+def main() -> None:
+    """Write the bundle."""
+    script, licence = bundled()
+    BUNDLE.mkdir(exist_ok=True)
+    (BUNDLE / "viewer.js.gz").write_bytes(gzip.compress(script.encode(), 9, mtime=0))
+    (BUNDLE / "three.LICENSE.txt").write_text(licence, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,181 @@
+"""The lists of the page as HTML that reads without any script: checks, sizes, parts, hardware, assembly."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable, Sequence
+from html import escape
+from typing import Any
+from urllib.parse import quote
+
+from furnigen.core.finding import AS_ABOVE, FAIL, PASS, WARN, Finding, alike, worst_first
+from furnigen.core.wording import shown
+from furnigen.formats.amounts import numbers
+from furnigen.page.check_words import question
+from furnigen.page.markup import length, name_of, of_labels
+
+Json = dict[str, Any]
+
+VERDICTS = {PASS: "passes", WARN: "look at it", FAIL: "fails"}
+MARKS = {PASS: "M2 8l4 4 8-9", WARN: "M8 2v7M8 12v2", FAIL: "M3 3l10 10M13 3L3 13"}
+"""Strokes of the mark of each status in a box of 16, so that colour is never alone."""
+FULL_AT = 160
+"""Where a bar of 200 units shows a limit that is just used up: what is over it is seen to be."""
+BAR = 200
+
+
+def checks(findings: Sequence[Finding], known: frozenset[str], units: str) -> str:
+    """Every finding, worst first; those that are alike together, and those that pass folded away."""
+    groups = alike(worst_first(findings))
+    amiss = "".join(_check(g, known, units) for g in groups if g[0].status != PASS)
+    passed = [g for g in groups if g[0].status == PASS]
+    number = sum(map(len, passed))
+    folded = "".join(_check(g, known, units) for g in passed)
+    rest = (
+        f"<details><summary>{number} pass</summary><ul class=checks>{folded}</ul></details>" if passed else ""
+    )
+    return (f"<ul class=checks>{amiss}</ul>" if amiss else "") + rest
+
+
+def _check(group: Sequence[Finding], known: frozenset[str], units: str) -> str:
+    worst = group[0]
+    labels = dict.fromkeys(label for f in group for label in _places(f, known))
+    _, found, limit, used = numbers(worst, units)
+    said = ", ".join(filter(None, (found, limit.replace("max ", "at most ").replace("min ", "at least "))))
+    more = f" <span class=quiet>and {len(group) - 1} alike</span>" if len(group) > 1 else ""
+    lines = [
+        _button(f"{mark(worst.status)}<span>{escape(question(worst))}</span>") + more,
+        f"<span class=found>{escape(said)}</span>" if said else "",
+        _bar(worst.used, used, worst.status) if worst.used is not None else "",
+    ]
+    where = "" if worst.status == PASS else shown(worst.where or worst.source, units)
+    remedy = "" if worst.remedy == AS_ABOVE else shown(worst.remedy, units)
+    lines += [f"<p dir=auto>{escape(line)}</p>" for line in where.splitlines()]
+    lines += [f"<p class=remedy dir=auto><b>Remedy</b> {escape(line)}</p>" for line in remedy.splitlines()]
+    about = of_labels(labels) or ' data-labels="[]"'
+    return f'<li class="s-{worst.status}"{about}>{"".join(lines)}</li>'
+
+
+def _places(finding: Finding, known: frozenset[str]) -> Iterable[str]:
+    """Placements and openings a finding speaks of."""
+    if finding.labels:
+        return [label for label in finding.labels if label in known]
+    words = (word.strip(",;:()") for word in finding.where.split())
+    return [finding.where] if finding.where in known else [word for word in words if word in known]
+
+
+def mark(status: str) -> str:
+    """The sign of a status, with its word for who hears the page."""
+    word = VERDICTS[status]
+    return (
+        f'<svg class=mark viewBox="0 0 16 16" role=img aria-label="{word}"><path d="{MARKS[status]}"/></svg>'
+    )
+
+
+def _bar(used: float, text: str, status: str) -> str:
+    """How much of a limit is used, as a gauge with a line at the limit."""
+    width = min(BAR, round(used * FULL_AT, 1))
+    ticks = "".join(f'<path class=tick d="M{FULL_AT * i / 4:g} 0v4"/>' for i in range(1, 4))
+    return (
+        f'<svg class="gauge" viewBox="0 0 {BAR} 12" preserveAspectRatio="none" role=img'
+        f' aria-label="{escape(text)} of the limit is used"><rect class=well width="{BAR}" height="12"/>'
+        f'<rect class="fill f-{status}" width="{width:g}" y="3" height="6"/>{ticks}'
+        f'<path class=limit d="M{FULL_AT} 0v12"/></svg><span class=share>{escape(text)}</span>'
+    )
+
+
+def sizes(report: Json, units: str) -> str:
+    """Overall and clear sizes."""
+    lo, hi = report["bounds_mm"]["min"], report["bounds_mm"]["max"]
+    overall = [length(b - a, units) for a, b in zip(lo, hi, strict=True)]
+    rows = "".join(
+        f"<tr{of_labels([o['label']])}><th scope=row>{_button(name_of(o['label']))}"
+        + "".join(f"<td class=n>{escape(_bare(mm, units))}" for mm in o["clear_mm"])
+        for o in report["openings"]
+    )
+    body = f"<p>Overall {escape(' x '.join(overall))}, width x depth x height.</p>"
+    if not rows:
+        return body
+    head = "Clear opening, mm" if units == "mm" else "Clear opening"
+    return body + _table((head, "Width", "Depth", "Height"), rows, range(1, 4))
+
+
+def parts(report: Json, units: str) -> str:
+    """The cut list, with a box to tick for each part that is cut."""
+    of_part: dict[str, list[str]] = {}
+    for placement in report["placements"]:
+        of_part.setdefault(placement["part"], []).append(placement["label"])
+    rows = "".join(
+        f"<tr{of_labels(of_part.get(p['name'], ()))}>"
+        f"<th scope=row>{_button(name_of(p['name']))}"
+        f"<span class=quiet>{name_of(p['stock'])}</span><td class=n>{p['quantity']}"
+        + "".join(f"<td class=n>{escape(_bare(p[s], units))}" for s in ("length", "width", "thickness"))
+        + f"<td class=n>{p['mass_kg']:.2f}"
+        + f"<td>{_tick('cut', p['name'])}<td>{_tick('fitted', p['name'])}"
+        for p in report["parts"]
+    )
+    heads = ("Part", "Qty", "Length", "Width", "Thick", "Mass, kg", "Cut", "Fitted")
+    told = "Sizes of the blanks in mm, mass of one." if units == "mm" else "Sizes of the blanks, mass of one."
+    count = "<span class=quiet>Cut: <span data-count='cut '>none yet</span></span>"
+    return f"<p>{told} {count}</p>" + _table(heads, rows, range(1, 6))
+
+
+def hardware(report: Json) -> str:
+    """What to buy besides wood, with a box to tick."""
+    rows = "".join(
+        f"<tr{of_labels(dict.fromkeys(one[side] for one in row['places'] for side in 'ab'))}>"
+        f"<th scope=row>{_button(name_of(row['kind']))}<td>{escape(row['size'])}"
+        f"<td class=n>{row['quantity']}<td dir=auto>{escape('; '.join(row['where']))}"
+        f"<td>{_tick('bought', row['kind'] + ' ' + row['size'])}"
+        for row in report.get("hardware", ())
+    )
+    if not rows:
+        return "<p>It needs no screws, dowels or other hardware.</p>"
+    return _table(("Hardware", "Size", "Qty", "Where", "Bought"), rows, (2,))
+
+
+def assembly(report: Json) -> str:
+    """The order of assembly."""
+    rows = "".join(
+        f"<li data-number={i}>{_button('<span dir=auto>' + escape(step['text']) + '</span>', i)}"
+        f"{_tick('done', f'step {i + 1}')}</li>"
+        for i, step in enumerate(report.get("assembly", ()))
+    )
+    return f"<ol>{rows}</ol>" if rows else "<p>No order of assembly was found; the checks say why.</p>"
+
+
+def links(files: Iterable[str]) -> str:
+    """The files beside the page, to download."""
+    rows = "".join(
+        f'<li><a href="{escape(quote(name))}" download>{escape(name)}</a></li>' for name in sorted(files)
+    )
+    return f"<ul class=files>{rows}</ul>" if rows else "<p>No other files were made.</p>"
+
+
+def _button(inside: str, step: int | None = None) -> str:
+    """What is pressed to see a row, or a step, in the view."""
+    plays = "" if step is None else f" data-step={step}"
+    return f"<button type=button class=row{plays}>{inside}</button>"
+
+
+def _tick(done: str, what: str) -> str:
+    """A box for something that is done to something."""
+    key, label = escape(f"{done} {what}"), escape(f"{what} is {done}")
+    return f'<input type=checkbox data-tick="{key}" aria-label="{label}">'
+
+
+def _bare(mm: float, units: str) -> str:
+    """A length for a table that names its unit once."""
+    return length(mm, units).removesuffix(" mm")
+
+
+def _table(heads: Sequence[str], rows: str, figures: Container[int]) -> str:
+    """A table that scrolls by itself where it is too wide.
+
+    Args:
+        figures: which columns hold numbers.
+    """
+    cells = "".join(
+        f"<th scope=col{' class=n' if i in figures else ''}>{escape(head)}" for i, head in enumerate(heads)
+    )
+    around = f'<div class=scroll tabindex=0 role=region aria-label="{escape(heads[0])}, table">'
+    return f"{around}<table><thead><tr>{cells}<tbody>{rows}</table></div>"

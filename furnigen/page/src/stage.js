@@ -1,0 +1,138 @@
+// The scene: parts, light, camera. Draws when something changed, never by itself.
+
+import {
+  Box3, Color, DirectionalLight, EdgesGeometry, Group, HemisphereLight, LineBasicMaterial, LineSegments, Mesh,
+  MeshStandardMaterial, PerspectiveCamera, Scene, Sphere, Vector3, WebGLRenderer,
+} from "three";
+import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
+
+const SHARPEST = 2; // device pixels a CSS pixel: more cannot be told apart
+const EDGE_DEG = 20;
+/** Where the camera stands for each standard view: to the right, up, towards the front. */
+export const VIEWS = {
+  corner: [-0.62, 0.42, 1], front: [0, 0, 1], right: [1, 0, 0], left: [-1, 0, 0], top: [0, 1, 1e-4], back: [0, 0, -1],
+  below: [0, -1, 1e-4],
+};
+
+export class Stage {
+  /**
+   * @param {HTMLCanvasElement} canvas
+   * @param {ReturnType<import("./glb.js").readGlb>} copies
+   */
+  constructor(canvas, copies) {
+    this.canvas = canvas;
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, stencil: true });
+    this.renderer.localClippingEnabled = true;
+    this.renderer.setPixelRatio(Math.min(globalThis.devicePixelRatio || 1, SHARPEST));
+    this.renderer.autoClearStencil = true;
+    this.scene = new Scene();
+    this.camera = new PerspectiveCamera(32, 1, 0.01, 200);
+    this.root = new Group();
+    this.scene.add(this.root, new HemisphereLight(0xffffff, 0x8a8578, 1.5));
+    const sun = new DirectionalLight(0xffffff, 1.9);
+    sun.position.set(-0.5, 0.9, 0.8);
+    this.camera.add(sun);
+    this.scene.add(this.camera);
+    this.edges = [];
+    this.beside = [];
+    this.parts = new Map(copies.map(copy => [copy.label, this.add(copy)]));
+    this.bounds = new Box3().setFromObject(this.root);
+    this.sphere = this.bounds.getBoundingSphere(new Sphere());
+    this.controls = new OrbitControls(this.camera, canvas);
+    this.controls.addEventListener("change", () => this.draw());
+    this.before = [];
+    new ResizeObserver(() => this.fit()).observe(canvas.parentElement);
+    this.fit();
+    this.look("corner");
+  }
+
+  add({ label, geometry, colour, turn, shift }) {
+    const material = new MeshStandardMaterial({
+      color: colour, roughness: 0.75, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1,
+    });
+    const mesh = new Mesh(geometry, material);
+    mesh.name = label;
+    mesh.quaternion.copy(turn);
+    mesh.position.copy(shift);
+    geometry.userData.edges ||= new EdgesGeometry(geometry, EDGE_DEG);
+    const edge = new LineSegments(geometry.userData.edges, new LineBasicMaterial({ color: 0x1a2022 }));
+    edge.raycast = () => {};
+    mesh.add(edge);
+    this.edges.push(edge);
+    this.root.add(mesh);
+    return { label, mesh, edge, colour: new Color(colour), home: shift.clone(), offset: new Vector3(), hidden: false };
+  }
+
+  /** Move the camera to a standard view, so that all of the piece is seen. */
+  look(name) {
+    this.last = name;
+    const way = new Vector3(...VIEWS[name]).normalize();
+    const sphere = this.seen();
+    const half = (this.camera.fov / 2) * (Math.PI / 180);
+    const across = Math.atan(Math.tan(half) * Math.min(1, this.camera.aspect));
+    this.controls.target.copy(sphere.center);
+    this.camera.position.copy(sphere.center).addScaledVector(way, (sphere.radius * 1.02) / Math.sin(across));
+    this.controls.minDistance = sphere.radius * 0.05;
+    this.controls.maxDistance = sphere.radius * 20;
+    this.controls.update();
+    this.draw();
+  }
+
+  /** The ball around what stands in the scene now. */
+  seen() {
+    const all = new Box3();
+    for (const { mesh, hidden } of this.parts.values()) if (!hidden) all.expandByObject(mesh);
+    for (const one of this.beside) if (one.visible) all.expandByObject(one);
+    return (all.isEmpty() ? this.bounds : all).getBoundingSphere(new Sphere());
+  }
+
+  /** Turn by angles, or shift by shares of the distance, or come nearer by a factor: for the keyboard. */
+  steer({ turn = 0, tilt = 0, right = 0, up = 0, nearer = 1 }) {
+    const { target } = this.controls;
+    const arm = this.camera.position.clone().sub(target);
+    if (turn || tilt) {
+      const r = arm.length(), azimuth = Math.atan2(arm.x, arm.z) + turn;
+      const polar = Math.min(Math.PI - 1e-3, Math.max(1e-3, Math.acos(arm.y / r) + tilt));
+      arm.setFromSphericalCoords(r, polar, azimuth);
+    }
+    if (right || up) {
+      const shift = new Vector3(right, up, 0).multiplyScalar(arm.length()).applyQuaternion(this.camera.quaternion);
+      target.add(shift);
+    }
+    this.camera.position.copy(target).addScaledVector(arm, nearer);
+    this.controls.update();
+    this.draw();
+  }
+
+  fit() {
+    const { clientWidth, clientHeight } = this.canvas.parentElement;
+    if (!clientWidth || !clientHeight) return;
+    this.renderer.setSize(clientWidth, clientHeight, false);
+    this.camera.aspect = clientWidth / clientHeight;
+    this.camera.updateProjectionMatrix();
+    this.draw();
+  }
+
+  /** Draw once, with the next picture of the screen. */
+  draw() {
+    this.waiting ||= requestAnimationFrame(() => this.drawNow());
+  }
+
+  drawNow() {
+    this.waiting = 0;
+    for (const step of this.before) step();
+    this.renderer.render(this.scene, this.camera);
+  }
+
+  /** The view as a picture, for printing. */
+  picture() {
+    this.drawNow();
+    return this.canvas.toDataURL("image/png");
+  }
+
+  /** Put every part where its offset says. */
+  place() {
+    for (const part of this.parts.values()) part.mesh.position.copy(part.home).add(part.offset);
+    this.draw();
+  }
+}

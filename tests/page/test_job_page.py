@@ -1,0 +1,96 @@
+"""The page as a file: one, of the same bytes, that asks for nothing."""
+
+import gzip
+import json
+import re
+from base64 import b64decode, b64encode
+from hashlib import sha256
+from html import unescape
+
+import pytest
+from conftest import HOSTILE, hostile_piece
+
+from furnigen import build, find_recipe
+from furnigen.pipeline.built import Built
+from furnigen.pipeline.options import USUAL_FORMATS, MakeOptions
+
+MOST_BYTES = 600_000
+"""Of the page of a 50-part case."""
+
+
+def script_of(page: str, name: str) -> str:
+    found = re.search(rf'<script type="[^"]*" id="{name}">(.*?)</script>', page, re.DOTALL)
+    assert found
+    return found[1]
+
+
+def test_a_page_of_fifty_parts_is_one_small_file_with_all_inside():
+    piece = find_recipe("panel_bookcase")(bays=4, shelves=10, width="2.4 m")
+    assert len(piece.placements) > 50
+    made = build(piece).make(("page", "picture"))
+    page = made.files["index.html"].decode()
+    assert len(made.files["index.html"]) < MOST_BYTES
+    assert not re.findall(r'(?:src|href)="(?!data:|#|\w+\.\w+")', page)
+    model = gzip.decompress(b64decode(script_of(page, "model")))
+    assert model.startswith(b"glTF")
+    assert all(p.label in page for p in piece.placements)
+    assert "data:image/jpeg;base64," in page
+
+
+def test_a_page_is_usual_and_the_report_names_it():
+    assert "page" in USUAL_FORMATS
+    made = build(find_recipe("crate_wall")()).make(("page", "cutlist"))
+    assert made.report["files"] == ["cutlist.csv", "index.html"]
+    page = made.files["index.html"].decode()
+    assert 'href="cutlist.csv" download' in page
+    assert 'href="index.html"' not in page
+    assert "No picture was made" in page
+
+
+def test_the_same_piece_gives_the_same_bytes():
+    def page():
+        return build(find_recipe("crate_wall")()).make(("page",)).files["index.html"]
+
+    assert page() == page()
+
+
+def test_the_policy_names_the_scripts_and_the_style_by_their_hashes():
+    page = build(find_recipe("crate_wall")()).make(("page",)).files["index.html"].decode()
+    policy = unescape(re.search(r'Policy" content="([^"]*)"', page)[1])
+    assert policy.startswith("default-src 'none'; ")
+    assert "unsafe" not in policy
+    boot = re.search(r"<script>(.*?)</script>", page, re.DOTALL)[1]
+    viewer = gzip.decompress(b64decode(script_of(page, "viewer"))).decode()
+    style = re.search(r"<style>(.*?)</style>", page, re.DOTALL)[1]
+    for text in (boot, viewer, style):
+        assert b64encode(sha256(text.encode()).digest()).decode() in policy
+    assert not re.search(r"<[a-z][^>]* (?:style|on[a-z]+)=", page.split("<script")[0])
+
+
+def test_names_can_not_become_markup():
+    page = build(hostile_piece()).make(("page",)).files["index.html"].decode()
+    assert len(re.findall(r"<script>", page)) == 1
+    assert "<img src=x" not in page
+    data = json.loads(script_of(page, "data"))
+    assert set(data["placements"]) == set(HOSTILE)
+
+
+@pytest.mark.parametrize(
+    ("units", "there", "not_there"), [("mm", "1200.0 mm", "47 1/4"), ("in", "3'-11 1/4", "1200.0 mm")]
+)
+def test_lengths_are_in_the_units_asked_for(units, there, not_there):
+    made = Built(find_recipe("crate_wall")(), MakeOptions(units=units)).make(("page",))
+    page = unescape(made.files["index.html"].decode())
+    assert there in page
+    assert not_there not in page
+
+
+def test_checks_come_worst_first_with_their_remedy_and_what_they_use():
+    made = build(find_recipe("panel_bookcase")(bays=1, width="1.8 m", shelves=3)).make(("page",))
+    page = made.files["index.html"].decode()
+    statuses = re.findall(r'<li class="s-(\w+)"', page)
+    assert statuses == sorted(statuses, key=("fail", "warn", "pass").index)
+    assert statuses[0] == "fail"
+    first = re.search(r'<li class="s-fail".*?</li>', page, re.DOTALL)[0]
+    assert "<b>Remedy</b>" in first
+    assert "of the limit is used" in first
