@@ -47,7 +47,9 @@ class _Parser(argparse.ArgumentParser):
     """Says what is wrong in one line, without the whole usage."""
 
     def error(self, message: str) -> None:  # type: ignore[override]
-        self.exit(EXIT_BAD_INPUT, f"furnigen: {message}; see {self.prog} --help\n")
+        # a word with a line break in it would make two lines
+        line = "".join(c if c.isprintable() else repr(c)[1:-1] for c in message)
+        self.exit(EXIT_BAD_INPUT, f"furnigen: {line}; see {self.prog} --help\n")
 
 
 class _Command(_Parser):

@@ -11,6 +11,7 @@ from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Advise
 from furnigen.pipeline.joint_remedies import with_joint_remedies
 from furnigen.pipeline.remedy import REMEDY_KINDS, Remedy, Search
+from furnigen.pipeline.remedy_work import not_tried
 from furnigen.recipes.recipe import Origin
 from furnigen.strength.model.demands import Demands
 
@@ -36,6 +37,7 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
         own = origin.made
         if replace(own, title=piece.title, limits=piece.limits, loads=piece.loads) != piece:
             return findings, []
+        about = origin.recipe, dict(origin.values)
         whole = piece.loads[: len(own.loads)] == own.loads
         said = piece.loads[len(own.loads) :]
 
@@ -45,17 +47,16 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
             return replace(made, title=piece.title, limits=piece.limits, loads=loads)
 
         if not bad:
-            return with_joint_remedies(findings, [], *origin_of, changed, piece, demands)
+            return with_joint_remedies(findings, [], *about, changed, piece, demands)
         try:
-            search = Search(origin.recipe, dict(origin.values), changed, piece, demands)
+            search = Search(*about, changed, piece, demands)
             found = search.find()
         except GeometryError:
             return findings, []  # a form of the author's own: nothing can be tried without the kernel
         worst = max(bad, key=lambda f: f.used or 0.0)
         lines = [r.line for r in found]
         if search.untried:
-            words = ", ".join(REMEDY_KINDS[kind] for kind in search.untried)
-            lines.append(f"not tried, for that would take longer than all checks of the piece: {words}")
+            lines.append(not_tried(REMEDY_KINDS[kind] for kind in search.untried))
         elif not lines:
             lines.append("no single change of this recipe makes every board pass")
         with_remedies = [
@@ -66,11 +67,8 @@ def adviser(piece: Piece, demands: Demands) -> Advise | None:
             else f
             for f in findings
         ]
-        return with_joint_remedies(
-            with_remedies, [_row(r) for r in found], *origin_of, changed, piece, demands
-        )
+        return with_joint_remedies(with_remedies, [_row(r) for r in found], *about, changed, piece, demands)
 
-    origin_of = origin.recipe, dict(origin.values)
     return advise
 
 

@@ -314,10 +314,7 @@ class Built:
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
             self._on_step("looking for remedies")
-            on = loaded or strength
-            boards, joints = on.boards if on else None, strength.joints if strength else None
-            checked = Checked(self.piece, groups, (*before, *found), boards, joints)
-            with within(checked):
+            with within(Checked(self.piece, groups, (*before, *found), loaded, strength)):
                 found, remedies = self._advise(found)
         rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
         return found, rows, strength, loaded

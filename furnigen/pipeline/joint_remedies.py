@@ -18,16 +18,14 @@ from furnigen.checks.joint_strength import JointFamily, family_of, joints_alike
 from furnigen.core.errors import FurnigenError
 from furnigen.core.facts import FastenerKind
 from furnigen.core.finding import FAIL, Finding
-from furnigen.core.pose import Vector, dot
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.piece.description import Piece
+from furnigen.pipeline.fastener_layout import SPREAD_KINDS, own_fastener, room_in_wood, spread_fasteners
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of
-from furnigen.pipeline.remedy_work import REMAKE, current, spend
+from furnigen.pipeline.remedy_work import REMAKE, current, not_tried, spend
 from furnigen.pipeline.stock_ladder import thicker
 from furnigen.recipes.recipe import Recipe
-from furnigen.strength.formulas.screws import end_distance, least_spacing
 from furnigen.strength.joints.check import JointResult
-from furnigen.strength.joints.wood import ALONG
 from furnigen.strength.model.demands import Demands
 
 Json = dict[str, Any]
@@ -43,14 +41,9 @@ JOINT_REMEDIES = {
 """Kinds of remedies, in words."""
 MOST_STEPS = 6
 """How often one kind is tried before the search gives it up."""
-DOWEL_DIAMETERS = 3.0
-"""Spacing of dowels at least, in diameters. Common practice, no source."""
-EDGE_DIAMETERS = 3.0
-"""From an edge that no load presses to, in diameters (EN 1995-1-1 table 8.2)."""
 _NO_HOLES = ("hardware-holes",)
 """Fasteners are changed in the piece as it is, whose holes are those of the old ones: whoever makes it bores
 the new ones."""
-_ADDED = (FastenerKind.SCREW, FastenerKind.NAIL, FastenerKind.DOWEL)
 
 
 @dataclass(frozen=True)
@@ -95,6 +88,8 @@ class JointSearch:
 
     bad: list[JointResult]
     """The failing joints that a change is looked for."""
+    untried: list[str]
+    """Kinds of remedies for them that would have taken more work than there is."""
 
     def __init__(
         self,
@@ -107,6 +102,7 @@ class JointSearch:
         self.recipe, self.values, self.demands = recipe, dict(values), demands
         self._change = changed
         self.before = RemedyTrial(piece, demands)
+        self._work = current()
         self._tried: dict[str, RemedyTrial | None] = {}
 
     def find(self, bad: Sequence[JointResult]) -> list[JointRemedy]:
@@ -114,9 +110,21 @@ class JointSearch:
         self.bad = list(bad)
         if not self.bad:
             return []
-        found = [self.fasteners(), self.longer(), self.thickness(), self.joint(), self.count()]
-        costed = [v for r in found if r is not None and (v := self._costed(r)) is not None]
-        return sorted(costed, key=lambda r: bool(r.then_fails - self.before.failing))
+        found: list[JointRemedy] = []
+        self.untried = []
+        searches = (self.fasteners, self.longer, self.thickness, self.joint, self.count)
+        for kind, search in zip(JOINT_REMEDIES, searches, strict=True):
+            refused = self._refused
+            remedy = search()
+            if remedy is not None and (costed := self._costed(remedy)) is not None:
+                found.append(costed)
+            elif self._refused > refused:
+                self.untried.append(kind)
+        return sorted(found, key=lambda r: bool(r.then_fails - self.before.failing))
+
+    @property
+    def _refused(self) -> int:
+        return self._work.refused if self._work else 0
 
     def _costed(self, remedy: JointRemedy) -> JointRemedy | None:
         try:
@@ -131,20 +139,24 @@ class JointSearch:
         spend(self.before.piece, REMAKE)
         return self._change(values)
 
-    def _trial(self, change: str, make: Callable[[], Piece]) -> RemedyTrial | None:
+    def _trial(
+        self, change: str, make: Callable[[], Piece], loaded_as: RemedyTrial | None
+    ) -> RemedyTrial | None:
         """A changed piece with its joints checked, tried once; None where it can not be made."""
         if change not in self._tried:
             try:
-                trial = RemedyTrial(make(), self.demands)
+                trial = RemedyTrial(make(), self.demands, loaded_as)
                 _ = trial.joints
             except FurnigenError:
                 trial = None  # type: ignore[assignment]
             self._tried[change] = trial
         return self._tried[change]
 
-    def _made(self, kind: str, change: str, make: Callable[[], Piece]) -> JointRemedy | None:
+    def _made(
+        self, kind: str, change: str, make: Callable[[], Piece], loaded_as: RemedyTrial | None = None
+    ) -> JointRemedy | None:
         """The remedy if all joints between the same parts, and all others of the kind, then hold."""
-        trial = self._trial(change, make)
+        trial = self._trial(change, make, loaded_as)
         if trial is None:
             return None
         pairs = {(j.loaded.joint.a, j.loaded.joint.b) for j in self.bad}
@@ -171,7 +183,7 @@ class JointSearch:
         bad = {id(j.loaded.joint) for j in self.bad}
         for one in self.before.joints:
             for f in one.loaded.joint.fasteners:
-                if f.kind in _ADDED and f.sites:
+                if f.kind in SPREAD_KINDS and f.sites:
                     key = (family_of(one), f.kind, f.diameter_mm, f.length_mm, len(f.sites))
                     found.setdefault(key, (f, []))[1].append(one)
         return [(f, ones) for f, ones in found.values() if any(id(j.loaded.joint) in bad for j in ones)]
@@ -186,7 +198,7 @@ class JointSearch:
             for f, ones in alike
         ]
         for _ in range(MOST_STEPS):
-            spread = [_spread(ones, n) for (_, ones), n in zip(alike, counts, strict=True)]
+            spread = [spread_fasteners(ones, n) for (_, ones), n in zip(alike, counts, strict=True)]
             if any(one is None for one in spread):
                 return None
             new = {k: v for one in spread if one is not None for k, v in one.items()}
@@ -195,7 +207,7 @@ class JointSearch:
                 f" of {ones[0].loaded.joint.b} to {ones[0].loaded.joint.a} and those alike"
                 for (f, ones), n in zip(alike, counts, strict=True)
             )
-            found = self._made("fasteners", words, lambda n=new: self._with(n))  # type: ignore[misc]
+            found = self._refastened("fasteners", words, new)
             if found is not None:
                 return found
             counts = [n + 1 for n in counts]
@@ -209,7 +221,7 @@ class JointSearch:
         ladders = [self._longer(f, ones) for f, ones in alike]
         for step in range(min(MOST_STEPS, min((len(one) for one in ladders), default=0))):
             new = {
-                id(j.loaded.joint): replace(f, length_mm=ladder[step], sites=_own(j, f).sites)
+                id(j.loaded.joint): replace(f, length_mm=ladder[step], sites=own_fastener(j, f).sites)
                 for (f, ones), ladder in zip(alike, ladders, strict=True)
                 for j in ones
             }
@@ -220,14 +232,14 @@ class JointSearch:
                 f" {ones[0].loaded.joint.a} and those alike"
                 for (f, ones), ladder in zip(alike, ladders, strict=True)
             )
-            found = self._made("longer", words, lambda n=new: self._with(n))  # type: ignore[misc]
+            found = self._refastened("longer", words, new)
             if found is not None:
                 return found
         return None
 
     def _longer(self, f: Fastener, ones: Sequence[JointResult]) -> list[float]:
         """Longer screws sold that stay in the wood of every joint, mm."""
-        room = min(_room(j, _own(j, f), self.before.piece) for j in ones)
+        room = min(room_in_wood(j, own_fastener(j, f), self.before.piece) for j in ones)
         sold = {
             s.length_mm
             for s in list_hardware("screw")
@@ -239,6 +251,10 @@ class JointSearch:
         """Whether every failing joint is among these."""
         known = {id(j.loaded.joint) for _, ones in alike for j in ones}
         return bool(alike) and all(id(j.loaded.joint) in known for j in self.bad)
+
+    def _refastened(self, kind: str, change: str, new: dict[int, Fastener]) -> JointRemedy | None:
+        """The piece with other fasteners, which no load finds another way for: only its joints are asked."""
+        return self._made(kind, change, lambda: self._with(new), self.before)
 
     def _with(self, new: dict[int, Fastener]) -> Piece:
         """The piece with other fasteners in some of its joints."""
@@ -303,48 +319,6 @@ class JointSearch:
         return None
 
 
-def _own(one: JointResult, like: Fastener) -> Fastener:
-    """The fastener of a joint that is like another's."""
-    return next(f for f in one.loaded.joint.fasteners if f.kind is like.kind and f.sites)
-
-
-def _spread(ones: Sequence[JointResult], count: int) -> dict[int, Fastener] | None:
-    """That many fasteners in each joint, evenly along its seat; None where they would stand too close."""
-    found = {}
-    for one in ones:
-        seat = one.loaded.seat
-        old = next(f for f in one.loaded.joint.fasteners if f.kind in _ADDED and f.sites)
-        d = old.diameter_mm
-        least = least_spacing(d, 90.0) if old.kind is not FastenerKind.DOWEL else DOWEL_DIAMETERS * d
-        long = seat.along if seat.wide_mm >= seat.thick_mm else seat.across
-        size = max(seat.wide_mm, seat.thick_mm)
-        # a row along the grain ends at the board's ends; elsewhere at its edges
-        along_grain = abs(dot(one.loaded.b.grain, long)) > ALONG and not one.loaded.b.panel
-        ends = end_distance(d, 90.0) if along_grain else EDGE_DIAMETERS * d
-        if size / count < least or size / count / 2 < ends:
-            return None
-        site, way = old.sites[0]
-        start = dot(site, long) - dot(seat.centre, long)
-        sites = []
-        for n in range(count):
-            shift = size * ((n + 0.5) / count - 0.5) - start
-            at: Vector = (site[0] + shift * long[0], site[1] + shift * long[1], site[2] + shift * long[2])
-            sites.append((at, way))
-        found[id(one.loaded.joint)] = replace(old, sites=tuple(sites))
-    return found
-
-
-def _room(one: JointResult, f: Fastener, piece: Piece) -> float:
-    """How long a screw may be before it comes out of the far side, mm; endless in a wall."""
-    if one.loaded.a is None:
-        return inf
-    site, way = f.sites[0]
-    into_a = dot(way, one.loaded.seat.into) > 0
-    holder = piece.placement(one.loaded.joint.a if into_a else one.loaded.joint.b)
-    box = piece.bounds_of(holder)
-    return max(dot(c, way) for c in box.corners()) - dot(site, way)
-
-
 def with_joint_remedies(
     findings: list[Finding],
     rows: list[Json],
@@ -368,19 +342,19 @@ def with_joint_remedies(
         groups = [g for g in joints_alike(search.before.joints) if (g[0].used or 0.0) > 1]
     except FurnigenError:
         return findings, rows
-    work = current()
     found: list[JointRemedy] = []
     words: dict[JointFamily, str] = {}
     new: dict[int, Finding] = {}
     for finding, group in zip(bad, groups, strict=False):
         family = family_of(group[0])
         if family not in words:
-            refused = work.refused if work else 0
             own = search.find([j for g in groups for j in g if family_of(j) == family])
             found += own
-            lines = [r.line for r in own] or ["no single change that was tried makes these joints hold"]
-            if not own and work and work.refused > refused:
-                lines = ["not tried, for that would take longer than all checks of the piece"]
+            lines = [r.line for r in own]
+            if search.untried:
+                lines.append(not_tried(JOINT_REMEDIES[kind] for kind in search.untried))
+            elif not lines:
+                lines.append("no single change that was tried makes these joints hold")
             new[id(finding)] = replace(finding, remedy="\n".join([finding.remedy, *lines]))
             words[family] = f"as for the worst {group[0].loaded.joint.kind}, above"
         else:

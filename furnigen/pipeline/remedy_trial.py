@@ -24,6 +24,7 @@ from furnigen.strength.model.demands import Demands
 
 if TYPE_CHECKING:
     from furnigen.mesh.light_mesh import LightPiece
+    from furnigen.strength.assess import LoadedBoards, LoadedFrame, Strength
     from furnigen.strength.joints.check import JointResult
 
 UNCHECKED = "its other checks were not made, for they would take as long as those of the piece"
@@ -38,10 +39,11 @@ class RemedyTrial:
     Args:
         piece: the changed piece.
         demands: what it is held to.
+        loaded_as: a trial that this one differs from only in fasteners, so that both are loaded alike.
     """
 
-    def __init__(self, piece: Piece, demands: Demands) -> None:
-        self.piece, self.demands = piece, demands
+    def __init__(self, piece: Piece, demands: Demands, loaded_as: RemedyTrial | None = None) -> None:
+        self.piece, self.demands, self._loaded_as = piece, demands, loaded_as
         self._work = current()
         known = self._work.checked if self._work else None
         self._known = known if known and known.piece is piece else None
@@ -65,23 +67,45 @@ class RemedyTrial:
         """
         if self._known and self._known.boards is not None:
             return self._known.boards
-        from furnigen.checks.strength import check_sag
+        if self._loaded_as:
+            return self._loaded_as.boards
+        return self._loaded.boards if self._loaded else ()
 
-        touching = self._light.contacts, self._light.support.grounded
-        loaded = check_sag(self.piece.without_loose, *touching, self.demands)[1]
-        return loaded.boards if loaded else ()
+    @cached_property
+    def _loaded(self) -> LoadedBoards | None:
+        """The boards under load; None where part of the piece is not carried."""
+        from furnigen.strength.assess import UncarriedError, load_boards
+
+        light = self._light
+        try:
+            return load_boards(self.piece.without_loose, light.contacts, light.support.grounded, self.demands)
+        except UncarriedError:
+            return None
 
     @cached_property
     def joints(self) -> tuple[JointResult, ...]:
         """What every joint carries and bears. Raises: as `boards`."""
-        if self._known and self._known.joints is not None:
-            return self._known.joints
-        from furnigen.checks.strength import check_strength
+        if self._known and self._known.strength is not None:
+            return self._known.strength.joints
+        from furnigen.strength.assess import joints_under
 
-        light = self._light
+        frame = self._frame
+        return () if frame is None else joints_under(self.piece.without_loose, frame)
+
+    @cached_property
+    def _frame(self) -> LoadedFrame | Strength | None:
+        """What loads its joints; None where part of the piece is not carried."""
+        if self._known and self._known.strength is not None:
+            return self._known.strength
+        if self._loaded_as:
+            return self._loaded_as._frame
+        from furnigen.strength.assess import load_frame
+
+        light, loaded = self._light, self._loaded
+        if loaded is None:
+            return None
         self._spend(JOINTS)
-        strong = check_strength(self.piece, light.contacts, light.support.grounded, self.demands)[1]
-        return strong.joints if strong else ()
+        return load_frame(self.piece.without_loose, light.contacts, light.support.grounded, loaded)
 
     @cached_property
     def overlaps(self) -> bool:

@@ -1,8 +1,8 @@
 """How much work remedies may do: counted, not timed, so that the same piece always gets the same remedies.
 
 A remedy is a changed piece that is checked, so a search that tries a dozen costs many times what the piece's
-own checks do. Of a piece of usual size that is a moment. Of a large one the search may do as much work as all
-its checks do, and what was not tried or not checked for that is said.
+own checks do. Of a piece of usual size that is a moment, a second at most. Of a large one the search may do
+as much work as all its checks do. What was not tried or not checked for that is said.
 
 Work is counted in boards and cuts, times the share of all checks that a step takes. `within` sets what may be
 done and what is known of the piece itself; trials ask for it here (`furnigen.pipeline.remedy_trial`), so that
@@ -11,11 +11,10 @@ all searches for remedies of one piece share it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass, field
-from math import inf
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from furnigen.core.errors import FurnigenError
@@ -23,14 +22,16 @@ from furnigen.core.finding import Finding
 from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
-    from furnigen.strength.joints.check import JointResult
+    from furnigen.strength.assess import LoadedBoards, Strength
     from furnigen.strength.members.boards import Board
 
 USUAL = 200
 """Boards and cuts, those of each copy counted, of a piece of usual size: a case of fifty boards has fewer.
 Our own choice.
 """
-REMAKE, SAG, JOINTS, OVERLAPS, WHOLE = 0.15, 0.17, 0.2, 0.03, 1.0
+USUAL_WORK = 5.0 * USUAL
+"""Boards and cuts that remedies of a piece of usual size may check: about a second. Our own choice."""
+REMAKE, SAG, JOINTS, OVERLAPS, WHOLE = 0.15, 0.17, 0.1, 0.03, 1.0
 """Shares of all checks that making a changed piece, its sag, its joints beyond that, its overlaps and all its
 checks take: measured on pieces of 23 to 816 boards with 219 to 2,880 cuts.
 """
@@ -48,15 +49,21 @@ class Checked:
         piece: the piece.
         groups: the groups of checks that were made.
         findings: what they found.
-        boards: its boards under load; None where that is not known.
-        joints: what its joints carry and bear; None where that is not known.
+        loaded: its boards under load; None where that is not known.
+        strength: what the loads do to it; None where that is not known.
     """
 
     piece: Piece
     groups: frozenset[str]
     findings: tuple[Finding, ...]
-    boards: tuple[Board, ...] | None = None
-    joints: tuple[JointResult, ...] | None = None
+    loaded: LoadedBoards | None = None
+    strength: Strength | None = None
+
+    @property
+    def boards(self) -> tuple[Board, ...] | None:
+        """Its boards under load; None where that is not known."""
+        on = self.loaded or self.strength
+        return on.boards if on else None
 
 
 @dataclass
@@ -66,17 +73,14 @@ class RemedyWork:
     Attributes:
         checked: what is known of the piece.
         left: boards and cuts that may still be checked.
+        ample: whether the piece is of usual size, so that the least change of a kind is looked for.
         refused: how many steps were not made for want of it.
     """
 
     checked: Checked
-    left: float = field(default=inf)
+    left: float
+    ample: bool
     refused: int = 0
-
-    @property
-    def ample(self) -> bool:
-        """Whether the piece is of usual size, so that nothing need be spared."""
-        return self.left == inf
 
     def take(self, piece: Piece, share: float) -> bool:
         """Take the work of one step off; whether there was enough left for it."""
@@ -99,9 +103,10 @@ def size_of(piece: Piece) -> int:
 
 @contextmanager
 def within(checked: Checked) -> Iterator[RemedyWork]:
-    """Let remedies do as much work as all checks of a piece do, or any if it is of usual size."""
+    """Let remedies do as much work as all checks of a piece do, or `USUAL_WORK` if it is of usual size."""
     size = size_of(checked.piece)
-    work = RemedyWork(checked, inf if size <= USUAL else WHOLE * size)
+    usual = size <= USUAL
+    work = RemedyWork(checked, USUAL_WORK if usual else WHOLE * size, usual)
     token = _NOW.set(work)
     try:
         yield work
@@ -122,3 +127,8 @@ def spend(piece: Piece, share: float) -> None:
     work = current()
     if work is not None and not work.take(piece, share):
         raise WorkSpentError("remedies may take no more work than the checks of the piece")
+
+
+def not_tried(kinds: Iterable[str]) -> str:
+    """What is said of kinds of remedies, in words, that would have taken more work than there was."""
+    return f"not tried, for that would take longer than remedies may: {', '.join(kinds)}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -207,6 +207,70 @@ def _at_rest(
     return LoadedPiece(stack, bodies, carried, demands), ground
 
 
+@dataclass(frozen=True)
+class LoadedFrame:
+    """What a piece with its contents does to its frame, floor and walls: what loads its joints.
+
+    Attributes:
+        demands, bodies, boards, stack, whole, feet, sideways, walls: as in `Strength`.
+    """
+
+    demands: Demands
+    bodies: Mapping[str, Member]
+    boards: tuple[Board, ...]
+    stack: BoardStack
+    whole: Mass
+    feet: tuple[Foot, ...]
+    sideways: tuple[Sideways, ...]
+    walls: tuple[OnWall, ...]
+
+
+def load_frame(
+    piece: Piece, contacts: Sequence[Contact], grounded: Sequence[GroundContact], on: LoadedBoards
+) -> LoadedFrame:
+    """Load the frame of a piece whose boards are loaded. Args: as `assess`; `on` its boards."""
+    spans = {board.label: board.span for board in on.boards}
+    whole = all_mass(on.bodies, on.carried, spans)
+    walls = [w.name for w in piece.walls]
+    feet = feet_of(on.stack.pushes, (FLOOR, *walls), whole if not walls else None)
+    sideways = check_sideways(on.boards, on.bodies, on.ground, whole, walls=bool(walls))
+    on_walls = tuple(check_walls(piece, contacts, grounded, feet, on.bodies, on.carried, spans))
+    return LoadedFrame(on.demands, on.bodies, on.boards, on.stack, whole, feet, sideways, on_walls)
+
+
+def joints_under(piece: Piece, frame: LoadedFrame | Strength) -> tuple[JointResult, ...]:
+    """What every joint carries and bears in a loaded frame, by `assess`'s rules.
+
+    Args:
+        piece: the piece, or one that differs from it in how many fasteners its joints have, and which: loads
+            find the same ways through it.
+        frame: what loads its joints.
+    """
+    asked = _asked_of_joints(piece, frame)
+    sheared = sheared_backs(piece, frame.bodies, leans_on_backs(frame.sideways, asked[6]))
+    for key, flows in shear_flows(piece, frame.boards, frame.bodies).items():
+        sheared.setdefault(key, []).extend(flows)
+    return check_joint_strength(loaded_joints(*asked, sheared=sheared), frame.demands.wall)
+
+
+_AskedOfJoints = tuple[
+    Piece,
+    BoardStack,
+    tuple[Board, ...],
+    Mapping[str, Member],
+    tuple[Sideways, ...],
+    tuple[OnWall, ...],
+    float,
+    int,
+]
+
+
+def _asked_of_joints(piece: Piece, on: LoadedFrame | Strength) -> _AskedOfJoints:
+    """What `loaded_joints` is given."""
+    weight = on.whole.kg * GRAVITY
+    return piece, on.stack, on.boards, on.bodies, on.sideways, on.walls, weight, on.demands.climate
+
+
 def assess(
     piece: Piece,
     contacts: Iterable[Contact],
@@ -230,14 +294,13 @@ def assess(
     demands, bodies, carried, boards = on.demands, on.bodies, on.carried, on.boards
     stack, ground = on.stack, on.ground
     spans = {board.label: board.span for board in boards}
-    whole = all_mass(bodies, carried, spans)
-    walls = {w.name: w for w in piece.walls}
-    feet = feet_of(stack.pushes, (FLOOR, *walls), whole if not walls else None)
+    frame = load_frame(piece, contacts, grounded, on)
+    whole, feet, sideways = frame.whole, frame.feet, frame.sideways
     by_label: dict[str, float] = {}
     for foot in feet:
         by_label[foot.label] = by_label.get(foot.label, 0.0) + foot.newton
     stability, why_no_stability = None, ""
-    if walls:
+    if piece.walls:
         why_no_stability = "a wall holds it"
     else:
         try:
@@ -245,7 +308,6 @@ def assess(
         except InputError as error:
             why_no_stability = f"{error.value}: {error.allowed}"
     pressures = check_bearings(stack, boards, bodies, demands.climate)
-    sideways = check_sideways(boards, bodies, ground, whole, walls=bool(walls))
     on_cases = demands.cases()
     shoved: tuple[Shoved, ...] = ()
     climbed: tuple[Climbed, ...] = ()
@@ -258,12 +320,8 @@ def assess(
             goods = goods_of(bodies, carried, spans)
             climbed = check_child_tips(on_cases, stability.empty, goods, bodies, carried)
     on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
-    on_walls = tuple(check_walls(piece, contacts, grounded, feet, bodies, carried, spans))
-    asked = (piece, stack, boards, bodies, sideways, on_walls, whole.kg * GRAVITY, demands.climate)
-    sheared = sheared_backs(piece, bodies, leans_on_backs(sideways, asked[6]))
-    for key, flows in shear_flows(piece, boards, bodies).items():
-        sheared.setdefault(key, []).extend(flows)
-    joints = check_joint_strength(loaded_joints(*asked, sheared=sheared), demands.wall)
+    asked, on_walls = _asked_of_joints(piece, frame), frame.walls
+    joints = joints_under(piece, frame)
     frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]
     in_shove: tuple[JointResult, ...] = ()
     on_backs: dict[int, list[Action]] = {}
@@ -295,7 +353,7 @@ def assess(
         whole=whole,
         stability=stability,
         why_no_stability=why_no_stability,
-        walls=on_walls,
+        walls=frame.walls,
         joints=joints,
         stack=stack,
         ground=ground,

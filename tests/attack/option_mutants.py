@@ -18,6 +18,7 @@ outputs = []
 width = [600, 700]
 """
 PARAMETERS = b"""
+recipe = "leaning_shelf"
 units = "in"
 [parameters]
 width = "2 ft"
@@ -65,30 +66,56 @@ OPTIONS: dict[str, tuple[str, ...]] = {
     "--nozzle": ("0.4", "0.25 mm", "0.8 mm"),
     "--clearance": ("0.2", "0.1 mm", "0"),
     "--way": ("whole", "kit"),
+    "--margin": ("7 mm", "0", "1/4 in"),
+    "--spacing": ("6 mm", "0", "1 cm"),
+    "--names": ("hidden", "any", "none"),
+    "--load-case": ("shove-empty", "shove-loaded", "child-stands", "child-climbs", "all", "none"),
+    "--wall-material": ("stud", "timber", "plasterboard", "masonry"),
+    "--floor-friction": ("0.3", "0", "0.25"),
+    "--decimal": ("point", "comma"),
+    "--separator": ("semicolon", "tab"),
     "--workers": ("0",),
     "--cap": ("2", "10"),
 }  # fmt: skip
 """Good values of each option, cheap ones."""
 SHAPE = ("--limit", "--units", "--params")
 CARRIED = ("--load", "--sag-limit", "--climate", "--tip-test", "--tolerance")
+CARRIED += ("--load-case", "--wall-material", "--floor-friction")
+LISTS = ("--decimal", "--separator")
 TAKES = {
-    "make": (*SHAPE, *CARRIED, "--out", "--formats"),
+    "make": (*SHAPE, *CARRIED, *LISTS, "--out", "--formats"),
     "check": (*SHAPE, *CARRIED, "--only"),
-    "mockup": ("--units", "--params", "--scale", "--bed", "--nozzle", "--clearance", "--out"),
-    "family": ("--out", "--cap"),
+    "mockup": (
+        *("--units", "--params", "--scale", "--bed", "--nozzle", "--clearance", "--out"),
+        *("--margin", "--spacing", "--names"),
+    ),
+    "family": (*LISTS, "--out", "--cap"),
     "describe": ("--units",),
     "recipes": (),
     "stock": ("--units",),
-    "joints": (),
+    "joints": ("--out",),
+    "compare": ("--units",),
+    "manual": ("--out",),
     "help": (),
     "completion": (),
 }
+"""Options that take a value, of each command."""
+TABLE = ("--all", "--why")
+FLAGS = {
+    "make": (*TABLE, "--steps", "--with-hardware"),
+    "check": (*TABLE, "--basis", "--with-hardware"),
+    "mockup": TABLE,
+    "stock": ("--all",),
+    "compare": ("--all",),
+}
+"""Options that take none."""
 COMMANDS = (
     ("make",) * 4
     + ("check",) * 4
     + ("mockup",) * 2
     + ("family",) * 2
-    + ("describe", "recipes", "stock", "joints", "help", "completion")
+    + ("compare",) * 2
+    + ("describe", "recipes", "stock", "joints", "manual", "help", "completion")
 )
 ASKED = {
     "stock": ("birch", "18 mm", "3/4 in", "oak", "blank"),
@@ -97,6 +124,13 @@ ASKED = {
     "completion": ("bash", "zsh", "tcsh"),
 }
 """Good words of commands that list what there is."""
+SIDES = (
+    *("result", "result/report.json", "p.toml", "leaning_shelf", "leaning_shelf width=650", "bench.py"),
+    *("bench.py width='1 m'", "crate_wall"),
+)
+"""What can be compared, an earlier result among it."""
+FLAG_SHARE = 0.15
+"""How often a flag stands in a good line."""
 STEP_SHARE = 0.06
 """Of the checks, those of a STEP file: each starts a process of its own."""
 
@@ -121,10 +155,13 @@ class _Line:
             self.parts = [["f.toml"], ["--workers", "0"]]
         elif command in ASKED:
             self.parts = [[dice.choice(ASKED[command])]]
+        elif command == "compare":
+            case.before = "made"
+            self.parts = [[dice.choice(SIDES)] for _ in range(2)]
         elif command == "check" and dice.random() < STEP_SHARE:
             self.parts = [[dice.choice(("good.step", "bad.step"))]]
             return
-        elif command != "recipes":
+        elif command not in ("recipes", "manual"):
             name = dice.choice([*(r.name for r in list_recipes()), "bench.py"])
             self.parts = [[name]]
             if name == "bench.py":
@@ -146,6 +183,10 @@ class _Line:
         if case.recipe and command != "describe":
             self.values(options.get("--units", "mm" if "--params" not in options else "in"))
         self.parts += [dice.choice(([n, v], [f"{n}={v}"])) for n, v in options.items()]
+        if "--separator" in options:
+            options.pop("--decimal", None)  # a comma can not be both
+        flags = FLAGS.get(command, ())
+        self.parts += [[flag] for flag in flags if dice.random() < FLAG_SHARE]
         if dice.random() < 0.5:
             self.parts.append(["--json"])
         dice.shuffle(self.parts)
@@ -269,6 +310,14 @@ class _Line:
             "--nozzle": ("", "0", "-1", "99", "nan", "0.4 kg"),
             "--clearance": ("", "-1", "99", "nan", "x"),
             "--way": ("", "all", "Kit"),
+            "--margin": ("", "-1", "nan", "x", "9 kg", "9 m"),
+            "--spacing": ("", "-1", "nan", "x", "9 kg"),
+            "--names": ("", "all", "Hidden"),
+            "--load-case": ("", "shove", "all,none", "child", "*"),
+            "--wall-material": ("", "brick", "stud,timber", "nan"),
+            "--floor-friction": ("", "-1", "nan", "inf", "0.3 kg", "x", "9"),
+            "--decimal": ("", ".", ",", "Comma"),
+            "--separator": ("", ";", "\\t", "comma,tab"),
             "--workers": ("-1", "257", "1.5", "x", "", "9" * 500),
             "--cap": ("0", "-1", "1", "1.5", "x", ""),
             "--time-limit": ("0", "-1", "nan", "inf", "x"),
@@ -279,8 +328,8 @@ class _Line:
             "make": TAKES["make"], "check": (*TAKES["check"], "--time-limit", "--memory-limit",
             "--copy-limit"),
             "mockup": (*TAKES["mockup"], "--way", "--formats"),
-            "family": ("--workers", "--cap", "--time-limit", "--memory-limit"),
-            "describe": ("--units",), "recipes": (),
+            "family": (*LISTS, "--workers", "--cap", "--time-limit", "--memory-limit"),
+            "describe": ("--units",), "stock": ("--units",), "compare": ("--units",),
         }.get(self.command, ())  # fmt: skip
         if not takes:
             return self.strange()
@@ -292,6 +341,7 @@ class _Line:
 
     def misspelt_option(self) -> None:
         name = self.dice.choice(sorted(OPTIONS))
+        name = self.dice.choice((name, "--load-case", "--wall-material", "--with-hardware", "--steps"))
         word = self.dice.choice(
             (
                 name + "s",

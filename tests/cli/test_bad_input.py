@@ -76,6 +76,7 @@ MAKE = ("make", "bench.py")
         ((*MAKE, "--out", "there", "widht=900"), "did you mean width?"),
         ((*MAKE, "--thick", "width=900"), "unrecognized arguments: --thick"),
         (("describe", "bench.py", "width=900"), "unrecognized arguments: width=900; see furnigen describe"),
+        (("recipes", "a\nb"), "unrecognized arguments: a\\nb; see furnigen recipes"),
         (("make",), "required: RECIPE; see furnigen make"),
         (("mkae", "bench.py"), "invalid choice"),
         ((), "COMMAND"),

@@ -49,7 +49,7 @@ RECIPES = ("crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_
 
 
 def strength_of(piece: Piece, **demands: object) -> tuple[list, Strength]:
-    piece = piece.without_loose
+    piece = piece.without_loose  # loose parts bear nothing by themselves: their joints do
     touching = light_contacts(piece)
     found, strength = check_strength(
         piece,
