@@ -207,7 +207,7 @@ def test_unknown_parameters_get_the_nearest_name():
         ("back", "yes or no", "no", "", False),
         (
             "board",
-            "a stock name (sheet, board), with :GRADE for graded timber and @ a measured thickness",
+            "a stock name (sheet, board)",
             PLY,
             "",
             PLY,

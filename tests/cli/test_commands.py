@@ -212,5 +212,7 @@ def test_hardware_as_solids_is_asked_for(bench, capsys):
     assert label in (bench.parent / "with" / "model.glb").read_bytes()
     room = [c for c in report["checks"] if c["name"] == "hardware-room"]
     assert [c["status"] for c in room] == ["pass"]
-    assert "hardware-room" in output(capsys, "check", "crate_wall", "--with-hardware", "--only", "solid")
+    assert "hardware-room" in output(
+        capsys, "check", "crate_wall", "--with-hardware", "--only", "solid", "--all"
+    )
     assert main(("check", str(bench.parent / "some.step"), "--with-hardware")) == 2

@@ -177,7 +177,11 @@ def test_a_leaning_shelf_stands_out_as_far_as_asked(out: float, units: str) -> N
 @pytest.mark.parametrize(
     ("recipe", "values", "says"),
     [
-        ("divided_case", {"splay_out": 200}, r"splay_out = 200.0 mm: must be at most 6\d.\d mm"),
+        (
+            "divided_case",
+            {"splay_out": 200},
+            r"splay_out = 200.0 mm: must be at most 34.6 mm for legs 74.2 mm high",
+        ),
         ("divided_case", {"leg_joint": "screwed", "inset_to": "block"}, "inset_to.*no block"),
         ("divided_case", {"inset_to": "side"}, "inset_to"),
         ("leaning_shelf", {"out": 50}, r"out = 50.0 mm: must be from \d+.\d mm to \d+.\d mm"),
@@ -195,7 +199,7 @@ def test_describe_draws_the_datums(recipe: str, capsys: pytest.CaptureFixture[st
     said = capsys.readouterr().out
     drawing = find_recipe(recipe).drawing
     assert drawing
-    assert said.endswith(drawing)
+    assert drawing in said
     assert max(map(len, drawing.splitlines())) <= 80
     assert drawing.isascii()
     # every size it draws is one the recipe asks for

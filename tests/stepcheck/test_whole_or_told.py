@@ -23,8 +23,8 @@ from furnigen.pipeline.step_check import check_step
 
 @pytest.fixture(scope="module")
 def shelf() -> str:
-    """Our own file of a leaning shelf: seven solids of seven parts."""
-    piece = find_recipe("leaning_shelf")()
+    """Our own file of a leaning shelf without round holes: eight solids of eight parts."""
+    piece = find_recipe("leaning_shelf")(rail_joint="screwed")
     return step_bytes(piece, solids(piece)).decode()
 
 
@@ -110,7 +110,7 @@ def test_a_file_that_transfers_whole_passes_and_the_complaint_is_told_once(
     change, scale = COMPLAINTS[complaint]
     good, _ = checked(tmp_path, shelf)
     report, findings = checked(tmp_path, change(shelf))
-    assert report["solids"] == 7
+    assert report["solids"] == 8
     assert volumes(report) == pytest.approx([v * scale**3 for v in volumes(good)], rel=1e-9)
     assert report["size_mm"] == pytest.approx([s * scale for s in good["size_mm"]], rel=1e-9)
     # only that which changed with the size may be amiss: nothing fails, and each complaint is told once
@@ -241,7 +241,7 @@ def test_a_solid_that_meshes_at_another_tolerance_is_meshed_at_it_and_told(
     monkeypatch.setattr(step_meshes, "triangles", fussy)
     report, findings = checked(tmp_path, shelf)
     told = [f for f in findings if f.name == "meshed-at"]
-    assert [(f.status, f.value) for f in told] == [("warn", 0.2)] * 7
+    assert [(f.status, f.value) for f in told] == [("warn", 0.2)] * 8
     assert volumes(report) == pytest.approx(volumes(good), rel=1e-3)
 
 
@@ -273,8 +273,8 @@ def test_a_solid_that_meshes_at_no_tolerance_fails_by_name_and_the_rest_is_check
     report, findings = checked(tmp_path, shelf)
     (closed,) = [f for f in findings if f.name == "solids-closed"]
     assert (closed.status, closed.where, closed.value) == ("fail", "post.left", 1)
-    assert len(report["placements"]) == 6
-    assert report["solids"] == 7
+    assert len(report["placements"]) == 7
+    assert report["solids"] == 8
 
 
 def test_parts_in_other_files_are_told(tmp_path: Path, shelf: str) -> None:
@@ -295,12 +295,12 @@ def test_what_the_file_is_stands_in_the_report(tmp_path: Path, shelf: str) -> No
     assert report["stated"] == {
         "unit": ["millimetre"],
         "unit_mm": [1.0],
-        "solids": 7,
+        "solids": 8,
         "sheets": 0,
         "curves": 0,
         "written": "1970-01-01T00:00:00",
         "other_files": [],
     }
-    assert (report["solids"], report["shapes"]) == (7, 7)
+    assert (report["solids"], report["shapes"]) == (8, 8)
     assert report["size_mm"] == pytest.approx([700.0, 380.7, 1900.0], abs=0.1)
     assert report["seconds"] > 0

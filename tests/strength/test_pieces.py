@@ -301,7 +301,7 @@ def balances(piece: Piece) -> None:
 
 @pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
 def test_floor_reactions_balance_the_weight(recipe) -> None:
-    balances(recipe())
+    balances(recipe().without_loose)
 
 
 @pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
@@ -316,7 +316,7 @@ def test_floor_reactions_balance_the_weight_of_any_piece(recipe, data) -> None:
         piece = recipe(**data.draw(space(recipe)))
     except InputError:
         return
-    balances(piece)
+    balances(piece.without_loose)
 
 
 @pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)

@@ -164,7 +164,7 @@ def test_strips_wider_than_their_board_are_refused() -> None:
 def test_report_and_message_say_the_worst_edge(capsys: pytest.CaptureFixture[str]) -> None:
     from furnigen.cli.main import main
 
-    main(["check", "panel_bookcase", "width=2400", "--only", "sag"])
+    main(["check", "panel_bookcase", "width=2400", "--only", "sag", "--why", "--all"])
     out = " ".join(capsys.readouterr().out.split())
     assert "mm at the front" in out
     assert "0.00 mm at the rear: the worst counts" in out
