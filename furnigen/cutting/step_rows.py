@@ -15,6 +15,8 @@ from furnigen.cutting.own_stock import Shop
 SAME_SIZE_MM = 0.01
 THICK_MM = 0.3
 """A board this near the thickness of a stock is of it, where nothing tells more."""
+RESAWN_MM = 60.0
+"""Strips up to this wide are resawn from thicker boards. Common practice, no source."""
 
 
 def step_rows(
@@ -114,13 +116,15 @@ def _is_of(stock: Stock, material: str) -> bool:
 
 
 def _thick_enough(stock: Stock, size: Size) -> bool:
-    """Whether a board is of the stock's thickness, or planed from it."""
+    """Whether a board is of the stock's thickness, planed from it, or, narrow as a strip, resawn from it."""
+    if stock.section == "round":
+        return False
     if stock.kind == "sheet":
         return abs(stock.thickness_mm - size.thickness) <= THICK_MM
     across = sorted((size.width, size.thickness))
     stocky = sorted((stock.width_mm, stock.thickness_mm))
     fits = all(a <= b + SAME_SIZE_MM for a, b in zip(across, stocky, strict=True))
-    return fits and size.thickness >= 0.5 * stock.thickness_mm
+    return fits and (size.thickness >= 0.5 * stock.thickness_mm or size.width <= RESAWN_MM)
 
 
 def _order(stock: Stock, size: Size) -> tuple[float, float, float, str]:

@@ -22,6 +22,8 @@ from furnigen.mesh.model import MeshModel
 
 # Must not begin with "solid": readers take that for the text form.
 _HEADER = b"binary STL, millimetres, Z up".ljust(80, b" ")
+SLIVER = 5e-4
+"""Normals that differ by more, by single and by double precision, are those of slivers."""
 _RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
 
@@ -51,6 +53,23 @@ def _encode(groups: list[Floats]) -> bytes:
     normals = cross_products(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     lengths = np.linalg.norm(normals, axis=1, keepdims=True)
     records = np.zeros(len(corners), dtype=_RECORD)
-    records["normal"] = np.divide(normals, lengths, out=np.zeros_like(normals), where=lengths > 0) + 0.0
+    normals = np.divide(normals, lengths, out=np.zeros_like(normals), where=lengths > 0)
+    records["normal"] = _as_readers_find(normals, corners) + 0.0
     records["corners"] = corners
     return _HEADER + struct.pack("<I", len(records)) + records.tobytes()
+
+
+def _as_readers_find(normals: Floats, corners: Floats) -> Floats:
+    """Normals, those of slivers as readers work them out in single precision.
+
+    A reader compares the normal of each facet with its own. Of a facet some micrometres high, products
+    rounded to single precision give another than exact ones, and it would call ours wrong.
+    """
+    one, two = (corners[:, k] - corners[:, 0] for k in (1, 2))
+    rounded = np.empty_like(normals)
+    for k, (i, j) in enumerate(((1, 2), (2, 0), (0, 1))):
+        rounded[:, k] = (one[:, i] * two[:, j]).astype(np.float32) - one[:, j] * two[:, i]
+    lengths = np.linalg.norm(rounded, axis=1, keepdims=True)
+    rounded = np.divide(rounded, lengths, out=normals.copy(), where=lengths > 0)
+    apart = np.abs(rounded - normals).max(axis=1, initial=0.0) > SLIVER
+    return np.where(apart[:, None], rounded, normals)

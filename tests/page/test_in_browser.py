@@ -8,7 +8,7 @@ import subprocess
 import numpy as np
 import pytest
 from browsing import NO_WEBGL, browser, opened
-from conftest import HOSTILE
+from hostile import HOSTILE
 from playwright.sync_api import sync_playwright
 
 from furnigen.page.bundle import BUNDLE, bundled

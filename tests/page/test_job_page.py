@@ -8,7 +8,7 @@ from hashlib import sha256
 from html import unescape
 
 import pytest
-from conftest import HOSTILE, hostile_piece
+from hostile import HOSTILE, hostile_piece
 
 from furnigen import build, find_recipe
 from furnigen.pipeline.built import Built
