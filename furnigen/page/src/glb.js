@@ -2,6 +2,8 @@
 
 import { BufferAttribute, BufferGeometry, Color, Quaternion, Vector3 } from "three";
 
+const UNSIGNED_SHORT = 5123;
+
 /**
  * @param {ArrayBuffer} file
  * @returns {{label: string, geometry: BufferGeometry, colour: Color, turn: Quaternion, shift: Vector3}[]}
@@ -13,11 +15,14 @@ export function readGlb(file) {
   const tree = JSON.parse(new TextDecoder().decode(new Uint8Array(file, 20, length)));
   const binary = file.slice(28 + length);
   const array = index => {
-    const { bufferView, byteOffset = 0, count, type } = tree.accessors[index];
+    const { bufferView, byteOffset = 0, componentType, count, type } = tree.accessors[index];
     const start = (tree.bufferViews[bufferView].byteOffset || 0) + byteOffset;
-    return type === "VEC3"
-      ? new BufferAttribute(new Float32Array(binary, start, count * 3), 3)
-      : new BufferAttribute(new Uint32Array(binary, start, count), 1);
+    if (type === "VEC3") {
+      return new BufferAttribute(new Float32Array(binary, start, count * 3), 3);
+    }
+    // triangles of meshes of few corners take two bytes a corner
+    const Numbers = componentType === UNSIGNED_SHORT ? Uint16Array : Uint32Array;
+    return new BufferAttribute(new Numbers(binary, start, count), 1);
   };
   const meshes = tree.meshes.map(({ primitives: [{ attributes, indices, material }] }) => {
     const geometry = new BufferGeometry();
