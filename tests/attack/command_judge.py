@@ -129,6 +129,8 @@ def strict(text: str) -> Any:
 
 def _answer(case: Case, ended: Ended) -> Iterator[str]:
     """The machine-readable result: it is one, and its findings agree with the exit status."""
+    if {"-h", "--help"} & set(case.words):
+        return  # help was asked for and given
     try:
         if case.words[0] == "family":
             rows = [strict(line) for line in ended.out.splitlines()]
