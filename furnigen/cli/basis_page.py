@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from furnigen.cli.finding_table import terminal_width
+from furnigen.core.wording import shown
 
 HEADINGS = {
     "method": "Methods",
@@ -26,11 +27,12 @@ PLAIN = frozenset({"common practice, no source", "our own choice", "given by the
 """Sources that say no more than the standing they have."""
 
 
-def basis_lines(rows: Iterable[Mapping[str, Any]]) -> list[str]:
+def basis_lines(rows: Iterable[Mapping[str, Any]], units: str) -> list[str]:
     """The page, by kind, and how many rest on what.
 
     Args:
         rows: section `basis` of a report.
+        units: "mm" or "in". Sources are quoted as they are, and hardware has the sizes it is sold by.
     """
     rows = list(rows)
     count = Counter(standing for row in rows for standing in row["standing"])
@@ -45,13 +47,13 @@ def basis_lines(rows: Iterable[Mapping[str, Any]]) -> list[str]:
         if some:
             lines += ["", f"{HEADINGS.get(kind, kind)}:"]
             for row in some:
-                lines += _entry(row)
+                lines += _entry(row, units)
     return lines
 
 
-def _entry(row: Mapping[str, Any]) -> list[str]:
+def _entry(row: Mapping[str, Any], units: str) -> list[str]:
     """One method or value: what, where from, how far that can be trusted."""
-    first = row["what"] + (f": {row['value']}" if row["value"] else "")
+    first = row["what"] + (f": {shown(row['value'], units)}" if row["value"] else "")
     used = f" (for {', '.join(row['used_by'])})" if row["used_by"] else ""
     wide = terminal_width()
     standing = "; ".join(row["standing"])

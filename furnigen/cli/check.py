@@ -95,7 +95,7 @@ def run(given: argparse.Namespace) -> int:
         if given.basis:
             from furnigen.cli.basis_page import basis_lines
 
-            print("\n".join([*basis_lines(report["basis"]), ""]))
+            print("\n".join([*basis_lines(report["basis"], units), ""]))
         else:
             print("\n".join([*findings_table(findings, units, whole=given.all, why=given.why), ""]))
         if given.steps:
@@ -114,11 +114,15 @@ def _check_step(given: argparse.Namespace, tolerance_mm: float) -> int:
 
     asked = (
         given.values, given.params, given.limit, given.load, given.only, given.tip_test, given.load_case,
-        given.with_hardware, given.basis,
+        given.with_hardware, given.basis, given.steps,
     )  # fmt: skip
-    if any(asked) or any(x is not None for x in (given.sag_limit, given.climate, given.wall_material)):
+    if any(asked) or any(
+        x is not None for x in (given.sag_limit, given.climate, given.wall_material, given.floor_friction)
+    ):
         raise InputError(
-            "STEP file", given.recipe, "takes no parameters, limits or loads: it has no materials"
+            "STEP file",
+            given.recipe,
+            "takes no parameters, limits, loads or steps: it has no materials and no joints",
         )
     settle(Path(given.recipe).parent)  # it may lie in a folder that a killed run was about to put in place
     limits = _step_limits(given)

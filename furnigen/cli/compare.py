@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.shared_options import add_units, read_request
-from furnigen.core.errors import InputError, OutputError
+from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed
 
 if TYPE_CHECKING:
@@ -171,16 +171,14 @@ def _made(typed: str, units: str | None, progress: Any) -> Built:
 def _picture(a: Side, b: Side, folder: Path, progress: Any) -> str:
     """Both pictures in one, as a file in `folder`."""
     from furnigen.cli.side_by_side import side_by_side
+    from furnigen.cli.written_folder import tell_aside
+    from furnigen.pipeline.result_folder import check_writable, write_folder
 
+    check_writable(folder, (PICTURE,))
     progress("drawing the pictures")
     pictures = [_drawn(side) for side in (a, b)]
-    path = folder / PICTURE
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(side_by_side(pictures))
-    except OSError as error:
-        raise OutputError(f"{path} can not be written: {error.strerror or error}") from None
-    return str(path)
+    tell_aside(folder, write_folder(folder, {PICTURE: side_by_side(pictures)}))
+    return str(folder / PICTURE)
 
 
 def _drawn(side: Side) -> bytes:

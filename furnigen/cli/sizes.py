@@ -87,10 +87,10 @@ def _tops(tops: Sequence[float], units: str) -> str:
 def _leg(piece: Piece, note: LegNote, units: str) -> str:
     """The bench angles of a kind of leg."""
     return (
-        f"{piece.parts[note.part].name}: splay {note.splay:g}° (left and right), rake {note.rake:g}° (front"
-        f" and back); bore at {note.drill_guide:.1f}° to the face, {note.resultant:.1f}° off square, along a"
-        f" sightline {note.sightline:.1f}° from the front-to-back line; {_length(note.axis_length, units)}"
-        " long along its axis"
+        f"{piece.parts[note.part].name}: splay {note.splay:.4g}° (left and right), rake {note.rake:.4g}°"
+        f" (front and back); bore at {note.drill_guide:.1f}° to the face, {note.resultant:.1f}° off square,"
+        f" along a sightline {note.sightline:.1f}° from the front-to-back line;"
+        f" {_length(note.axis_length, units)} long along its axis"
     )
 
 

@@ -1,17 +1,18 @@
-"""Screws set off from boards that stand where their heads or shanks would go.
+"""Screws set off from boards, and from fasteners of other joints, that are where they would go.
 
-A joint knows its two members alone. Once all boards are known, a screw that would run into a third one is
-moved along its joint to the nearest place that is clear. Screws with holes bored for them stay: where one of
-them runs into something, a check tells it.
+A joint knows its two members alone. Once all are known, a screw that would run into a third board, or into a
+fastener that crosses its way in one of its boards or the hole of one, is moved along its joint to the nearest
+place that is clear. Screws with holes bored for them stay, and so do those that others meet head on, from the
+other side of a board: no place along the joint lets both be driven, and a check tells it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from furnigen.core.facts import FastenerKind
-from furnigen.core.pose import Box, Vector
+from furnigen.core.facts import Fact, FastenerKind
+from furnigen.core.pose import Box, Vector, dot
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.meeting import STRAIGHT
 from furnigen.parts.cuts import Bore
@@ -24,11 +25,15 @@ EDGE_DIAMETERS = 2.0
 Common practice, no source."""
 TOUCH_MM = 0.01
 """Less than this is touching."""
+CROSSING = 0.7
+"""Cosine below which two fasteners cross; above, they meet head on or run beside each other."""
 Site = tuple[Vector, Vector]
+_Shaft = tuple[Box, Vector]
+"""Bounds of a fastener or a hole, and its way in."""
 
 
 def set_off_screws(joints: Sequence[Joint], items: Mapping[str, Item]) -> tuple[Joint, ...]:
-    """The joints with their screws clear of other boards, as far as there is room.
+    """The joints with their screws clear of other boards and fasteners, as far as there is room.
 
     Args:
         items: all placements as they are cut.
@@ -37,7 +42,53 @@ def set_off_screws(joints: Sequence[Joint], items: Mapping[str, Item]) -> tuple[
         return tuple(joints)
     boxes = {label: item.form.bounds(item.pose) for label, item in items.items()}
     solid = {label: box for label, box in boxes.items() if _fills_its_bounds(items[label])}
-    return tuple(_set_off(joint, items, boxes, solid) for joint in joints)
+    inside = _Inside(joints, items)
+    moved = []
+    for number, joint in enumerate(joints):
+        moved.append(_set_off(joint, items, boxes, solid, lambda n=number: inside.others(n)))  # type: ignore[misc]
+        inside.replace(number, moved[-1])
+    return tuple(moved)
+
+
+class _Inside:
+    """Bounds of all fasteners, and of the holes bored for them, by the boards they are in."""
+
+    def __init__(self, joints: Sequence[Joint], items: Mapping[str, Item]) -> None:
+        self._items = items
+        self._holes: dict[str, list[_Shaft]] = {}
+        self._ends = [(joint.a, joint.b) for joint in joints]
+        self._spans = [_shanks(joint) for joint in joints]
+        self._in: dict[str, list[int]] = {}
+        for number, ends in enumerate(self._ends):
+            for label in ends if self._spans[number] else ():
+                self._in.setdefault(label, []).append(number)
+
+    def others(self, number: int) -> list[_Shaft]:
+        """Fasteners of other joints, and holes, in the boards of one; its own screws have no holes."""
+        ends = self._ends[number]
+        sharing = dict.fromkeys(n for label in ends for n in self._in.get(label, ()))
+        found = [shaft for n in sharing if n != number for shaft in self._spans[n]]
+        return found + [shaft for label in ends for shaft in self._holes_in(label)]
+
+    def _holes_in(self, label: str) -> list[_Shaft]:
+        if label not in self._holes:
+            item = self._items[label]
+            bores = [c for c in item.cuts if isinstance(c, Bore) and Fact.HARDWARE_HOLE in c.facts]
+            sites = [(item.pose.apply(c.start), item.pose.turn(c.direction)) for c in bores]
+            self._holes[label] = [
+                (_span(site, c.diameter / 2, c.depth), site[1]) for site, c in zip(sites, bores, strict=True)
+            ]
+        return self._holes[label]
+
+    def replace(self, number: int, joint: Joint) -> None:
+        """What a joint's fasteners are now."""
+        self._spans[number] = _shanks(joint)
+
+
+def _shanks(joint: Joint) -> list[_Shaft]:
+    """Each fastener of a joint, its head left out; keys and splines are parts, not fasteners."""
+    solid = [f for f in joint.fasteners if not f.parts]
+    return [(_span(site, f.diameter_mm / 2, f.length_mm), site[1]) for f in solid for site in f.sites]
 
 
 def _fills_its_bounds(item: Item) -> bool:
@@ -48,25 +99,37 @@ def _fills_its_bounds(item: Item) -> bool:
 
 
 def _set_off(
-    joint: Joint, items: Mapping[str, Item], boxes: Mapping[str, Box], solid: Mapping[str, Box]
+    joint: Joint,
+    items: Mapping[str, Item],
+    boxes: Mapping[str, Box],
+    solid: Mapping[str, Box],
+    others: Callable[[], list[_Shaft]],
 ) -> Joint:
     if joint.a not in boxes or joint.b not in boxes:
         return joint
-    fasteners = []
+    set_off = []
     for f in joint.fasteners:
         bored = any(
             isinstance(c, Bore) and c.takes is f.kind for x in (joint.a, joint.b) for c in items[x].cuts
         )
-        fasteners.append(
-            f if f.kind is not FastenerKind.SCREW or not f.sites or bored else _moved(f, joint, boxes, solid)
-        )
-    return replace(joint, fasteners=tuple(fasteners))
+        stays = f.kind is not FastenerKind.SCREW or not f.sites or bored
+        set_off.append(f if stays else _moved(f, joint, boxes, solid, others()))
+    return replace(joint, fasteners=tuple(set_off))
 
 
-def _moved(screws: Fastener, joint: Joint, boxes: Mapping[str, Box], solid: Mapping[str, Box]) -> Fastener:
-    taken = [_span(site, screws) for site in screws.sites]
+def _moved(
+    screws: Fastener,
+    joint: Joint,
+    boxes: Mapping[str, Box],
+    solid: Mapping[str, Box],
+    shafts: Sequence[_Shaft],
+) -> Fastener:
+    """The screws where they are clear; their heads are twice as wide as their shanks."""
+    taken = [_span(site, screws.diameter_mm, screws.length_mm) for site in screws.sites]
     hull = Box.around([corner for box in taken for corner in (box.lo, box.hi)])
     near = [box for label, box in solid.items() if label not in (joint.a, joint.b) and _meet(hull, box)]
+    into = screws.sites[0][1]
+    near += [box for box, way in shafts if abs(dot(into, way)) < CROSSING and _meet(hull, box)]
     if not any(_meet(span, box) for span in taken for box in near):
         return screws
     run = _along(screws.sites, boxes[joint.a], boxes[joint.b])
@@ -79,7 +142,8 @@ def _moved(screws: Fastener, joint: Joint, boxes: Mapping[str, Box], solid: Mapp
         for place in _clear_places(site, screws, near, run):
             new = _at(site, run, place)
             apart = all(any(abs(new[0][i] - s[0][i]) > edge for i in range(3)) for s in others)
-            if low <= place <= high and apart and not any(_meet(_span(new, screws), b) for b in near):
+            span = _span(new, screws.diameter_mm, screws.length_mm)
+            if low <= place <= high and apart and not any(_meet(span, box) for box in near):
                 sites[k] = new
                 break
     return replace(screws, sites=tuple(sites))
@@ -99,13 +163,13 @@ def _at(site: Site, run: int, place: float) -> Site:
     return (x, y, z), site[1]
 
 
-def _span(site: Site, screws: Fastener) -> Box:
-    """Bounds of a screw, its head twice as wide as its shank."""
+def _span(site: Site, radius: float, length: float) -> Box:
+    """Bounds of a fastener (mm)."""
     point, way = site
     lo, hi = [], []
     for p, d in zip(point, way, strict=True):
-        end = p + d * screws.length_mm
-        wide = screws.diameter_mm * max(0.0, 1 - d * d) ** 0.5
+        end = p + d * length
+        wide = radius * max(0.0, 1 - d * d) ** 0.5
         lo.append(min(p, end) - wide)
         hi.append(max(p, end) + wide)
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))

@@ -21,6 +21,7 @@ from furnigen.catalogue.hardware import hardware_table
 from furnigen.catalogue.materials import Material, Source, find_material, row_for_material, table_rows
 from furnigen.catalogue.stock import Stock, graded_stock
 from furnigen.core.finding import Finding
+from furnigen.core.wording import as_given, worded
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_list import hardware_list
 from furnigen.strength.formulas.allowable import basis_row
@@ -144,7 +145,8 @@ def _constant(named: str, unit: str) -> str:
     if not named:
         return ""
     module, _, name = named.partition(":")
-    return f"{getattr(import_module(module), name):.4g} {unit}".strip()
+    value = getattr(import_module(module), name)
+    return worded(as_given(value)) if unit == "mm" else f"{value:.4g} {unit}".strip()
 
 
 def _sourced(kind: str, what: str, value: str, source: Source, used: tuple[str, ...] = ()) -> Basis:
@@ -187,7 +189,9 @@ def _materials(piece: Piece, strength: Strength | LoadedBoards | None) -> Iterat
 
 def _stock(stock: Stock) -> Basis:
     standing = standing_of(stock.source, stock.provenance)
-    return Basis("stock", stock.name, f"{stock.thickness_mm:g} mm thick", (), stock.source, standing)
+    return Basis(
+        "stock", stock.name, worded(f"{as_given(stock.thickness_mm)} thick"), (), stock.source, standing
+    )
 
 
 def _strengths(material: Material, climate: int) -> Iterator[Basis]:

@@ -138,3 +138,13 @@ def test_a_folder_without_a_picture_is_told(here, capsys) -> None:
     (here / "a" / "preview.png").write_bytes(b"no picture")
     assert "is not a PNG" in refused(capsys, "a", "a", "--out", "both")
     assert not Path("both/compare.png").exists()
+
+
+def test_a_picture_is_never_written_over_what_a_person_made(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("mine").mkdir()
+    Path("mine/compare.png").write_text("my own")
+    words = ("compare", "leaning_shelf", "leaning_shelf width=800", "--out", "mine")
+    assert main(words) == 2
+    assert Path("mine/compare.png").read_text() == "my own"
+    assert "files that furnigen did not make" in capsys.readouterr().err

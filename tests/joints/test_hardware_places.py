@@ -33,6 +33,7 @@ from furnigen import (
     shelf_pins,
     with_hardware,
 )
+from furnigen.core.finding import PASS
 from furnigen.core.pose import Box, Pose
 from furnigen.kernel.measure import measure
 from furnigen.kernel.solids import solid
@@ -263,3 +264,11 @@ def test_screws_are_set_off_from_boards_that_stand_on_their_heads():
     # a 4 mm screw's head is 8 mm wide: clear of the upright by 1 mm at its nearer side
     assert moved[1] == pytest.approx(445 - 4 - 1)
     assert named(piece, "hardware-room")["hardware-room"].status == "pass"
+
+
+@pytest.mark.parametrize("joint", ["housing", "dowelled", "screwed", "knock-down"])
+def test_screws_are_set_off_from_the_fasteners_and_holes_of_other_joints(joint):
+    piece = find_recipe("divided_case")(shelf_joint=joint)
+    found = check(piece, only=["fit", "building"])
+    assert {f.status for f in found if f.name == "fasteners-meet"} == {PASS}
+    assert not [f for f in found if f.name == "hardware-holes" and f.status != PASS]

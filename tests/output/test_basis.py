@@ -162,3 +162,11 @@ def test_the_rule_of_the_very_joint_is_listed() -> None:
     assert "from memory" in rows["joint"].standing
     assert "F2057" in rows["child-on-joint"].source
     assert not any(row.standing == ("not stated",) for row in rows.values())
+
+
+def test_values_are_shown_in_the_units_asked_for(capsys):
+    assert main(["check", "ring_rack", "--basis", "--units", "in"]) == 0
+    said = capsys.readouterr().out
+    assert '~13/16" thick' in said  # 20.4 mm of plywood
+    assert "20.4 mm thick" not in said
+    assert "anchored from this height on: ~2'-3\"" in said  # 686 mm, 27 in
