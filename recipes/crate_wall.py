@@ -74,7 +74,7 @@ def crate_wall(
             f"rail.{n}", rail_board, lo, hi, grain="x", role="rail", facts=Fact.FIXED_TO_THE_WALL
         )
         draft.join(sides["top"], label, butt(), asked="rail_board")
-        fix_to_wall(draft, label, "wall", screws)
+        fix_to_wall(draft, label, "wall", screws, asked="screws")
         draft.drop_opening(cell)
         draft.opening(cell.label, cell.box.lo, (x1, depth - r, high), **dict(cell.bounded_by))
     draft.load("all", "glazed-ware")

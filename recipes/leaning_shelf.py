@@ -143,7 +143,7 @@ def leaning_shelf(
     )
     for side in posts:
         draft.join(side, held, rail_joint.with_fasteners(2 if rail >= TWO_FASTENERS_MM else 1))
-    fix_to_wall(draft, held, "wall", screws)
+    fix_to_wall(draft, held, "wall", screws, asked="screws")
     tops = [*zip(heights[1:], made[1:], strict=True), (height - rail, held)]
     for n, (z, below, (top, above)) in enumerate(zip(heights, made, tops, strict=True), 1):
         sides = {"left": posts[0], "right": posts[1], "bottom": below, "top": above}

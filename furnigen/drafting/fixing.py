@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
+from math import floor
 
 from furnigen.catalogue.hardware import LEAST_GRIP_MM, list_hardware
+from furnigen.core.asked import asked_as
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, FastenerKind, Joinery
 from furnigen.core.pose import Vector, axis_vector
-from furnigen.core.quantities import format_length
+from furnigen.core.wording import in_words
 from furnigen.drafting.goods import flat_against
 from furnigen.joints.joint import Fastener, Joint, Seat
+from furnigen.parts.cuts import SAME_MM
 from furnigen.piece.description import Wall
 from furnigen.piece.distinct_parts import Item
 
 KIND = "wall fixing"
 SCREW_MM = 6.0
 """Screw for hanging things on a wall. Common practice, no source."""
+HEAD_DIAMETERS, ROOM_DIAMETERS = 2.0, 4.0
+"""A screw's head, and the length of board each takes with as much beside it. Common practice, no source."""
 BEHIND_MM = 12.5 + 6 * SCREW_MM
 """Length behind the board: through plasterboard and six diameters into the stud, where NDS 12.3 counts it
 whole.
@@ -26,13 +32,16 @@ whole.
 
 @dataclass(frozen=True)
 class WallFixing:
-    """Screws asked for: a board's label, the wall, how many, their diameter and length (mm; None: chosen)."""
+    """Screws asked for: a board's label, the wall, how many, their diameter and length (mm; None: chosen),
+    and the recipe's parameter they come from.
+    """
 
     label: str
     wall: str
     screws: int
     diameter: float
     length: float | None
+    asked: str | None = None
 
 
 def wall_joints(
@@ -40,11 +49,14 @@ def wall_joints(
 ) -> tuple[Joint, ...]:
     """The joints of boards with walls.
 
-    Raises: InputError for a screw that ends in its board, a wall that is not declared, or a board that does
-    not lie
-        flat against it.
+    Raises: InputError for a screw that ends in its board, more or wider screws than it has room for, a wall
+        that is not declared, or a board that does not lie flat against it.
     """
-    return tuple(_joint(one, items, walls) for one in fixings)
+    joints = []
+    for one in fixings:
+        with asked_as(one.asked) if one.asked else nullcontext():
+            joints.append(_joint(one, items, walls))
+    return tuple(joints)
 
 
 def _joint(one: WallFixing, items: Mapping[str, Item], walls: Sequence[Wall]) -> Joint:
@@ -64,14 +76,30 @@ def _joint(one: WallFixing, items: Mapping[str, Item], walls: Sequence[Wall]) ->
     if length < thick + LEAST_GRIP_MM:
         raise InputError(
             f"{what} length",
-            format_length(length),
-            f"ends in the board, which is {format_length(thick)} thick",
-            f"at least {format_length(thick + LEAST_GRIP_MM)} is needed",
+            in_words(length),
+            f"ends in the board, which is {in_words(thick)} thick",
+            f"at least {in_words(thick + LEAST_GRIP_MM)} is needed",
         )
     box = item.form.bounds(item.pose)
     normal = max(range(3), key=lambda i: abs(wall.normal[i]))
     long, short = sorted((i for i in range(3) if i != normal), key=lambda i: -box.size[i])
     room, back = (box.hi, box.lo) if wall.normal[normal] > 0 else (box.lo, box.hi)
+    head, each = HEAD_DIAMETERS * one.diameter, ROOM_DIAMETERS * one.diameter
+    if box.size[short] < head - SAME_MM:
+        raise InputError(
+            what,
+            one.screws,
+            f"have heads {in_words(head)} wide, and {one.label} is {in_words(box.size[short])} wide",
+            "make it wider, or the piece with fewer and wider bays",
+        )
+    if one.screws * each > box.size[long] + SAME_MM:
+        most = floor((box.size[long] + SAME_MM) / each)
+        raise InputError(
+            what,
+            one.screws,
+            f"need {in_words(each)} each, and {one.label} is {in_words(box.size[long])} long",
+            f"at most {most} would fit",
+        )
     sites = []
     for n in range(one.screws):
         at = list(box.centre)

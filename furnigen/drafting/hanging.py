@@ -16,6 +16,7 @@ def fix_to_wall(
     *,
     diameter: float = SCREW_MM,
     length: float | None = None,
+    asked: str | None = None,
 ) -> None:
     """Screw a board that lies flat against a declared wall to it, in one line along the board.
 
@@ -26,9 +27,11 @@ def fix_to_wall(
         screws: how many, evenly along it.
         diameter, length: of the screws, mm; by default long enough for plasterboard and six diameters of a
             stud.
+        asked: the recipe's parameter the screws come from, for refusals.
 
-    Raises: InputError, here or by `Draft.done`, for no screws, a size that is none, a screw that ends in the
-        board, a wall that is not declared, or a board that does not lie flat against it.
+    Raises: InputError, here or by `Draft.done`, for no screws or more than there is room for, a size that is
+        none, a screw that ends in the board, a wall that is not declared, or a board that does not lie flat
+        against it.
 
     >>> from furnigen import Draft, find_stock
     >>> draft, ply = Draft("rail"), find_stock("birch-ply-18@18")
@@ -42,4 +45,4 @@ def fix_to_wall(
         raise InputError(f"screws of {label} into the wall", screws, "must be 1 or more")
     if not diameter > 0:
         raise InputError(f"screw of {label} into the wall", as_given(diameter), "must be more than zero")
-    draft.fixings.append(WallFixing(label, wall, screws, diameter, length))
+    draft.fixings.append(WallFixing(label, wall, screws, diameter, length, asked))

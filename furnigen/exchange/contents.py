@@ -17,6 +17,14 @@ from furnigen.exchange.shapes import Held, Shapes
 
 _DEFINITIONS = ("PRODUCT_DEFINITION", "PRODUCT_DEFINITION_WITH_ASSOCIATED_DOCUMENTS")
 _USAGE = "NEXT_ASSEMBLY_USAGE_OCCURRENCE"
+_USAGES = (
+    _USAGE,
+    "ASSEMBLY_COMPONENT_USAGE",
+    "SPECIFIED_HIGHER_USAGE_OCCURRENCE",
+    "PROMISSORY_USAGE_OCCURRENCE",
+    "QUANTIFIED_ASSEMBLY_COMPONENT_USAGE",
+)
+"""What a placement may be of (ISO 10303-44); furnigen counts those of the first kind."""
 _FORMATIONS = ("PRODUCT_DEFINITION_FORMATION", "PRODUCT_DEFINITION_FORMATION_WITH_SPECIFIED_SOURCE")
 _DOCUMENTS = "APPLIED_EXTERNAL_IDENTIFICATION_ASSIGNMENT"
 
@@ -145,6 +153,9 @@ def product_name(file: ExchangeFile, definition: int) -> str:
 
 
 def _usages(file: ExchangeFile, shapes: Shapes, definitions: set[int], faults: list[str]) -> Iterable[Usage]:
+    for number in shapes.placements:
+        if not any(kind in file.values(number) for kind in _USAGES):
+            faults.append(f"the placement of #{number} is of no usage of a product")
     for number in file.of(_USAGE):
         parent, child = (file.reference(number, _USAGE, at) for at in (3, 4))
         if parent not in definitions or child not in definitions:

@@ -91,8 +91,8 @@ def test_a_file_that_brings_the_kernel_down_is_one_message(tmp_path: Path) -> No
         ("--time-limit", "soon", "--time-limit = soon: must be a number of seconds above 0"),
         ("--copy-limit", "-4", "--copy-limit = -4: must be a whole number of solids above 0"),
         ("--copy-limit", "0.5", "--copy-limit = 0.5: must be a whole number of solids above 0"),
-        ("--climate", "2", "takes no parameters, limits or loads"),
-        ("--sag-limit", "L/300", "takes no parameters, limits or loads"),
+        ("--climate", "2", "takes no parameters, limits, loads or steps"),
+        ("--sag-limit", "L/300", "takes no parameters, limits, loads or steps"),
     ],
 )
 def test_limits_are_kept_and_told(tmp_path: Path, option: str, value: str, message: str) -> None:

@@ -304,3 +304,12 @@ def test_what_the_file_is_stands_in_the_report(tmp_path: Path, shelf: str) -> No
     assert (report["solids"], report["shapes"]) == (8, 8)
     assert report["size_mm"] == pytest.approx([700.0, 380.7, 1900.0], abs=0.1)
     assert report["seconds"] > 0
+
+
+def test_a_placement_of_what_is_no_usage_fails(tmp_path: Path, shelf: str) -> None:
+    """The row of a usage says that it is something else: the copy it placed is not in the product structure."""
+    report, findings = checked(
+        tmp_path, shelf.replace("NEXT_ASSEMBLY_USAGE_OCCURRENCE(", "CARTESIAN_POINT(", 1)
+    )
+    assert report["solids"] < 8
+    assert any(f.status == "fail" and "is of no usage of a product" in f.where for f in findings)

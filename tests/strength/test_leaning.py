@@ -103,3 +103,18 @@ def test_unknown_walls_and_rails_that_do_not_fit() -> None:
         find_recipe("leaning_shelf")(below_top=50)
     whole = build(find_recipe("leaning_shelf")())
     assert [f.name for f in whole.findings if f.status != PASS] == []
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        (
+            {"rows": 1, "width": 200, "columns": 9, "screws": 1},
+            "screws = 1: .*heads 12.0 mm wide.*wider bays",
+        ),
+        ({"width": 400, "screws": 6}, "screws = 6: .*need 24.0 mm each.*at most 3 would fit"),
+    ],
+)
+def test_a_rail_has_room_for_its_wall_screws(values, says):
+    with pytest.raises(InputError, match=says):
+        find_recipe("crate_wall")(**values)
