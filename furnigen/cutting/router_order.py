@@ -10,13 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import dist
 
-from furnigen.cutting.layout import Placed, SheetLayout
+from furnigen.cutting.layout import SheetLayout
 from furnigen.cutting.plan import Done, LaidOut
 from furnigen.cutting.problem import NestProblem
 from furnigen.cutting.true_outline import UmPoint, in_material, placed_outline, windows_on_sheet
 
 SMALL_UM2 = 300_000.0**2
 """A part of less area counts as small: 300 x 300 mm. Common practice, no source."""
+SMALL_SHARE = 0.25
+"""So does one of less than this share of the largest part of its sheet. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,8 @@ def router_passes(done: Done, laid: LaidOut) -> tuple[Pass, ...]:
         rings += [(k, True, w) for w in windows_on_sheet(placed, row)]
         rings.append((k, False, placed_outline(placed, row)))
     before = [_before(n, rings) for n in range(len(rings))]
-    ranks = [_rank(layout.placed[k], window) for k, window, _ in rings]
+    small = small_parts(layout)
+    ranks = [0 if small[k] else 1 if window else 2 for k, window, _ in rings]
     at: UmPoint = (0.0, 0.0)
     found: dict[int, Pass] = {}
     while len(found) < len(rings):
@@ -65,11 +68,11 @@ def router_passes(done: Done, laid: LaidOut) -> tuple[Pass, ...]:
     return tuple(found.values())
 
 
-def _rank(placed: Placed, window: bool) -> int:
-    """Small parts, then windows of the others, then their outlines."""
-    if placed.length_um * placed.width_um < SMALL_UM2:
-        return 0
-    return 1 if window else 2
+def small_parts(layout: SheetLayout) -> list[bool]:
+    """Of each part placed, whether it is cut before the large ones."""
+    areas = [p.length_um * p.width_um for p in layout.placed]
+    limit = max(SMALL_UM2, SMALL_SHARE * max(areas))
+    return [area < limit for area in areas]
 
 
 def _before(n: int, rings: list[tuple[int, bool, list[UmPoint]]]) -> set[int]:

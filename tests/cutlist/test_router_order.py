@@ -16,7 +16,7 @@ from furnigen.cutting.costing import costs_of
 from furnigen.cutting.cutting_json import cutting_report
 from furnigen.cutting.plan import Plan
 from furnigen.cutting.plan_pages import sheet_pages
-from furnigen.cutting.router_order import SMALL_UM2, router_passes
+from furnigen.cutting.router_order import router_passes, small_parts
 from furnigen.cutting.sheet_dxf import sheets_dxf
 from furnigen.cutting.true_outline import placed_outline, windows_on_sheet
 
@@ -57,13 +57,10 @@ def test_nothing_is_cut_free_before_what_lies_in_it(nest):
 
 def test_small_parts_go_before_the_outlines_of_large_ones(nest):
     for done, laid in nest.layouts:
-        sizes = [
-            laid.layout.placed[p.placed].length_um * laid.layout.placed[p.placed].width_um
-            for p in router_passes(done, laid)
-            if not p.window
-        ]
-        small = [size < SMALL_UM2 for size in sizes]
-        assert small == sorted(small, reverse=True)
+        small = small_parts(laid.layout)
+        order = [small[p.placed] for p in router_passes(done, laid)]
+        assert {laid.rows[k].part for k, s in enumerate(small) if s} == {"gusset", "shelf"}
+        assert order == sorted(order, reverse=True)
 
 
 def test_the_way_between_is_much_shorter_than_by_chance(nest):
@@ -74,9 +71,8 @@ def test_the_way_between_is_much_shorter_than_by_chance(nest):
         def way(order):
             return sum(dist(a.corners[0], b.corners[0]) for a, b in pairwise(order))
 
-        def rank(p, laid=laid):
-            placed = laid.layout.placed[p.placed]
-            return 0 if placed.length_um * placed.width_um < SMALL_UM2 else 1 if p.window else 2
+        def rank(p, small=small_parts(laid.layout)):
+            return 0 if small[p.placed] else 1 if p.window else 2
 
         shuffled = [way(sorted(passes, key=lambda p: (rank(p), chance.random()))) for _ in range(50)]
         assert way(passes) < 0.8 * sum(shuffled) / len(shuffled)
