@@ -9,6 +9,8 @@ from collections.abc import Iterator, Mapping
 
 from furnigen.core.pose import Box
 
+TOUCH_MM = 0.01
+"""Less than this is touching."""
 CELLS_A_BOX = 4
 """A box lies in this many cells on average at most: more cells would find no fewer others."""
 
@@ -48,3 +50,14 @@ class NearBoxes:
         cells = [self._cells[cell] for cell in self._span(box)]
         for at in cells[0] if len(cells) == 1 else sorted({at for cell in cells for at in cell}):
             yield self._boxes[at]
+
+
+def boxes_meet(one: Box, two: Box) -> bool:
+    """Whether two boxes share room, not just a face."""
+    (a, b, c), (d, e, f) = one.lo, one.hi
+    (p, q, r), (s, t, u) = two.lo, two.hi
+    return (
+        min(d, s) - max(a, p) > TOUCH_MM
+        and min(e, t) - max(b, q) > TOUCH_MM
+        and min(f, u) - max(c, r) > TOUCH_MM
+    )
