@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from furnigen.core.facts import Fact, FastenerKind
 from furnigen.core.pose import Box, Vector, dot
-from furnigen.drafting.near_boxes import boxes_meet
+from furnigen.drafting.near_boxes import NearBoxes, boxes_meet
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.meeting import STRAIGHT
 from furnigen.parts.cuts import Bore
@@ -40,7 +40,7 @@ def set_off_screws(joints: Sequence[Joint], items: Mapping[str, Item]) -> tuple[
     if not any(f.kind is FastenerKind.SCREW for j in joints for f in j.fasteners):
         return tuple(joints)
     boxes = {label: item.form.bounds(item.pose) for label, item in items.items()}
-    solid = {label: box for label, box in boxes.items() if _fills_its_bounds(items[label])}
+    solid = NearBoxes({label: box for label, box in boxes.items() if _fills_its_bounds(items[label])})
     inside = _Inside(joints, items)
     moved = []
     for number, joint in enumerate(joints):
@@ -101,7 +101,7 @@ def _set_off(
     joint: Joint,
     items: Mapping[str, Item],
     boxes: Mapping[str, Box],
-    solid: Mapping[str, Box],
+    solid: NearBoxes,
     others: Callable[[], list[_Shaft]],
 ) -> Joint:
     if joint.a not in boxes or joint.b not in boxes:
@@ -120,13 +120,15 @@ def _moved(
     screws: Fastener,
     joint: Joint,
     boxes: Mapping[str, Box],
-    solid: Mapping[str, Box],
+    solid: NearBoxes,
     shafts: Sequence[_Shaft],
 ) -> Fastener:
     """The screws where they are clear; their heads are twice as wide as their shanks."""
     taken = [_span(site, screws.diameter_mm, screws.length_mm) for site in screws.sites]
     hull = Box.around([corner for box in taken for corner in (box.lo, box.hi)])
-    near = [box for label, box in solid.items() if label not in (joint.a, joint.b) and boxes_meet(hull, box)]
+    near = [
+        box for label, box in solid.around(hull) if label not in (joint.a, joint.b) and boxes_meet(hull, box)
+    ]
     into = screws.sites[0][1]
     near += [box for box, way in shafts if abs(dot(into, way)) < CROSSING and boxes_meet(hull, box)]
     if not any(boxes_meet(span, box) for span in taken for box in near):
