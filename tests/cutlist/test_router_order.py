@@ -59,11 +59,11 @@ def test_small_parts_go_before_the_outlines_of_large_ones(nest):
     for done, laid in nest.layouts:
         small = small_parts(laid.layout)
         order = [small[p.placed] for p in router_passes(done, laid)]
-        assert {laid.rows[k].part for k, s in enumerate(small) if s} == {"gusset", "shelf"}
+        assert [laid.rows[k].part != "frame" for k in range(len(small))] == small
         assert order == sorted(order, reverse=True)
 
 
-def test_the_way_between_is_much_shorter_than_by_chance(nest):
+def test_hardly_an_order_by_chance_has_a_shorter_way_between(nest):
     chance = Random(1)
     for done, laid in nest.layouts:
         passes = router_passes(done, laid)
@@ -75,7 +75,7 @@ def test_the_way_between_is_much_shorter_than_by_chance(nest):
             return 0 if small[p.placed] else 1 if p.window else 2
 
         shuffled = [way(sorted(passes, key=lambda p: (rank(p), chance.random()))) for _ in range(50)]
-        assert way(passes) < 0.8 * sum(shuffled) / len(shuffled)
+        assert way(passes) <= sorted(shuffled)[len(shuffled) // 10]
 
 
 def test_files_and_pages_tell_the_order(nest):
