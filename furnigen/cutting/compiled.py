@@ -17,7 +17,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
-from numba import config, njit
+from numba import config as numba_config
+from numba import njit
 from numba.core import cgutils, event
 from numba.extending import intrinsic
 from numba.np.arrayobj import make_array
@@ -25,6 +26,8 @@ from numba.np.arrayobj import make_array
 F = TypeVar("F", bound=Callable[..., object])
 
 HERE = Path(__file__).parent
+config: Any = numba_config
+"""Its attributes are made while it is read, so that no checker knows them."""
 ROOMS = ("bounds", "nesting", "search")
 """Folders of the modules that hold compiled functions."""
 SPACE_NEEDED = 64 << 20
@@ -85,12 +88,7 @@ def _can_keep(folder: Path) -> bool:
 
 
 @intrinsic  # type: ignore[untyped-decorator]
-def borrowed(typing: Any, array: Any) -> Any:
-    """An array as it is, whose owner is not counted; only for arrays that the caller keeps meanwhile.
-
-    Each compiled function counts the owners of the arrays it is given up and down again, which takes longer
-    than a short function itself.
-    """
+def _borrowed(typing: Any, array: Any) -> Any:
 
     def body(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
         found = make_array(signature.args[0])(context, builder, arguments[0])
@@ -99,6 +97,14 @@ def borrowed(typing: Any, array: Any) -> Any:
         return found._getvalue()
 
     return array(array), body
+
+
+borrowed = cast("Callable[[Any], Any]", _borrowed)
+"""Of an array, the same whose owner is not counted; only for arrays that the caller keeps meanwhile.
+
+Each compiled function counts the owners of the arrays it is given up and down again, which takes longer
+than a short function itself.
+"""
 
 
 class _OnCompile(event.Listener):

@@ -181,8 +181,8 @@ LEADER_STEP = 2.6
 def _called_out(outside: list[tuple[float, float, str]], right: float, low: float) -> list[Item]:
     """Numbers of pieces too small to hold one, in a column beside the sheet, with a leader each.
 
-    The column stays above `low`: the size of the sheet stands below it. Of very many, one of each number gets a
-    leader: they lie side by side.
+    The column stays above `low`: the size of the sheet stands below it. Of very many, one of each number gets
+    a leader: they lie side by side.
     """
     if len(outside) > MOST_LEADERS:
         outside = list({number: (x, y, number) for x, y, number in outside}.values())
