@@ -17,15 +17,14 @@ from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, shape_facts
 from furnigen.core.pose import Box, Pose, axis_vector, dot
 from furnigen.core.wording import in_words
 from furnigen.drafting.board_ends import tongue_cuts
+from furnigen.joints.alike import cutting_of, find_meeting, growth_of, settled
 from furnigen.joints.joint import Joint
 from furnigen.joints.loose_parts import LoosePart
-from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
-from furnigen.joints.seats import seat_of
+from furnigen.joints.meeting import JointMember, Meeting, Span
 from furnigen.joints.spec import Cutting, Spec, StripJoint
 from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
-from furnigen.parts.forms.form import Form
 from furnigen.parts.part import Part
-from furnigen.parts.volume.moments import square_box, volume_mm3
+from furnigen.parts.volume.moments import volume_mm3
 from furnigen.parts.volume.round_holes import axis_gap
 from furnigen.piece.distinct_parts import Item
 
@@ -76,7 +75,7 @@ def declare_join(
         raise InputError("joint", spec.kind, f"{a.label} can not be joined to itself")
     with asked_as(*asked) if asked else nullcontext():
         met = find_meeting(joint_member(a), joint_member(b), spec.kind, spec.crossing).changed(fit=fit)
-        spec.growth(met)
+        growth_of(spec, met)
     return Join(a.label, b.label, spec, met.low, asked, facts)
 
 
@@ -125,7 +124,7 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         met = find_meeting(joint_member(a), joint_member(b), join.spec.kind, join.spec.crossing)
         met = met.changed(fit=fit, low=join.low)
         with join.naming_parameter():
-            by = join.spec.growth(met)
+            by = growth_of(join.spec, met)
         ways.append((join, met.axis, met.sign))
         if by > 0:
             end = (join.b, met.axis, met.sign)
@@ -147,17 +146,17 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
             joint_member(a), joint_member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed
         )
         with join.naming_parameter():
-            cutting = join.spec.cuts(met)
-        new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
-        new[join.b] += [_settled(c, b.form) for c in cutting.b]
+            cutting = cutting_of(join.spec, met)
+        new[join.a] += cutting.a
+        new[join.b] += cutting.b
         if join.asked:
             for label, many in ((join.a, len(cutting.a)), (join.b, len(cutting.b))):
                 cuts_by[label][join.asked] = cuts_by[label].get(join.asked, 0) + many
-        joints.append(_joint(join, cutting, met, _place_loose(items, join, cutting.loose)))
+        joints.append(_joint(join, cutting, _place_loose(items, join, cutting.loose)))
         if entered and not any(isinstance(c, Turned) for c in cutting.b):
             ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
     for (label, _, _), meetings in ends.items():
-        new[label] += [_settled(c, items[label].form) for c in tongue_cuts(meetings)]
+        new[label] += [settled(c, items[label].form) for c in tongue_cuts(meetings)]
     for label, cuts in new.items():
         if cuts:
             # cuts that do not go together are likely of the parameter behind most of them
@@ -192,37 +191,19 @@ def _place_loose(
     return labels
 
 
-def _joint(join: Join, cutting: Cutting, met: Meeting, loose: dict[FastenerKind, list[str]]) -> Joint:
+def _joint(join: Join, cutting: Cutting, loose: dict[FastenerKind, list[str]]) -> Joint:
     return Joint(
         join.spec.kind,
         join.a,
         join.b,
         join.spec.glued,
-        tuple(replace(f, parts=tuple(loose.get(f.kind, ()))) for f in cutting.fasteners),
+        tuple(replace(f, parts=tuple(loose[f.kind])) if f.kind in loose else f for f in cutting.fasteners),
         cutting.home,
         cutting.travel_mm,
         join.spec.joinery,
         shape_facts(join.spec.joinery, join.facts or join.spec.facts),
-        cutting.seat or seat_of(met, home=cutting.home),
+        cutting.seat,
     )
-
-
-def _settled(cut: Cut, form: Form) -> Cut:
-    """A box square to the part, kept to what of it meets the blank: equal cuts are then written alike."""
-    if not isinstance(cut, BoxCut):
-        return cut
-    box = square_box(cut)
-    if box is None:
-        return cut
-    blank = form.bounds()
-    lo = [max(a, b) for a, b in zip(box.lo, blank.lo, strict=True)]
-    hi = [min(a, b) for a, b in zip(box.hi, blank.hi, strict=True)]
-    for i in range(3):
-        # a cut that ends at the blank's face ends exactly there, whatever the rounding
-        lo[i] = blank.lo[i] if abs(lo[i] - blank.lo[i]) < SAME_MM else lo[i]
-        hi[i] = blank.hi[i] if abs(hi[i] - blank.hi[i]) < SAME_MM else hi[i]
-    size = (hi[0] - lo[0], hi[1] - lo[1], hi[2] - lo[2])
-    return BoxCut(Pose.at(lo[0], lo[1], lo[2]), size, cut.name, cut.facts, cut.takes)
 
 
 def _add(item: Item, cuts: list[Cut]) -> None:

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from furnigen.core.caches import MEETINGS, kept
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
@@ -357,9 +356,8 @@ def contact_area(m: Meeting) -> float:
     return areas[0] - sum(areas[1:])
 
 
-@kept(MEETINGS)
-def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = False) -> Meeting:
-    """How b meets a: with which end, or crossing it where the joint allows that.
+def meeting_of(a: JointMember, b: JointMember, kind: str, crossing: bool = False) -> Meeting:
+    """How b meets a, as `furnigen.joints.alike.find_meeting` finds it, which keeps what was found.
 
     Args:
         crossing: whether boards that run through each other are wanted too.

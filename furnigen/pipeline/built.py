@@ -71,15 +71,24 @@ class _Examined:
 
     Attributes:
         findings: in the order of the groups.
-        rows: what they add to the report.
+        parts: what they add to the report, each worked out when it is asked for.
         strength: what the loads do; None where that was not asked, or part of the piece is not carried.
         loaded: its boards under load, where sag alone was asked.
     """
 
     findings: tuple[Finding, ...]
-    rows: Json
+    parts: tuple[Callable[[], Json], ...]
     strength: Strength | None = None
     loaded: LoadedBoards | None = None
+
+    @cached_property
+    @in_one_thread
+    def rows(self) -> Json:
+        """What the groups add to the report."""
+        found: Json = {}
+        for part in self.parts:
+            found |= part()
+        return found
 
 
 class Built:
@@ -267,9 +276,9 @@ class Built:
     @in_one_thread
     def _examined_anew(self, groups: frozenset[str]) -> _Examined:
         findings: list[Finding] = check_fit(self.piece) if "fit" in groups else []
-        rows: Json = {}
+        parts: list[Callable[[], Json]] = []
         if groups & _MESHED:
-            rows |= solid_report(self.solid_checks)
+            parts.append(lambda: solid_report(self.solid_checks))
         if "solid" in groups:
             findings += self.solid_checks.findings
             if self.shown is not self.piece:
@@ -278,18 +287,18 @@ class Built:
                 findings += check_hardware_room(self.piece, self.shown_meshes, self.options.tolerance_mm)
         if "building" in groups:
             findings += self.construction.findings
-            rows |= building_report(self.piece, self.construction)
+            parts.append(lambda: building_report(self.piece, self.construction))
         strength: Strength | None = None
         loaded: LoadedBoards | None = None
         if groups & _STRENGTH:
             found, strong, strength, loaded = self._strength(groups, findings)
             findings += found
-            rows |= strong
-        return _Examined(tuple(findings), rows, strength, loaded)
+            parts.append(strong)
+        return _Examined(tuple(findings), tuple(parts), strength, loaded)
 
     def _strength(
         self, groups: frozenset[str], before: list[Finding]
-    ) -> tuple[list[Finding], Json, Strength | None, LoadedBoards | None]:
+    ) -> tuple[list[Finding], Callable[[], Json], Strength | None, LoadedBoards | None]:
         from furnigen.checks.strength import check_sag, check_strength, in_groups
 
         self._on_step("loading the shelves")
@@ -316,7 +325,10 @@ class Built:
             self._on_step("looking for remedies")
             with within(Checked(self.piece, groups, (*before, *found), loaded, strength)):
                 found, remedies = self._advise(found)
-        rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
+
+        def rows() -> Json:
+            return sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
+
         return found, rows, strength, loaded
 
     # -- files ---------------------------------------------------------------------------------

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import sqrt
+from typing import NamedTuple
 
-from furnigen.core.pose import Vector, cross, dot
+from furnigen.core.pose import Vector, dot
 from furnigen.joints.joint import Joint, Seat
 from furnigen.strength.joints.wood import Wood
 
@@ -86,8 +87,7 @@ class LoadedJoint:
         return (self.b,) if self.a is None else (self.a, self.b)
 
 
-@dataclass(frozen=True)
-class Bears:
+class Bears(NamedTuple):
     """One rule applied to one action.
 
     Attributes:
@@ -103,7 +103,7 @@ class Bears:
     allowed: float
     unit: str
     source: str
-    action: str = field(default="")
+    action: str = ""
 
     @property
     def used(self) -> float:
@@ -124,27 +124,34 @@ def fastener_forces(sites: Sequence[Vector], seat: Seat, action: Action) -> tupl
     moment presses b on a along one edge of the seat and pulls each fastener by its distance from that edge.
     Statics, hand-derived; both balance force and moment.
     """
+    # written out by coordinates: asked for some hundred times for each piece
     n = len(sites)
-    middle: Vector = tuple(sum(s[i] for s in sites) / n for i in range(3))  # type: ignore[assignment]
-    flat = [_in_face(tuple(a - b for a, b in zip(s, middle, strict=True)), seat) for s in sites]  # type: ignore[arg-type]
-    side = action.sideways(seat)
-    off = _in_face(tuple(a - b for a, b in zip(action.at, middle, strict=True)), seat)  # type: ignore[arg-type]
-    torque = dot(cross(off, side), seat.into)
-    polar = sum(dot(p, p) for p in flat)
+    (ix, iy, iz), (fx, fy, fz) = seat.into, action.force
+    out = fx * ix + fy * iy + fz * iz
+    sx, sy, sz = fx - out * ix, fy - out * iy, fz - out * iz
+    mx, my, mz = (sum(column) / n for column in zip(*sites, strict=True))
+    flat, polar = [], 0.0
+    for x, y, z in sites:
+        x, y, z = x - mx, y - my, z - mz
+        off = x * ix + y * iy + z * iz
+        x, y, z = x - off * ix, y - off * iy, z - off * iz
+        flat.append((x, y, z))
+        polar += x * x + y * y + z * z
+    x, y, z = action.at
+    x, y, z = x - mx, y - my, z - mz
+    # the part of the arm along `into` turns nothing about it
+    torque = (y * sz - z * sy) * ix + (z * sx - x * sz) * iy + (x * sy - y * sx) * iz
+    share = torque / polar if polar > 1e-6 else 0.0
+    sx, sy, sz = sx / n, sy / n, sz / n
     pulls = _pulls([dot(s, action.lever) for s in sites], seat, action)
-    each = max(0.0, action.pull(seat)) / n
+    each = max(0.0, out) / n
     found = []
-    for p, extra in zip(flat, pulls, strict=True):
-        turn = cross(seat.into, p)
-        share = torque / polar if polar > 1e-6 else 0.0
-        shear = [side[i] / n + share * turn[i] for i in range(3)]
-        found.append((sqrt(sum(c * c for c in shear)), each + extra))
+    for (x, y, z), extra in zip(flat, pulls, strict=True):
+        tx = sx + share * (iy * z - iz * y)
+        ty = sy + share * (iz * x - ix * z)
+        tz = sz + share * (ix * y - iy * x)
+        found.append((sqrt(tx * tx + ty * ty + tz * tz), each + extra))
     return tuple(found)
-
-
-def _in_face(v: Vector, seat: Seat) -> Vector:
-    n = dot(v, seat.into)
-    return tuple(c - n * i for c, i in zip(v, seat.into, strict=True))  # type: ignore[return-value]
 
 
 def _pulls(places: Sequence[float], seat: Seat, action: Action) -> list[float]:

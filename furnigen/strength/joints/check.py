@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from furnigen.catalogue.joint_values import WallMaterial
 from furnigen.core.facts import FastenerKind
@@ -45,9 +45,7 @@ class JointResult:
 
 
 def check_joint_strength(loaded: Iterable[LoadedJoint], walls: WallMaterial) -> tuple[JointResult, ...]:
-    """Every loaded joint by the rules that speak of it; joints alike in all that counts are worked out
-    once.
-    """
+    """Every loaded joint by the rules that speak of it."""
     return tuple(_checked(one, walls) for one in loaded)
 
 
@@ -58,7 +56,7 @@ def _checked(one: LoadedJoint, wall: WallMaterial) -> JointResult:
         if action.idle:
             continue
         try:
-            found += [replace(b, action=action.name) for b in _rules(one, action, wall)]
+            found += [b._replace(action=action.name) for b in _rules(one, action, wall)]
         except NotKnownError as why:
             unknown[str(why)] = None
     found.sort(key=lambda b: -b.used)

@@ -10,7 +10,7 @@ from furnigen.joints.joint import Fastener
 from furnigen.strength.formulas.dowels import bending_moment, bond_pull, shear_cap
 from furnigen.strength.formulas.yield_modes import SideMember, lateral_characteristic
 from furnigen.strength.joints.actions import NOISE_N, Action, Bears, LoadedJoint, fastener_forces
-from furnigen.strength.joints.wood import design
+from furnigen.strength.joints.wood import Wood, design
 
 
 def dowel_rules(one: LoadedJoint, action: Action, fastener: Fastener) -> Iterator[Bears]:
@@ -27,10 +27,7 @@ def dowel_rules(one: LoadedJoint, action: Action, fastener: Fastener) -> Iterato
     if min(in_a, in_b) <= 0:
         yield Bears("dowel that does not reach both boards", max(shear, pull), 0.0, "N", "geometry")
         return
-    both = [(SideMember(in_b, b.embedment(d))), (SideMember(in_a, a.embedment(d)))]
-    bends = lateral_characteristic(both[0], both[1], d, bending_moment(joint_value("dowel bending"), d))
-    cap = shear_cap(d, joint_value("dowel shear"))
-    across = design(min(bends, cap), a, b)
+    across = _across_n(a, b, d, in_a, in_b)
     if shear > NOISE_N:
         yield Bears(
             "push across each dowel",
@@ -62,3 +59,10 @@ def dowel_rules(one: LoadedJoint, action: Action, fastener: Fastener) -> Iterato
             "",
             f"shares added, the cautious way (common practice, no source); {rule}",
         )
+
+
+def _across_n(a: Wood, b: Wood, d: float, in_a: float, in_b: float) -> float:
+    """What one dowel bears pushed across, so deep in either board, N."""
+    first, second = SideMember(in_b, b.embedment(d)), SideMember(in_a, a.embedment(d))
+    bends = lateral_characteristic(first, second, d, bending_moment(joint_value("dowel bending"), d))
+    return design(min(bends, shear_cap(d, joint_value("dowel shear"))), a, b)

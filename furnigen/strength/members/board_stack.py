@@ -28,6 +28,7 @@ import numpy as np
 
 from furnigen.catalogue.loads import GRAVITY, Load
 from furnigen.construction.load_path import SupportPlace
+from furnigen.core.finding import without_noise
 from furnigen.core.pose import Vector
 from furnigen.strength.members.overhangs import (
     HandsOn,
@@ -174,7 +175,7 @@ def _held(
     What only stands on it does not keep it from turning.
     """
     span = board.span
-    places = [at for at, _ in board.places]
+    places = [without_noise(at) for at, _ in board.places]
     turning = [s.turning for s in span.stations] + [0.0] * (len(places) - len(span.stations))
     rising = sorted(range(len(places)), key=places.__getitem__)
     points = load.points(span.length) if load else ()
@@ -183,7 +184,7 @@ def _held(
         span.bending,
         tuple([places[i] for i in rising]),
         tuple([turning[i] for i in rising]),
-        *even,
+        *map(without_noise, even),
         points,
     )
     return held, rising

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from furnigen.catalogue.loads import EMPTY
 from furnigen.catalogue.materials import Material
 from furnigen.catalogue.sag_limits import SagLimit
+from furnigen.core.finding import without_noise
 from furnigen.strength.formulas.shear import find_shear
 from furnigen.strength.members.board_stack import BoardStack, RestingBoard
 from furnigen.strength.members.shelf import Shelf, ShelfResult, check_shelves
@@ -47,7 +48,9 @@ class Board:
 
 def _points(loads: Iterable[tuple[float, float]]) -> tuple[PointLoad, ...]:
     """Loads at places along a board without those that are but the rounding of a sum."""
-    return tuple(PointLoad(at, newton) for at, newton in loads if abs(newton) > NOISE_N)
+    return tuple(
+        PointLoad(without_noise(at), without_noise(newton)) for at, newton in loads if abs(newton) > NOISE_N
+    )
 
 
 def _shelf(
@@ -69,12 +72,12 @@ def _shelf(
         ends = (carried.load.least, carried.load.most)
     glued = (span.body, *span.strips)
     materials: tuple[Material, ...] = tuple(b.material for b in glued)
-    sunk = tuple([(dead, live) for dead, live in r.sunk.tolist()])
+    sunk = tuple([(without_noise(dead), without_noise(live)) for dead, live in r.sunk.tolist()])
     mass = sum(b.kg for b in (span.body, *(bodies[other] for other in span.others)))
     return Shelf(
         label=label,
         length=span.length,
-        depth=surface_mm2(span.body.form) / span.length,
+        depth=without_noise(surface_mm2(span.body.form) / span.length),
         section=span.section,
         materials=materials,
         supports=tuple(BeamSupport(s.at, s.turning, s.holds_down, 0.0, s.neck) for s in span.stations),
@@ -83,7 +86,7 @@ def _shelf(
         over_supports=span.over_supports,
         cuts=span.cuts,
         load=carried.load if carried else EMPTY,
-        own_kg_m=mass / span.length * 1000,
+        own_kg_m=without_noise(mass / span.length * 1000),
         limit=limit,
         climate=climate,
         dead=_points((at, dead) for at, dead, _ in r.carried),

@@ -7,8 +7,8 @@ from itertools import pairwise
 from math import hypot
 
 from furnigen.core.wording import in_words, worded
-from furnigen.strength.model.racking import Rack
-from furnigen.strength.solver.frame import fastener_slip, panel_shear
+from furnigen.strength.model.racking import Rack, push_sideways
+from furnigen.strength.solver.frame import fastener_slip, panel_shear, sway_safety
 
 BACK_MM, BACK_G, BACK_DENSITY, BACK_SCREW_MM, BACK_PITCH_MM = 6.5, 620.0, 680.0, 3.5, 150.0
 """The back that is added: birch plywood (Handbook of Finnish Plywood, from memory)."""
@@ -37,6 +37,21 @@ class BracingEffect:
     what: str
     stiffness: float
     safety: float
+
+
+def bracing_effects(rack: Rack, top_n: float) -> tuple[BracingEffect, ...]:
+    """What a back and a brace would make of a rack; nothing where it has no two levels to hold on to.
+
+    Args:
+        top_n: its weight and load as they count at its top, N.
+    """
+    if len(rack.levels) < 2:
+        return ()
+    found = []
+    for words, added in ((BACK_WORDS, with_back(rack)), (BRACE_WORDS, with_brace(rack))):
+        stiff = push_sideways(added).stiffness
+        found.append(BracingEffect(words, stiff, sway_safety(stiff, top_n, rack.height)))
+    return tuple(found)
 
 
 def with_back(rack: Rack) -> Rack:

@@ -19,6 +19,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from math import inf
 
@@ -30,7 +31,7 @@ from furnigen.joints.joint import Joint
 from furnigen.strength.formulas.shear import panel_shear_modulus
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.boards import Board
-from furnigen.strength.members.bracing import BACK_WORDS, BRACE_WORDS, BracingEffect, with_back, with_brace
+from furnigen.strength.members.bracing import BracingEffect, bracing_effects
 from furnigen.strength.members.end_restraint import (
     LIES,
     TABLE_BOARD_MM,
@@ -74,8 +75,8 @@ class Sideways:
         racking: of the frame, joints at the low end; None where none was needed.
         panels: labels of what braces it.
         joint: assumption on the softest joint.
-        would: what a back and a brace would make of it, where joints alone resist.
         turned: joints that resist, each with its moment over that of the most loaded joint of `racking`.
+        frame: the frame, where joints alone resist, and its weight and load as they count at its top, N.
     """
 
     way: str
@@ -85,8 +86,13 @@ class Sideways:
     racking: Racking | None
     panels: tuple[str, ...]
     joint: str
-    would: tuple[BracingEffect, ...] = ()
     turned: tuple[tuple[Joint, float], ...] = ()
+    frame: tuple[Rack, float] | None = None
+
+    @cached_property
+    def would(self) -> tuple[BracingEffect, ...]:
+        """What a back and a brace would make of it, where joints alone resist; worked out when asked for."""
+        return () if self.frame is None else bracing_effects(*self.frame)
 
 
 @dataclass(frozen=True)
@@ -268,8 +274,9 @@ def _frame(
     height = high - low
     tall = [line for line in lines if max(b.box.size[2] for b in line) > TALL_SHARE * height]
 
+    at_top = whole.kg * GRAVITY * max(whole.at[2] - low, 1.0) / height
+
     def safety(stiffness: float) -> float:
-        at_top = whole.kg * GRAVITY * max(whole.at[2] - low, 1.0) / height
         return sway_safety(stiffness, at_top, height)
 
     if len(tall) < 2:
@@ -309,13 +316,8 @@ def _frame(
     softest = min(ends, key=lambda end: end.low)
     if panels:
         return Sideways(way, "a back", *told, panels, softest.words)
-    would = []
-    if len(heights) > 1:  # a back or a brace needs two levels to hold on to
-        for words, added in ((BACK_WORDS, with_back(rack)), (BRACE_WORDS, with_brace(rack))):
-            stiff = push_sideways(added).stiffness
-            would.append(BracingEffect(words, stiff, safety(stiff)))
     turned = tuple((e.joint, e.low / rack.joint) for e in ends if e.joint is not None and e.low > 0)
-    return Sideways(way, "joints", *told, (), softest.words, tuple(would), turned)
+    return Sideways(way, "joints", *told, (), softest.words, turned, (rack, at_top))
 
 
 MOST_RIGID = 0.9

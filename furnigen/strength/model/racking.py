@@ -6,11 +6,12 @@ same joint at both ends. The push acts at the top. Without a back or a brace all
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from math import inf
 
 from furnigen.catalogue.materials import Source, table_rows
+from furnigen.core.caches import RACKS, kept
 from furnigen.core.errors import InputError
 from furnigen.core.facts import FastenerKind, Joinery
 from furnigen.core.wording import as_given
@@ -112,8 +113,9 @@ class Racking:
     joint_moment: float
 
 
+@kept(RACKS)
 def _push(rack: Rack, back: float, brace: float) -> tuple[float, float]:
-    """Movement of the top and moment in the worst joint, for one newton."""
+    """Movement of the top and moment in the worst joint, for one newton, with this back and brace alone."""
     heights = sorted({0.0, *rack.levels, rack.height})
     columns, rows = len(rack.uprights), len(heights)
 
@@ -177,7 +179,7 @@ def push_sideways(rack: Rack) -> Racking:
     def one(back: float, brace: float) -> tuple[float, float]:
         if rack.joint == 0 and (max(back, brace) == 0 or len(rack.levels) < 2):
             return 0.0, 0.0  # upright on hinges, hinged levels: it folds
-        moved, moment = _push(rack, back, brace)
+        moved, moment = _push(replace(rack, back=0.0, brace_ea=0.0), back, brace)
         return 1 / moved, moment
 
     bare, bare_moment = one(0.0, 0.0)

@@ -16,6 +16,7 @@ from math import hypot
 import numpy as np
 
 from furnigen.construction.load_path import SupportPlace
+from furnigen.core.finding import without_noise
 from furnigen.core.pose import Vector, dot
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.model.carriers import Carriers
@@ -264,13 +265,14 @@ def _with_strips(
     if len(stops) < 2:
         return None
     gaps = gaps_of(lines, bodies, d, low)
-    return _Laid(body, d, across, low, high - low, side[1] - side[0], stops, lines, gaps)
+    length, depth = without_noise(high - low), without_noise(side[1] - side[0])
+    return _Laid(body, d, across, low, length, depth, stops, lines, gaps)
 
 
 def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Spanning:
     """The board as a beam: its section, and what strips glued along it and backs leave of its sag."""
     body, d, lines = laid.body, laid.along, laid.lines
-    stations = stations_at(laid.stops, body, d, laid.length, bodies, ground)
+    stations = tuple(_exact(s) for s in stations_at(laid.stops, body, d, laid.length, bodies, ground))
     section = section_of(body, d)
     backs, held = _backs(body, d, bodies, ground) if body.kind == LEVEL else ((), ())
     # strips in one piece first: they alone run on over the supports
@@ -300,6 +302,11 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Sp
         stations,
         backs,
     )
+
+
+def _exact(station: Station) -> Station:
+    """A station without the rounding of where in the room it stands."""
+    return replace(station, at=without_noise(station.at), turning=without_noise(station.turning))
 
 
 def _not_borne(cuts: tuple[NetSection, ...], stations: tuple[Station, ...]) -> tuple[NetSection, ...]:
