@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -33,6 +33,7 @@ from furnigen.formats.report import (
 )
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_places import with_hardware
+from furnigen.pipeline.examined import Examined
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
@@ -65,39 +66,14 @@ def _stage(work: Callable[[Built], T]) -> cached_property[T]:
     return cached_property(in_one_thread(work))
 
 
-@dataclass(frozen=True)
-class _Examined:
-    """What some groups of checks found.
-
-    Attributes:
-        findings: in the order of the groups.
-        parts: what they add to the report, each worked out when it is asked for.
-        strength: what the loads do; None where that was not asked, or part of the piece is not carried.
-        loaded: its boards under load, where sag alone was asked.
-    """
-
-    findings: tuple[Finding, ...]
-    parts: tuple[Callable[[], Json], ...]
-    strength: Strength | None = None
-    loaded: LoadedBoards | None = None
-
-    @cached_property
-    @in_one_thread
-    def rows(self) -> Json:
-        """What the groups add to the report."""
-        found: Json = {}
-        for part in self.parts:
-            found |= part()
-        return found
-
-
 class Built:
     """A piece and what is worked out from it: solids, meshes, findings, report, files, each when asked for.
 
     Attributes:
         piece: the description.
         options: tolerance, units, what its strength is held to.
-        loaded_boards: its boards under load, where they were found before (`furnigen.pipeline.together`).
+        loaded_boards, assessed: its boards under load, and all that loads do, where they were found before
+            (`furnigen.pipeline.together`).
 
     Made by `furnigen.build`. Every stage may raise GeometryError naming the part that can not be made.
 
@@ -130,8 +106,9 @@ class Built:
         self.piece, self.options = piece, options or MakeOptions()
         self._parts = PartCache() if parts_cache is None else parts_cache
         self._advise, self._on_step, self._light = advise, on_step, light
-        self._examined: dict[frozenset[str], _Examined] = {}
+        self._examined: dict[frozenset[str], Examined] = {}
         self.loaded_boards: LoadedBoards | None = None
+        self.assessed: Strength | None = None
 
     def __repr__(self) -> str:
         """Which piece it is of."""
@@ -252,7 +229,7 @@ class Built:
         found = self._examine(groups)
         return self._reported(found, found.findings, files)
 
-    def _reported(self, found: _Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
+    def _reported(self, found: Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
         from furnigen.formats.basis import basis_of, basis_rows
 
         findings = tuple(findings)
@@ -266,7 +243,7 @@ class Built:
         """
         return self._examine(groups).strength
 
-    def _examine(self, groups: Collection[str]) -> _Examined:
+    def _examine(self, groups: Collection[str]) -> Examined:
         asked = frozenset(groups)
         if asked not in self._examined:
             check_groups(groups)
@@ -274,7 +251,7 @@ class Built:
         return self._examined[asked]
 
     @in_one_thread
-    def _examined_anew(self, groups: frozenset[str]) -> _Examined:
+    def _examined_anew(self, groups: frozenset[str]) -> Examined:
         findings: list[Finding] = check_fit(self.piece) if "fit" in groups else []
         parts: list[Callable[[], Json]] = []
         if groups & _MESHED:
@@ -294,7 +271,7 @@ class Built:
             found, strong, strength, loaded = self._strength(groups, findings)
             findings += found
             parts.append(strong)
-        return _Examined(tuple(findings), tuple(parts), strength, loaded)
+        return Examined(tuple(findings), tuple(parts), strength, loaded)
 
     def _strength(
         self, groups: frozenset[str], before: list[Finding]
@@ -318,7 +295,7 @@ class Built:
             found, loaded = check_sag(frame, *touching, demands, self.loaded_boards)
         else:
             path = self.construction.frame_path if "building" in groups else None
-            found, strength = check_strength(frame, *touching, demands, path)
+            found, strength = check_strength(frame, *touching, demands, path, self.assessed)
             found = in_groups(found, groups)
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):

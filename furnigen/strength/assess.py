@@ -20,10 +20,15 @@ from furnigen.strength.joints.forces import loaded_joints
 from furnigen.strength.joints.glued_on import shear_flows
 from furnigen.strength.joints.racked import leans_on_backs, sheared_backs, shoves_on_backs
 from furnigen.strength.members.bearings import Pressure, check_bearings
-from furnigen.strength.members.board_stack import BoardStack, solve_stack
-from furnigen.strength.members.boards import Board, LoadedPiece, check_boards
+from furnigen.strength.members.board_stack import BoardStack, stack_in_steps
+from furnigen.strength.members.boards import Board, LoadedPiece, boards_in_steps
 from furnigen.strength.members.climbing import DURATION as CHILD
-from furnigen.strength.members.climbing import Climbed, OnShelf, check_child_on_shelves, check_child_tips
+from furnigen.strength.members.climbing import (
+    Climbed,
+    OnShelf,
+    check_child_tips,
+    child_on_shelves_in_steps,
+)
 from furnigen.strength.members.contents import all_mass, goods_of
 from furnigen.strength.members.legs import LegJoint, check_legs
 from furnigen.strength.members.posts import Post, check_posts
@@ -36,6 +41,7 @@ from furnigen.strength.model.carriers import Carriers, find_carriers
 from furnigen.strength.model.demands import BoardLoad, Demands, loads_of
 from furnigen.strength.model.members import LEVEL, LUMP, SLOPED, Member, members_of
 from furnigen.strength.model.spanning import find_spanning
+from furnigen.strength.solver.together import Steps, alone
 
 if TYPE_CHECKING:
     from furnigen.mesh.contacts import Contact
@@ -141,32 +147,19 @@ def load_boards(
 
     Args and raises: as `assess`.
     """
-    rest, ground = _at_rest(piece, contacts, grounded, demands or Demands(), known)
-    (boards,) = check_boards([rest])
-    return _loaded(rest, ground, boards)
+    return alone(boards_loaded_in_steps(piece, contacts, grounded, demands or Demands(), known))
 
 
-def load_boards_together(
-    pieces: Iterable[tuple[Piece, Iterable[Contact], Iterable[GroundContact]]], demands: Demands
-) -> list[LoadedBoards | None]:
-    """Load the boards of some pieces, solved all at once; None for one that can not be loaded.
-
-    Args:
-        pieces: each with what touches in it.
-
-    Raises: as `assess`, without saying which piece it is.
-    """
-    found: list[tuple[LoadedPiece, Carriers] | None] = []
-    for piece, contacts, grounded in pieces:
-        try:
-            found.append(_at_rest(piece, contacts, grounded, demands))
-        except InputError:
-            found.append(None)
-    boards = iter(check_boards([one[0] for one in found if one is not None]))
-    return [None if one is None else _loaded(*one, next(boards)) for one in found]
-
-
-def _loaded(rest: LoadedPiece, ground: Carriers, boards: tuple[Board, ...]) -> LoadedBoards:
+def boards_loaded_in_steps(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    demands: Demands,
+    known: LoadPath | None = None,
+) -> Steps[LoadedBoards]:
+    """As `load_boards`, for several pieces side by side."""
+    rest, ground = yield from _at_rest(piece, contacts, grounded, demands, known)
+    boards = yield from boards_in_steps(rest)
     return LoadedBoards(rest.demands, rest.bodies, rest.carried, boards, rest.stack, ground)
 
 
@@ -176,7 +169,7 @@ def _at_rest(
     grounded: Iterable[GroundContact],
     demands: Demands,
     known: LoadPath | None = None,
-) -> tuple[LoadedPiece, Carriers]:
+) -> Steps[tuple[LoadedPiece, Carriers]]:
     """A piece at rest, and what carries what in it. Args and raises: as `assess`."""
     contacts, grounded = tuple(contacts), tuple(grounded)
     bodies = members_of(piece)
@@ -203,7 +196,7 @@ def _at_rest(
     owned = {other for span in spans.values() for other in span.others}
     spans = {label: span for label, span in spans.items() if label not in owned}
     loads = {label: on.load for label, on in carried.items()}
-    stack = solve_stack(bodies, ground.places, spans, loads, ground.order)
+    stack = yield from stack_in_steps(bodies, ground.places, spans, loads, ground.order)
     return LoadedPiece(stack, bodies, carried, demands), ground
 
 
@@ -289,8 +282,19 @@ def assess(
         UncarriedError: it touches neither floor nor wall, or parts of it hang in the air.
         InputError: a load, climate or material that makes no sense.
     """
+    return alone(assess_in_steps(piece, contacts, grounded, demands or Demands(), known))
+
+
+def assess_in_steps(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    demands: Demands,
+    known: LoadPath | None = None,
+) -> Steps[Strength]:
+    """As `assess`, for several pieces side by side."""
     contacts, grounded = tuple(contacts), tuple(grounded)
-    on = load_boards(piece, contacts, grounded, demands, known)
+    on = yield from boards_loaded_in_steps(piece, contacts, grounded, demands, known)
     demands, bodies, carried, boards = on.demands, on.bodies, on.carried, on.boards
     stack, ground = on.stack, on.ground
     spans = {board.label: board.span for board in boards}
@@ -319,7 +323,7 @@ def assess(
         if top >= ANCHOR_HEIGHT_MM:  # lower pieces lie outside what the child's weight was published for
             goods = goods_of(bodies, carried, spans)
             climbed = check_child_tips(on_cases, stability.empty, goods, bodies, carried)
-    on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
+    on_shelves = yield from child_on_shelves_in_steps(on_cases, boards, pressures, bodies, demands.climate)
     asked, on_walls = _asked_of_joints(piece, frame), frame.walls
     joints = joints_under(piece, frame)
     frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -12,13 +12,14 @@ from furnigen.catalogue.sag_limits import SagLimit
 from furnigen.core.finding import without_noise
 from furnigen.strength.formulas.shear import find_shear
 from furnigen.strength.members.board_stack import BoardStack, RestingBoard
-from furnigen.strength.members.shelf import Shelf, ShelfResult, check_shelves
+from furnigen.strength.members.shelf import Shelf, ShelfResult, shelves_in_steps
 from furnigen.strength.model.demands import BoardLoad, Demands
 from furnigen.strength.model.goods_room import row_mm, surface_mm2
 from furnigen.strength.model.members import Member
 from furnigen.strength.model.spanning import Spanning
 from furnigen.strength.model.strips import lies_flat
 from furnigen.strength.solver.beam import BeamSupport, PointLoad
+from furnigen.strength.solver.together import Steps
 
 NOISE_N = 1e-6
 """A load smaller than this is the rounding of a sum that comes to nothing."""
@@ -129,16 +130,13 @@ class LoadedPiece(NamedTuple):
         ]
 
 
-def check_boards(pieces: Sequence[LoadedPiece]) -> list[tuple[Board, ...]]:
-    """Every board of some pieces at rest, in the order of each piece: all are solved at once.
+def boards_in_steps(piece: LoadedPiece) -> Steps[tuple[Board, ...]]:
+    """Every board of a piece at rest, in its order.
 
     Raises: InputError for a load beyond a board's end, or a climate its material can not stand in.
     """
-    results = iter(check_shelves([shelf for piece in pieces for shelf in piece.shelves()]))
-    return [
-        tuple(
-            Board(label, one.stack.boards[label], one.carried.get(label), next(results))
-            for label in one.labels
-        )
-        for one in pieces
-    ]
+    results = yield from shelves_in_steps(piece.shelves())
+    return tuple(
+        Board(label, piece.stack.boards[label], piece.carried.get(label), result)
+        for label, result in zip(piece.labels, results, strict=True)
+    )

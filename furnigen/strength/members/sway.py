@@ -1,15 +1,13 @@
 """A piece pushed sideways: its uprights and boards as a frame whose joints give, its back, its legs.
 
 Boards and rails that run from upright to upright tie them at their height by the joints at their ends, of the
-stiffness in furnigen/catalogue/data/turning.csv (see `furnigen.strength.members.end_restraint`); so does a
-board that runs across the push and is joined to uprights in both rows. A board that lies on a rung turns it
-too. A panel along the push braces by its shear. Where all uprights stand in one row they bend and shear as
-boards in their own plane (`furnigen.strength.model.in_plane`). Legs stand below the frame and sway with their
-joints.
+stiffness in furnigen/catalogue/data/turning.csv (`end_restraint`); so does a board that runs across the push
+and is joined to uprights in both rows. A board that lies on a rung turns it too. A panel along the push
+braces by its shear. Where all uprights stand in one row they bend and shear as boards in their own plane
+(`furnigen.strength.model.in_plane`). Legs stand below the frame and sway with their joints.
 
 All joints of a frame count with their mean stiffness. The table's values are orders of size without a
-published source, so a piece is judged with its joints at the low end of their range, and what it would be at
-the high end is said beside it.
+published source, so a piece is judged with its joints at their low end, and the high end is said beside it.
 
 A frame that leans as a whole, each height z by theta z, moves its weight out by theta z: it folds when
 W theta z_centre exceeds K h theta at the top, so the weight counts at the top with z_centre / h.
