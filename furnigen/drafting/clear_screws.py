@@ -46,7 +46,8 @@ def set_off_screws(joints: Sequence[Joint], items: Mapping[str, Item]) -> tuple[
     moved = []
     for number, joint in enumerate(joints):
         moved.append(_set_off(joint, items, boxes, solid, lambda n=number: inside.others(n)))  # type: ignore[misc]
-        inside.replace(number, moved[-1])
+        if moved[-1] is not joint:
+            inside.replace(number, moved[-1])
     return tuple(moved)
 
 
@@ -114,7 +115,8 @@ def _set_off(
         )
         stays = f.kind is not FastenerKind.SCREW or not f.sites or bored
         set_off.append(f if stays else _moved(f, joint, boxes, solid, others()))
-    return replace(joint, fasteners=tuple(set_off))
+    same = all(one is other for one, other in zip(set_off, joint.fasteners, strict=True))
+    return joint if same else replace(joint, fasteners=tuple(set_off))
 
 
 def _moved(

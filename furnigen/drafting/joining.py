@@ -74,7 +74,7 @@ def declare_join(
     if a.label == b.label:
         raise InputError("joint", spec.kind, f"{a.label} can not be joined to itself")
     with asked_as(*asked) if asked else nullcontext():
-        met = find_meeting(joint_member(a), joint_member(b), spec.kind, spec.crossing).changed(fit=fit)
+        met = find_meeting(joint_member(a), joint_member(b), spec.kind, spec.crossing, fit)
         growth_of(spec, met)
     return Join(a.label, b.label, spec, met.low, asked, facts)
 
@@ -121,8 +121,8 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
     growth: dict[End, float] = {}
     for join in joins:
         a, b = items[join.a], items[join.b]
-        met = find_meeting(joint_member(a), joint_member(b), join.spec.kind, join.spec.crossing)
-        met = met.changed(fit=fit, low=join.low)
+        ours, theirs = joint_member(a), joint_member(b)
+        met = find_meeting(ours, theirs, join.spec.kind, join.spec.crossing, fit, join.low)
         with join.naming_parameter():
             by = growth_of(join.spec, met)
         ways.append((join, met.axis, met.sign))

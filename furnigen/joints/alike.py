@@ -8,47 +8,50 @@ kept is therefore what would be worked out.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeVar
 
 from furnigen.core.caches import MEETINGS, kept
 from furnigen.core.errors import InputError
-from furnigen.core.pose import Pose, Vector
-from furnigen.joints.meeting import JointMember, Meeting, meeting_of
+from furnigen.core.pose import Pose
+from furnigen.joints.joint import Fastener
+from furnigen.joints.meeting import JointMember, Meeting, at_origin
+from furnigen.joints.meeting_face import meeting_of
 from furnigen.joints.seats import seat_of
 from furnigen.joints.spec import Cutting, Spec
 from furnigen.parts.cuts import SAME_MM, BoxCut, Cut
 from furnigen.parts.forms.form import Form
 from furnigen.parts.volume.moments import square_box
 
-DIGITS = 9
-"""Decimals of a millimetre to which the distance of two members is rounded."""
-
 T = TypeVar("T")
 
 
-def _shifted_to_origin(a: JointMember, b: JointMember) -> tuple[JointMember, JointMember]:
-    (ax, ay, az), (bx, by, bz) = a.pose.origin, b.pose.origin
-    between = (round(ax - bx, DIGITS) + 0.0, round(ay - by, DIGITS) + 0.0, round(az - bz, DIGITS) + 0.0)
-    return JointMember("a", a.form, Pose(a.pose.rotation, between)), JointMember(
-        "b", b.form, Pose(b.pose.rotation)
-    )
-
-
-def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = False) -> Meeting:
+def find_meeting(
+    a: JointMember,
+    b: JointMember,
+    kind: str,
+    crossing: bool = False,
+    fit: float = 0.0,
+    low: tuple[int, int, int] | None = None,
+) -> Meeting:
     """How b meets a: with which end, or crossing it where the joint allows that.
 
     Args:
         crossing: whether boards that run through each other are wanted too.
+        fit: allowance (mm per face).
+        low: the low ways of b's frame (see `meeting.low_ways`), where they are those of another room.
 
     Raises: InputError naming both and how far apart they are, when they do not meet.
     """
-    met = _or_as_placed(
-        lambda: _meeting_at_origin(*_shifted_to_origin(a, b), crossing),
-        lambda: meeting_of(a, b, kind, crossing),
-    )
-    return Meeting(a, b, kind, met.axis, met.sign, met.low)
+    pair = at_origin(a, b)
+    try:
+        met = _meeting_at_origin(*pair, crossing)
+    except (InputError, TypeError):  # refused, or no key: by the members as placed, whose labels it names
+        met = meeting_of(a, b, kind, crossing)
+    ways = (met.axis, met.sign, met.low if low is None else low, 0.0, fit)
+    found = Meeting(a, b, kind, *ways)
+    vars(found)["at_origin"] = Meeting(*pair, kind, *ways)
+    return found
 
 
 @kept(MEETINGS)
@@ -58,7 +61,10 @@ def _meeting_at_origin(a: JointMember, b: JointMember, crossing: bool) -> Meetin
 
 def growth_of(spec: Spec, m: Meeting) -> float:
     """`spec.growth`. Raises: as it does."""
-    return _or_as_placed(lambda: _growth_at_origin(spec, _at_origin(m)), lambda: spec.growth(m))
+    try:
+        return _growth_at_origin(spec, m.at_origin)
+    except (InputError, TypeError):
+        return spec.growth(m)
 
 
 @kept(MEETINGS)
@@ -71,22 +77,27 @@ def cutting_of(spec: Spec, m: Meeting) -> Cutting:
 
     Raises: as `spec.cuts`.
     """
-    x, y, z = m.b.pose.origin
-    cutting = _or_as_placed(lambda: _cutting_at_origin(spec, _at_origin(m)), lambda: None)
-    if cutting is None:
+    try:
+        found = _cutting_at_origin(spec, m.at_origin)
+    except (InputError, TypeError):
         return _worked_out(spec, m)
-
-    def placed(p: Vector) -> Vector:
-        return p[0] + x, p[1] + y, p[2] + z
-
-    seat = cutting.seat
-    return replace(
-        cutting,
-        fasteners=tuple(
-            replace(f, sites=tuple((placed(p), way) for p, way in f.sites)) for f in cutting.fasteners
-        ),
-        seat=None if seat is None else replace(seat, centre=placed(seat.centre)),
-    )
+    x, y, z = m.b.pose.origin
+    hardware = [
+        Fastener(
+            f.kind,
+            f.diameter_mm,
+            f.length_mm,
+            tuple([((px + x, py + y, pz + z), way) for (px, py, pz), way in f.sites]),
+            f.parts,
+            f.sunk_mm,
+        )
+        for f in found.fasteners
+    ]
+    seat = found.seat
+    if seat is not None:
+        cx, cy, cz = seat.centre
+        seat = replace(seat, centre=(cx + x, cy + y, cz + z))
+    return Cutting(found.a, found.b, tuple(hardware), found.home, found.travel_mm, found.loose, seat)
 
 
 @kept(MEETINGS)
@@ -103,21 +114,6 @@ def _worked_out(spec: Spec, m: Meeting) -> Cutting:
         b=tuple(settled(c, m.b.form) for c in cutting.b),
         seat=cutting.seat or seat_of(m, home=cutting.home),
     )
-
-
-def _at_origin(m: Meeting) -> Meeting:
-    a, b = _shifted_to_origin(m.a, m.b)
-    return Meeting(a, b, m.kind, m.axis, m.sign, m.low, m.entered, m.fit, m.placed)
-
-
-def _or_as_placed(at_origin: Callable[[], T], as_placed: Callable[[], T]) -> T:
-    """What was worked out at the origin; where it was refused there, or can be no key, from the members as
-    placed, whose labels a message needs.
-    """
-    try:
-        return at_origin()
-    except (InputError, TypeError):
-        return as_placed()
 
 
 def settled(cut: Cut, form: Form) -> Cut:
