@@ -1,4 +1,4 @@
-"""The face in which two placements meet: where b's end lies on a, over what area, and whether they meet at all."""
+"""The face in which two placements meet: where b's end lies on a, and over what area."""
 
 from __future__ import annotations
 
