@@ -16,7 +16,7 @@ from furnigen.strength.formulas.tipping import ANCHOR_HEIGHT_MM, Mass
 from furnigen.strength.joints.actions import Action
 from furnigen.strength.joints.check import JointResult, check_joint_strength
 from furnigen.strength.joints.child import with_child
-from furnigen.strength.joints.forces import loaded_joints
+from furnigen.strength.joints.forces import OnJoints, loaded_joints, passing_between
 from furnigen.strength.joints.glued_on import shear_flows
 from furnigen.strength.joints.racked import leans_on_backs, sheared_backs, shoves_on_backs
 from furnigen.strength.members.bearings import Pressure, check_bearings
@@ -239,29 +239,20 @@ def joints_under(piece: Piece, frame: LoadedFrame | Strength) -> tuple[JointResu
             find the same ways through it.
         frame: what loads its joints.
     """
-    asked = _asked_of_joints(piece, frame)
-    sheared = sheared_backs(piece, frame.bodies, leans_on_backs(frame.sideways, asked[6]))
-    for key, flows in shear_flows(piece, frame.boards, frame.bodies).items():
+    return _joints_at_rest(_on_joints(piece, frame), frame)
+
+
+def _joints_at_rest(on: OnJoints, frame: LoadedFrame | Strength) -> tuple[JointResult, ...]:
+    sheared = sheared_backs(on.piece, frame.bodies, leans_on_backs(frame.sideways, on.weight_n))
+    for key, flows in shear_flows(on.piece, frame.boards, frame.bodies).items():
         sheared.setdefault(key, []).extend(flows)
-    return check_joint_strength(loaded_joints(*asked, sheared=sheared), frame.demands.wall)
+    return check_joint_strength(loaded_joints(on, sheared=sheared), frame.demands.wall)
 
 
-_AskedOfJoints = tuple[
-    Piece,
-    BoardStack,
-    tuple[Board, ...],
-    Mapping[str, Member],
-    tuple[Sideways, ...],
-    tuple[OnWall, ...],
-    float,
-    int,
-]
-
-
-def _asked_of_joints(piece: Piece, on: LoadedFrame | Strength) -> _AskedOfJoints:
-    """What `loaded_joints` is given."""
-    weight = on.whole.kg * GRAVITY
-    return piece, on.stack, on.boards, on.bodies, on.sideways, on.walls, weight, on.demands.climate
+def _on_joints(piece: Piece, by: LoadedFrame | Strength) -> OnJoints:
+    """What loads the joints of a piece."""
+    weight, passing = by.whole.kg * GRAVITY, passing_between(by.stack, by.boards)
+    return OnJoints(piece, passing, by.boards, by.bodies, by.sideways, by.walls, weight, by.demands.climate)
 
 
 def assess(
@@ -324,8 +315,8 @@ def assess_in_steps(
             goods = goods_of(bodies, carried, spans)
             climbed = check_child_tips(on_cases, stability.empty, goods, bodies, carried)
     on_shelves = yield from child_on_shelves_in_steps(on_cases, boards, pressures, bodies, demands.climate)
-    asked, on_walls = _asked_of_joints(piece, frame), frame.walls
-    joints = joints_under(piece, frame)
+    asked, on_walls = _on_joints(piece, frame), frame.walls
+    joints = _joints_at_rest(asked, frame)
     frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]
     in_shove: tuple[JointResult, ...] = ()
     on_backs: dict[int, list[Action]] = {}
@@ -334,13 +325,14 @@ def assess_in_steps(
         on_backs = sheared_backs(piece, bodies, pushes)
     backs: tuple[JointResult, ...] = ()
     if on_backs:
-        backs = check_joint_strength(loaded_joints(*asked, SHOVE, (), on_backs), demands.wall)
+        backs = check_joint_strength(loaded_joints(asked, SHOVE, (), on_backs), demands.wall)
     if any(turned for _, _, turned in frames):
-        in_shove = check_joint_strength(loaded_joints(*asked, SHOVE, frames), demands.wall)
+        in_shove = check_joint_strength(loaded_joints(asked, SHOVE, frames), demands.wall)
     in_climb = []
     children = [case for case in on_cases if case.weight_n > 0] if carried else []
     if children:
-        short = tuple(loaded_joints(*asked, CHILD))
+        # of these only the loads count beside the child, not a lean
+        short = tuple(loaded_joints(asked._replace(sideways=()), CHILD))
         for case in children:
             under = with_child(case, short, piece, stack, bodies, ground.order, carried, on_walls)
             in_climb.append((case, check_joint_strength(under, demands.wall)))

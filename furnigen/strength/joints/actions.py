@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import sqrt
 from typing import NamedTuple
 
@@ -15,8 +14,7 @@ NOISE_N = 0.5
 """A smaller force does not count."""
 
 
-@dataclass(frozen=True)
-class Action:
+class Action(NamedTuple):
     """What a exerts on b at once: a force at a point, and a moment beside it.
 
     Attributes:
@@ -57,8 +55,7 @@ def length(v: Vector) -> float:
     return sqrt(dot(v, v))
 
 
-@dataclass(frozen=True)
-class LoadedJoint:
+class LoadedJoint(NamedTuple):
     """One joint, the wood it joins, and all it must carry.
 
     Attributes:
