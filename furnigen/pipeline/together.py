@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
@@ -39,6 +40,7 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
         else:
             one.touching = touches
     from furnigen.strength.assess import assess_in_steps, boards_loaded_in_steps
+    from furnigen.strength.members.bracing import try_bracing
     from furnigen.strength.solver.together import side_by_side
 
     demands = built[0].options.demands
@@ -51,6 +53,9 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
         strong = side_by_side([assess_in_steps(*one, demands) for one in whole], _OF_ONE)
         for one, strength in zip(built, strong, strict=True):
             one.assessed = None if isinstance(strength, Exception) else strength
+        known = [strength for strength in strong if not isinstance(strength, Exception)]
+        with contextlib.suppress(*_OF_ONE):
+            try_bracing(s.frame[0] for strength in known for s in strength.sideways if s.frame is not None)
 
 
 def _touching(built: Sequence[Built], *, without_holes: bool) -> list[Touching] | None:

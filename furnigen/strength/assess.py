@@ -13,7 +13,7 @@ from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
 from furnigen.strength.formulas.load_cases import LoadCase
 from furnigen.strength.formulas.tipping import ANCHOR_HEIGHT_MM, Mass
-from furnigen.strength.joints.actions import Action
+from furnigen.strength.joints.actions import Action, Rule
 from furnigen.strength.joints.check import JointResult, check_joint_strength
 from furnigen.strength.joints.child import with_child
 from furnigen.strength.joints.forces import OnJoints, loaded_joints, passing_between
@@ -35,7 +35,7 @@ from furnigen.strength.members.posts import Post, check_posts
 from furnigen.strength.members.shoving import DURATION as SHOVE
 from furnigen.strength.members.shoving import Shoved, check_shoves
 from furnigen.strength.members.stability import Foot, Stability, check_stability, feet_of
-from furnigen.strength.members.sway import Sideways, check_sideways
+from furnigen.strength.members.sway import Sideways, sideways_in_steps
 from furnigen.strength.members.walls import OnWall, check_walls
 from furnigen.strength.model.carriers import Carriers, find_carriers
 from furnigen.strength.model.demands import BoardLoad, Demands, loads_of
@@ -222,11 +222,18 @@ def load_frame(
     piece: Piece, contacts: Sequence[Contact], grounded: Sequence[GroundContact], on: LoadedBoards
 ) -> LoadedFrame:
     """Load the frame of a piece whose boards are loaded. Args: as `assess`; `on` its boards."""
+    return alone(frame_in_steps(piece, contacts, grounded, on))
+
+
+def frame_in_steps(
+    piece: Piece, contacts: Sequence[Contact], grounded: Sequence[GroundContact], on: LoadedBoards
+) -> Steps[LoadedFrame]:
+    """As `load_frame`, for several pieces side by side."""
     spans = {board.label: board.span for board in on.boards}
     whole = all_mass(on.bodies, on.carried, spans)
     walls = [w.name for w in piece.walls]
     feet = feet_of(on.stack.pushes, (FLOOR, *walls), whole if not walls else None)
-    sideways = check_sideways(on.boards, on.bodies, on.ground, whole, walls=bool(walls))
+    sideways = yield from sideways_in_steps(on.boards, on.bodies, on.ground, whole, walls=bool(walls))
     on_walls = tuple(check_walls(piece, contacts, grounded, feet, on.bodies, on.carried, spans))
     return LoadedFrame(on.demands, on.bodies, on.boards, on.stack, whole, feet, sideways, on_walls)
 
@@ -289,7 +296,7 @@ def assess_in_steps(
     demands, bodies, carried, boards = on.demands, on.bodies, on.carried, on.boards
     stack, ground = on.stack, on.ground
     spans = {board.label: board.span for board in boards}
-    frame = load_frame(piece, contacts, grounded, on)
+    frame = yield from frame_in_steps(piece, contacts, grounded, on)
     whole, feet, sideways = frame.whole, frame.feet, frame.sideways
     by_label: dict[str, float] = {}
     for foot in feet:
@@ -324,10 +331,11 @@ def assess_in_steps(
         pushes = shoves_on_backs(on_cases, sideways, (stability.empty, stability.loaded), piece.bounds.hi[2])
         on_backs = sheared_backs(piece, bodies, pushes)
     backs: tuple[JointResult, ...] = ()
+    rules: dict[int, Rule] = {}  # a shove and a child last as long
     if on_backs:
-        backs = check_joint_strength(loaded_joints(asked, SHOVE, (), on_backs), demands.wall)
+        backs = check_joint_strength(loaded_joints(asked, SHOVE, (), on_backs), demands.wall, rules)
     if any(turned for _, _, turned in frames):
-        in_shove = check_joint_strength(loaded_joints(asked, SHOVE, frames), demands.wall)
+        in_shove = check_joint_strength(loaded_joints(asked, SHOVE, frames), demands.wall, rules)
     in_climb = []
     children = [case for case in on_cases if case.weight_n > 0] if carried else []
     if children:
@@ -335,7 +343,7 @@ def assess_in_steps(
         short = tuple(loaded_joints(asked._replace(sideways=()), CHILD))
         for case in children:
             under = with_child(case, short, piece, stack, bodies, ground.order, carried, on_walls)
-            in_climb.append((case, check_joint_strength(under, demands.wall)))
+            in_climb.append((case, check_joint_strength(under, demands.wall, rules)))
     return Strength(
         demands=demands,
         bodies=bodies,

@@ -41,10 +41,11 @@ from furnigen.strength.members.end_restraint import (
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.in_plane import SHEAR_SHARE, bends_as, cantilever_stiffness, size_along
 from furnigen.strength.model.members import LEG, LEVEL, RAIL, UPRIGHT, Member, column_section_of
-from furnigen.strength.model.racking import Rack, Racking, find_turning, push_sideways, turning_row
+from furnigen.strength.model.racking import Rack, Racking, find_turning, push_racks, turning_row
 from furnigen.strength.model.stations import Station, reach_of
 from furnigen.strength.model.strips import across_of
 from furnigen.strength.solver.frame import fastener_slip, panel_shear, sway_safety
+from furnigen.strength.solver.together import Ask, Steps
 
 SAME_LINE_MM = 30.0
 """Uprights nearer than this along the push stand in one line."""
@@ -95,9 +96,8 @@ class Sideways:
 
 @dataclass(frozen=True)
 class _Level:
-    """A member that ties uprights: its height, mm, stiffness in bending, against shear and along, N mm² and
-    N, how its ends are held, and whether it runs from face to face of the uprights or lies on something of
-    theirs.
+    """A member that ties uprights: its height, mm, stiffness in bending, against shear and along, N mm² and N,
+    how its ends are held, and whether it runs from face to face of them or lies on something of theirs.
     """
 
     z: float
@@ -108,9 +108,9 @@ class _Level:
     framed: bool
 
 
-def check_sideways(
+def sideways_in_steps(
     boards: tuple[Board, ...], bodies: Mapping[str, Member], ground: Carriers, whole: Mass, *, walls: bool
-) -> tuple[Sideways, ...]:
+) -> Steps[tuple[Sideways, ...]]:
     """How a piece resists a push left-right and front-back.
 
     Args:
@@ -122,7 +122,7 @@ def check_sideways(
         if walls:
             found.append(Sideways(way, "the wall", inf, inf, None, (), ""))
         else:
-            found.append(_frame(way, d, boards, bodies, ground, whole))
+            found.append((yield from _frame(way, d, boards, bodies, ground, whole)))
     if not walls:
         found.append(_legs(bodies, ground, whole.kg * GRAVITY))
     return tuple(one for one in found if one is not None)
@@ -262,7 +262,7 @@ def _frame(
     bodies: Mapping[str, Member],
     ground: Carriers,
     whole: Mass,
-) -> Sideways | None:
+) -> Steps[Sideways | None]:
     lines, levels = _levels(d, boards, bodies, ground)
     standing = [b for b in bodies.values() if b.kind == UPRIGHT]
     if not standing:
@@ -308,8 +308,8 @@ def _frame(
         level_shear=mean("shear"),
         upright_wide=min(wide, MOST_RIGID * clear) if all(level.framed for level in levels) else 0.0,
     )
-    racking = push_sideways(rack)
-    best = push_sideways(replace(rack, joint=sum(end.best for end in ends) / (2 * cells)))
+    stiffest = replace(rack, joint=sum(end.best for end in ends) / (2 * cells))
+    racking, best = yield Ask(push_racks, [rack, stiffest])
     told = (safety(racking.stiffness), safety(best.stiffness), racking)
     softest = min(ends, key=lambda end: end.low)
     if panels:

@@ -13,8 +13,6 @@ from functools import cached_property
 from itertools import pairwise
 from math import hypot
 
-import numpy as np
-
 from furnigen.construction.load_path import SupportPlace
 from furnigen.core.finding import without_noise
 from furnigen.core.pose import Vector, dot
@@ -35,7 +33,7 @@ from furnigen.strength.model.stations import (
     with_necks,
 )
 from furnigen.strength.model.strips import across_of, along_share, find_strips, gaps_of, section_of
-from furnigen.strength.solver.load_sharing import load_shares
+from furnigen.strength.solver.load_sharing import shares_in_line
 
 STRIP_ASPECT = 3.0
 """A bearing this many times longer along a board than across it runs along it."""
@@ -108,9 +106,9 @@ class Spanning:
         """What each place of a station takes of a load so far across the room, as shares."""
         if len(places) == 1:
             return (1.0,)
-        points = [(dot(p.centre, self.across), 0.0) for p in places]
-        share = load_shares(points, [max(p.area_mm2, 1.0) for p in places])
-        return tuple((share @ np.array([1.0, off, 0.0])).tolist())
+        return shares_in_line(
+            [dot(p.centre, self.across) for p in places], [max(p.area_mm2, 1.0) for p in places], off
+        )
 
     @property
     def longest_mm(self) -> float:
