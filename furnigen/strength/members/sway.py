@@ -96,8 +96,8 @@ class Sideways:
 
 @dataclass(frozen=True)
 class _Level:
-    """A member that ties uprights: its height, mm, stiffness in bending, against shear and along, N mm² and N,
-    how its ends are held, and whether it runs from face to face of them or lies on something of theirs.
+    """A member that ties uprights: its height, mm, stiffness in bending, against shear and along, N mm² and
+    N, how its ends are held, and whether it runs from face to face of them or lies on something of theirs.
     """
 
     z: float
