@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 from furnigen.catalogue.joint_values import WallMaterial
 from furnigen.core.facts import FastenerKind
 from furnigen.core.finding import stable_maximum
 from furnigen.strength.formulas.embedment import PANEL_KINDS
-from furnigen.strength.joints.actions import Action, Bears, LoadedJoint, NotKnownError
+from furnigen.strength.joints.actions import Bears, LoadedJoint, NotKnownError, Rule
 from furnigen.strength.joints.bolted import bolt_rules
 from furnigen.strength.joints.dowelled import dowel_rules
 from furnigen.strength.joints.pinned import pin_rules
@@ -44,21 +44,30 @@ class JointResult:
         return None if self.unknown else 0.0
 
 
-def check_joint_strength(loaded: Iterable[LoadedJoint], walls: WallMaterial) -> tuple[JointResult, ...]:
-    """Every loaded joint by the rules that speak of it; joints alike in all that counts are worked out
-    once.
+def check_joint_strength(
+    loaded: Iterable[LoadedJoint], walls: WallMaterial, rules: dict[int, Rule] | None = None
+) -> tuple[JointResult, ...]:
+    """Every loaded joint by the rules that speak of it.
+
+    Args:
+        rules: of joints that were checked before under other loads of the same duration, by their id; those
+            found now are added.
     """
-    return tuple(_checked(one, walls) for one in loaded)
+    known = {} if rules is None else rules
+    return tuple(_checked(one, walls, known) for one in loaded)
 
 
-def _checked(one: LoadedJoint, wall: WallMaterial) -> JointResult:
+def _checked(one: LoadedJoint, wall: WallMaterial, rules: dict[int, Rule]) -> JointResult:
     found: list[Bears] = []
     unknown: dict[str, None] = {}
+    rule = rules.get(id(one.joint))
     for action in one.actions:
         if action.idle:
             continue
         try:
-            found += [replace(b, action=action.name) for b in _rules(one, action, wall)]
+            if rule is None:
+                rule = rules[id(one.joint)] = _rule(one, wall)
+            found += [b._replace(action=action.name) for b in rule(action)]
         except NotKnownError as why:
             unknown[str(why)] = None
     found.sort(key=lambda b: -b.used)
@@ -68,13 +77,13 @@ def _checked(one: LoadedJoint, wall: WallMaterial) -> JointResult:
     return JointResult(one, tuple(found), "; ".join(unknown))
 
 
-def _rules(one: LoadedJoint, action: Action, wall: WallMaterial) -> Iterator[Bears]:
+def _rule(one: LoadedJoint, wall: WallMaterial) -> Rule:
+    """The rule that speaks of a joint. Raises: NotKnownError where none does."""
     fasteners = [f for f in one.joint.fasteners if f.sites]
     if one.a is None:
         if not fasteners:
             raise NotKnownError("no fixing into the wall is stated")
-        yield from wall_rules(one, action, fasteners[0], wall)
-        return
+        return lambda action: wall_rules(one, action, fasteners[0], wall)
     by_kind = {f.kind: f for f in fasteners}
     # what lies on pins may be of anything: only the wood round them is asked
     asked = (one.a,) if FastenerKind.SHELF_PIN in by_kind else one.woods
@@ -83,15 +92,13 @@ def _rules(one: LoadedJoint, action: Action, wall: WallMaterial) -> Iterator[Bea
         raise NotKnownError(f"{strange.label} is of {strange.kind}, and the rules are those of wood")
     for kind in _SCREWS:
         if kind in by_kind:
-            yield from screw_rules(one, action, by_kind[kind])
-            return
+            return screw_rules(one, by_kind[kind])
     if FastenerKind.DOWEL in by_kind:
-        yield from dowel_rules(one, action, by_kind[FastenerKind.DOWEL])
-    elif FastenerKind.SHELF_PIN in by_kind:
-        yield from pin_rules(one, action, by_kind[FastenerKind.SHELF_PIN])
-    elif FastenerKind.BOLT in by_kind:
-        yield from bolt_rules(one, action, by_kind[FastenerKind.BOLT])
-    elif FastenerKind.BRACKET in by_kind:
+        return dowel_rules(one, by_kind[FastenerKind.DOWEL])
+    if FastenerKind.SHELF_PIN in by_kind:
+        return lambda action: pin_rules(one, action, by_kind[FastenerKind.SHELF_PIN])
+    if FastenerKind.BOLT in by_kind:
+        return lambda action: bolt_rules(one, action, by_kind[FastenerKind.BOLT])
+    if FastenerKind.BRACKET in by_kind:
         raise NotKnownError("no strength of brackets is published: ask their maker")
-    else:
-        yield from tongue_rules(one, action)
+    return lambda action: tongue_rules(one, action)

@@ -9,7 +9,7 @@ shares add up, to the whole child at most. So every share below the shelf is an 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from furnigen.core.pose import Box, Vector, dot
 from furnigen.piece.description import Piece
@@ -76,7 +76,7 @@ def with_child(
                 push = (x, y, newton + z)
             actions += [_added(a, push, share) for a in one.actions if a.name in (LOAD, ALONE)]
         if actions:
-            yield replace(one, actions=tuple(actions))
+            yield one._replace(actions=tuple(actions))
 
 
 def _added(action: Action, push: Vector, share: _Share) -> Action:
@@ -85,12 +85,13 @@ def _added(action: Action, push: Vector, share: _Share) -> Action:
     ax, ay, az = action.force
     force: Vector = (ax + push[0], ay + push[1], az + push[2])
     if action.name == ALONE:
-        return replace(action, name=name, force=force, moment=action.moment + abs(push[2]) * share.arm)
+        moment = action.moment + abs(push[2]) * share.arm
+        return action._replace(name=name, force=force, moment=moment)
     if share.at is None or abs(force[2]) < 1e-9 or az * push[2] < 0:
-        return replace(action, name=name, force=force)
+        return action._replace(name=name, force=force)
     part = push[2] / force[2]
     x, y, z = (a + part * (b - a) for a, b in zip(action.at, share.at, strict=True))
-    return replace(action, name=name, force=force, at=(x, y, z))
+    return action._replace(name=name, force=force, at=(x, y, z))
 
 
 def _shares(

@@ -29,56 +29,60 @@ from furnigen.strength.joints.actions import (
     Bears,
     LoadedJoint,
     NotKnownError,
-    fastener_forces,
+    Rule,
+    group_of,
 )
 from furnigen.strength.joints.wood import EDGE, END, Wood, design
 
 NAILS = frozenset({FastenerKind.NAIL})
 
 
-def screw_rules(one: LoadedJoint, action: Action, fastener: Fastener) -> Iterator[Bears]:
-    """What the screws or nails of a joint bear of an action, each by the one that is loaded most.
-
-    Raises: NotKnownError where no rule speaks of the wood they hold in.
-    """
+def screw_rules(one: LoadedJoint, fastener: Fastener) -> Rule:
+    """What the screws or nails of a joint bear of an action, each by the one that is loaded most."""
     assert one.a is not None
     site, way = fastener.sites[0]
     through = abs(dot(tuple(c - s for c, s in zip(one.seat.centre, site, strict=True)), way))  # type: ignore[arg-type]
     head, holder = (one.b, one.a) if dot(way, one.seat.into) > 0 else (one.a, one.b)
     point = fastener.length_mm - through
-    forces = fastener_forces([s for s, _ in fastener.sites], one.seat, action)
-    shear, pull = max(f[0] for f in forces), max(f[1] for f in forces)
-    kind = fastener.kind.value
-    if point <= 0:
-        yield Bears(f"{kind} that does not reach {holder.label}", max(shear, pull), 0.0, "N", "geometry")
-        return
-    across, across_source = sideways_n(head, holder, fastener, through, point, way)
-    if shear > NOISE_N:
-        yield Bears(f"push sideways on each {kind}", shear, across, "N", across_source)
-    if pull <= NOISE_N:
-        return
-    out, out_source = withdrawal_n(holder, fastener, point, way)
-    yield Bears(f"pull on each {kind}", pull, out, "N", out_source)
-    if fastener.kind not in NAILS:
-        mpa, size = joint_value("head pull-through"), joint_value("screw head") * fastener.diameter_mm
-        yield Bears(
-            f"pull of each {kind} through {head.label}",
-            pull,
-            design(screws.pull_through(mpa, size, head.density_k), head),
-            "N",
-            f"f_head dh² (rho_k / 350)^0.8, EN 1995-1-1 8.7.2; {value_source('head pull-through')}",
-        )
-    if shear > NOISE_N and out > 0:
-        v, t = shear / across, pull / out
-        # screws add by their squares, smooth nails plainly (EN 1995-1-1 8.27 and 8.28)
-        both = v + t if fastener.kind in NAILS else (v * v + t * t) ** 0.5
-        yield Bears(
-            f"pull and push together on each {kind}",
-            both,
-            1.0,
-            "",
-            f"EN 1995-1-1 8.27 and 8.28; {out_source}; {across_source}",
-        )
+    group, kind = group_of(fastener, one.seat), fastener.kind.value
+    across, across_source = (0.0, "")
+    if point > 0:
+        across, across_source = sideways_n(head, holder, fastener, through, point, way)
+
+    def bears(action: Action) -> Iterator[Bears]:
+        shear, pull = group.most(action)
+        if point <= 0:
+            what = f"{kind} that does not reach {holder.label}"
+            yield Bears(what, max(shear, pull), 0.0, "N", "geometry")
+            return
+        if shear > NOISE_N:
+            yield Bears(f"push sideways on each {kind}", shear, across, "N", across_source)
+        if pull <= NOISE_N:
+            return
+        out, out_source = withdrawal_n(holder, fastener, point, way)
+        yield Bears(f"pull on each {kind}", pull, out, "N", out_source)
+        if fastener.kind not in NAILS:
+            mpa, size = joint_value("head pull-through"), joint_value("screw head") * fastener.diameter_mm
+            yield Bears(
+                f"pull of each {kind} through {head.label}",
+                pull,
+                design(screws.pull_through(mpa, size, head.density_k), head),
+                "N",
+                f"f_head dh² (rho_k / 350)^0.8, EN 1995-1-1 8.7.2; {value_source('head pull-through')}",
+            )
+        if shear > NOISE_N and out > 0:
+            v, t = shear / across, pull / out
+            # screws add by their squares, smooth nails plainly (EN 1995-1-1 8.27 and 8.28)
+            both = v + t if fastener.kind in NAILS else (v * v + t * t) ** 0.5
+            yield Bears(
+                f"pull and push together on each {kind}",
+                both,
+                1.0,
+                "",
+                f"EN 1995-1-1 8.27 and 8.28; {out_source}; {across_source}",
+            )
+
+    return bears
 
 
 def withdrawal_n(holder: Wood, fastener: Fastener, point: float, way: Vector) -> tuple[float, str]:

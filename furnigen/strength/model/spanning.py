@@ -13,9 +13,8 @@ from functools import cached_property
 from itertools import pairwise
 from math import hypot
 
-import numpy as np
-
 from furnigen.construction.load_path import SupportPlace
+from furnigen.core.finding import without_noise
 from furnigen.core.pose import Vector, dot
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.model.carriers import Carriers
@@ -34,7 +33,7 @@ from furnigen.strength.model.stations import (
     with_necks,
 )
 from furnigen.strength.model.strips import across_of, along_share, find_strips, gaps_of, section_of
-from furnigen.strength.solver.load_sharing import load_shares
+from furnigen.strength.solver.load_sharing import shares_in_line
 
 STRIP_ASPECT = 3.0
 """A bearing this many times longer along a board than across it runs along it."""
@@ -107,9 +106,9 @@ class Spanning:
         """What each place of a station takes of a load so far across the room, as shares."""
         if len(places) == 1:
             return (1.0,)
-        points = [(dot(p.centre, self.across), 0.0) for p in places]
-        share = load_shares(points, [max(p.area_mm2, 1.0) for p in places])
-        return tuple((share @ np.array([1.0, off, 0.0])).tolist())
+        return shares_in_line(
+            [dot(p.centre, self.across) for p in places], [max(p.area_mm2, 1.0) for p in places], off
+        )
 
     @property
     def longest_mm(self) -> float:
@@ -264,13 +263,14 @@ def _with_strips(
     if len(stops) < 2:
         return None
     gaps = gaps_of(lines, bodies, d, low)
-    return _Laid(body, d, across, low, high - low, side[1] - side[0], stops, lines, gaps)
+    length, depth = without_noise(high - low), without_noise(side[1] - side[0])
+    return _Laid(body, d, across, low, length, depth, stops, lines, gaps)
 
 
 def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Spanning:
     """The board as a beam: its section, and what strips glued along it and backs leave of its sag."""
     body, d, lines = laid.body, laid.along, laid.lines
-    stations = stations_at(laid.stops, body, d, laid.length, bodies, ground)
+    stations = tuple(_exact(s) for s in stations_at(laid.stops, body, d, laid.length, bodies, ground))
     section = section_of(body, d)
     backs, held = _backs(body, d, bodies, ground) if body.kind == LEVEL else ((), ())
     # strips in one piece first: they alone run on over the supports
@@ -300,6 +300,11 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Sp
         stations,
         backs,
     )
+
+
+def _exact(station: Station) -> Station:
+    """A station without the rounding of where in the room it stands."""
+    return replace(station, at=without_noise(station.at), turning=without_noise(station.turning))
 
 
 def _not_borne(cuts: tuple[NetSection, ...], stations: tuple[Station, ...]) -> tuple[NetSection, ...]:
