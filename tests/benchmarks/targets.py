@@ -160,7 +160,7 @@ TARGETS = (
     ),
     Target(
         "remedies of pieces at the limits, time against their checks: the worst",
-        lambda folder: max(remedy_share(find_recipe(r)(**values)) for r, values in LARGE.values()),
+        lambda folder: max(remedy_share(find_recipe(r), values) for r, values in LARGE.values()),
         most=1.0,
     ),
     Target("cost a placement of a rack of 816, against one of 116", _cost_a_placement, most=1.5),
