@@ -180,10 +180,11 @@ def _span(site: Site, radius: float, length: float) -> Box:
     point, way = site
     lo, hi = [], []
     for p, d in zip(point, way, strict=True):
-        end = p + d * length
-        wide = radius * max(0.0, 1 - d * d) ** 0.5
-        lo.append(min(p, end) - wide)
-        hi.append(max(p, end) + wide)
+        end, aside = p + d * length, 1 - d * d
+        wide = radius * aside**0.5 if aside > 0.0 else 0.0
+        low, high = (p, end) if p < end else (end, p)
+        lo.append(low - wide)
+        hi.append(high + wide)
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
 
@@ -191,9 +192,9 @@ def _meet(one: Box, two: Box) -> bool:
     (a, b, c), (d, e, f) = one.lo, one.hi
     (p, q, r), (s, t, u) = two.lo, two.hi
     return (
-        min(d, s) - max(a, p) > TOUCH_MM
-        and min(e, t) - max(b, q) > TOUCH_MM
-        and min(f, u) - max(c, r) > TOUCH_MM
+        (d if d < s else s) - (a if a > p else p) > TOUCH_MM
+        and (e if e < t else t) - (b if b > q else q) > TOUCH_MM
+        and (f if f < u else u) - (c if c > r else r) > TOUCH_MM
     )
 
 

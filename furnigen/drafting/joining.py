@@ -6,7 +6,7 @@ as all four make it before any of them is cut for it.
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field, replace
 from itertools import count
@@ -195,9 +195,11 @@ def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
 
 
 def _place_loose(
-    items: dict[str, Item], join: Join, loose: Iterable[LoosePart]
+    items: dict[str, Item], join: Join, loose: Sequence[LoosePart]
 ) -> dict[FastenerKind, list[str]]:
     """Place the loose parts of a joint with b; returns their labels."""
+    if not loose:
+        return {}
     a, b = items[join.a], items[join.b]
     path = tuple(one for one, other in zip(a.path, b.path, strict=False) if one == other)
     labels: dict[FastenerKind, list[str]] = {}

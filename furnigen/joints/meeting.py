@@ -97,6 +97,14 @@ class Meeting:
     fit: float = 0.0
     placed: Box | None = None
 
+    def __hash__(self) -> int:
+        """Found once: a joint is looked up by how its members meet several times over."""
+        known = vars(self).get("_hash")
+        if known is None:
+            ways = (self.axis, self.sign, self.low, self.entered, self.fit, self.placed)
+            known = vars(self)["_hash"] = hash((self.a, self.b, self.kind, ways))
+        return int(known)
+
     def changed(self, **changes: Any) -> Meeting:
         """The same members meeting otherwise; how they stand to each other is not worked out again."""
         new = replace(self, **changes)

@@ -304,7 +304,8 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Sp
 
 def _exact(station: Station) -> Station:
     """A station without the rounding of where in the room it stands."""
-    return replace(station, at=without_noise(station.at), turning=without_noise(station.turning))
+    at, turning = without_noise(station.at), without_noise(station.turning)
+    return Station(at, station.places, station.holds_down, turning, station.how, station.neck)
 
 
 def _not_borne(cuts: tuple[NetSection, ...], stations: tuple[Station, ...]) -> tuple[NetSection, ...]:

@@ -65,11 +65,12 @@ def longest_mm(stations: Sequence[Station | Stop], length: float) -> float:
 
 def reach_of(place: SupportPlace, d: Vector) -> tuple[float, float]:
     """From where to where a bearing reaches along a level direction of the room, mm."""
-    if max(abs(d[0]), abs(d[1])) < 1 - 1e-9:
+    x, y, _ = d
+    if abs(x) < 1 - 1e-9 and abs(y) < 1 - 1e-9:
         # the bounds of a bearing say little of a board askew in the room
         middle = dot(place.centre, d)
         return middle, middle
-    low, high = dot(place.lo, d), dot(place.hi, d)
+    low, high = place.lo[0] * x + place.lo[1] * y, place.hi[0] * x + place.hi[1] * y
     return (low, high) if low <= high else (high, low)
 
 
