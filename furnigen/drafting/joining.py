@@ -18,9 +18,9 @@ from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, shape_facts
 from furnigen.core.pose import Box, Pose, axis_vector, dot
 from furnigen.core.wording import in_words
+from furnigen.drafting.alike_joints import cutting_of, find_meeting, growth_of, settled
 from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.drafting.bolt_heads import heads_barred
-from furnigen.joints.alike import cutting_of, find_meeting, growth_of, settled
 from furnigen.joints.cross_bolt import CrossBolt
 from furnigen.joints.joint import Joint
 from furnigen.joints.loose_parts import LoosePart

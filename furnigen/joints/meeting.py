@@ -118,9 +118,11 @@ class Meeting:
     @cached_property
     def at_origin(self) -> Meeting:
         """The same members, unnamed, with b's frame at the origin of the room, at a rounded distance."""
-        ways = (self.kind, self.axis, self.sign, self.low, self.entered, self.fit, self.placed)
+        a, b = at_origin(self.a, self.b)
         behind = tuple([(_rounded(low), _rounded(high)) for low, high in self.behind])
-        return Meeting(*at_origin(self.a, self.b), *ways, behind)
+        return Meeting(
+            a, b, self.kind, self.axis, self.sign, self.low, self.entered, self.fit, self.placed, behind
+        )
 
     @cached_property
     def to_b(self) -> Pose:

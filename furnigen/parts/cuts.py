@@ -43,7 +43,9 @@ def _reflected(pose: Pose, size: Vector) -> Pose:
 class _Keyed:
     """What a cut is told by, worked out once: copies of a part share cuts, and so do variants."""
 
-    _key: CutKey
+    @property
+    def _key(self) -> CutKey:
+        raise NotImplementedError
 
     def key(self) -> CutKey:
         """Equal for cuts that take out the same space, however written."""

@@ -48,7 +48,9 @@ class JointResult:
         Worked out when asked for: of most joints only the share used is.
         """
         found: list[Bears] = []
-        for action in self.loaded.actions if self.known and self.rule is not None else ():
+        if self.rule is None or not self.known:
+            return ()
+        for action in self.loaded.actions:
             if not action.idle:
                 with suppress(NotKnownError):
                     found += [b._replace(action=action.name) for b in self.rule.bears(action)]

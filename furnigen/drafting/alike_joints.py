@@ -48,9 +48,9 @@ def find_meeting(
         met = _meeting_at_origin(*pair, crossing)
     except (InputError, TypeError):  # refused, or no key: by the members as placed, whose labels it names
         met = meeting_of(a, b, kind, crossing)
-    ways = (met.axis, met.sign, met.low if low is None else low, 0.0, fit)
-    found = Meeting(a, b, kind, *ways)
-    vars(found)["at_origin"] = Meeting(*pair, kind, *ways)
+    lows = met.low if low is None else low
+    found = Meeting(a, b, kind, met.axis, met.sign, lows, 0.0, fit)
+    vars(found)["at_origin"] = Meeting(*pair, kind, met.axis, met.sign, lows, 0.0, fit)
     return found
 
 
