@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -74,13 +74,19 @@ def reach_of(place: SupportPlace, d: Vector) -> tuple[float, float]:
     return (low, high) if low <= high else (high, low)
 
 
-def stops_of(
-    places: list[SupportPlace], d: Vector, low: float, high: float, height: float
-) -> tuple[Stop, ...]:
-    """Where a board this high and reaching so far along a direction is carried, mm from its low end."""
+Reaching = tuple[SupportPlace, tuple[float, float]]
+"""A bearing, and from where to where it reaches along some direction, mm."""
+
+
+def reaching(places: Iterable[SupportPlace], d: Vector) -> list[Reaching]:
+    """Bearings, and from where to where each reaches along a level direction of the room."""
+    return [(place, reach_of(place, d)) for place in places]
+
+
+def stops_of(places: Sequence[Reaching], low: float, high: float, height: float) -> tuple[Stop, ...]:
+    """Where a board this high and reaching so far is carried, mm from its low end."""
     points: list[tuple[float, SupportPlace, bool]] = []
-    for place in places:
-        a, b = reach_of(place, d)
+    for place, (a, b) in places:
         found = bearing_places(max(a, low), min(max(b, a), high), height) if b > low and a < high else (a,)
         held = place.joint != "" and len(found) == 1
         points += [(min(max(x, low), high) - low, place, held) for x in found]
