@@ -34,6 +34,8 @@ JOINT_RULES = 1024
 """What wood of one make bears at a fastener of one size, and the makes themselves."""
 NET_SECTIONS = 1024
 """What cuts leave of a board along its axes: copies of a part share it, and neighbouring variants."""
+SECTIONS = 1024
+"""Sections of single boards by their sizes."""
 RACKS = 256
 """How far frames lean, two numbers each: what would brace one asks for it bare again."""
 PLATES = 512

@@ -181,10 +181,11 @@ def _span(site: Site, radius: float, length: float) -> Box:
     point, way = site
     lo, hi = [], []
     for p, d in zip(point, way, strict=True):
-        end = p + d * length
-        wide = radius * max(0.0, 1 - d * d) ** 0.5
-        lo.append(min(p, end) - wide)
-        hi.append(max(p, end) + wide)
+        end, aside = p + d * length, 1 - d * d
+        wide = radius * aside**0.5 if aside > 0.0 else 0.0
+        low, high = (p, end) if p < end else (end, p)
+        lo.append(low - wide)
+        hi.append(high + wide)
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
 

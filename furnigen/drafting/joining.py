@@ -6,7 +6,7 @@ as all four make it before any of them is cut for it.
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field, replace
 from itertools import count
@@ -18,6 +18,7 @@ from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, shape_facts
 from furnigen.core.pose import Box, Pose, axis_vector, dot
 from furnigen.core.wording import in_words
+from furnigen.drafting.alike_joints import cutting_of, find_meeting, growth_of, settled
 from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.drafting.bolt_heads import heads_barred
 from furnigen.joints.alike import cutting_of, find_meeting, growth_of, settled
@@ -199,9 +200,11 @@ def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
 
 
 def _place_loose(
-    items: dict[str, Item], join: Join, loose: Iterable[LoosePart]
+    items: dict[str, Item], join: Join, loose: Sequence[LoosePart]
 ) -> dict[FastenerKind, list[str]]:
     """Place the loose parts of a joint with b; returns their labels."""
+    if not loose:
+        return {}
     a, b = items[join.a], items[join.b]
     path = tuple(one for one, other in zip(a.path, b.path, strict=False) if one == other)
     labels: dict[FastenerKind, list[str]] = {}

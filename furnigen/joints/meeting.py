@@ -41,16 +41,16 @@ DISTANCE_DIGITS = 9
 """Decimals of a millimetre to which the distance of two members is rounded: a millionth of a micrometre."""
 
 
+def _rounded(mm: float) -> float:
+    return round(mm, DISTANCE_DIGITS) + 0.0
+
+
 def at_origin(a: JointMember, b: JointMember) -> tuple[JointMember, JointMember]:
     """Two members, unnamed, as they stand to each other, with b's frame at the origin of the room."""
     (ax, ay, az), (bx, by, bz) = a.pose.origin, b.pose.origin
-    apart = (
-        round(ax - bx, DISTANCE_DIGITS) + 0.0,
-        round(ay - by, DISTANCE_DIGITS) + 0.0,
-        round(az - bz, DISTANCE_DIGITS) + 0.0,
-    )
+    apart = Pose(a.pose.rotation, (_rounded(ax - bx), _rounded(ay - by), _rounded(az - bz)))
     return (
-        JointMember("a", a.form, Pose(a.pose.rotation, apart)),
+        JointMember("a", a.form, apart),
         JointMember("b", b.form, Pose(b.pose.rotation)),
     )
 
@@ -99,6 +99,14 @@ class Meeting:
     placed: Box | None = None
     behind: tuple[Span, ...] = ()
 
+    def __hash__(self) -> int:
+        """Found once: a joint is looked up by how its members meet several times over."""
+        known = vars(self).get("_hash")
+        if known is None:
+            ways = (self.axis, self.sign, self.low, self.entered, self.fit, self.placed, self.behind)
+            known = vars(self)["_hash"] = hash((self.a, self.b, self.kind, ways))
+        return int(known)
+
     def changed(self, **changes: Any) -> Meeting:
         """The same members meeting otherwise; how they stand to each other is not worked out again."""
         new = replace(self, **changes)
@@ -110,9 +118,11 @@ class Meeting:
     @cached_property
     def at_origin(self) -> Meeting:
         """The same members, unnamed, with b's frame at the origin of the room, at a rounded distance."""
-        pair = at_origin(self.a, self.b)
-        ways = self.axis, self.sign, self.low, self.entered, self.fit, self.placed, self.behind
-        return Meeting(*pair, self.kind, *ways)
+        a, b = at_origin(self.a, self.b)
+        behind = tuple([(_rounded(low), _rounded(high)) for low, high in self.behind])
+        return Meeting(
+            a, b, self.kind, self.axis, self.sign, self.low, self.entered, self.fit, self.placed, behind
+        )
 
     @cached_property
     def to_b(self) -> Pose:

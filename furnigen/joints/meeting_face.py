@@ -68,7 +68,7 @@ def contact_area(m: Meeting) -> float:
 
 
 def meeting_of(a: JointMember, b: JointMember, kind: str, crossing: bool = False) -> Meeting:
-    """How b meets a, as `furnigen.joints.alike.find_meeting` finds it, which keeps what was found.
+    """How b meets a, as `furnigen.drafting.alike_joints.find_meeting` finds it, which keeps what was found.
 
     Args:
         crossing: whether boards that run through each other are wanted too.

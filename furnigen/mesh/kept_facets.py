@@ -24,7 +24,7 @@ def known_facets(meshes: Sequence[PartMesh], tol: Tolerances) -> Facets:
     """
     known = _KNOWN.setdefault(tol, while_alive())
     new = list(dict.fromkeys(mesh for mesh in meshes if mesh not in known))
-    if new:
+    if new or not meshes:
         found = facets_of([(mesh.name, mesh.vertices, mesh.faces) for mesh in new], tol)
         for number, mesh in enumerate(new):
             known[mesh] = _of_mesh(found, number)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from math import pi
 
@@ -43,14 +43,26 @@ def _reflected(pose: Pose, size: Vector) -> Pose:
 class _Keyed:
     """What a cut is told by, worked out once: copies of a part share cuts, and so do variants."""
 
-    _key: CutKey
+    @property
+    def _key(self) -> CutKey:
+        raise NotImplementedError
 
     def key(self) -> CutKey:
         """Equal for cuts that take out the same space, however written."""
         return self._key
 
+    def _fields(self) -> tuple[object, ...]:
+        """All that it is compared by."""
+        return tuple([getattr(self, f.name) for f in fields(self)])  # type: ignore[arg-type]
+
+    def __hash__(self) -> int:
+        known = vars(self).get("_hash")
+        if known is None:
+            known = vars(self)["_hash"] = hash(self._fields())
+        return int(known)
+
     def __getstate__(self) -> dict[str, object]:
-        return {name: value for name, value in vars(self).items() if name != "_key"}
+        return {name: value for name, value in vars(self).items() if name not in ("_key", "_hash")}
 
 
 @dataclass(frozen=True)
@@ -68,6 +80,8 @@ class BoxCut(_Keyed):
     name: str = "cut"
     facts: Fact = NO_FACTS
     takes: FastenerKind | None = None
+
+    __hash__ = _Keyed.__hash__  # a dataclass makes one of its own else
 
     def moved(self, outer: Pose) -> BoxCut:
         """The cut seen from the outer frame of `outer`."""
@@ -163,6 +177,8 @@ class ProfileCut(_Keyed):
         """Its corners (mm)."""
         return [self.pose.apply((x, y, z)) for z in (0.0, self.length) for x, y in self.outline]
 
+    __hash__ = _Keyed.__hash__  # a dataclass makes one of its own else
+
     @property
     def middle(self) -> Vector:
         """Mean of its corners (mm)."""
@@ -213,6 +229,8 @@ class Bore(_Keyed):
     blind: bool = False
     facts: Fact = NO_FACTS
     takes: FastenerKind | None = None
+
+    __hash__ = _Keyed.__hash__  # a dataclass makes one of its own else
 
     @property
     def end(self) -> Vector:
@@ -267,6 +285,8 @@ class Turned(_Keyed):
     axis: Vector
     diameter: float
     name: str = "tenon"
+
+    __hash__ = _Keyed.__hash__  # a dataclass makes one of its own else
 
     @property
     def middle(self) -> Vector:

@@ -15,7 +15,7 @@ from furnigen.strength.formulas.load_cases import LoadCase
 from furnigen.strength.formulas.tipping import ANCHOR_HEIGHT_MM, Mass
 from furnigen.strength.joints.actions import Action, Rule
 from furnigen.strength.joints.check import JointResult, check_joint_strength
-from furnigen.strength.joints.child import with_child
+from furnigen.strength.joints.child import ways_down, with_child
 from furnigen.strength.joints.forces import OnJoints, loaded_joints, passing_between
 from furnigen.strength.joints.glued_on import shear_flows
 from furnigen.strength.joints.racked import leans_on_backs, sheared_backs, shoves_on_backs
@@ -341,8 +341,9 @@ def assess_in_steps(
     if children:
         # of these only the loads count beside the child, not a lean
         short = tuple(loaded_joints(asked._replace(sideways=()), CHILD))
+        down = ways_down(stack, bodies, carried)
         for case in children:
-            under = with_child(case, short, piece, stack, bodies, ground.order, carried, on_walls)
+            under = with_child(case, short, piece, stack, bodies, ground.order, carried, on_walls, down)
             in_climb.append((case, check_joint_strength(under, demands.wall, rules)))
     return Strength(
         demands=demands,

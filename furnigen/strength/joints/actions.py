@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from math import sqrt
+from math import inf, sqrt
 from typing import NamedTuple
 
 from furnigen.core.pose import Vector, dot
@@ -105,13 +105,32 @@ class Bears(NamedTuple):
     @property
     def used(self) -> float:
         """Share of what is allowed; inf where nothing is."""
-        if self.value <= 0:
-            return 0.0
-        return self.value / self.allowed if self.allowed > 0 else float("inf")
+        return share_used(self.value, self.allowed)
 
 
-Rule = Callable[[Action], Iterator[Bears]]
-"""What a joint bears of an action. Raises: NotKnownError where no rule speaks of it."""
+def share_used(value: float, allowed: float) -> float:
+    """Share of what is allowed; inf where nothing is."""
+    if value <= 0:
+        return 0.0
+    return value / allowed if allowed > 0 else inf
+
+
+class Rule:
+    """What a joint bears, by the rule that speaks of it.
+
+    Args:
+        bears: what it bears of an action, each thing that may fail.
+    """
+
+    def __init__(self, bears: Callable[[Action], Iterator[Bears]]) -> None:
+        self.bears = bears
+
+    def used(self, action: Action) -> float | None:
+        """The largest share used of what it bears of an action; None where nothing of it is to be borne.
+
+        Raises: NotKnownError where no rule speaks of it.
+        """
+        return max((b.used for b in self.bears(action)), default=None)
 
 
 class NotKnownError(Exception):

@@ -10,44 +10,59 @@ from furnigen.core.pose import dot
 from furnigen.joints.joint import Fastener
 from furnigen.strength.formulas.dowels import bending_moment, bond_pull, shear_cap
 from furnigen.strength.formulas.yield_modes import SideMember, lateral_characteristic
-from furnigen.strength.joints.actions import NOISE_N, Action, Bears, LoadedJoint, Rule, group_of
+from furnigen.strength.joints.actions import NOISE_N, Action, Bears, LoadedJoint, Rule, group_of, share_used
 from furnigen.strength.joints.wood import Wood, design
 
 
-def dowel_rules(one: LoadedJoint, fastener: Fastener) -> Rule:
+class DowelRule(Rule):
     """What the dowels of a joint bear of an action, each by the one that is loaded most."""
-    assert one.a is not None
-    a, b, d = one.a, one.b, fastener.diameter_mm
-    site, way = fastener.sites[0]
-    first = abs(dot(tuple(c - s for c, s in zip(one.seat.centre, site, strict=True)), way))  # type: ignore[arg-type]
-    in_b, in_a = first, fastener.length_mm - first
-    if dot(way, one.seat.into) < 0:
-        in_a, in_b = in_b, in_a
-    group = group_of(fastener, one.seat)
-    reaches = min(in_a, in_b) > 0
-    across = _across_n(a, b, d, in_a, in_b) if reaches else 0.0
-    held, rule = _pull_n(a, b, d, min(in_a, in_b)) if reaches and one.joint.glued else (0.0, _DRY)
 
-    def bears(action: Action) -> Iterator[Bears]:
-        shear, pull = group.most(action)
-        if not reaches:
+    def __init__(self, one: LoadedJoint, fastener: Fastener) -> None:
+        assert one.a is not None
+        a, b, d = one.a, one.b, fastener.diameter_mm
+        site, way = fastener.sites[0]
+        first = abs(dot(tuple(c - s for c, s in zip(one.seat.centre, site, strict=True)), way))  # type: ignore[arg-type]
+        in_b, in_a = first, fastener.length_mm - first
+        if dot(way, one.seat.into) < 0:
+            in_a, in_b = in_b, in_a
+        self._group = group_of(fastener, one.seat)
+        self._reaches = min(in_a, in_b) > 0
+        self._across = _across_n(a, b, d, in_a, in_b) if self._reaches else 0.0
+        self._held, self._source = 0.0, _DRY
+        if self._reaches and one.joint.glued:
+            self._held, self._source = _pull_n(a, b, d, min(in_a, in_b))
+        super().__init__(self._bears)
+
+    def used(self, action: Action) -> float | None:
+        """As `_bears` has it, without its words."""
+        shear, pull = self._group.most(action)
+        if not self._reaches:
+            return share_used(max(shear, pull), 0.0)
+        pushed = shear / self._across if shear > NOISE_N else None
+        if pull <= NOISE_N:
+            return pushed
+        pulled = share_used(pull, self._held)
+        both = pull / self._held + shear / self._across if shear > NOISE_N and self._held > 0 else 0.0
+        return max(pulled, both, pushed or 0.0)
+
+    def _bears(self, action: Action) -> Iterator[Bears]:
+        shear, pull = self._group.most(action)
+        if not self._reaches:
             yield Bears("dowel that does not reach both boards", max(shear, pull), 0.0, "N", "geometry")
             return
         if shear > NOISE_N:
-            yield Bears("push across each dowel", shear, across, "N", _across_source())
+            yield Bears("push across each dowel", shear, self._across, "N", _across_source())
         if pull <= NOISE_N:
             return
-        yield Bears("pull on each dowel", pull, held, "N", rule)
-        if shear > NOISE_N and held > 0:
+        yield Bears("pull on each dowel", pull, self._held, "N", self._source)
+        if shear > NOISE_N and self._held > 0:
             yield Bears(
                 "pull and push together on each dowel",
-                pull / held + shear / across,
+                pull / self._held + shear / self._across,
                 1.0,
                 "",
-                f"shares added, the cautious way (common practice, no source); {rule}",
+                f"shares added, the cautious way (common practice, no source); {self._source}",
             )
-
-    return bears
 
 
 _DRY = "a dry dowel holds nothing against being pulled out"

@@ -35,7 +35,8 @@ def held_board(
         span.bending,
         tuple([places[i] for i in rising]),
         tuple([turning[i] for i in rising]),
-        *map(without_noise, even),
+        without_noise(even[0]),
+        without_noise(even[1]),
         points,
     )
     return held, rising

@@ -6,6 +6,8 @@ blocks, in time and in memory, where a full matrix would cost the cube and the s
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -44,8 +46,7 @@ class BandedStiffness:
         block, within = np.divmod(r, self.block)
         other, across = np.divmod(c, self.block)
         for to, some in ((self._on, block == other), (self._below, block == other + 1)):
-            place = (slice(None), block[some], within[some], across[some])
-            np.add.at(to, place, stiffness[:, some])
+            np.add.at(to, np.s_[:, block[some], within[some], across[some]], stiffness[:, some])  # type: ignore[arg-type]
 
     @property
     def diagonal(self) -> Array:
@@ -72,7 +73,7 @@ class BandedStiffness:
         """
         free = ~still
         diagonal = self.diagonal
-        sound = ~(free & (diagonal <= 0.0)).any(1)
+        sound = np.asarray(~(free & (diagonal <= 0.0)).any(1))
         if not sound.all():
             return self._some_solved(vector, still, sound)
         scale = np.zeros(diagonal.shape)
@@ -125,5 +126,5 @@ class BandedStiffness:
         return padded.reshape(self.many, self.count, self.block)
 
 
-def _turned(matrices: Array) -> Array:
+def _turned(matrices: NDArray[Any]) -> Array:
     return matrices.swapaxes(-1, -2)

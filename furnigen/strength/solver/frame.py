@@ -239,22 +239,22 @@ def _solve_alike(frames: Sequence[PlaneFrame]) -> list[Sway]:
     own = (3 * ends_at[:, :, None] + np.arange(3)).reshape(-1, 6)
     strained, stiff = [own], [back @ local @ turn]
     f = np.zeros((many, size))
-    np.add.at(f, (slice(None), own), (back @ even[..., None])[..., 0])
+    np.add.at(f, np.s_[:, own], (back @ even[..., None])[..., 0])  # type: ignore[arg-type]
     if first.panels:
         moving, sheared = _sheared(frames, places)
         strained.append(moving)
         stiff.append(sheared)
     band = max((np.ptp(rows, axis=1).max(initial=0) for rows in strained), default=0)
-    k = BandedStiffness(size, int(band), many)
+    whole = BandedStiffness(size, int(band), many)
     for rows, one in zip(strained, stiff, strict=True):
-        k.add(rows, one)
+        whole.add(rows, one)
     for node in first.forces:
         f[:, 3 * node : 3 * node + 3] += np.array([frame.forces[node] for frame in frames])
     still = np.zeros(size, dtype=bool)
     for node, fixed in first.held.items():
         still[3 * node : 3 * node + 3] = fixed
-    held = still | (k.diagonal == 0.0)
-    moved, softest = k.solved(f, held)
+    held = still | (whole.diagonal == 0.0)
+    moved, softest = whole.solved(f, held)
     for n in np.flatnonzero(softest < LOOSE).tolist():
         raise InputError(
             "frame",
@@ -263,7 +263,7 @@ def _solve_alike(frames: Sequence[PlaneFrame]) -> list[Sway]:
             "hold it, or stiffen its joints",
         )
     ends = (local @ (turn @ moved[:, own][..., None]))[..., 0] - even
-    reactions = np.where(held, k.times(moved) - f, 0.0)
+    reactions = np.where(held, whole.times(moved) - f, 0.0)
     return [Sway(moved[n].reshape(-1, 3), reactions[n].reshape(-1, 3), ends[n]) for n in range(many)]
 
 

@@ -14,7 +14,7 @@ from typing import TypeVar
 from furnigen.core.caches import MEETINGS, kept
 from furnigen.core.errors import InputError
 from furnigen.core.pose import Pose
-from furnigen.joints.joint import Fastener
+from furnigen.joints.joint import Fastener, Seat
 from furnigen.joints.meeting import JointMember, Meeting, at_origin
 from furnigen.joints.meeting_face import meeting_of
 from furnigen.joints.seats import seat_of
@@ -48,9 +48,9 @@ def find_meeting(
         met = _meeting_at_origin(*pair, crossing)
     except (InputError, TypeError):  # refused, or no key: by the members as placed, whose labels it names
         met = meeting_of(a, b, kind, crossing)
-    ways = (met.axis, met.sign, met.low if low is None else low, 0.0, fit)
-    found = Meeting(a, b, kind, *ways)
-    vars(found)["at_origin"] = Meeting(*pair, kind, *ways)
+    lows = met.low if low is None else low
+    found = Meeting(a, b, kind, met.axis, met.sign, lows, 0.0, fit)
+    vars(found)["at_origin"] = Meeting(*pair, kind, met.axis, met.sign, lows, 0.0, fit)
     return found
 
 
@@ -96,7 +96,9 @@ def cutting_of(spec: Spec, m: Meeting) -> Cutting:
     seat = found.seat
     if seat is not None:
         cx, cy, cz = seat.centre
-        seat = replace(seat, centre=(cx + x, cy + y, cz + z))
+        centre = (cx + x, cy + y, cz + z)
+        sizes = (seat.deep_mm, seat.wide_mm, seat.thick_mm, seat.round, seat.parts)
+        seat = Seat(centre, seat.into, seat.along, seat.across, *sizes)
     return Cutting(found.a, found.b, tuple(hardware), found.home, found.travel_mm, found.loose, seat)
 
 
