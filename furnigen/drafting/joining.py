@@ -21,7 +21,6 @@ from furnigen.core.wording import in_words
 from furnigen.drafting.alike_joints import cutting_of, find_meeting, growth_of, settled
 from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.drafting.bolt_heads import heads_barred
-from furnigen.joints.alike import cutting_of, find_meeting, growth_of, settled
 from furnigen.joints.cross_bolt import CrossBolt
 from furnigen.joints.joint import Joint
 from furnigen.joints.loose_parts import LoosePart
