@@ -32,8 +32,8 @@ Our own choice.
 USUAL_WORK = 5.0 * USUAL
 """Boards and cuts that remedies of a piece of usual size may check: about a second. Our own choice."""
 OF_LARGE = 0.75
-"""Share of the checks of a large piece that its remedies may count as theirs: what is counted is known to some
-30 % only, and they are to take no longer than the checks.
+"""Share of the checks of a large piece that its remedies may count as theirs: what a step takes is known to
+some 30 % only, and they are to take no longer than the checks.
 """
 REMAKE, SAG, JOINTS, OVERLAPS, WHOLE = 0.15, 0.2, 0.15, 0.03, 1.0
 """Shares of all checks that making a changed piece, its sag, its joints beyond that, its overlaps and all its
