@@ -15,8 +15,8 @@ from tempfile import TemporaryDirectory
 
 ROOM = Path(__file__).parent
 BUNDLE = ROOM / "bundle"
-ENTRIES = {"viewer": "src/main.js"}
-"""Where the script of each page begins."""
+ENTRIES = {"viewer": "src/main.js", "family": "src/family/main.js"}
+"""Where the script of each page begins: of a piece, of a family."""
 
 
 def bundled() -> tuple[dict[str, str], str]:

@@ -2,11 +2,15 @@
 
 import { $ } from "./dom.js";
 import { keepTicks } from "./lists.js";
+import { showPlates } from "./plates.js";
+import { liveTables } from "./tables.js";
 import { View } from "./view.js";
 
-globalThis.furnigenPage = model => {
+globalThis.furnigenPage = (model, plates) => {
   const data = JSON.parse($("data").textContent);
   keepTicks(data.key);
+  liveTables();
+  showPlates(plates);
   if (!document.createElement("canvas").getContext("webgl2")) {
     document.documentElement.dataset.view = "picture";
     return;
