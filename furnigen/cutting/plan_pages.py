@@ -24,6 +24,8 @@ LIST_SHARE = 0.36
 """Of the width of a page, what the list beside a sheet takes."""
 GAP = 5.0
 BAR_HEAD_MM = 6.0
+SCALE_WORDS = "scale about"
+"""Begin the text that gives the scale on paper."""
 
 
 @dataclass(frozen=True)
@@ -162,7 +164,7 @@ def _sheet_drafts(done: Done, laid: LaidOut, plan: Plan, units: str, frame: Fram
     if whole:
         split = right + GAP
     items, scale = sheet_items(laid, offer, numbers, (left, low + 6, split - GAP, top), units)
-    items.append(Text((left, low + 1.5), f"scale about 1:{1 / scale:.0f}", 1.8))
+    items.append(Text((left, low + 1.5), f"{SCALE_WORDS} 1:{1 / scale:.0f}", 1.8))
     copies = f"{layout.copies} times" if layout.copies > 1 else "once"
     heading = f"sheet {laid.number}: {layout.sheet}, to be cut {copies}"
     parts = _parts_list(laid, numbers, units, list_wide)

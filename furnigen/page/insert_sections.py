@@ -91,8 +91,8 @@ def step_words(insert: StepInsert, places: Places) -> str:
     lines = "".join(f"<dt>{escape(head)}<dd dir=auto>{escape(said)}" for head, said in insert.lines)
     cautions_of = "".join(f"<p class=caution dir=auto>{escape(said)}</p>" for said in insert.cautions)
     return (
-        f"<details class=step open><summary>Picture and words</summary>{figure(insert.plate, places)}"
-        f"<dl>{lines}</dl>{cautions_of}</details>"
+        f"<details class=step open><summary>Picture and words</summary><div class=both>"
+        f"{figure(insert.plate, places)}<div><dl>{lines}</dl>{cautions_of}</div></div></details>"
     )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from furnigen.page.cropping import cropped, extent
 from furnigen.paper.frame import Row
-from furnigen.paper.page import Item, Page
+from furnigen.paper.page import Item, Page, Text
 
 if TYPE_CHECKING:
     from furnigen.construction.assembly_order import AssemblyOrder
@@ -88,15 +88,25 @@ class Inserts:
             units: "mm" or "in".
         """
         from furnigen.cutting.flat_pack import flat_pack
-        from furnigen.cutting.plan_pages import buying_rows, frame_for, plan_notes, sheet_drafts
+        from furnigen.cutting.plan_pages import (
+            SCALE_WORDS,
+            buying_rows,
+            frame_for,
+            plan_notes,
+            sheet_drafts,
+        )
 
         packed, frame = flat_pack(plan.rows), frame_for(plan.title, units)
         self.bought += buying_rows(plan, costs, units)
         self.notes += plan_notes(plan, costs, packed, units)
         for draft in sheet_drafts(plan, costs, packed, units, frame):
             if draft.labels:
-                page = Page(frame.width, frame.height, draft.items, draft.heading)
-                shown = cropped(page, extent(draft.items))
+                # a screen has no scale
+                items = [
+                    i for i in draft.items if not (isinstance(i, Text) and i.text.startswith(SCALE_WORDS))
+                ]
+                page = Page(frame.width, frame.height, tuple(items), draft.heading)
+                shown = cropped(page, extent(items))
                 self.layouts.append(Plate(draft.heading, shown, "sheets.pdf", draft.labels))
 
     def add_drawings(self, piece: Piece, drawn: Iterable[tuple[Sheet, Page]]) -> None:
@@ -125,3 +135,7 @@ class Inserts:
 def step_inserts(inserts: Sequence[StepInsert]) -> dict[int, StepInsert]:
     """What is shown at each step, by its number: at the first of equal ones."""
     return {one.numbers[0]: one for one in inserts}
+
+
+def _starts(item: Item, words: str) -> bool:
+    return isinstance(item, Text) and item.text.startswith(words)

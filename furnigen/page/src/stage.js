@@ -9,6 +9,7 @@ import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 const SHARPEST = 2; // device pixels a CSS pixel: more cannot be told apart
 const EDGE_DEG = 20;
 const WIDE_DEG = 32, NARROW_DEG = 1.5; // of the lens: as an eye sees it, and so far off that what is parallel stays so
+const FREE = 1.08; // how much farther off than what just fits
 const ROOM = 4; // kept in front of and behind the piece, in its radii, and for what stands beside it, in metres
 /** Where the camera stands for each standard view: to the right, up, towards the front. */
 export const VIEWS = {
@@ -98,20 +99,26 @@ export class Stage {
   /** Move the camera to a standard view, so that all of the piece is seen. */
   look(name) {
     this.last = name;
-    const way = new Vector3(...VIEWS[name]).normalize();
-    const sphere = this.seen();
-    this.held = sphere.clone();
-    const half = (this.camera.fov / 2) * (Math.PI / 180);
-    const across = Math.atan(Math.tan(half) * Math.min(1, this.camera.aspect));
-    this.controls.target.copy(sphere.center);
-    this.camera.position.copy(sphere.center).addScaledVector(way, (sphere.radius * 1.02) / Math.sin(across));
-    this.controls.update();
+    const { camera, controls } = this, box = this.standing();
+    this.held = box.getBoundingSphere(new Sphere());
+    box.getCenter(controls.target);
+    const back = new Vector3(...VIEWS[name]).normalize();
+    camera.position.copy(controls.target).add(back);
+    camera.lookAt(controls.target);
+    const up = tangent(camera.fov), across = up * camera.aspect;
+    const turn = camera.quaternion.clone().invert();
+    const far = Math.max(...corners(box).map(corner => {
+      const { x, y, z } = corner.sub(controls.target).applyQuaternion(turn);
+      return z + Math.max(Math.abs(x) / across, Math.abs(y) / up);
+    }));
+    camera.position.copy(controls.target).addScaledVector(back, far * FREE);
+    controls.update();
     this.draw();
   }
 
   /** Step back, or nearer, as what stands in the scene has grown or shrunk since this or `look` was last asked. */
   follow() {
-    const sphere = this.seen(), { held, camera, controls } = this;
+    const sphere = this.standing().getBoundingSphere(new Sphere()), { held, camera, controls } = this;
     const arm = camera.position.clone().sub(controls.target).multiplyScalar(sphere.radius / held.radius);
     controls.target.add(sphere.center).sub(held.center);
     camera.position.copy(controls.target).add(arm);
@@ -120,12 +127,12 @@ export class Stage {
     this.draw();
   }
 
-  /** The ball around what stands in the scene now. */
-  seen() {
+  /** The box around what stands in the scene now. */
+  standing() {
     const all = new Box3();
     for (const { mesh, hidden } of this.parts.values()) if (!hidden) all.expandByObject(mesh);
     for (const one of this.beside) if (one.visible) all.expandByObject(one);
-    return (all.isEmpty() ? this.bounds : all).getBoundingSphere(new Sphere());
+    return all.isEmpty() ? this.bounds.clone() : all;
   }
 
   /** Turn by angles, or shift by shares of the distance, or come nearer by a factor: for the keyboard. */
@@ -186,4 +193,9 @@ export class Stage {
 /** Of half an angle in degrees. */
 function tangent(degrees) {
   return Math.tan((degrees / 2) * (Math.PI / 180));
+}
+
+function corners({ min, max }) {
+  return [0, 1, 2, 3, 4, 5, 6, 7].map(k =>
+    new Vector3(k & 1 ? max.x : min.x, k & 2 ? max.y : min.y, k & 4 ? max.z : min.z));
 }

@@ -4,7 +4,7 @@ import { $, el, isPressed, press } from "./dom.js";
 import { offsets } from "./explode.js";
 import { readGlb } from "./glb.js";
 import { listenToKeys } from "./keys.js";
-import { tieRows } from "./lists.js";
+import { intoSight, tieRows } from "./lists.js";
 import { Openings } from "./openings.js";
 import { personBeside, wallsBehind } from "./scale.js";
 import { Section } from "./section.js";
@@ -159,6 +159,7 @@ export class View {
       row.classList.toggle("now", on);
       if (on) row.setAttribute("aria-current", "step");
       else row.removeAttribute("aria-current");
+      if (on) intoSight(row);
     }
     if (number >= 0) {
       if (Number($("explode").value)) {
