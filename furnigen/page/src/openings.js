@@ -52,6 +52,7 @@ export class Openings {
     this.marks = [];
     const one = this.boxes.get(label);
     if (one) this.measure(one);
+    this.follow();
     this.stage.draw();
   }
 
@@ -89,12 +90,11 @@ export class Openings {
     for (const { mark, at } of this.marks) {
       const on = at.clone().project(this.stage.camera);
       const one = { x: ((on.x + 1) / 2) * w, y: ((1 - on.y) / 2) * h, w: mark.offsetWidth, h: mark.offsetHeight };
-      for (let again = 0; again < placed.length; again++) {
-        for (const other of placed) {
-          const apart = (one.h + other.h) / 2 + 1;
-          if (Math.abs(one.x - other.x) >= (one.w + other.w) / 2 || Math.abs(one.y - other.y) >= apart) continue;
-          one.y = other.y + (one.y < other.y ? -apart : apart);
-        }
+      let way = 0; // once moved up or down, a figure goes on that way
+      const meets = o => Math.abs(one.x - o.x) < (one.w + o.w) / 2 && Math.abs(one.y - o.y) < (one.h + o.h) / 2;
+      for (let met = placed.find(meets); met; met = placed.find(meets)) {
+        way ||= one.y < met.y ? -1 : 1;
+        one.y = met.y + way * ((one.h + met.h) / 2 + 1);
       }
       placed.push(one);
       mark.style.left = `${one.x}px`;
