@@ -40,6 +40,7 @@ export async function showPlates(unpack) {
   for (const slot of slots) sight.observe(slot);
   addEventListener("beforeprint", () => slots.filter(slot => !slot.closest("details:not([open])")).forEach(fill));
   enlarge(slots, drawing);
+  document.documentElement.dataset.plates = "";
 }
 
 /** Look at one drawing in a window, larger and smaller, and go on to the next. */
