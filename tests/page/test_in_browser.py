@@ -220,6 +220,9 @@ def test_text_stands_out_from_its_ground(chromium, made, scheme):
     page = opened(chromium, made("case"), color_scheme=scheme, **DESK)
     page.page.locator("details summary").first.click()
     assert page.page.evaluate(LOW_CONTRAST) == []
+    for lit in ("#parts tbody tr", "#checks li", "#assembly li"):
+        page.page.locator(f"{lit} .row").first.click()
+        assert page.page.evaluate(LOW_CONTRAST) == []
 
 
 def test_everything_that_is_used_has_a_name(case):

@@ -133,6 +133,19 @@ def test_hostile_names_are_text_in_drawings_too(chromium, made):
     assert one.said == []
 
 
+def test_layouts_and_steps_are_printed_and_what_is_for_a_screen_is_not(whole):
+    whole.page.locator("#drawings summary").first.click()
+    before = whole.page.locator("#layouts svg polyline").count()
+    assert whole.page.pdf(format="A4").startswith(b"%PDF")
+    assert whole.page.locator("#layouts svg polyline").count() > before or before > 20
+    assert whole.page.locator("#assembly .paper svg polyline").count() > 20
+    whole.page.emulate_media(media="print")
+    for name in ("#layouts figure", "#buying", "#assembly .paper", "#safety"):
+        assert whole.page.locator(name).first.is_visible(), name
+    for name in ("#files", ".find", ".plates.small", "#larger", "#panel"):
+        assert not whole.page.locator(name).first.is_visible(), name
+
+
 def test_lists_are_sorted_and_searched(whole):
     page = whole.page
     lengths = "() => [...document.querySelectorAll('#parts tbody tr')].map(r => +r.cells[2].dataset.value)"
