@@ -234,7 +234,15 @@ def test_everything_that_is_used_has_a_name(case):
 def test_it_prints(case):
     pdf = case.page.pdf(format="A4")
     words = " ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
-    for said in ("Divided case", "1200.0 mm", "Remedy", "Cut list", "divider", "screw", "Results are estimates"):
+    for said in (
+        "Divided case",
+        "1200.0 mm",
+        "Remedy",
+        "Cut list",
+        "divider",
+        "screw",
+        "Results are estimates",
+    ):
         assert said in words, said
     case.page.emulate_media(media="print")
     assert not case.page.locator("#panel").is_visible()
