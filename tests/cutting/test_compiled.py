@@ -77,6 +77,19 @@ def test_a_full_disk_keeps_nothing(elsewhere, monkeypatch):
     assert kept_in() is None
 
 
+SHELVES = """
+from furnigen import Draft, find_stock, recipe
+
+@recipe("Shelves of one stock")
+def shelves():
+    draft = Draft("shelves")
+    for k in range(9):
+        z = 100 * k
+        draft.board(f"shelf.{k}", find_stock("mdf-18"), (0, 0, z), (800, 300 + 7 * k, z + 18), role="shelf")
+    return draft.done()
+"""
+
+
 @pytest.mark.slow
 def test_it_works_where_nothing_can_be_kept(tmp_path):
     package = Path(furnigen.__file__).parent
@@ -84,7 +97,8 @@ def test_it_works_where_nothing_can_be_kept(tmp_path):
     (tmp_path / "furnigen" / "cutting" / "__pycache__").write_text("")
     (tmp_path / "file").write_text("")
     away = {"PYTHONPATH": str(tmp_path), "XDG_CACHE_HOME": str(tmp_path / "file"), "NUMBA_CACHE_DIR": ""}
-    words = [sys.executable, "-m", "furnigen", "cut", "crate_wall", "--json"]
+    (tmp_path / "shelves.py").write_text(SHELVES)
+    words = [sys.executable, "-m", "furnigen", "cut", "shelves.py", "--json"]
     ran = subprocess.run(
         words, check=False, cwd=tmp_path, env=os.environ | away, capture_output=True, text=True, timeout=300
     )
