@@ -53,9 +53,8 @@ class OnePlace:
 
 def at_one_place(places: Sequence[Reaching], length: float) -> bool:
     """Whether all that carries a board this long lies side by side at one place along it."""
-    lows, highs = zip(*(reach for _, reach in places), strict=True)
-    beside = max(lows) <= min(highs)
-    return beside and max(highs) - min(lows) < ONE_SHARE * length
+    lows, highs = [low for _, (low, _) in places], [high for _, (_, high) in places]
+    return max(lows) <= min(highs) and max(highs) - min(lows) < ONE_SHARE * length
 
 
 def find_one_place(
