@@ -16,6 +16,7 @@ class Stop:
         self.asked = False
 
     def __call__(self) -> bool:
+        """Whether it shall."""
         return self.asked
 
 

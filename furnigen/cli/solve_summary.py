@@ -1,4 +1,4 @@
-"""What `furnigen solve` says in the terminal: the answer, what binds, what one step more would save, a chart."""
+"""What `furnigen solve` says in the terminal: answer, what binds, what one step more would save, chart."""
 
 from __future__ import annotations
 
@@ -63,12 +63,12 @@ def verdict(goal: Goal, found: Found, size: int, *, whole: bool) -> str:
 
 def _answer_lines(solved: Solved) -> list[str]:
     answer = solved.answer
-    assert answer is not None and answer.found.score is not None
+    assert answer is not None
+    assert answer.found.score is not None
     goal, found, space = answer.goal, answer.found, solved.space
     units = space.asked.family.units
-    lines = [
-        f"{goal.words}: {goal.show(found.score, units)}, {verdict(goal, found, space.size, whole=space.whole)}"
-    ]
+    how = verdict(goal, found, space.size, whole=space.whole)
+    lines = [f"{goal.words}: {goal.show(found.score, units)}, {how}"]
     lines += [line for doubt in found.doubts for line in _wrapped(doubt)]
     if found.set_aside:
         lines += _wrapped(

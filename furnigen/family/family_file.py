@@ -132,8 +132,8 @@ def read_family(
     Args:
         cap: goes over the file's own.
         data: its tables, where they were read before.
-        step: of lengths whose range states neither step nor count; "" to refuse such a range. Angles and whole
-            numbers then go by ones.
+        step: of lengths whose range states neither step nor count, angles and whole numbers then go by ones;
+            "" to refuse such a range.
 
     Raises:
         InputError: naming the place in the file, the value, what is allowed.

@@ -87,7 +87,7 @@ def _single(solved: Solved) -> Json:
 
 
 def gap_of(goal: Goal, found: Found) -> float | None:
-    """By what share of the bound the value may be worse than the best there is; None where no bound is known."""
+    """By what share of the bound the value may miss the best there is; None where no bound is known."""
     if found.score is None or abs(found.floor) == inf:
         return None
     if found.score == found.floor:

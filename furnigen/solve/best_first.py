@@ -1,9 +1,9 @@
 """The search of a whole grid, with proof.
 
-Every candidate has a score it is proven not to be below: its own, once the goal is known of it, else a bound, else
-none. Whoever has the lowest is worked out a stage further, the cheapest stage first, until one has passed them
-all: then no other candidate can have a lower score, and it is the best of the grid. Candidates are worked out in
-rounds of fixed size, so that the same are, however many workers there are.
+Every candidate has a score it is proven not to be below: its own, once the goal is known of it, else a bound,
+else none. Whoever has the lowest is worked out a stage further, the cheapest stage first, until one has
+passed them all: then no other candidate can have a lower score, and it is the best of the grid. Candidates
+are worked out in rounds of fixed size, so that the same are, however many workers there are.
 """
 
 from __future__ import annotations
@@ -18,17 +18,22 @@ from furnigen.solve.demands import ChecksPass, Demand, Demands, Goal
 from furnigen.solve.facts import Facts
 from furnigen.solve.known import Known, StoppedError
 from furnigen.solve.monotone import Monotone
-from furnigen.solve.setup import FIT, LAYOUT, SAG, STRENGTH, WHOLE
+from furnigen.solve.narrowing import Entry, around, spread
+from furnigen.solve.setup import FIT, LAYOUT, SAG, STAGES, STRENGTH, WHOLE
 
 ROUND = {FIT: 256, SAG: 64, STRENGTH: 16, LAYOUT: 8, WHOLE: 2}
 """How many candidates are worked out before the next are chosen."""
 PROBES = 8
 """Candidates tried early, all over the range of scores, so that there soon is one that holds."""
 PROBE_FROM = 64
+NARROW_FROM, NARROW_TO, NARROWED, MOST_NARROWINGS = 256, 64, 0.8, 12
+"""From so many candidates on parameters are tested early, and candidates tried all over the band that is
+left, until it is so narrow, or does not become narrower by so much."""
+TEST_BASES = 2
 MORE_FOR_NEXT = 64
 """Strength evaluations that the next best may take beyond those of the best."""
-AUDIT_LEAST, AUDIT_SHARE = 32, 0.25
-"""Of the candidates set aside as weaker, at least so many, and this share, are tried after all."""
+AUDIT_LEAST, AUDIT_SHARE, AUDIT_MOST = 32, 0.25, 64
+"""Of the candidates set aside as weaker this share, within bounds, is tried after all."""
 
 
 @dataclass
@@ -92,11 +97,11 @@ class BestFirst:
         self._known, self._goal, self._demands = known, goal, demands
         self._skip, self._cutoff, self._follow, self._tell = skip, cutoff, follow, tell
         self._strengths = strengths
-        self._heap: list[tuple[float, int, int]] = []
+        self._heap: list[Entry] = []
         self._holding: list[tuple[float, int]] = []
         checked = {d.stage for d in demands.all if isinstance(d, ChecksPass)}
         self._monotone = {stage: Monotone(known.grid) for stage in (SAG, STRENGTH) if stage in checked}
-        self._aside: list[tuple[float, int, int]] = []
+        self._aside: list[Entry] = []
         self._audited: set[int] = set()
         self._unproven = inf
         """The least floor of what failed only by the layout that was found."""
@@ -135,7 +140,7 @@ class BestFirst:
             if not probed and self._heap[0][0] > -inf and self._stage_of(self._heap[0][2]) != FIT:
                 probed = True
                 if len(self._heap) >= PROBE_FROM:
-                    self._probe()
+                    self._narrow()
                     continue
             self._work(self._round(limit))
         if self._follow and self._holding and not self._exhausted:
@@ -182,11 +187,18 @@ class BestFirst:
             chosen.append(entry[2])
         return chosen
 
-    def _skipped(self, entry: tuple[float, int, int], stage: str) -> bool:
-        if not self._skip or entry[2] in self._audited or not self._monotone[stage].settled(entry[2]):
+    def _skipped(self, entry: Entry, stage: str) -> bool:
+        if not self._ruled_out(entry[2], stage):
             return False
         self._aside.append(entry)
         return True
+
+    def _ruled_out(self, number: int, stage: str) -> bool:
+        """Whether a candidate that waits for a stage is weaker than one that failed it, or a later one."""
+        if not self._skip or number in self._audited:
+            return False
+        from_here = STAGES.index(stage)
+        return any(STAGES.index(s) >= from_here and m.settled(number) for s, m in self._monotone.items())
 
     def _work(self, numbers: Sequence[int]) -> None:
         """Have the next stage of some candidates, all at the same one, worked out."""
@@ -242,30 +254,52 @@ class BestFirst:
                 blank = any(c["status"] == "fail" and c["used"] is None for c in facts.checks[stage])
                 monotone.add(facts.number, max(shares) + 1e3 * blank, facts.fails[stage])
 
-    def _probe(self) -> None:
-        """Try some candidates early: the best of those that hold is the best so far."""
-        ranked = sorted(self._heap)
-        picked = {ranked[(len(ranked) - 1) * k // PROBES][2] for k in range(1, PROBES + 1)}
-        self._heap = [e for e in self._heap if e[2] not in picked]
+    # -- early tries ---------------------------------------------------------------------------
+
+    def _narrow(self) -> None:
+        """Try some candidates early: the best of those that hold is the best so far; those that fail rule
+        weaker ones out.
+        """
+        self._try(spread(self._heap, PROBES))
+        if not self._skip or len(self._open()) < NARROW_FROM:
+            return
+        self._try(around(self._known.grid, self._heap, TEST_BASES))
+        for _ in range(MOST_NARROWINGS):
+            before = self._open()
+            if len(before) < NARROW_TO or not any(map(any, self._directions())):
+                return
+            self._try(spread(before, ROUND[STRENGTH]))
+            if len(self._open()) > NARROWED * len(before):
+                return
+
+    def _open(self) -> list[Entry]:
+        """Who waits and is neither above what is of interest nor ruled out."""
+        limit = self._limit()
+        waiting = (e for e in self._heap if e[0] <= limit)
+        return [e for e in waiting if not self._ruled_out(e[2], self._stage_of(e[2]))]
+
+    def _try(self, picked: Sequence[int]) -> None:
+        """Work some candidates out, all but the dearest stage, which only the best of them comes to."""
+        gone = set(picked)
+        self._heap = [e for e in self._heap if e[2] not in gone]
         heapq.heapify(self._heap)
-        alive = sorted(picked)
+        alive = list(picked)
         try:
             for stage in self._demands.stages:
-                if stage == WHOLE:  # the dearest: only for the best of them
-                    continue
-                self._known.need(alive, stage)
-                alive = [n for n in alive if self._demands.broken(self._facts(n)) is None]
+                if stage != WHOLE:
+                    self._known.need(alive, stage)
+                    alive = [n for n in alive if self._demands.broken(self._facts(n)) is None]
             scored = [(s, n) for n in alive if (s := self._goal.score(self._facts(n))) is not None]
-            if scored and WHOLE in self._demands.stages:
+            if scored and min(scored)[0] < self._limit() and WHOLE in self._demands.stages:
                 self._known.need([min(scored)[1]], WHOLE)
         finally:
-            for number in sorted(picked):
+            for number in picked:
                 self._put(number)
 
     def _audit(self, limit: float) -> bool:
         """Take up again some of what was set aside and could still be better; whether there was any."""
         mattering = sorted(e for e in self._aside if e[0] <= limit)
-        enough = max(AUDIT_LEAST, int(AUDIT_SHARE * len(mattering) + 0.5))
+        enough = min(AUDIT_MOST, max(AUDIT_LEAST, int(AUDIT_SHARE * len(mattering) + 0.5)))
         due = [e for e in mattering if e[2] not in self._audited]
         room = enough - len(self._audited)
         if not due or room <= 0:

@@ -117,7 +117,7 @@ def _state(chosen: tuple[Demand, ...], facts: Facts) -> bool | None:
 
 
 def _from_what_is_known(known: Known, atoms: Sequence[Demand], numbers: Sequence[int]) -> Conflict | None:
-    """A set that all candidates are known to fail, chosen one by one: a conflict, perhaps not the smallest."""
+    """A set of which all candidates are known to fail one; perhaps not the smallest."""
     left = [known.facts(n) for n in numbers]
     chosen: list[Demand] = []
     while left:

@@ -1,4 +1,4 @@
-"""What a piece takes to cut and to buy: values that are proven least before any layout, and those of a layout."""
+"""What a piece takes to cut and to buy: what is proven least before any layout, and what a layout takes."""
 
 from __future__ import annotations
 

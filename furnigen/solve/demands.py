@@ -85,9 +85,12 @@ class Demand(Protocol):
     """
 
     @property
-    def name(self) -> str: ...
+    def name(self) -> str:
+        """What answers call it."""
+
     @property
-    def stage(self) -> str: ...
+    def stage(self) -> str:
+        """After which it is known for certain."""
 
     def excess(self, facts: Facts) -> float | None:
         """By what share of itself it is exceeded, 0 or less where it holds; None while that is not known."""

@@ -1,16 +1,17 @@
 """Coordinate descent with restarts, where a grid is too large to describe every candidate, and a bound.
 
-Each step searches one line of the grid, along one parameter, for its best candidate that holds; at the end of a
-descent pairs of parameters are moved a step together. Every start is drawn anew from a fixed seed, so the same
-file gives the same answer. The bound is the goal's own least value over the whole grid, whatever the checks say;
-that the goal runs one way along each parameter is tested, and where it does not, no bound is stated.
+Each step searches one line of the grid, along one parameter, for its best candidate that holds; at the end of
+a descent pairs of parameters are moved a step together. Every start is drawn anew from a fixed seed, so the
+same file gives the same answer. The bound is the goal's own least value over the whole grid, whatever the
+checks say; that the goal runs one way along each parameter is tested, and where it does not, no bound is
+stated.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 from math import inf, prod
 from random import Random
 
@@ -22,8 +23,8 @@ from furnigen.solve.setup import FIT, STRENGTH, WHOLE
 
 RESTARTS = 12
 STRENGTHS = 600
-"""Strength evaluations of all descents together. Restarts of coordinate descent with some 300 found the optimum
-of every grid tried."""
+"""Strength evaluations of all descents together. Coordinate descent with restarts found the optimum of every
+grid it was measured on with 300."""
 DRAWN = 48
 """Candidates drawn at random to start from; the best few are checked."""
 CHECKED = 8
@@ -184,7 +185,7 @@ class _Descent:
         return _Point(*min(ends)) if ends else None
 
     def _settle(self) -> None:
-        """Have the best worked out wholly; what fails then is left, and its surroundings are searched again."""
+        """Have the best worked out wholly; around one that fails then the search is made again."""
         while WHOLE in self._demands.stages and (best := self._best()) is not None:
             self._known.need([best.number], WHOLE)
             if self._demands.broken(self._known.facts(best.number)) is None:
@@ -218,7 +219,7 @@ class _Descent:
     # -- the bound -----------------------------------------------------------------------------
 
     def _bound(self) -> float:
-        """The least floor of the whole grid; -inf where the goal does not run one way along the parameters."""
+        """The least floor of the whole grid; -inf where the goal turns along some parameter."""
         places = [self._grid.steps(n) for n in self._drawn(Random(0), BOUND_LINES)]
         lows: list[tuple[int, ...]] = []
         for axis, size in enumerate(self._grid.sizes):
@@ -246,5 +247,5 @@ class _Descent:
         floors = [self._goal.floor(f) for n in line if not (f := self._known.facts(n)).refusal]
         if -inf in floors:
             return 2
-        rises = {(b > a) - (b < a) for a, b in zip(floors, floors[1:], strict=False)} - {0}
+        rises = {(b > a) - (b < a) for a, b in pairwise(floors)} - {0}
         return rises.pop() if len(rises) == 1 else 2 if rises else 0

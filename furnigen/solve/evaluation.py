@@ -1,8 +1,7 @@
 """Works one stage of some candidates out: runs in a worker process, or in this one.
 
 A row holds `exact` and `least` values by the name of their measure, the `checks` that matter, and what has no
-price. Numbers are rounded, so that the same candidate gives the same row wherever, and with whatever beside it,
-it is worked out.
+price. Numbers are rounded: a candidate gives the same row wherever it is worked out, and whatever beside it.
 """
 
 from __future__ import annotations

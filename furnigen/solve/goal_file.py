@@ -319,20 +319,17 @@ def _refuse_contradictions(holds: tuple[Hold, ...]) -> None:
             raise InputError(f"[hold] {h.name}", h.limit(), "contradicts itself", "swap them")
         if h.most is not None and h.most < 0 and h.name in NAMED:
             raise InputError(f"[hold] {h.name}", f"{h.most:g}", "is below zero, and nothing is")
-        if h.most == 0 and h.name in ("sheets", "parts", "mass", "cost", "board_area") and h.least is None:
-            if h.name != "sheets":
-                raise InputError(f"[hold] {h.name}", 0, "leaves no piece at all", "raise it")
+        if h.most == 0 and h.name in ("parts", "mass", "cost", "board_area") and h.least is None:
+            raise InputError(f"[hold] {h.name}", 0, "leaves no piece at all", "raise it")
     for side in ("width", "depth", "height"):
         most, clear = ends.get(f"max_{side}"), ends.get(f"min_clear_{side}")
         if most is not None and clear is not None and (clear.least or 0.0) >= (most.most or 0.0):
+            shown = most.measure.show(most.most or 0.0)
             raise InputError(
-                f"min_clear_{side}", clear.measure.show(clear.least or 0.0),
-                f"contradicts max_{side} = {most.measure.show(most.most or 0.0)}: no clear space is larger than the piece",
-            )  # fmt: skip
-
-
-STAGE_UNKNOWN = ""
-"""The stage of a number of the report whose path has not been looked up."""
+                f"min_clear_{side}",
+                clear.measure.show(clear.least or 0.0),
+                f"contradicts max_{side} = {shown}: no clear space is larger than the piece",
+            )
 
 
 def with_stages(asked: Asked, stages: Mapping[str, str]) -> Asked:

@@ -31,8 +31,8 @@ class StoppedError(Exception):
 class Kept:
     """What was worked out, on disk, so that a run goes on where one was ended; a context.
 
-    A row counts only for the same definition: recipe, what is fixed and varied, loads, stock. Goals and limits
-    are no part of it: they may change between runs.
+    A row counts only for the same definition: recipe, what is fixed and varied, loads, stock. Goals and
+    limits are no part of it: they may change between runs.
 
     Args:
         folder: its own; made when it is not there.

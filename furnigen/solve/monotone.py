@@ -1,8 +1,8 @@
 """Which parameters weaken a piece: tested on all that was worked out, never assumed.
 
 A candidate that is weaker in every parameter with a tested direction than one that failed, and equal in all
-others, is set aside. A parameter counts as tested when enough pairs that differ in it alone all point one way;
-one pair the other way ends that for good, and what was set aside because of it is taken up again.
+others, is set aside. A parameter counts as tested when enough pairs that differ in it alone all point one
+way; one pair the other way ends that for good, and what was set aside because of it is taken up again.
 """
 
 from __future__ import annotations

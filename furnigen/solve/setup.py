@@ -9,8 +9,8 @@ from furnigen.cutting.own_stock import Shop
 from furnigen.family.task import Setup, Task
 
 FIT, SAG, STRENGTH, LAYOUT, WHOLE = STAGES = ("fit", "sag", "strength", "layout", "whole")
-"""Stages of a candidate, the cheapest first: its description, with what it weighs, takes and must cost at least;
-its sag; all its strength; its layouts with the true cost; all checks, solids included."""
+"""Stages of a candidate, the cheapest first: its description, with what it weighs, takes and must cost at
+least; its sag; all its strength; its layouts with the true cost; all checks, solids included."""
 OF_STRENGTH = frozenset({"strength", "standing"})
 OF_SAG = frozenset({"sag", *OF_STRENGTH})
 OF_SOLIDS = frozenset({"solid", "building"})

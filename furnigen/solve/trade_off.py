@@ -89,7 +89,7 @@ Search = Callable[[Goal, Demands], Found]
 
 
 def trade_off(known: Known, goals: tuple[Goal, Goal], demands: Demands, search: Search) -> Curve:
-    """The curve: the best in the first goal, then again and again the best in it that is better in the second.
+    """The curve: the best in the first goal, then the best in it that beats the last in the second ...
 
     Args:
         search: finds the best candidates of one goal.

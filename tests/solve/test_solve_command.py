@@ -1,0 +1,332 @@
+"""furnigen solve on real pieces: against brute force through the Python face, answers, files, ends before time."""
+
+from __future__ import annotations
+
+import csv
+import itertools
+import json
+import signal
+import subprocess
+import sys
+import time
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from scipy.optimize import brute, differential_evolution
+from solving import GRID, place, solved, started
+
+from furnigen import build, find_recipe
+from furnigen.cli.main import main
+from furnigen.core.errors import FurnigenError
+
+MASS = '[goal]\nminimise = "mass"\n'
+HARD = f'{GRID}{MASS}[hold]\nparts = {{ at_least = 20 }}\nmax_width = "1.25 m"\nutilisation = 0.8\n'
+BOARDS = ("birch-ply-12-2440", "birch-ply-15-2440", "birch-ply-18-2440")
+WIDTHS, SHELVES, BLOCKS = range(900, 1501, 100), range(2, 9), (2, 3, 4)
+
+
+def measured(folder: Path, values: dict[str, Any], groups=("fit", "sag")) -> dict[str, float] | None:
+    """One candidate by itself, through the Python face; None where it fails or is refused."""
+    try:
+        built = build(find_recipe(folder / "stack.py")(depth=300, **values), loads={"all": "60 kg/m"})
+        findings = built.findings_of(groups)
+    except FurnigenError:
+        return None
+    if any(f.status == "fail" for f in findings):
+        return None
+    report = built.report_of(groups)
+    return {
+        "mass": report["mass_kg"],
+        "parts": len(report["placements"]),
+        "sag": max((f.used, f.value) for f in findings if f.name == "sag")[1],
+        "utilisation": max(f.used for f in findings if f.used is not None),
+        "width": report["bounds_mm"]["max"][0],
+        "height": report["bounds_mm"]["max"][2],
+    }
+
+
+@pytest.fixture(scope="module")
+def everything(tmp_path_factory) -> list[tuple[dict[str, Any], dict[str, float] | None]]:
+    """Every candidate of the grid by brute force."""
+    folder = tmp_path_factory.mktemp("brute")
+    place(folder, GRID)
+    names = ("width", "shelves", "blocks", "board")
+    grid = [dict(zip(names, v, strict=True)) for v in itertools.product(WIDTHS, SHELVES, BLOCKS, BOARDS)]
+    return [(values, measured(folder, values)) for values in grid]
+
+
+def best_of(everything, goal, keep=lambda m: True):
+    """The best value and all that have it, by brute force."""
+    found = [(round(goal(m), 6), v) for v, m in everything if m is not None and keep(m)]
+    least = min(f[0] for f in found)
+    return least, [v for score, v in found if score == least]
+
+
+def plain(params: dict[str, Any]) -> dict[str, Any]:
+    return {n: v for n, v in params.items() if n != "depth"}
+
+
+QUESTIONS = {
+    "the lightest with some room": (
+        HARD,
+        lambda m: m["mass"],
+        lambda m: m["parts"] >= 20 and m["width"] <= 1250 and m["utilisation"] <= 0.8,
+    ),
+    "the fewest parts": (f'{GRID}[goal]\nminimise = "parts"\n', lambda m: m["parts"], lambda m: True),
+    "the least sag of a light one": (
+        f'{GRID}[goal]\nminimise = "sag"\n[hold]\nmass = 20\n', lambda m: m["sag"], lambda m: m["mass"] <= 20,
+    ),
+    "the widest, by its path": (
+        f'{GRID}[goal]\nmaximise = "bounds_mm.max.x"\n[hold]\nutilisation = 0.5\n',
+        lambda m: -m["width"],
+        lambda m: m["utilisation"] <= 0.5,
+    ),
+    "a weighted sum": (
+        f"{GRID}[goal]\nminimise = {{ mass = 1, sag = 2.5 }}\n[hold]\nparts = {{ at_least = 9 }}\n",
+        lambda m: m["mass"] + 2.5 * m["sag"],
+        lambda m: m["parts"] >= 9,
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_brute_force_gives_the_same_best_and_ties(question, everything, tmp_path):
+    text, goal, keep = QUESTIONS[question]
+    answer = solved(place(tmp_path, text))
+    least, best = best_of(everything, goal, keep)
+    assert abs(answer["value"]) == pytest.approx(abs(least), abs=1e-6)
+    assert answer["proven"] is True
+    assert answer["bound"] == answer["value"]
+    assert [plain(p) for p in (answer["params"], *answer["ties"])] == best
+
+
+@pytest.mark.slow
+def test_scipy_is_never_better_on_the_grid(everything, tmp_path):
+    """Differential evolution and scipy's own grid search over the same candidates."""
+    known = {tuple(v.values()): m for v, m in everything}
+
+    def penalised(x):
+        values = (WIDTHS[int(x[0])], SHELVES[int(x[1])], BLOCKS[int(x[2])], BOARDS[int(x[3])])
+        m = known[values]
+        return 1e6 if m is None or m["parts"] < 20 or m["width"] > 1250 or m["utilisation"] > 0.8 else m["mass"]
+
+    answer = solved(place(tmp_path, HARD))
+    whole = brute(penalised, tuple(slice(0, n, 1) for n in (7, 7, 3, 3)), finish=None, full_output=True)
+    assert whole[1] == pytest.approx(answer["value"], abs=1e-6)
+    for seed in range(4):
+        ends = [(0, 6), (0, 6), (0, 2), (0, 2)]
+        found = differential_evolution(penalised, ends, integrality=[True] * 4, maxiter=40, seed=seed, tol=0)
+        assert found.fun >= answer["value"] - 1e-6
+
+
+SMALL = GRID.replace("to = 1500", "to = 1100").replace("to = 8", "to = 4").replace("[2, 3, 4]", "[2, 3]")
+"""54 candidates."""
+
+
+def test_the_answer_and_its_files(tmp_path, capsys):
+    file = place(tmp_path, f"{SMALL}{MASS}[hold]\nparts = {{ at_least = 9 }}\nutilisation = 0.7\n")
+    answer = solved(file)
+    capsys.readouterr()
+    for key in ("proven", "value", "bound", "params", "binding", "tried"):
+        assert key in answer
+    out = tmp_path / "ask-out"
+    params = tomllib.loads((out / "params.toml").read_text())
+    assert params["recipe"] == "stack"
+    assert params["load"] == {"all": "60 kg/m"}
+    # what is found can be made, and is what was said of it
+    made = ["check", str(tmp_path / "stack.py"), "--params", str(out / "params.toml"), "--only", "sag", "--json"]
+    assert main(made) == 0
+    findings = json.loads(capsys.readouterr().out)["checks"]
+    assert max(f["used"] for f in findings if f["used"] is not None) <= 0.7
+    rows = list(csv.DictReader((out / "candidates.csv").open()))
+    assert len(rows) == answer["tried"] == 54
+    assert rows[0]["status"] == "holds"
+    assert float(rows[0]["mass"]) == pytest.approx(answer["value"])
+    assert {r["status"] for r in rows} >= {"holds", "fails"}
+    assert (out / "chart.svg").read_bytes().startswith(b"<?xml")
+    # one step more of each limit, searched again: no worse, and the parts do bind
+    relaxed = {r["limit"]: r for r in answer["relaxing"]}
+    assert set(relaxed) == {"parts", "utilisation"}
+    assert relaxed["parts"]["to"] == {"at_least": 8.0}
+    assert relaxed["parts"]["saves"] > 0
+    again = place(tmp_path, f"{SMALL}{MASS}[hold]\nparts = {{ at_least = 8 }}\nutilisation = 0.7\n", "again")
+    assert solved(again)["value"] == relaxed["parts"]["value"]
+    assert answer["next_best"]["value"] > answer["value"]
+    assert answer["nearest_that_fails"]["why"]
+    assert any("parts" in b["what"] for b in answer["binding"])
+
+
+def test_what_is_said_in_the_terminal(tmp_path, capsys):
+    file = place(tmp_path, f"{SMALL}{MASS}[hold]\nparts = {{ at_least = 9 }}\n")
+    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "out")]) == 0
+    told = capsys.readouterr().out
+    for words in (
+        "minimise mass: ", "proven the least of 54 candidates", "next best", "What binds:",
+        "One step more of a limit", "* best, o holds, x fails", "furnigen make stack --params", "estimates",
+    ):  # fmt: skip
+        assert words in told
+    assert max(map(len, told.splitlines())) <= 140
+
+
+def test_nothing_holds(tmp_path, capsys):
+    file = place(tmp_path, f"{SMALL}{MASS}[hold]\nmass = 12\nparts = {{ at_least = 9 }}\nmax_width = 1000\n")
+    answer = solved(file, status=1)
+    assert answer["value"] is None
+    assert answer["params"] is None
+    assert answer["proven"] is False
+    assert sorted(answer["conflict"]["limits"]) == ["mass", "parts"]
+    assert answer["conflict"]["smallest"] is True
+    would = {w["limit"]: w for w in answer["would_hold"]}
+    eased = place(
+        tmp_path,
+        f"{SMALL}{MASS}[hold]\nmass = {would['mass']['needed']}\nparts = {{ at_least = 9 }}\nmax_width = 1000\n",
+        "eased",
+    )
+    assert solved(eased)["value"] == would["mass"]["needed"]
+    assert not (tmp_path / "ask-out" / "params.toml").exists()
+    capsys.readouterr()
+    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "out")]) == 1
+    told = capsys.readouterr().out
+    assert "Nothing holds: none of 54 candidates." in told
+    assert "no candidate meets them together" in told
+    assert "it would hold with mass" in told
+
+
+def test_a_recipe_that_refuses_all(tmp_path, capsys):
+    file = place(tmp_path, GRID.replace("{ from = 2, to = 8 }", "[7]") + MASS)
+    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "out")]) == 1
+    assert "are refused, to have a hole in the grid" in capsys.readouterr().out
+
+
+def test_the_trade_off_of_two_goals(tmp_path, capsys):
+    file = place(tmp_path, f'{SMALL}[goal]\nminimise = ["mass", "sag"]\n')
+    answer = solved(file)
+    assert answer["proven"] is True
+    values = [p["values"] for p in answer["points"]]
+    assert values == sorted(values)
+    assert [v[1] for v in values] == sorted((v[1] for v in values), reverse=True)
+    points = sorted((tmp_path / "ask-out" / "points").glob("*.toml"))
+    assert len(points) == len(values)
+    # by brute force through the Python face: no candidate is better than a point in both
+    for values_ in itertools.product(range(900, 1101, 100), (2, 3, 4), (2, 3), BOARDS):
+        m = measured(tmp_path, dict(zip(("width", "shelves", "blocks", "board"), values_, strict=True)))
+        if m is not None:
+            assert any(p[0] <= m["mass"] + 1e-6 and p[1] <= m["sag"] + 1e-6 for p in values)
+    capsys.readouterr()
+    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "out")]) == 0
+    assert f"{len(values)} points, proven" in capsys.readouterr().out
+
+
+def test_goals_and_limits_may_change_between_runs(tmp_path):
+    file = place(tmp_path, SMALL + MASS)
+    first = solved(file)
+    file.write_text(f'{SMALL}[goal]\nminimise = "sag"\n[hold]\nmass = 15\n')
+    second = solved(file)
+    other = place(tmp_path, file.read_text(), "anew")
+    assert solved(other) == second
+    assert second["value"] != first["value"]
+
+
+def test_a_grid_above_its_cap_is_searched_by_descent(tmp_path, capsys):
+    file = place(tmp_path, f"cap = 20\n{HARD}")
+    answer = solved(file)
+    whole = place(tmp_path, HARD, "whole")
+    best = solved(whole)
+    assert answer["grid"]["searched_whole"] is False
+    assert answer["bound"] <= best["value"] <= answer["value"]
+    assert answer["tried"] < best["tried"] or answer["proven"]
+    capsys.readouterr()
+    main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "out")])
+    told = capsys.readouterr().out
+    assert "best found, at most" in told or "at the bound" in told
+
+
+def test_time_ends_a_search_and_another_run_goes_on(tmp_path, monkeypatch):
+    file = place(tmp_path, SMALL + MASS)
+    monkeypatch.setenv("STACK_PACE", "0.02")
+    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "ask-out"), "--time", "0.3"]) == 1
+    answer = json.loads((tmp_path / "ask-out" / "answer.json").read_text())
+    assert answer["stopped"] == "time"
+    assert answer["proven"] is False
+    assert 0 < answer["tried"] < 54
+    monkeypatch.setenv("STACK_PACE", "0")
+    whole = solved(file)
+    other = place(tmp_path, SMALL + MASS, "anew")
+    assert solved(other) == whole
+    assert whole["proven"] is True
+
+
+@pytest.mark.slow
+def test_ctrl_c_keeps_and_prints_the_best_so_far(tmp_path):
+    """Ended while the next best is looked for, and what binds: the best is there already."""
+    file = place(tmp_path, HARD)
+    run = started(file, "--json", "--workers", "2", STACK_PACE="0.03")
+    time.sleep(6.0)
+    run.send_signal(signal.SIGINT)
+    out, err = run.communicate(timeout=60)
+    assert b"the search ends" in err
+    answer = json.loads(out)
+    assert answer["stopped"] == "interrupt"
+    assert run.returncode == (0 if answer["params"] else 1)
+    again = started(file, "--json", "--workers", "2")
+    out, _ = again.communicate(timeout=120)
+    assert again.returncode == 0
+    clean = solved(place(tmp_path, HARD, "clean"))
+    assert json.loads(out) == clean
+
+
+@pytest.mark.slow
+def test_one_worker_two_and_this_process_give_the_same_bytes(tmp_path):
+    answers = []
+    for workers in ("0", "1", "2"):
+        folder = tmp_path / workers
+        folder.mkdir()
+        run = started(place(folder, HARD), "--workers", workers, "--out", "out")
+        run.communicate(timeout=120)
+        assert run.returncode == 0
+        answers.append({p.name: p.read_bytes() for p in (folder / "out").iterdir() if p.name != ".furnigen.json"})
+    assert answers[0] == answers[1] == answers[2]
+
+
+@pytest.mark.slow
+def test_a_cluster_gives_the_same_bytes(tmp_path):
+    sys.path.insert(0, str(Path(__file__).parents[1] / "family"))
+    from test_cluster import Cluster
+
+    machines = tmp_path / "machines"
+    machines.mkdir()
+    cluster = Cluster(machines)
+    try:
+        for _ in range(2):
+            cluster.worker()
+        file = place(tmp_path, HARD)
+        run = started(file, "--cluster", cluster.address, "--out", "clustered")
+        _, err = run.communicate(timeout=120)
+        assert run.returncode == 0, err
+        solved(file)
+        here, there = tmp_path / "ask-out", tmp_path / "clustered"
+        for name in ("answer.json", "candidates.csv", "params.toml"):
+            assert (here / name).read_bytes() == (there / name).read_bytes()
+    finally:
+        cluster.close()
+
+
+def test_the_help_the_manual_and_completion_know_it(capsys):
+    assert main(["help", "solve"]) == 0
+    assert "--cluster" in capsys.readouterr().out
+    assert main(["manual"]) == 0
+    assert "furnigen solve" in capsys.readouterr().out.replace("\\-", "-")
+    assert main(["completion", "bash"]) == 0
+    assert "solve" in capsys.readouterr().out
+
+
+def test_the_command_starts_without_heavy_imports():
+    said = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "furnigen", "solve", "--help"],
+        capture_output=True, text=True, check=True,
+    ).stderr  # fmt: skip
+    assert "numpy" not in said
+    assert "OCP" not in said
