@@ -119,7 +119,7 @@ def _table(solved: Solved, answer: Answer) -> list[str]:
 def _values(solved: Solved, number: int) -> str:
     from furnigen.solve.params_file import shown_values
 
-    return shown_values(solved.space.asked, solved.space.grid.varied(number))
+    return shown_values(solved.space.asked.family, solved.space.grid.varied(number))
 
 
 def _relaxed(answer: Answer, relaxed: Relaxed, units: str) -> str:

@@ -11,6 +11,7 @@ from furnigen.solve.conflict import Conflict, WouldHold
 from furnigen.solve.demands import Demand, Demands, Goal, Hold, check_words, in_order
 from furnigen.solve.facts import Facts
 from furnigen.solve.known import Known
+from furnigen.solve.params_file import shown_values
 
 NEAR = 0.9
 """From this share of its limit on something is said to bind. Common practice, no source."""
@@ -70,9 +71,11 @@ class Answer:
     nearest: tuple[int, Demand] | None = None
 
 
-def binding_of(facts: Facts, demands: Demands, known: Known, units: str) -> list[Binding]:
+def binding_of(facts: Facts, demands: Demands, known: Known) -> list[Binding]:
     """What binds a candidate, the closest first: limits, checks, parameters at the end of their range."""
     found: list[Binding] = []
+    family = known.grid.family
+    units = family.units
     for d in demands.all:
         if isinstance(d, Hold) and d.measure.name in facts.exact:
             share = _share(d, facts.exact[d.measure.name])
@@ -85,11 +88,10 @@ def binding_of(facts: Facts, demands: Demands, known: Known, units: str) -> list
     found += [Binding(check_words(c), c["used"]) for c in near]
     found.sort(key=lambda b: -(b.used or 0.0))
     steps = known.grid.steps(facts.number)
-    for axis, at, size in zip(known.grid.family.axes, steps, known.grid.sizes, strict=True):
-        if size > 1 and at in (0, size - 1) and known.grid.ranks[known.grid.family.axes.index(axis)]:
-            value = axis.row(at)[0]
-            shown = f"{value:g}" if isinstance(value, float) else str(value)
-            found.append(Binding(f"{axis.names[0]} {shown}, the end of its range", None))
+    for axis, ranks, at in zip(family.axes, known.grid.ranks, steps, strict=True):
+        if ranks is not None and len(set(ranks)) > 1 and ranks[at] in (0, max(ranks)):
+            shown = shown_values(family, {axis.names[0]: axis.row(at)[0]})
+            found.append(Binding(f"{shown}, the end of its range", None))
     return found
 
 

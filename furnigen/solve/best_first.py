@@ -26,6 +26,8 @@ ROUND = {FIT: 256, SAG: 64, STRENGTH: 16, LAYOUT: 8, WHOLE: 2}
 PROBES = 8
 """Candidates tried early, all over the range of scores, so that there soon is one that holds."""
 PROBE_FROM = 64
+BLIND_FROM = 512
+"""From so many candidates on some are tried before all are described, for a best so far."""
 NARROW_FROM, NARROW_TO, NARROWED, MOST_NARROWINGS = 256, 64, 0.8, 12
 """From so many candidates on parameters are tested early, and candidates tried all over the band that is
 left, until it is so narrow, or does not become narrower by so much."""
@@ -119,6 +121,8 @@ class BestFirst:
         try:
             for number in numbers:
                 self._put(number)
+            if len(self._heap) >= BLIND_FROM and self._cutoff == inf and self._strengths == inf:
+                self._try(spread(self._heap, PROBES))
             self._prove()
         except StoppedError:
             stopped = True

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from furnigen.core.quantities import format_length
+from furnigen.family.family_file import Family
 from furnigen.family.variants import Variant
 from furnigen.solve.goal_file import Asked
 
@@ -55,14 +56,14 @@ def _value(value: Any, kind: str) -> str:
     return _text(str(value))
 
 
-def shown_values(asked: Asked, values: dict[str, Any]) -> str:
+def shown_values(family: Family, values: dict[str, Any]) -> str:
     """Values in one line, for people: `shelves=4 shelf_board=birch-ply-18-2440`."""
-    kinds = {p.name: p for p in asked.family.recipe.parameters}
+    kinds = {p.name: p for p in family.recipe.parameters}
     words = []
     for name, value in values.items():
         parameter = kinds.get(name)
         if parameter is not None and parameter.kind == "length":
-            words.append(f"{name}={format_length(value, asked.family.units).replace(' ', ' ')}")
+            words.append(f"{name}={format_length(value, family.units)}")
         elif isinstance(value, list | tuple):
             words.append(f"{name}={','.join(map(str, value))}")
         else:

@@ -160,7 +160,7 @@ def _solve(space: Space, known: Known, watch: _Watch) -> Solved:
 
 def _explain(answer: Answer, found: Found, space: Space, known: Known, watch: _Watch) -> None:
     best = known.facts(found.best[0])
-    answer.binding = binding_of(best, space.demands, known, space.asked.family.units)
+    answer.binding = binding_of(best, space.demands, known)
     answer.failing = nearest_failing(known, answer.goal, space.demands, found)
 
     def tell(what: str) -> None:

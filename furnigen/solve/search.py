@@ -10,7 +10,7 @@ from furnigen.core.errors import InputError
 from furnigen.family.task import setup_of
 from furnigen.solve.best_first import BestFirst, Found
 from furnigen.solve.demands import CanBeCut, ChecksPass, Demand, Demands, Goal, in_order
-from furnigen.solve.descent import descend
+from furnigen.solve.descent import RESTARTS, descend
 from furnigen.solve.goal_file import Asked, with_stages
 from furnigen.solve.grid import Grid
 from furnigen.solve.known import Known
@@ -57,7 +57,8 @@ class Space:
     ) -> Found:
         """The best candidates of one goal. Args: as `BestFirst`."""
         if not self.whole:
-            return descend(known, goal, demands, tell)
+            restarts = RESTARTS if len(self.asked.goals) == 1 else RESTARTS // 3
+            return descend(known, goal, demands, tell, restarts)
         search = BestFirst(known, goal, demands, skip=self.asked.skip, follow=follow, tell=tell)
         return search.run(self.numbers)
 

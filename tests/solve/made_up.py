@@ -1,4 +1,4 @@
-"""Made-up grids: candidates whose numbers and checks come from a table, so a search can be held against all of it."""
+"""Made-up grids: numbers and checks come from a table, so a search can be held against all of it."""
 
 from __future__ import annotations
 

@@ -29,7 +29,7 @@ BAD = {
     "step of zero": (f"{GRID}{GOAL}step = 0\n", "[goal]: step = 0"),
     "range step of zero": (GRID.replace("step = 100", "step = 0") + GOAL, "step = 0"),
     "range backwards": (GRID.replace("from = 900", "from = 1600") + GOAL, "ends before it begins"),
-    "empty grid": (f'{GRID}[only]\n"wide" = "width > 3000"\n{GOAL}', "leaves no candidate: the grid is empty"),
+    "empty grid": (f'{GRID}[only]\n"wide" = "width > 3000"\n{GOAL}', "the grid is empty"),
     "limit the wrong way": (
         f"{GRID}{GOAL}[hold]\nparts = {{ at_least = 9, at_most = 5 }}\n",
         "at most 5 and at least 9: contradicts itself",
@@ -50,7 +50,7 @@ BAD = {
     "no load": (GRID.replace('[load]\nall = "60 kg/m"', "") + f'{GOAL}[hold]\nload = "bricks"\n', "bricks"),
     "more than its limit": (f"{GRID}{GOAL}[hold]\nutilisation = 1.5\n", "must be above 0, at most 1"),
     "utilisation of nothing": (
-        GRID.replace('["fit", "sag"]', '["fit"]') + f"{GOAL}[hold]\nutilisation = 0.9\n", "needs the checks sag",
+        GRID.replace(', "sag"]', "]") + f"{GOAL}[hold]\nutilisation = 0.9\n", "needs the checks sag",
     ),
     "no such checks": (GRID.replace('"sag"', '"sags"') + GOAL, "sags: must be one of"),
     "cost without prices": (f'{GRID}[goal]\nminimise = "cost"\n', "cost: needs prices; name a stock file"),
@@ -115,7 +115,9 @@ def test_ranges_go_by_the_workshop_step(tmp_path):
     assert [len(a) for a in asked.family.axes] == [7, 7, 3, 3]  # every 5 mm; shelves by ones
     asked = read_goal_file(place(tmp_path, f'{plain}{GOAL}step = "10 mm"\n'))
     assert len(asked.family.axes[0]) == 4
-    inches = plain.replace("recipe", 'units = "in"\nrecipe').replace("from = 900, to = 930", "from = 36, to = 37")
+    inches = plain.replace("recipe", 'units = "in"\nrecipe').replace(
+        "from = 900, to = 930", "from = 36, to = 37"
+    )
     asked = read_goal_file(place(tmp_path, inches + GOAL))
     assert len(asked.family.axes[0]) == 9  # every 1/8 in
 

@@ -1,4 +1,4 @@
-"""The search against brute force, on made-up grids of up to 2,000 candidates: same best, same ties, sound bounds."""
+"""The search against brute force on made-up grids of up to 2,000 candidates: same best and ties, sound bounds."""
 
 from __future__ import annotations
 
@@ -18,7 +18,12 @@ from furnigen.solve.trade_off import trade_off
 
 SIZES = st.lists(st.integers(1, 6), min_size=1, max_size=4).map(tuple)
 GOAL = st.sampled_from(
-    [*GOALS.values(), Goal(((MASS, 1.0), (COST, 0.5))), Goal(((MASS, 1.0),), True), Goal(((SAGS, 1.0),), True)]
+    [
+        *GOALS.values(),
+        Goal(((MASS, 1.0), (COST, 0.5))),
+        Goal(((MASS, 1.0),), True),
+        Goal(((SAGS, 1.0),), True),
+    ]
 )
 LIMITS = st.sampled_from([(), (Hold(COST, most=9.0),), (Hold(SAGS, most=3.0), Hold(MASS, most=8.0))])
 
@@ -50,7 +55,9 @@ def test_where_checks_are_monotone_what_is_set_aside_loses_nothing(sizes, seed, 
     brute(MadeUp(MadeUpGrid(sizes), seed, monotone=True, strict=strict), GOALS["mass"], ())
 
 
-@pytest.mark.parametrize(("sizes", "seed"), [((10, 10, 20), 1), ((2000,), 2), ((5, 4, 10, 10), 3), ((40, 50), 4)])
+@pytest.mark.parametrize(
+    ("sizes", "seed"), [((10, 10, 20), 1), ((2000,), 2), ((5, 4, 10, 10), 3), ((40, 50), 4)]
+)
 @pytest.mark.parametrize("monotone", [True, False])
 def test_large_grids(sizes, seed, monotone):
     brute(MadeUp(MadeUpGrid(sizes), seed, monotone=monotone), GOALS["mass"], ())
