@@ -64,8 +64,8 @@ def verdict(goal: Goal, found: Found, size: int, *, whole: bool) -> str:
 def _answer_lines(solved: Solved) -> list[str]:
     answer = solved.answer
     assert answer is not None
-    assert answer.found.score is not None
     goal, found, space = answer.goal, answer.found, solved.space
+    assert found.score is not None
     units = space.asked.family.units
     how = verdict(goal, found, space.size, whole=space.whole)
     lines = [f"{goal.words}: {goal.show(found.score, units)}, {how}"]

@@ -77,7 +77,7 @@ def binding_of(facts: Facts, demands: Demands, known: Known) -> list[Binding]:
     family = known.grid.family
     units = family.units
     for d in demands.all:
-        if isinstance(d, Hold) and d.measure.name in facts.exact:
+        if isinstance(d, Hold) and d.measure.name in facts.exact and _varies(known, d.measure.name):
             share = _share(d, facts.exact[d.measure.name])
             if share is not None and share >= NEAR:
                 shown = d.measure.show(facts.exact[d.measure.name], units)
@@ -93,6 +93,11 @@ def binding_of(facts: Facts, demands: Demands, known: Known) -> list[Binding]:
             shown = shown_values(family, {axis.names[0]: axis.row(at)[0]})
             found.append(Binding(f"{shown}, the end of its range", None))
     return found
+
+
+def _varies(known: Known, name: str) -> bool:
+    """Whether a number differs between candidates: one that does not keeps none from being better."""
+    return len({f.exact[name] for f in known.all if name in f.exact}) > 1
 
 
 def _share(hold: Hold, value: float) -> float | None:
@@ -145,6 +150,21 @@ def relaxed_by_a_step(
         if again.stopped:
             break
     return out
+
+
+def with_relaxed(answer: Answer, best: Facts, units: str) -> list[Binding]:
+    """What binds, with the limits that keep the best from being better though it is not close to them."""
+    score = answer.found.score
+    helps = [r.hold for r in answer.relaxed if r.score is not None and score is not None and r.score < score]
+    more = []
+    for hold in helps:
+        value = best.exact[hold.measure.name]
+        said = Binding(
+            f"{hold.name} {hold.measure.show(value, units)}, {hold.limit(units)}", _share(hold, value)
+        )
+        if said not in answer.binding:
+            more.append(said)
+    return [*more, *answer.binding]
 
 
 def _looser(hold: Hold) -> Hold | None:

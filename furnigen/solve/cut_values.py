@@ -43,6 +43,9 @@ def least_values(piece: Piece, shop: Shop) -> CutValues:
     """
     order = Order(piece)
     rows = cut_rows([order], shop)
+    lacking = tuple(row.part for row in rows if not shop.offers_of(row.stock))
+    if lacking:
+        return CutValues(unfitted=lacking)
     jobs = jobs_of(rows, shop)
     apart = costs_of(Plan(piece.title, (order,), rows, shop, ()))
     unpriced = (*(n for job in jobs for n in _unpriced(job)), *apart.unpriced)

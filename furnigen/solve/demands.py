@@ -258,9 +258,9 @@ class CanBeCut:
         """As `Demand.excess`."""
         if facts.refusal:
             return UNKNOWN_EXCESS
-        if self.stage not in facts.fails:
-            return None
-        return float(bool(facts.unfitted))
+        if facts.unfitted:  # stock of which there is none is known before any layout
+            return UNKNOWN_EXCESS
+        return 0.0 if self.stage in facts.fails else None
 
     def proven(self, facts: Facts) -> bool:
         """As `Demand.proven`: parts for which no stock is left may fit in a better layout."""

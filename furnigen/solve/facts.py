@@ -47,6 +47,8 @@ class Facts:
 
     def take(self, stage: str, row: dict[str, Any]) -> None:
         """Add what a stage has found."""
+        for name in row["exact"].keys() - row["least"].keys():
+            self.least.pop(name, None)  # what it was not below is of no more interest
         self.exact |= row["exact"]
         self.least |= {k: v for k, v in row["least"].items() if v > self.least.get(k, float("-inf"))}
         self.fails[stage] = bool(row.get("fails"))

@@ -45,7 +45,6 @@ class Asked:
         holds: limits.
         groups: the groups of checks that must pass.
         shop: the stock it is cut from; None where no file is named.
-        on_hand: whether only stock may be used of which the file says how much there is.
         step_mm: the workshop step.
         effort: counted work of each layout.
         cap: the largest grid that is searched whole.
@@ -59,7 +58,6 @@ class Asked:
     holds: tuple[Hold, ...]
     groups: tuple[str, ...]
     shop: Shop | None
-    on_hand: bool
     step_mm: float
     effort: float
     cap: int
@@ -103,7 +101,7 @@ def _read(path: Path) -> Asked:
     groups = _groups(data.pop("checks", list(ALL_GROUPS)))
     cap = _cap(data.pop("cap", USUAL_CAP))
     step = _step(goal, units)
-    shop, on_hand = _stock(hold, path)
+    shop = _stock(hold, path)
     _loads(data, hold)
     _brief(data, hold)
     effort = goal.number("effort", 1000.0)
@@ -120,7 +118,7 @@ def _read(path: Path) -> Asked:
     holds = (*_of_brief(brief, step_mm), *(read.hold(name, given) for name, given in hold.items()))
     _refuse_contradictions(holds)
     return Asked(
-        path, replace(family, limits=()), goals, holds, groups, shop, on_hand, step_mm,
+        path, replace(family, limits=()), goals, holds, groups, shop, step_mm,
         effort or USUAL_EFFORT, cap, skip, brief,
     )  # fmt: skip
 
@@ -150,8 +148,8 @@ def _step(goal: StrictTable, units: str) -> str:
     return f"{given} {units}" if isinstance(given, int | float) else given
 
 
-def _stock(hold: dict[str, Any], path: Path) -> tuple[Shop | None, bool]:
-    """The stock file, which lies beside the goal file, and whether only what is on hand may be used."""
+def _stock(hold: dict[str, Any], path: Path) -> Shop | None:
+    """The stock file, which lies beside the goal file."""
     on_hand = hold.pop("on_hand", False)
     if not isinstance(on_hand, bool):
         raise InputError("[hold] on_hand", as_typed(str(on_hand)), "must be true or false")
@@ -159,16 +157,15 @@ def _stock(hold: dict[str, Any], path: Path) -> tuple[Shop | None, bool]:
     if given is None:
         if on_hand:
             raise InputError("[hold] on_hand", "true", "needs a stock file", 'add stock = "FILE.toml"')
-        return None, False
+        return None
     if not isinstance(given, str):
         raise InputError("[hold] stock", as_typed(str(given)), "must be a file name in quotes")
     shop = read_stock_file(path.parent / given)
     if on_hand:
-        kept = tuple(o for o in shop.offers if o.offcut or o.copies is not None)
-        if not kept:
+        if not any(o.offcut or o.copies is not None for o in shop.offers):
             raise InputError("[hold] on_hand", given, "states no copies and no offcuts", "state copies = 2")
-        shop = replace(shop, offers=kept)
-    return shop, on_hand
+        shop = replace(shop, on_hand=True)
+    return shop
 
 
 def _loads(data: dict[str, Any], hold: dict[str, Any]) -> None:

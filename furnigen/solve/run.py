@@ -10,7 +10,7 @@ from pathlib import Path
 
 from furnigen.core.progress import Sink, silent
 from furnigen.family.engine import Choice, engine
-from furnigen.solve.answer import Answer, binding_of, nearest_failing, relaxed_by_a_step
+from furnigen.solve.answer import Answer, binding_of, nearest_failing, relaxed_by_a_step, with_relaxed
 from furnigen.solve.best_first import Found
 from furnigen.solve.conflict import find_conflict, nearest_that_would
 from furnigen.solve.demands import Goal
@@ -169,6 +169,7 @@ def _explain(answer: Answer, found: Found, space: Space, known: Known, watch: _W
     if space.whole:
         skip = space.asked.skip
         answer.relaxed = relaxed_by_a_step(known, answer.goal, space.demands, space.numbers, skip, tell)
+        answer.binding = with_relaxed(answer, best, space.asked.family.units)
 
 
 def _explain_nothing(answer: Answer, space: Space, known: Known, watch: _Watch) -> None:

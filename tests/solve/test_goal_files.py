@@ -123,7 +123,8 @@ def test_ranges_go_by_the_workshop_step(tmp_path):
 
 
 def test_only_stock_on_hand_is_taken(tmp_path):
-    text = f'{GRID}[goal]\nminimise = "mass"\n[hold]\nstock = "stock.toml"\non_hand = true\nmax_width = 900\n'
+    few = GRID.replace("to = 1500", "to = 1000").replace("to = 8", "to = 3")
+    text = f'{few}[goal]\nminimise = "mass"\n[hold]\nstock = "stock.toml"\non_hand = true\nmax_width = 900\n'
     file = place(tmp_path, text)
     (tmp_path / "stock.toml").write_text(STOCK.replace("price = 96\n", "price = 96\ncopies = 1\n"))
     answer = solved(file)

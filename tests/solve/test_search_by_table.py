@@ -1,4 +1,4 @@
-"""The search against brute force on made-up grids of up to 2,000 candidates: same best and ties, sound bounds."""
+"""The search against brute force on made-up grids: same best, same ties, sound bounds."""
 
 from __future__ import annotations
 
@@ -43,13 +43,13 @@ def brute(table: MadeUp, goal: Goal, limits: tuple[Hold, ...]) -> None:
     assert len(table.asked) == len(set(table.asked)), "nothing is worked out twice"
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(SIZES, GOAL, LIMITS, st.integers(0, 10**6), st.sampled_from([1.0, 0.7, 0.3]))
 def test_brute_force_gives_the_same_best_and_the_same_ties(sizes, goal, limits, seed, strict):
     brute(MadeUp(MadeUpGrid(sizes), seed, strict=strict), goal, limits)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(SIZES, st.integers(0, 10**6), st.sampled_from([1.0, 0.7, 0.3]))
 def test_where_checks_are_monotone_what_is_set_aside_loses_nothing(sizes, seed, strict):
     brute(MadeUp(MadeUpGrid(sizes), seed, monotone=True, strict=strict), GOALS["mass"], ())
@@ -63,6 +63,7 @@ def test_large_grids(sizes, seed, monotone):
     brute(MadeUp(MadeUpGrid(sizes), seed, monotone=monotone), GOALS["mass"], ())
 
 
+@pytest.mark.slow
 def test_a_monotone_grid_takes_a_fraction_of_the_evaluations():
     table = MadeUp(MadeUpGrid((16, 18, 18)), 5, monotone=True)
     work = {}
@@ -90,10 +91,11 @@ def test_a_pair_against_the_direction_ends_it():
     plain = MadeUp.used
     table.used = lambda n, stage: 1.4 if n == odd else plain(table, n, stage)  # type: ignore[method-assign]
     brute(table, Goal(((MASS, 1.0),), True), ())
+    table.asked.clear()
     brute(table, GOALS["mass"], ())
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(SIZES, st.integers(0, 10**6), st.sampled_from([1.0, 0.5]))
 def test_every_point_of_a_trade_off_is_best_in_something(sizes, seed, strict):
     table = MadeUp(MadeUpGrid(sizes), seed, strict=strict)
@@ -107,7 +109,7 @@ def test_every_point_of_a_trade_off_is_best_in_something(sizes, seed, strict):
     assert curve.proven
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(SIZES, st.integers(0, 10**6))
 def test_a_conflict_is_one_and_nothing_smaller_is(sizes, seed):
     table = MadeUp(MadeUpGrid(sizes), seed, strict=0.6)

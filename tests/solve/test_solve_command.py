@@ -124,8 +124,8 @@ def test_scipy_is_never_better_on_the_grid(everything, tmp_path):
         assert found.fun >= answer["value"] - 1e-6
 
 
-SMALL = GRID.replace("to = 1500", "to = 1100").replace("to = 8", "to = 4").replace("[2, 3, 4]", "[2, 3]")
-"""54 candidates."""
+SMALL = GRID.replace("to = 1500", "to = 1000").replace("to = 8", "to = 3").replace("[2, 3, 4]", "[2, 3]")
+"""24 candidates."""
 
 
 def test_the_answer_and_its_files(tmp_path, capsys):
@@ -151,8 +151,8 @@ def test_the_answer_and_its_files(tmp_path, capsys):
     assert main(made) == 0
     findings = json.loads(capsys.readouterr().out)["checks"]
     assert max(f["used"] for f in findings if f["used"] is not None) <= 0.7
-    rows = list(csv.DictReader((out / "candidates.csv").open()))
-    assert len(rows) == answer["tried"] == 54
+    rows = list(csv.DictReader((out / "candidates.csv").read_text().splitlines()))
+    assert len(rows) == answer["tried"] == 24
     assert rows[0]["status"] == "holds"
     assert float(rows[0]["mass"]) == pytest.approx(answer["value"])
     assert {r["status"] for r in rows} >= {"holds", "fails"}
@@ -174,7 +174,7 @@ def test_what_is_said_in_the_terminal(tmp_path, capsys):
     assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "out")]) == 0
     told = capsys.readouterr().out
     for words in (
-        "minimise mass: ", "proven the least of 54 candidates", "next best", "What binds:",
+        "minimise mass: ", "proven the least of 24 candidates", "next best", "What binds:",
         "One step more of a limit", "* best, o holds, x fails", "furnigen make stack --params", "estimates",
     ):  # fmt: skip
         assert words in told
@@ -182,12 +182,12 @@ def test_what_is_said_in_the_terminal(tmp_path, capsys):
 
 
 def test_nothing_holds(tmp_path, capsys):
-    file = place(tmp_path, f"{SMALL}{MASS}[hold]\nmass = 12\nparts = {{ at_least = 9 }}\nmax_width = 1000\n")
+    file = place(tmp_path, f"{SMALL}{MASS}[hold]\nmass = 10\nparts = {{ at_least = 9 }}\nmax_width = 1000\n")
     answer = solved(file, status=1)
     assert answer["value"] is None
     assert answer["params"] is None
     assert answer["proven"] is False
-    assert sorted(answer["conflict"]["limits"]) == ["mass", "parts"]
+    assert answer["conflict"]["limits"] == ["mass", "parts", "check sag"]
     assert answer["conflict"]["smallest"] is True
     would = {w["limit"]: w for w in answer["would_hold"]}
     enough = would["mass"]["needed"]
@@ -199,9 +199,9 @@ def test_nothing_holds(tmp_path, capsys):
     assert solved(eased)["value"] == enough
     assert not (tmp_path / "ask-out" / "params.toml").exists()
     capsys.readouterr()
-    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "out")]) == 1
+    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "ask-out")]) == 1
     told = capsys.readouterr().out
-    assert "Nothing holds: none of 54 candidates." in told
+    assert "Nothing holds: none of 24 candidates." in told
     assert "no candidate meets them together" in told
     assert "it would hold with mass" in told
 
@@ -222,12 +222,12 @@ def test_the_trade_off_of_two_goals(tmp_path, capsys):
     points = sorted((tmp_path / "ask-out" / "points").glob("*.toml"))
     assert len(points) == len(values)
     # by brute force through the Python face: no candidate is better than a point in both
-    for values_ in itertools.product(range(900, 1101, 100), (2, 3, 4), (2, 3), BOARDS):
+    for values_ in itertools.product((900, 1000), (2, 3), (2, 3), BOARDS):
         m = measured(tmp_path, dict(zip(("width", "shelves", "blocks", "board"), values_, strict=True)))
         if m is not None:
             assert any(p[0] <= m["mass"] + 1e-6 and p[1] <= m["sag"] + 1e-6 for p in values)
     capsys.readouterr()
-    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "out")]) == 0
+    assert main(["solve", str(file), "--workers", "0", "--out", str(tmp_path / "ask-out")]) == 0
     assert f"{len(values)} points, proven" in capsys.readouterr().out
 
 
@@ -241,6 +241,7 @@ def test_goals_and_limits_may_change_between_runs(tmp_path):
     assert second["value"] != first["value"]
 
 
+@pytest.mark.slow
 def test_a_grid_above_its_cap_is_searched_by_descent(tmp_path, capsys):
     file = place(tmp_path, f"cap = 20\n{HARD}")
     answer = solved(file)
@@ -264,7 +265,7 @@ def test_time_ends_a_search_and_another_run_goes_on(tmp_path, monkeypatch):
     answer = json.loads((tmp_path / "ask-out" / "answer.json").read_text())
     assert answer["stopped"] == "time"
     assert answer["proven"] is False
-    assert 0 < answer["tried"] < 54
+    assert 0 < answer["tried"] < 24
     monkeypatch.setenv("STACK_PACE", "0")
     whole = solved(file)
     other = place(tmp_path, SMALL + MASS, "anew")
