@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -101,8 +102,11 @@ def _table(solved: Solved, answer: Answer) -> list[str]:
     if answer.failing is not None:
         number, demand = answer.failing
         facts = solved.known.facts(number)
-        score = goal.score(facts)
-        shown = "" if score is None else goal.show(score, units)
+        score, floor = goal.score(facts), goal.floor(facts)
+        if score is not None:
+            shown = goal.show(score, units)
+        else:
+            shown = f"from {goal.show(floor, units)}" if isfinite(floor) else ""
         rows.append(("nearest that fails", shown, _values(solved, number), demand.why(facts, units)))
     wide = [max(len(r[k]) for r in rows) for k in (0, 1)]
     lines = []

@@ -82,7 +82,8 @@ def binding_of(facts: Facts, demands: Demands, known: Known) -> list[Binding]:
             if share is not None and share >= NEAR:
                 shown = d.measure.show(facts.exact[d.measure.name], units)
                 found.append(Binding(f"{d.name} {shown}, {d.limit(units)}", share))
-    checks = [c for c in facts.all_checks() if c["used"] is not None]
+    # beyond its limit and no failure: a warning, which keeps nothing from being better
+    checks = [c for c in facts.all_checks() if c["used"] is not None and c["used"] <= 1.0]
     checks.sort(key=lambda c: -c["used"])
     near = [c for c in checks if c["used"] >= NEAR] or checks[: 0 if found else 1]
     found += [Binding(check_words(c), c["used"]) for c in near]

@@ -62,7 +62,7 @@ def ticks(low: float, high: float, most: int = 6) -> list[float]:
 def _span(values: Sequence[float]) -> tuple[float, float]:
     low, high = min(values), max(values)
     room = (high - low) * 0.04 or abs(low) * 0.05 or 1.0
-    return low - room, high + room
+    return (max(0.0, low - room) if low >= 0 else low - room), high + room
 
 
 def chart_lines(chart: Chart) -> list[str]:

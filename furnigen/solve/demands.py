@@ -10,6 +10,7 @@ from furnigen.solve.facts import Facts
 from furnigen.solve.measures import Measure, later
 from furnigen.solve.setup import FIT, STAGES
 
+LONGEST_PLACE = 80
 UNKNOWN_EXCESS = 1.0
 """How far beyond its limit what fails without a number is taken to be."""
 
@@ -206,10 +207,18 @@ def _beyond(check: dict[str, object]) -> float:
 
 def check_words(check: dict[str, object]) -> str:
     """One check in words: "sag of shelf.1, 97 % of its limit"."""
-    where = f" of {check['where']}" if check["where"] else ""
+    where = f" of {_first_clause(str(check['where']))}" if check["where"] else ""
     used = check["used"]
     share = f", {used:.0%} of its limit" if isinstance(used, float) else ""
     return f"{check['title']}{where}{share}"
+
+
+def _first_clause(where: str) -> str:
+    """Where something is, without the words on how it was found; `make` says all of it."""
+    if len(where) <= LONGEST_PLACE:
+        return where
+    cut = max(where.rfind(mark, 0, LONGEST_PLACE) for mark in (", ", ": ", "; "))
+    return f"{where[: cut if cut > 0 else LONGEST_PLACE]} ..."
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isfinite
 from typing import Any
 
 from furnigen.formats.cells import PLAIN, ListStyle, csv_bytes
@@ -52,7 +53,9 @@ def chart_of(solved: Solved) -> Chart:
     dots = []
     for facts in solved.known.all:
         x = first.score(facts)
-        if x is None or facts.refusal:
+        if x is None:  # it failed before its layout: what it costs at least
+            x = first.floor(facts)
+        if not isfinite(x) or facts.refusal:
             continue
         y: float | None
         if len(asked.goals) == 2:
