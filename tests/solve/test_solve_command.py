@@ -1,4 +1,4 @@
-"""furnigen solve on real pieces: against brute force through the Python face, answers, files, early ends."""
+"""furnigen solve on real pieces: against brute force, answers, files, early ends."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import subprocess
 import sys
 import time
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +18,11 @@ import pytest
 from scipy.optimize import brute, differential_evolution
 from solving import GRID, place, solved, started
 
-from furnigen import build, find_recipe
+from furnigen import find_recipe
 from furnigen.cli.main import main
 from furnigen.core.errors import FurnigenError
+from furnigen.pipeline.built import Built
+from furnigen.strength.model.demands import read_loads
 
 MASS = '[goal]\nminimise = "mass"\n'
 HARD = f'{GRID}{MASS}[hold]\nparts = {{ at_least = 20 }}\nmax_width = "1.25 m"\nutilisation = 0.8\n'
@@ -27,10 +30,16 @@ BOARDS = ("birch-ply-12-2440", "birch-ply-15-2440", "birch-ply-18-2440")
 WIDTHS, SHELVES, BLOCKS = range(900, 1301, 100), range(2, 9), (2, 3, 4)
 
 
+def built_of(recipe: str | Path, values: dict[str, Any], load: str) -> Built:
+    """One candidate by itself; remedies of what fails are not looked for."""
+    piece = find_recipe(recipe)(**values)
+    return Built(replace(piece, loads=(*piece.loads, *read_loads([("all", load)]))))
+
+
 def measured(folder: Path, values: dict[str, Any], groups=("fit", "sag")) -> dict[str, float] | None:
-    """One candidate by itself, through the Python face; None where it fails or is refused."""
+    """The numbers of one candidate; None where it fails or is refused."""
     try:
-        built = build(find_recipe(folder / "stack.py")(depth=300, **values), loads={"all": "60 kg/m"})
+        built = built_of(folder / "stack.py", {"depth": 300, **values}, "60 kg/m")
         findings = built.findings_of(groups)
     except FurnigenError:
         return None
@@ -40,7 +49,9 @@ def measured(folder: Path, values: dict[str, Any], groups=("fit", "sag")) -> dic
     return {
         "mass": report["mass_kg"],
         "parts": len(report["placements"]),
-        "sag": max((f.used, f.value) for f in findings if f.name == "sag")[1],
+        "sag": round(
+            max((f.used, f.value) for f in findings if f.name == "sag")[1], 6
+        ),  # as the report has it
         "utilisation": max(f.used for f in findings if f.used is not None),
         "width": report["bounds_mm"]["max"][0],
         "height": report["bounds_mm"]["max"][2],
@@ -107,7 +118,7 @@ LADDERS = """
 recipe = "ladder_rack"
 checks = ["fit", "sag", "strength", "standing"]
 [vary]
-ladders = [2, 3, 4]
+ladders = [3, 4]
 rung = ["40 mm", "60 mm"]
 overhang = ["80 mm", "160 mm"]
 shelf_board = ["birch-ply-12-2440", "birch-ply-15-2440", "birch-ply-18-2440"]
@@ -123,14 +134,14 @@ def test_brute_force_gives_the_same_where_strength_decides(skip, tmp_path):
     answer = solved(file)
     groups = ("fit", "sag", "strength", "standing")
     found = []
-    for values in itertools.product((2, 3, 4), (40, 60), (80, 160), BOARDS):
+    for values in itertools.product((3, 4), (40, 60), (80, 160), BOARDS):
         named = dict(zip(("ladders", "rung", "overhang", "shelf_board"), values, strict=True))
-        built = build(find_recipe("ladder_rack")(**named), loads={"all": "100 kg/m2"})
+        built = built_of("ladder_rack", named, "100 kg/m2")
         if not any(f.status == "fail" for f in built.findings_of(groups)):
             found.append((round(built.report_of(groups)["mass_kg"], 6), named))
     least = min(f[0] for f in found)
     assert answer["value"] == pytest.approx(least, abs=1e-6)
-    assert [p for p in (answer["params"], *answer["ties"])] == [v for m, v in found if m == least]
+    assert [answer["params"], *answer["ties"]] == [v for m, v in found if m == least]
     assert answer["proven"] is True
 
 
@@ -252,7 +263,7 @@ def test_the_trade_off_of_two_goals(tmp_path, capsys):
     assert [v[1] for v in values] == sorted((v[1] for v in values), reverse=True)
     points = sorted((tmp_path / "ask-out" / "points").glob("*.toml"))
     assert len(points) == len(values)
-    # by brute force through the Python face: no candidate is better than a point in both
+    # by brute force: no candidate is better than a point in both
     for values_ in itertools.product((900, 1000), (2, 3), (2, 3), BOARDS):
         m = measured(tmp_path, dict(zip(("width", "shelves", "blocks", "board"), values_, strict=True)))
         if m is not None:
