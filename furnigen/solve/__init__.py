@@ -10,11 +10,15 @@ grid        the candidates: numbers, values, neighbours
 facts       what is known of a candidate so far
 known       has stages worked out, keeps them in memory and on disk
 monotone    which parameters weaken a piece, tested on all that was worked out
+narrowing   which candidates to try early
 best_first  the search of a whole grid, with proof
-descent     coordinate descent with restarts, where a grid is too large, and a bound
+descent     coordinate descent with restarts, where a grid is too large
+bound       the least value of a goal over a grid that is too large to look at
 conflict    a smallest set of limits that can not hold together
 answer      what binds, the nearest that fails, what one step more would save
 trade_off   the curve between two goals
-params_file, answer_json, chart, folder   what is written
+search      a goal file as one search: grid, demands, which way it is searched
+report_paths  finds a number of the report by its path
+params_file, answer_json, chart, files   what is written
 run         what `furnigen solve` does
 """

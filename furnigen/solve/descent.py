@@ -1,21 +1,20 @@
-"""Coordinate descent with restarts, where a grid is too large to describe every candidate, and a bound.
+"""Coordinate descent with restarts, where a grid is too large to describe every candidate.
 
 Each step searches one line of the grid, along one parameter, for its best candidate that holds; at the end of
 a descent pairs of parameters are moved a step together. Every start is drawn anew from a fixed seed, so the
-same file gives the same answer. The bound is the goal's own least value over the whole grid, whatever the
-checks say; that the goal runs one way along each parameter is tested, and where it does not, no bound is
-stated.
+same file gives the same answer.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import combinations, pairwise, product
-from math import inf, prod
+from itertools import combinations, product
+from math import inf
 from random import Random
 
 from furnigen.solve.best_first import BestFirst, Found
+from furnigen.solve.bound import drawn, least_floor
 from furnigen.solve.demands import Demands, Goal
 from furnigen.solve.grid import Steps
 from furnigen.solve.known import Known, StoppedError
@@ -30,9 +29,6 @@ DRAWN = 48
 CHECKED = 8
 LINE = 64
 """The most candidates of one line; of a longer one those nearby and some far off."""
-MOST_CORNERS = 256
-BOUND_LINES = 12
-"""Places at which the goal is tested along every parameter."""
 
 
 def descend(
@@ -71,11 +67,12 @@ class _Descent:
         stopped = False
         floor = -inf
         try:
-            floor = self._bound()
             for turn in range(restarts):
                 if self._known.worked_out[STRENGTH] - self._begun >= STRENGTHS:
                     break
                 self._one(Random(turn))
+                if not turn:  # first a candidate that holds, then a bound
+                    floor = least_floor(self._known, self._goal)
                 best = self._best()
                 if best is not None and best.score <= floor:
                     break
@@ -135,16 +132,12 @@ class _Descent:
                     moved.append(self._grid.number(tuple(at)))
         return [n for n in moved if self._grid.candidate(n) is not None]
 
-    def _drawn(self, chance: Random, many: int) -> list[int]:
-        drawn = dict.fromkeys(chance.randrange(self._grid.count) for _ in range(many * 4))
-        return [n for n in drawn if self._grid.candidate(n) is not None][:many]
-
     def _start(self, chance: Random) -> _Point | None:
         """A candidate that holds; where none of those drawn does, the way from the nearest is searched."""
-        drawn = self._drawn(chance, DRAWN)
-        self._known.need(drawn, FIT)
-        alive = [n for n in drawn if self._demands.broken(self._known.facts(n)) is None]
-        some = alive[:CHECKED] or sorted(drawn, key=self._excess)[:CHECKED]
+        some = drawn(self._grid, chance, DRAWN)
+        self._known.need(some, FIT)
+        alive = [n for n in some if self._demands.broken(self._known.facts(n)) is None]
+        some = alive[:CHECKED] or sorted(some, key=self._excess)[:CHECKED]
         found = self._search(some, inf)
         if found is not None:
             return found
@@ -215,37 +208,3 @@ class _Descent:
         if stopped:
             found.doubts.append("the search was ended before its time")
         return found
-
-    # -- the bound -----------------------------------------------------------------------------
-
-    def _bound(self) -> float:
-        """The least floor of the whole grid; -inf where the goal turns along some parameter."""
-        places = [self._grid.steps(n) for n in self._drawn(Random(0), BOUND_LINES)]
-        lows: list[tuple[int, ...]] = []
-        for axis, size in enumerate(self._grid.sizes):
-            ways = {self._way(steps, axis) for steps in places} - {0}
-            if size == 1 or not ways:
-                lows.append((0,))
-            elif len(ways) == 1 and self._grid.ranks[axis] is not None:
-                lows.append((0 if ways == {1} else size - 1,))
-            else:
-                lows.append(tuple(range(size)))
-        if not places or prod(len(low) for low in lows) > MOST_CORNERS:
-            return -inf
-        corners = [self._grid.number(steps) for steps in product(*lows)]
-        if any(self._grid.candidate(n) is None for n in corners):
-            return -inf
-        self._known.need(corners, FIT)
-        if any(self._known.facts(n).refusal for n in corners):
-            return -inf
-        return min(self._goal.floor(self._known.facts(n)) for n in corners)
-
-    def _way(self, steps: Steps, axis: int) -> int:
-        """How the goal runs along one parameter: 1 up, -1 down, 0 not at all; 2 where it turns."""
-        line = self._grid.line(steps, axis, CHECKED)
-        self._known.need(line, FIT)
-        floors = [self._goal.floor(f) for n in line if not (f := self._known.facts(n)).refusal]
-        if -inf in floors:
-            return 2
-        rises = {(b > a) - (b < a) for a, b in pairwise(floors)} - {0}
-        return rises.pop() if len(rises) == 1 else 2 if rises else 0

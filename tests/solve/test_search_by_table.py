@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from made_up import COST, GOALS, MASS, SAGS, MadeUp, MadeUpGrid, all_demands
 
 from furnigen.solve.best_first import BestFirst
+from furnigen.solve.bound import least_floor
 from furnigen.solve.conflict import find_conflict, nearest_that_would
 from furnigen.solve.demands import Goal, Hold
 from furnigen.solve.descent import descend
@@ -154,6 +155,21 @@ def test_descent_finds_what_holds_and_its_bound_is_never_above(seed):
     assert table.holds(found.best[0])
     assert found.floor <= score <= found.score
     assert found.score <= score + 1.0, "a step or so from the best"
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_bound_where_the_recipe_refuses_the_least_corner(seed):
+    grid = MadeUpGrid((7, 6, 5))
+    table = MadeUp(grid, seed, monotone=True)
+    least = [sum(s - 1 for s in grid.sizes) - sum(grid.steps(n)) for n in range(grid.count)]
+    table.refused = lambda n: least[n] + grid.steps(n)[2] < 5  # type: ignore[method-assign]
+    found = least_floor(table.known(), GOALS["mass"])
+    assert found == min(table.mass(n) for n in grid.members() if not table.refused(n))
+
+
+def test_no_bound_where_the_goal_turns_along_every_parameter():
+    table = MadeUp(MadeUpGrid((40, 40, 40)), 2)
+    assert least_floor(table.known(), GOALS["mass"]) == -inf
 
 
 def test_descent_on_a_grid_that_brute_force_can_not_look_at():
