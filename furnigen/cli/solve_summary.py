@@ -11,6 +11,7 @@ from furnigen.cli.finding_table import terminal_width
 from furnigen.cli.show import safety
 
 if TYPE_CHECKING:
+    from furnigen.family.family_file import Family
     from furnigen.solve.answer import Answer, Relaxed
     from furnigen.solve.best_first import Found
     from furnigen.solve.demands import Goal
@@ -38,8 +39,21 @@ def solve_lines(solved: Solved, folder: Path) -> list[str]:
     lines += ["", *chart] if chart else []
     if solved.found:
         name = "params.toml" if solved.curve is None else "points/01.toml"
-        lines += ["", f"furnigen make {family.recipe.name} --params {folder / name}"]
+        lines += ["", f"furnigen make {_recipe_word(family)} --params {folder / name}"]
     return [*lines, safety()]
+
+
+def _recipe_word(family: Family) -> str:
+    """What to call its recipe on a command line: its name, or its file where the name leads elsewhere."""
+    from furnigen.core.errors import FurnigenError
+    from furnigen.recipes.discovery import find_recipe
+
+    try:
+        if find_recipe(family.recipe.name) is family.recipe:
+            return family.recipe.name
+    except FurnigenError:
+        pass
+    return str(family.recipe_file)
 
 
 def _wrapped(text: str, indent: str = INDENT) -> list[str]:
@@ -54,7 +68,7 @@ def verdict(goal: Goal, found: Found, size: int, *, whole: bool) -> str:
     gap = gap_of(goal, found)
     better, side = ("most", "below") if goal.largest else ("least", "above")
     if found.proven and whole:
-        return f"proven the {better} of {size:,} candidates"
+        return f"proven the {better} of {size:,} candidate{'s' if size > 1 else ''}"
     if found.proven:
         return f"proven the {better}: it is at the bound"
     if gap is None:
@@ -113,7 +127,10 @@ def _table(solved: Solved, answer: Answer) -> list[str]:
     for what, value, params, why in rows:
         first = f"{INDENT}{what:<{wide[0]}}  {value:>{wide[1]}}  "
         lines += textwrap.wrap(
-            params, terminal_width(), initial_indent=first, subsequent_indent=" " * len(first)
+            params or "the only candidate",
+            terminal_width(),
+            initial_indent=first,
+            subsequent_indent=" " * len(first),
         )
         if why:
             lines += _wrapped(f"fails: {why}", " " * len(first))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -228,7 +229,8 @@ class _Numbers:
             if "." not in name and not name.endswith("_kg"):
                 offer = f"did you mean {near[0]}?" if near else "a number of the report goes by its path"
                 raise InputError(what, as_typed(name), f"is not known; numbers are {', '.join(NAMED)}", offer)
-            return Measure(name, "", "", "a number of the report")  # its stage is found later
+            unit = next((u for u in ("mm", "kg") if re.search(rf"_{u}(\.|$)", name)), "")
+            return Measure(name, unit, "", "a number of the report")  # its stage is found later
         if name in OF_LAYOUT and self._shop is None:
             lacks = {"cost": "prices", "hours": "rates of labour", "sheets": "sheets and their sizes"}[name]
             raise InputError(

@@ -122,6 +122,7 @@ def test_ranges_go_by_the_workshop_step(tmp_path):
     assert len(asked.family.axes[0]) == 9  # every 1/8 in
 
 
+@pytest.mark.slow
 def test_only_stock_on_hand_is_taken(tmp_path):
     few = GRID.replace("to = 1300", "to = 1000").replace("to = 8", "to = 3")
     text = f'{few}[goal]\nminimise = "mass"\n[hold]\nstock = "stock.toml"\non_hand = true\nmax_width = 900\n'
