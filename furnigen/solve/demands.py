@@ -207,7 +207,8 @@ def _beyond(check: dict[str, object]) -> float:
 
 def check_words(check: dict[str, object]) -> str:
     """One check in words: "sag of shelf.1, 97 % of its limit"."""
-    where = f" of {_first_clause(str(check['where']))}" if check["where"] else ""
+    place = str(check["where"])
+    where = f" of {_first_clause(place)}" if place and place not in str(check["title"]) else ""
     used = check["used"]
     share = f", {used:.0%} of its limit" if isinstance(used, float) else ""
     return f"{check['title']}{where}{share}"
