@@ -25,6 +25,7 @@ COMMANDS = {
     "make": "make a piece: model, parts list, picture, report",
     "check": "check a recipe's piece or a STEP file",
     "family": "make many variants of one recipe, and compare them",
+    "solve": "find the parameters that serve a goal best among all that hold",
     "mockup": "make the scaled, printable version of a piece",
     "draw": "drawings a workshop builds from: general arrangement and a sheet for each part",
     "cut": "what to cut from which sheets and bars, with layouts, labels and costs",
