@@ -16,10 +16,12 @@ from furnigen.recipes.discovery import read_parameter_file
 
 
 def add_recipe(
-    command: argparse.ArgumentParser, what: str = "a recipe's name, or the path of its .py file"
+    command: argparse.ArgumentParser,
+    what: str = "a recipe's name, or the path of its .py file",
+    called: str = "RECIPE",
 ) -> None:
     """The positional RECIPE and its NAME=VALUE pairs, with the options that set parameters."""
-    command.add_argument("recipe", metavar="RECIPE", help=what)
+    command.add_argument("recipe", metavar=called, help=what)
     command.add_argument(
         "values", metavar="NAME=VALUE", nargs="*", default=[], help="parameters, such as width='1.2 m'"
     )

@@ -41,7 +41,7 @@ class Difference(NamedTuple):
 
 
 def differences(a: Report, b: Report, units: Mapping[str, str]) -> dict[str, list[Difference]]:
-    """What differs, by section. Sections where nothing does are empty; the cost is left out where it is not known.
+    """What differs, by section; one where nothing does is empty. The cost is left out where it is not known.
 
     Args:
         a, b: reports.

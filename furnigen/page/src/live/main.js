@@ -1,0 +1,123 @@
+// The live page: form, view and lists tied to the server's session.
+
+import { Fields } from "./fields.js";
+import { START, ask, listen } from "./link.js";
+import { Making } from "./making.js";
+import { Panels } from "./panels.js";
+import { Versions } from "./versions.js";
+import { View } from "./view.js";
+
+const $ = id => document.getElementById(id);
+const STATES = { working: "working", following: "strength follows", ready: "up to date", refused: "not as typed: the piece before is shown" };
+
+const fields = new Fields($("fields"), change);
+const panels = new Panels((labels, row) => view.choose(labels, row), labels => view.point(labels));
+const view = new View((labels, scroll) => panels.mark(labels, scroll));
+const making = new Making(ask);
+const versions = new Versions(ask);
+globalThis.furnigenView = view;
+let recipe = "";
+
+async function change(values) {
+  const why = await ask("change", { values });
+  if (why) say(why);
+  if (why) fields.settled();
+}
+
+/** A line over all of the page; none for "". */
+function say(text) {
+  $("banner").textContent = text;
+  $("banner").hidden = !text;
+}
+
+function lamp(state, text) {
+  $("lamp").dataset.state = state;
+  $("lamp").textContent = text;
+}
+
+const kept = {
+  get: () => {
+    try {
+      return JSON.parse(sessionStorage.getItem("furnigen live")) || {};
+    } catch {
+      return {};
+    }
+  },
+  put: texts => {
+    try {
+      sessionStorage.setItem("furnigen live", JSON.stringify({ recipe, texts, start: START }));
+    } catch {
+      // a browser that keeps nothing: after a new start the page begins anew
+    }
+  },
+};
+
+/** After the server was started anew: the values that stood on this page before. */
+function bringBack(form) {
+  const before = kept.get();
+  if (!before.texts || before.start === START || before.recipe !== form.recipe) return;
+  const names = new Set(form.fields.map(f => f.name));
+  const texts = Object.fromEntries(Object.entries(before.texts).filter(([name]) => names.has(name)));
+  if (Object.keys(texts).length) change(texts);
+}
+
+const topics = {
+  hello: ({ start }) => {
+    if (start !== START) location.reload();
+  },
+  form: form => {
+    recipe = form.recipe;
+    fields.write(form);
+    bringBack(form);
+  },
+  values: ({ texts, undo, redo }) => {
+    fields.fill(texts);
+    $("undo").disabled = !undo;
+    $("redo").disabled = !redo;
+    if (recipe) kept.put(texts);
+  },
+  state: ({ state, fields: wrong, message }) => {
+    lamp(state, STATES[state]);
+    if (state === "working") return;
+    fields.refuse(wrong);
+    say(message);
+    fields.settled();
+  },
+  piece: piece => {
+    panels.show(piece);
+    fields.set(piece.at);
+    view.show(piece.number, piece.scene);
+  },
+  strength: found => {
+    panels.strong(found);
+    view.know(found.number, found.scene);
+  },
+  later: found => panels.late(found),
+  layouts: found => panels.laid(found),
+  picture: found => panels.drawn(found),
+  command: found => making.command(found),
+  making: found => making.progress(found),
+  versions: found => versions.list(found),
+  compared: found => versions.compared(found),
+};
+
+listen(topics, there => {
+  document.body.classList.toggle("lost", !there);
+  for (const id of ["form", "making", "versions"]) $(id).inert = !there;
+  if (there) {
+    say("");
+  } else {
+    lamp("lost", "the server has ended");
+    say("The server has ended, or does not answer. Start furnigen serve again: this page goes on by itself.");
+  }
+});
+
+for (const id of ["undo", "redo"]) $(id).addEventListener("click", () => ask(id));
+addEventListener("keydown", e => {
+  if (!(e.ctrlKey || e.metaKey) || e.altKey || e.target.matches("input:not([type=range],[type=radio],[type=checkbox])")) return;
+  const key = e.key.toLowerCase();
+  const act = key === "y" || (key === "z" && e.shiftKey) ? "redo" : key === "z" ? "undo" : "";
+  if (!act) return;
+  e.preventDefault();
+  ask(act);
+});
