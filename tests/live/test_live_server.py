@@ -229,8 +229,8 @@ def test_getting_changes_nothing(server):
 @pytest.mark.parametrize(
     "path",
     [
-        "/etc/passwd", "/../../etc/passwd", "/..%2f..%2fetc/passwd", "//etc/passwd", "/live.js/../secret", "/?x",
-        "/live.js?x", "/model/../3", "/layouts/3/", "/layouts/-3", "/layouts/03333333333333", "/model/3",
+        "/etc/passwd", "/../../etc/passwd", "/..%2f..%2fetc/passwd", "//etc/passwd", "/live.js/../secret",
+        "/?x", "/live.js?x", "/model/../3", "/layouts/3/", "/layouts/-3", "/layouts/03333333333333", "/model/3",
         "file:///etc/passwd", "http://evil.example/", "/%2e%2e/", "/\\windows",
     ],
 )  # fmt: skip

@@ -293,9 +293,10 @@ def test_without_any_script_the_lists_are_there(chromium, made):
 
 def test_the_committed_script_is_what_its_sources_give():
     try:
-        script, licence = bundled()
+        scripts, licence = bundled()
     except (OSError, subprocess.CalledProcessError) as error:
-        pytest.fail(f"the script could not be packed: {error}")
-    assert gzip.decompress((BUNDLE / "viewer.js.gz").read_bytes()).decode() == script
+        pytest.fail(f"the scripts could not be packed: {error}")
+    for name, script in scripts.items():
+        assert gzip.decompress((BUNDLE / f"{name}.js.gz").read_bytes()).decode() == script
     assert (BUNDLE / "three.LICENSE.txt").read_text(encoding="utf-8") == licence
     assert "MIT" in licence
