@@ -9,7 +9,7 @@ from typing import Any
 from furnigen.pipeline.options import MakeOptions
 from furnigen.pipeline.request import Asked
 
-QUICK, PATIENT, MAKE, COMPARE = "quick", "patient", "make", "compare"
+QUICK, STRONG, SLOW, MAKE, COMPARE = "quick", "strong", "slow", "make", "compare"
 """Kinds of jobs."""
 DESCRIBED, DONE = "described", "done"
 """Said when the author's code has ended, and when the job has."""
@@ -21,7 +21,8 @@ class Job:
 
     Attributes:
         number: of the state it is about: the newest wins.
-        kind: QUICK, PATIENT, MAKE or COMPARE.
+        kind: QUICK (what is shown at once), STRONG (strength and construction), SLOW (remedies, layouts and
+            the picture), MAKE or COMPARE.
         asked: what is to be made; of a comparison, its first side.
         recipe_file: path of the recipe.
         edition: names the content of that file: it is loaded anew when this changes.
@@ -29,6 +30,7 @@ class Job:
         folder: of MAKE.
         shop: path of a stock file with prices, for layouts and costs; None for none.
         other: of COMPARE, its second side.
+        remedies: of SLOW, whether some check fails.
     """
 
     number: int
@@ -40,6 +42,7 @@ class Job:
     folder: str = ""
     shop: str | None = None
     other: Asked | None = None
+    remedies: bool = False
 
 
 @dataclass(frozen=True)

@@ -66,13 +66,19 @@ class Runner:
     Args:
         heard: is told all that the worker says, and `Said(number, "ended", why)` where a job was stopped or
             its process died.
-        keep: whether the process stays for the next job.
+        early: whether its process is started before there is a job.
+        keep: whether it stays for the next job.
     """
 
     def __init__(
-        self, heard: Callable[[Said], None], limits: Limits | None = None, *, keep: bool = True
+        self,
+        heard: Callable[[Said], None],
+        limits: Limits | None = None,
+        *,
+        early: bool = False,
+        keep: bool = True,
     ) -> None:
-        self._heard, self._limits, self._keep = heard, limits or Limits(), keep
+        self._heard, self._limits, self._early, self._keep = heard, limits or Limits(), early, keep
         self._wake = threading.Condition()
         self._wanted: Job | None = None
         self._stopped = self._closed = False
@@ -102,7 +108,7 @@ class Runner:
     def _run(self) -> None:
         try:
             while True:
-                if self._keep and self._worker is None:
+                if self._early and self._worker is None:
                     self._worker = _Worker()
                 with self._wake:
                     self._wake.wait_for(lambda: self._closed or self._wanted is not None)

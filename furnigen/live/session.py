@@ -19,7 +19,7 @@ from furnigen.core.quantities import as_typed
 from furnigen.live.board import Board
 from furnigen.live.command_line import command_line
 from furnigen.live.history import History
-from furnigen.live.job import COMPARE, DONE, MAKE, PATIENT, QUICK, Job, Said
+from furnigen.live.job import COMPARE, DONE, MAKE, QUICK, SLOW, STRONG, Job, Said
 from furnigen.live.runner import Limits, Runner
 from furnigen.live.versions import Versions
 from furnigen.live.watching import POLL_S, Watched
@@ -83,14 +83,16 @@ class Session:
         self._files: dict[str, tuple[int, bytes]] = {}
         self._busy: set[str] = set()
         self._compared = ["", ""]
+        self._failed = False
         self._problem: dict[str, Any] = {"fields": {}, "message": ""}
         self._formats: tuple[str, ...] = FULL_SET
         self._versions = Versions(setting.versions, setting.recipe_name)
         paths = [setting.recipe_file, *([Path(setting.asked.params)] if setting.asked.params else [])]
         self._watched = Watched(paths)
         self._closed = threading.Event()
-        self._quick = Runner(self._heard, setting.limits)
-        self._patient = Runner(self._heard_later, setting.limits)
+        self._quick = Runner(self._heard_quick, setting.limits, early=True)
+        self._strong = Runner(self._heard_strong, setting.limits, early=True)
+        self._slow = Runner(self._heard_slow, setting.limits)
         self._aside = {
             kind: Runner(partial(self._heard_aside, topic), setting.limits, keep=False)
             for kind, topic in ((MAKE, "making"), (COMPARE, "compared"))
@@ -105,7 +107,7 @@ class Session:
         """End all work, and let all readers go."""
         self._closed.set()
         self.board.close()
-        for runner in (self._quick, self._patient, *self._aside.values()):
+        for runner in (self._quick, self._strong, self._slow, *self._aside.values()):
             runner.close()
         self._watcher.join(5.0)
 
@@ -249,18 +251,21 @@ class Session:
         s = self._setting
         return Job(self._number, kind, asked, str(s.recipe_file), self._watched.editions[0], shop=s.shop)
 
+    def _asked(self) -> Asked:
+        """What is typed now."""
+        return replace(self._setting.asked, values=self._history.now)
+
     def _again(self) -> None:
         """Values or files have changed: work all out anew."""
         with self._lock:
             self._number += 1
             texts = self._history.now
-            asked = replace(self._setting.asked, values=texts)
             undo, redo = self._history.can
             self.board.put("values", {"number": self._number, "texts": texts, "undo": undo, "redo": redo})
             self._tell_state("working")
-            self._quick.want(self._job(QUICK, asked))
+            self._quick.want(self._job(QUICK, self._asked()))
 
-    def _heard(self, said: Said) -> None:
+    def _heard_quick(self, said: Said) -> None:
         """What the quick worker says."""
         with self._lock:
             if said.number != self._number:
@@ -278,8 +283,8 @@ class Session:
                 self.board.put("piece", {k: v for k, v in self._good.items() if k != "plain"})
                 self._tell_command()
                 self._tell_state("following")
-                asked = replace(self._setting.asked, values=self._history.now)
-                self._patient.want(self._job(PATIENT, asked))
+                self._failed = False
+                self._strong.want(self._job(STRONG, self._asked()))
             elif said.topic == "refused":
                 self._settle(said.value)
                 self._tell_state("refused")
@@ -292,23 +297,35 @@ class Session:
         self._problem, self._settled = problem, self._number
         self._lock.notify_all()
 
-    def _heard_later(self, said: Said) -> None:
-        """What the patient worker says."""
+    def _heard_strong(self, said: Said) -> None:
+        """What the worker on strength says; what is slow begins when it has done."""
         with self._lock:
             if said.number != self._number:
                 return
             if said.topic == DONE:
                 self._tell_state("ready")
-            elif said.topic == "refused":
-                self.board.put("later", {"number": said.number, "message": said.value["message"]})
-            elif said.topic == "ended":
-                self.board.put(
-                    "later", {"number": said.number, "message": f"strength and layouts: {said.value}"}
-                )
+                self._slow.want(replace(self._job(SLOW, self._asked()), remedies=self._failed))
+                return
+            if said.topic == "strength":
+                self._failed = said.value["failed"]
+            self._follow(said, "strength")
+
+    def _heard_slow(self, said: Said) -> None:
+        """Remedies, layouts and the picture."""
+        with self._lock:
+            if said.number == self._number and said.topic != DONE:
+                self._follow(said, "remedies, layouts and picture")
+
+    def _follow(self, said: Said, what: str) -> None:
+        """Tell what follows a piece, or why it does not."""
+        if said.topic in ("refused", "ended"):
+            why = said.value if said.topic == "ended" else said.value["message"] or str(said.value["fields"])
+            self.board.put("later", {"number": said.number, "message": f"{what}: {why}"})
+            if said.topic == "ended":
                 self._tell_state("ready")
-            else:
-                self._keep(said)
-                self.board.put(said.topic, said.value | {"number": said.number})
+            return
+        self._keep(said)
+        self.board.put(said.topic, said.value | {"number": said.number})
 
     def _heard_aside(self, topic: str, said: Said) -> None:
         """What becomes of files that are made, and of a comparison: `topic` says which."""

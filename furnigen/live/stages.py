@@ -13,7 +13,7 @@ from furnigen.core.finding import STATUSES, Finding, any_failed
 from furnigen.core.progress import Sink
 from furnigen.formats.glb import glb_bytes
 from furnigen.live.form import RANGED, Json, form_of, read_typed, refused
-from furnigen.live.job import COMPARE, DESCRIBED, MAKE, PATIENT, QUICK, Job, Said
+from furnigen.live.job import COMPARE, DESCRIBED, MAKE, QUICK, SLOW, STRONG, Job, Said
 from furnigen.live.versions import file_tables
 from furnigen.page import sections
 from furnigen.page.markup import length
@@ -49,7 +49,13 @@ class Stages:
             on_step: is told what is being done, and may raise what ends the job.
         """
         self._form = None if self._edition != job.edition else self._form
-        works = {QUICK: self._quick, PATIENT: self._patient, MAKE: self._make, COMPARE: self._compare}
+        works = {
+            QUICK: self._quick,
+            STRONG: self._strong,
+            SLOW: self._slow,
+            MAKE: self._make,
+            COMPARE: self._compare,
+        }
         units = job.asked.units or "mm"
         try:
             works[job.kind](job, partial(_tell, job.number, say), on_step)
@@ -104,17 +110,19 @@ class Stages:
             advise = adviser(request.piece, request.demands)
         return Built(request.piece, options, parts_cache=self._cache, advise=advise, light=drawn)
 
-    def _patient(self, job: Job, tell: Callable[..., None], on_step: Sink) -> None:
+    def _strong(self, job: Job, tell: Callable[..., None], on_step: Sink) -> None:
         request = requested(_known(job.asked, self._loaded(job)), self._recipe)
         tell(DESCRIBED)
-        units = request.units
         built = self._built(request)
-        findings = built.findings
-        tell("strength", _strong(built, findings, units, waits=any_failed(findings)))
-        if any_failed(findings):
-            on_step("looking for remedies")
-            advised = self._built(request, remedies=True)
-            tell("strength", _strong(advised, advised.findings, units, waits=False))
+        failed = any_failed(built.findings)
+        tell("strength", strength_shown(built, request.units, waits=failed) | {"failed": failed})
+
+    def _slow(self, job: Job, tell: Callable[..., None], on_step: Sink) -> None:
+        request = requested(_known(job.asked, self._loaded(job)), self._recipe)
+        tell(DESCRIBED)
+        built = self._built(request, remedies=job.remedies)
+        if job.remedies:
+            tell("strength", strength_shown(built, request.units, waits=False))
         on_step("laying out sheets")
         svg, costs, told = laid_out(request, job.shop, on_step)
         tell("layouts", {"said": told, "cost": _cost_words(costs)}, {"layouts": svg})
@@ -227,10 +235,14 @@ def _shown(report: Json, found: tuple[Finding, ...], units: str) -> Json:
     }
 
 
-def _strong(built: Built, findings: tuple[Finding, ...], units: str, *, waits: bool) -> Json:
-    """What follows: strength, standing, construction; and what the scene then knows of each part."""
+def strength_shown(built: Built, units: str, *, waits: bool) -> Json:
+    """What follows: strength, standing, construction; and what the scene then knows of each part.
+
+    Args:
+        waits: whether remedies are still being looked for.
+    """
     at_once = set(built.findings_of(AT_ONCE))
-    later = tuple(f for f in findings if f not in at_once)
+    later = tuple(f for f in built.findings if f not in at_once)
     report = built.report_of(ALL_GROUPS)
     return {
         "counts": counts(later),
@@ -258,7 +270,8 @@ def laid_out(request: Request, shop_file: str | None, on_step: Sink) -> tuple[by
     shop = read_stock_file(Path(shop_file)) if shop_file else Shop()
     orders = [Order(request.piece)]
     rows = cut_rows(orders, shop, request.units)
-    plan = lay_out(request.piece.title, orders, rows, shop, Effort(), on_step)
+    effort = Effort(progress=lambda share, line: on_step(line))
+    plan = lay_out(request.piece.title, orders, rows, shop, effort, on_step)
     costs = costs_of(plan)
     on_step("drawing the layouts")
     svg = stacked_svg(sheet_pages(plan, costs, None, request.units))

@@ -56,7 +56,7 @@ def _against_import(words: tuple[str, ...], memory: bool = False, expect: int = 
 
 @cache
 def _live_rebuilds() -> tuple[float, float]:
-    """Median of 20 changes of a 50-part case in warm workers, against import cadquery: shown, and strength."""
+    """Medians of 20 changes of a 50-part case, warm, against import cadquery: until shown, until strength."""
     script = str(Path(__file__).with_name("live_rebuild.py"))
     shown, strong = [], []
     for _ in range(3):

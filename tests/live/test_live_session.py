@@ -209,7 +209,7 @@ def test_nothing_is_left_running_when_a_session_ends(tmp_path):
         heard.state("ready")
         heard.session.change({"feet": "6"})
         time.sleep(0.3)
-        pids = [r._worker.pid for r in (heard.session._quick, heard.session._patient)]
+        pids = [r._worker.pid for r in (heard.session._quick, heard.session._strong)]
     for pid in pids:
         with pytest.raises(ProcessLookupError):
             os.kill(pid, 0)

@@ -146,17 +146,14 @@ def test_workers_end_with_a_server_that_is_killed_even_in_an_endless_recipe(tmp_
 @pytest.mark.slow
 def test_a_terminal_that_is_closed_ends_it(tmp_path):
     write_plank(tmp_path / "plank.py")
-    ours, theirs = pty.openpty()
-    process = subprocess.Popen(
-        [*RUN, "serve", "plank.py", "--port", "0"],
-        cwd=tmp_path, stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True,
-        preexec_fn=lambda: __import__("fcntl").ioctl(0, __import__("termios").TIOCSCTTY, 0),
-    )  # fmt: skip
-    os.close(theirs)
-    assert b"http://127.0.0.1:" in os.read(ours, 1000)
-    pids = children(process.pid)
-    os.close(ours)
-    assert process.wait(WAIT_S) == 129
+    pid, terminal = pty.fork()
+    if pid == 0:
+        os.chdir(tmp_path)
+        os.execv(RUN[0], [*RUN, "serve", "plank.py", "--port", "0"])
+    assert b"http://127.0.0.1:" in os.read(terminal, 1000)
+    pids = children(pid)
+    os.close(terminal)
+    assert os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == 129
     assert gone(pids)
 
 
