@@ -1,7 +1,7 @@
 """How long a session takes from a change to what it shows: python live_rebuild.py RECIPE NAME=VALUE ...
 
-Prints, as JSON, medians of 20 changes: until the piece is there with the checks made at once, and until strength
-is.
+Prints, as JSON, medians of 20 changes: until the piece is there with the checks made at once, and until its
+strength is.
 """
 
 from __future__ import annotations

@@ -74,10 +74,14 @@ class Heard:
         return self.until(lambda topic, _: topic == name, wait_s)
 
     def state(self, *names: str, number: int = 0, wait_s: float = 30.0) -> Any:
-        """The state, once it is one of these; of a change not older than `number`."""
-        return self.until(
-            lambda topic, v: topic == "state" and v["state"] in names and v["number"] >= number, wait_s
-        )
+        """The state of the newest change, once it is one of these; of a change not older than `number`."""
+        least = max(number, self.session._number)
+
+        def holds(topic: str, v: Any) -> bool:
+            return topic == "state" and v["state"] in names and v["number"] >= least
+
+        last = [v for topic, v in self.log if topic == "state"][-1:]
+        return last[0] if last and holds("state", last[0]) else self.until(holds, wait_s)
 
 
 @contextmanager
