@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import gzip
 from functools import cache
 from html import escape
 
 from furnigen.formats.report import SAFETY_NOTE
-from furnigen.page.markup import asset, filled, text_asset
+from furnigen.page.markup import filled, packed_script, text_asset
+
+STILL = '<img id="still" alt="The piece, seen from the front left">'
+"""Where the picture stands in a browser without 3D, and on paper."""
 
 
 def page_html(token: str, start: str) -> str:
@@ -17,14 +19,19 @@ def page_html(token: str, start: str) -> str:
         token: the word that changes carry.
         start: names this run of the server.
     """
-    texts = {"TOKEN": escape(token), "START": escape(start), "SAFETY": escape(SAFETY_NOTE)}
+    texts = {
+        "TOKEN": escape(token),
+        "START": escape(start),
+        "SAFETY": escape(SAFETY_NOTE),
+        "VIEW": filled(text_asset("view.html"), {"STILL": STILL}),
+    }
     return filled(text_asset("live.html"), texts)
 
 
 @cache
 def page_script() -> str:
     """The script, packed with three.js."""
-    return gzip.decompress(asset("bundle/live.js.gz")).decode()
+    return packed_script("live")
 
 
 @cache

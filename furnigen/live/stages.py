@@ -16,7 +16,7 @@ from furnigen.live.form import RANGED, Json, form_of, read_typed, refused
 from furnigen.live.job import COMPARE, DESCRIBED, MAKE, QUICK, SLOW, STRONG, Job, Said
 from furnigen.live.versions import file_tables
 from furnigen.page import sections
-from furnigen.page.markup import length
+from furnigen.page.markup import lamps, length
 from furnigen.page.scene_data import scene_data
 from furnigen.pipeline.build import built_with_remedies
 from furnigen.pipeline.built import Built
@@ -225,7 +225,7 @@ def _shown(report: Json, found: tuple[Finding, ...], units: str) -> Json:
         "mass": f"{report['mass_kg']:.1f} kg",
         "parts": sum(p["quantity"] for p in report["parts"]),
         "different": len(report["parts"]),
-        "counts": counts(found),
+        "lamps": lamps(counts(found)),
         "html": {
             "checks": sections.checks(found, _labels(report), units),
             "sizes": sections.sizes(report, units),
@@ -245,7 +245,7 @@ def strength_shown(built: Built, units: str, *, waits: bool) -> Json:
     later = tuple(f for f in built.findings if f not in at_once)
     report = built.report_of(ALL_GROUPS)
     return {
-        "counts": counts(later),
+        "lamps": lamps(counts(built.findings)),
         "waits": "looking for remedies" if waits else "",
         "html": {
             "strength": sections.checks(later, _labels(report), units),

@@ -1,8 +1,8 @@
-"""Pack the scripts of pages: `python -m furnigen.page.bundle`.
+"""Pack the scripts of the pages: `python -m furnigen.page.bundle`.
 
 npm fetches three.js and esbuild at the versions of `package.json` into a folder that is thrown away, esbuild
-packs what `src/main.js` (the job page) and `src/live/main.js` (the live page) use, and both are kept in
-`bundle/` beside the licence of three.js. Only this command needs a network; what it wrote is committed.
+packs what each of `ENTRIES` uses, and the results are kept in `bundle/` beside the licence of three.js. Only
+this command needs a network; what it wrote is committed.
 """
 
 from __future__ import annotations
@@ -15,14 +15,12 @@ from tempfile import TemporaryDirectory
 
 ROOM = Path(__file__).parent
 BUNDLE = ROOM / "bundle"
-
-
-SCRIPTS = {"viewer": "src/main.js", "live": "src/live/main.js"}
-"""What is packed: the name of each script, and where it begins."""
+ENTRIES = {"viewer": "src/main.js", "family": "src/family/main.js", "live": "src/live/main.js"}
+"""Where the script of each page begins: of a piece, of a family, of live work."""
 
 
 def bundled() -> tuple[dict[str, str], str]:
-    """The packed scripts by name, and the licence of three.js, made anew.
+    """The packed scripts by the names of `ENTRIES`, and the licence of three.js, made anew.
 
     Raises: CalledProcessError, OSError where npm or esbuild are not there or fail.
     """
@@ -42,19 +40,16 @@ def bundled() -> tuple[dict[str, str], str]:
         )
         packed = {
             name: subprocess.run(
-                ["npx", "--no-install", "esbuild", begins, *options],
-                cwd=work,
-                check=True,
-                capture_output=True,
+                ["npx", "--no-install", "esbuild", entry, *options], cwd=work, check=True, capture_output=True
             ).stdout.decode("utf-8")
-            for name, begins in SCRIPTS.items()
+            for name, entry in ENTRIES.items()
         }
         licence = (work / "node_modules" / "three" / "LICENSE").read_text(encoding="utf-8")
     return packed, licence
 
 
 def main() -> None:
-    """Write the bundles."""
+    """Write the bundle."""
     scripts, licence = bundled()
     BUNDLE.mkdir(exist_ok=True)
     for name, script in scripts.items():

@@ -31,6 +31,7 @@ from furnigen.formats.report import (
     solid_report,
     strength_report,
 )
+from furnigen.page.inserts import Inserts
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_places import with_hardware
 from furnigen.pipeline.made import Made, WrittenPiece
@@ -332,23 +333,25 @@ class Built:
         """
         asked = self.options.formats if formats is None else read_formats(formats)
         check_groups(groups)
+        options, inserts = self.options, Inserts()
         files: dict[str, bytes] = {}
         late: list[Finding] = []
         with ThreadPoolExecutor(max_workers=1) as beside:
-            pixels = self.options.picture_px
+            pixels = options.picture_px
             picture = start_picture(beside, self.shown_meshes, pixels) if "picture" in asked else None
             found = self._examine(groups)
             writers = file_writers(
                 self.piece,
                 asked,
-                self.options.units,
-                self.options.list_style,
+                options.units,
+                options.list_style,
                 lambda: self.solids,
                 lambda: self.shown_meshes,
                 lambda: self._parts.step_bytes(self.shown),
                 self._on_step,
                 late,
                 lambda: (self.construction.assembly, self.custom_meshes),
+                inserts,
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -362,7 +365,7 @@ class Built:
         report = self._reported(found, findings, files)
         if "page" in asked:
             self._on_step("writing page")
-            files["index.html"] = page_of(report, findings, self.shown_meshes, files, self.options.units)
+            files["index.html"] = page_of(report, findings, self.shown_meshes, files, options.units, inserts)
         files["report.json"] = json_bytes(report)
         return Made(report, findings, files)
 
@@ -391,8 +394,7 @@ class Built:
         check_writable(where, planned_files(asked))
         made = self.make(asked)
         self._on_step("writing the folder")
-        left = write_folder(where, made.files)
-        names = tuple(sorted(made.files))
+        left, names = write_folder(where, made.files), tuple(sorted(made.files))
         return WrittenPiece(
             **vars(left), folder=where, files=names, findings=made.findings, report=made.report
         )

@@ -82,6 +82,20 @@ def _cut_without_search(folder: Path) -> float:
     return paired((PYTHON, script, str(folder)), IMPORT_KERNEL)[0]
 
 
+def _page_beside_the_rest(folder: Path) -> float:
+    """Processor time of a make with its page less one without, the picture in both, against the import's."""
+    rest = f"{NO_PICTURE},picture"
+    without, with_page = (
+        furnigen("make", *BOOKCASE, "--formats", formats, "--out", str(folder / str(n)))
+        for n, formats in enumerate((rest, f"{rest},page"))
+    )
+    shares = []
+    for _ in range(5):
+        start, less, more = (run(c).cpu_seconds for c in (IMPORT_KERNEL, without, with_page))
+        shares.append((more - less) / start)
+    return median(shares)
+
+
 MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
 
 MAKE_ALL = ("make", "divided_case", "--out", "FOLDER/drawn")
@@ -145,6 +159,11 @@ TARGETS = (
     Target("make of a 50-part bookcase, time against import cadquery", _against_import(MAKE), most=1.35),
     Target(
         "make of a case with its picture, time against import cadquery", _against_import(MAKE_ALL), most=1.3
+    ),
+    Target(
+        "page of a 50-part bookcase beside the rest, processor time against import cadquery",
+        _page_beside_the_rest,
+        most=0.3,
     ),
     Target("cut list, cost and SVG of it, time against import cadquery", _cut_without_search, most=0.5),
     Target(

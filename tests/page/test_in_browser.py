@@ -7,26 +7,12 @@ import subprocess
 
 import numpy as np
 import pytest
-from browsing import NO_WEBGL, browser, opened
+from browsing import DESK, LOW_CONTRAST, NAMELESS, NO_WEBGL, PHONE, browser, opened
 from hostile import HOSTILE
-from playwright.sync_api import sync_playwright
 
 from furnigen.page.bundle import BUNDLE, bundled
 
 pytestmark = pytest.mark.slow
-DESK = {"viewport": {"width": 1400, "height": 900}}
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
-
-
-@pytest.fixture(scope="module")
-def play():
-    with sync_playwright() as one:
-        yield one
-
-
-@pytest.fixture(scope="module")
-def chromium(play):
-    return browser(play)
 
 
 @pytest.fixture
@@ -229,39 +215,15 @@ def test_on_a_phone_nothing_runs_off_the_page_and_a_finger_picks(chromium, made,
     assert phone.said == []
 
 
-# relative luminance and contrast: WCAG 2.1, definitions, from memory
-CONTRAST = """() => {
-  const f = v => (v /= 255) <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4;
-  const lum = c => {
-    return 0.2126 * f(c[0]) + 0.7152 * f(c[1]) + 0.0722 * f(c[2]); };
-  const rgb = s => s.match(/[\\d.]+/g).map(Number);
-  const low = [];
-  for (const e of document.querySelectorAll("h1,h2,p,dt,dd,th,td,button,legend,summary,span,a,label,li")) {
-    if (!e.innerText?.trim() || e.disabled || !e.checkVisibility()) continue;
-    let ground = e;
-    const clear = one => (rgb(getComputedStyle(one).backgroundColor)[3] ?? 1) === 0;
-    while (ground && clear(ground)) ground = ground.parentElement;
-    const paints = [getComputedStyle(e).color, getComputedStyle(ground || document.body).backgroundColor];
-    const [a, b] = paints.map(rgb).map(lum);
-    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-    if (ratio < 4.5) low.push([e.outerHTML.slice(0, 80), ratio]);
-  }
-  return low;
-}"""
-
-
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_text_stands_out_from_its_ground(chromium, made, scheme):
     page = opened(chromium, made("case"), color_scheme=scheme, **DESK)
     page.page.locator("details summary").first.click()
-    assert page.page.evaluate(CONTRAST) == []
+    assert page.page.evaluate(LOW_CONTRAST) == []
 
 
 def test_everything_that_is_used_has_a_name(case):
-    tree = case.page.evaluate("""() => [...document.querySelectorAll("button,input,select,canvas,[role=img]")]
-        .filter(e => !(e.getAttribute("aria-label") || e.textContent.trim() || e.alt || e.closest("label")))
-        .map(e => e.outerHTML)""")
-    assert tree == []
+    assert case.page.evaluate(NAMELESS) == []
 
 
 def test_it_prints(case):
@@ -295,8 +257,8 @@ def test_the_committed_script_is_what_its_sources_give():
     try:
         scripts, licence = bundled()
     except (OSError, subprocess.CalledProcessError) as error:
-        pytest.fail(f"the scripts could not be packed: {error}")
+        pytest.fail(f"the script could not be packed: {error}")
     for name, script in scripts.items():
-        assert gzip.decompress((BUNDLE / f"{name}.js.gz").read_bytes()).decode() == script
+        assert gzip.decompress((BUNDLE / f"{name}.js.gz").read_bytes()).decode() == script, name
     assert (BUNDLE / "three.LICENSE.txt").read_text(encoding="utf-8") == licence
     assert "MIT" in licence

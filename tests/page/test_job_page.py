@@ -43,6 +43,7 @@ def test_a_page_is_usual_and_the_report_names_it():
     assert made.report["files"] == ["cutlist.csv", "index.html"]
     page = made.files["index.html"].decode()
     assert 'href="cutlist.csv" download' in page
+    assert 'href="report.json" download' in page
     assert 'href="index.html"' not in page
     assert "No picture was made" in page
 

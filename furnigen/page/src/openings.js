@@ -6,12 +6,11 @@ import { box } from "./frame.js";
 export class Openings {
   /**
    * @param {import("./stage.js").Stage} stage
-   * @param {{label: string, lo: number[], hi: number[], sizes: string[]}[]} openings sizes as width, depth, height
    * @param {HTMLElement} labels where the sizes are written
    */
-  constructor(stage, openings, labels) {
+  constructor(stage, labels) {
     this.stage = stage;
-    this.boxes = new Map(openings.map(o => [o.label, { ...o, box: box(o.lo, o.hi) }]));
+    this.boxes = new Map();
     this.labels = labels;
     this.lines = new Group();
     this.lines.renderOrder = 1e6;
@@ -19,6 +18,15 @@ export class Openings {
     this.shown = "";
     stage.scene.add(this.lines);
     stage.before.push(() => this.follow());
+  }
+
+  /**
+   * The openings of a piece, in place of those before.
+   * @param {{label: string, lo: number[], hi: number[], sizes: string[]}[]} openings sizes as width, depth, height
+   */
+  load(openings) {
+    this.show("");
+    this.boxes = new Map(openings.map(o => [o.label, { ...o, box: box(o.lo, o.hi) }]));
   }
 
   /** The opening that a ray meets before a part, or "". */

@@ -51,6 +51,12 @@ export class Selection {
     this.paint();
   }
 
+  /** Nothing picked, hidden or alone: for another piece. */
+  reset() {
+    Object.assign(this, { labels: [], alone: null, inStep: null });
+    this.paint();
+  }
+
   /** Show the parts of one step alone, its new ones lit; null for all. */
   step(standing, brought) {
     this.inStep = standing;
@@ -96,9 +102,11 @@ export class Selection {
     });
     canvas.addEventListener("pointerup", e => {
       if (!down || Math.hypot(e.clientX - down[0], e.clientY - down[1]) > STILL_PX) return;
-      const { label } = this.under(e.clientX, e.clientY, plane());
+      const hit = this.under(e.clientX, e.clientY, plane());
+      const { label } = hit;
       const more = e.shiftKey && label ? [...new Set([...this.labels, label])] : label ? [label] : [];
       this.pick(more);
+      if (e.pointerType !== "mouse") hovered(hit); // a finger never hovers: what it presses tells the opening too
     });
     canvas.addEventListener("pointermove", e => {
       if (e.buttons || e.pointerType !== "mouse") return;

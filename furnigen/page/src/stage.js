@@ -15,11 +15,8 @@ export const VIEWS = {
 };
 
 export class Stage {
-  /**
-   * @param {HTMLCanvasElement} canvas
-   * @param {ReturnType<import("./glb.js").readGlb>} copies
-   */
-  constructor(canvas, copies) {
+  /** @param {HTMLCanvasElement} canvas */
+  constructor(canvas) {
     this.canvas = canvas;
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, stencil: true });
     this.renderer.localClippingEnabled = true;
@@ -33,17 +30,31 @@ export class Stage {
     sun.position.set(-0.5, 0.9, 0.8);
     this.camera.add(sun);
     this.scene.add(this.camera);
-    this.edges = [];
-    this.beside = [];
-    this.parts = new Map(copies.map(copy => [copy.label, this.add(copy)]));
-    this.bounds = new Box3().setFromObject(this.root);
-    this.sphere = this.bounds.getBoundingSphere(new Sphere());
+    Object.assign(this, { edges: [], beside: [], before: [], parts: new Map(), bounds: new Box3(), sphere: new Sphere() });
     this.controls = new OrbitControls(this.camera, canvas);
     this.controls.addEventListener("change", () => this.draw());
-    this.before = [];
     new ResizeObserver(() => this.fit()).observe(canvas.parentElement);
     this.fit();
-    this.look("corner");
+  }
+
+  /**
+   * Put a piece in the scene, in place of the one before.
+   * @param {ReturnType<import("./glb.js").readGlb>} copies
+   */
+  load(copies) {
+    for (const { mesh, edge } of this.parts.values()) {
+      for (const one of [mesh, edge]) {
+        one.geometry.dispose();
+        one.material.dispose();
+      }
+    }
+    this.root.clear();
+    this.edges = [];
+    this.parts = new Map(copies.map(copy => [copy.label, this.add(copy)]));
+    this.bounds = new Box3().setFromObject(this.root);
+    this.bounds.getBoundingSphere(this.sphere);
+    this.controls.minDistance = this.sphere.radius * 0.05;
+    this.controls.maxDistance = this.sphere.radius * 20;
   }
 
   add({ label, geometry, colour, turn, shift }) {
@@ -68,13 +79,23 @@ export class Stage {
     this.last = name;
     const way = new Vector3(...VIEWS[name]).normalize();
     const sphere = this.seen();
+    this.held = sphere.clone();
     const half = (this.camera.fov / 2) * (Math.PI / 180);
     const across = Math.atan(Math.tan(half) * Math.min(1, this.camera.aspect));
     this.controls.target.copy(sphere.center);
     this.camera.position.copy(sphere.center).addScaledVector(way, (sphere.radius * 1.02) / Math.sin(across));
-    this.controls.minDistance = sphere.radius * 0.05;
-    this.controls.maxDistance = sphere.radius * 20;
     this.controls.update();
+    this.draw();
+  }
+
+  /** Step back, or nearer, as what stands in the scene has grown or shrunk since this or `look` was last asked. */
+  follow() {
+    const sphere = this.seen(), { held, camera, controls } = this;
+    const arm = camera.position.clone().sub(controls.target).multiplyScalar(sphere.radius / held.radius);
+    controls.target.add(sphere.center).sub(held.center);
+    camera.position.copy(controls.target).add(arm);
+    this.held = sphere;
+    controls.update();
     this.draw();
   }
 

@@ -1,7 +1,7 @@
 // The form: a field for each parameter, what is wrong said where it was typed.
 
 import { asTyped } from "./lengths.js";
-import { make } from "./make.js";
+import { el } from "../dom.js";
 import { stockPicker } from "./stock.js";
 
 const FEW = 5, SHORT = 40; // so many words of so many letters in all stand beside each other
@@ -33,8 +33,8 @@ export class Fields {
       this.send(f.name, text);
     };
     const about = `m-${f.name} w-${f.name}`;
-    one.wrong = make("p", { class: "wrong", id: `w-${f.name}`, hidden: true });
-    one.back = make("button", {
+    one.wrong = el("p", { class: "wrong", id: `w-${f.name}`, hidden: true });
+    one.back = el("button", {
       type: "button", class: "back", hidden: true, "aria-label": `${f.label} back to ${f.base}`,
       onclick: () => this.send(f.name, null),
     }, `back to ${f.base}`);
@@ -42,12 +42,12 @@ export class Fields {
     for (const input of control.querySelectorAll("input, select")) input.setAttribute("aria-describedby", about);
     const group = control.tagName === "FIELDSET";
     const label = group
-      ? make("span", { class: "label", id: `l-${f.name}` }, f.label)
-      : make("label", { for: `f-${f.name}` }, f.label);
+      ? el("span", { class: "label", id: `l-${f.name}` }, f.label)
+      : el("label", { for: `f-${f.name}` }, f.label);
     if (group) control.setAttribute("aria-labelledby", `l-${f.name}`);
-    one.row = make(
-      "div", { class: "field", "data-field": f.name }, make("div", { class: "head" }, label, one.back), control,
-      make("p", { class: "meaning", id: `m-${f.name}` }, one.ends.length ? f.meaning : `${f.meaning}${hint(f)}`), one.wrong,
+    one.row = el(
+      "div", { class: "field", "data-field": f.name }, el("div", { class: "head" }, label, one.back), control,
+      el("p", { class: "meaning", id: `m-${f.name}` }, one.ends.length ? f.meaning : `${f.meaning}${hint(f)}`), one.wrong,
     );
     return one;
   }
@@ -63,15 +63,15 @@ export class Fields {
     }
     const words = one.kind === "switch" ? ["yes", "no"] : one.options;
     if (words.length) return words.length <= FEW && words.join("").length <= SHORT ? keysOf(one, words, set) : listOf(one, words, set);
-    one.input = make("input", {
+    one.input = el("input", {
       id: `f-${one.name}`, class: "value", spellcheck: "false", inputmode: one.kind === "count" ? "numeric" : "text",
       oninput: () => {
         one.edited = true;
       },
       onchange: () => set(one.input.value),
     });
-    if (!one.ends.length) return make("div", { class: "dial" }, one.input);
-    one.slider = make("input", {
+    if (!one.ends.length) return el("div", { class: "dial" }, one.input);
+    one.slider = el("input", {
       type: "range", min: one.low, max: one.high, step: one.step, value: one.at, "aria-label": `${one.label}, slider`,
       oninput: () => {
         one.input.value = asTyped(one, Number(one.slider.value), this.units);
@@ -79,8 +79,8 @@ export class Fields {
         this.drag(one.name, one.input.value);
       },
     });
-    const ends = make("div", { class: "ends", "aria-hidden": "true" }, ...one.ends.map(text => make("span", {}, text)));
-    return make("div", { class: "dial" }, make("div", { class: "scale" }, one.slider, ends), one.input);
+    const ends = el("div", { class: "ends", "aria-hidden": "true" }, ...one.ends.map(text => el("span", {}, text)));
+    return el("div", { class: "dial" }, el("div", { class: "scale" }, one.slider, ends), one.input);
   }
 
   /** What is typed now, as the server has it. */
@@ -151,15 +151,15 @@ function hint(f) {
 
 /** Words beside each other, of which one is pressed. */
 function keysOf(one, words, set) {
-  one.keys = words.map(word => make("input", {
+  one.keys = words.map(word => el("input", {
     type: "radio", name: one.name, value: word, id: `f-${one.name}-${word}`, onchange: () => set(word),
   }));
-  return make("fieldset", { class: "keys", role: "radiogroup" }, ...words.map((word, i) =>
-    make("label", {}, one.keys[i], make("span", {}, word))));
+  return el("fieldset", { class: "keys", role: "radiogroup" }, ...words.map((word, i) =>
+    el("label", {}, one.keys[i], el("span", {}, word))));
 }
 
 function listOf(one, words, set) {
-  one.input = make("select", { id: `f-${one.name}`, class: "value", onchange: () => set(one.input.value) },
-    ...words.map(word => make("option", { value: word }, word)));
-  return make("div", { class: "dial" }, one.input);
+  one.input = el("select", { id: `f-${one.name}`, class: "value", onchange: () => set(one.input.value) },
+    ...words.map(word => el("option", { value: word }, word)));
+  return el("div", { class: "dial" }, one.input);
 }

@@ -1,22 +1,41 @@
 // The live page: form, view and lists tied to the server's session.
 
+import { $ } from "../dom.js";
 import { Fields } from "./fields.js";
 import { START, ask, listen } from "./link.js";
+import { LiveView } from "./live_view.js";
 import { Making } from "./making.js";
 import { Panels } from "./panels.js";
 import { Versions } from "./versions.js";
-import { View } from "./view.js";
 
-const $ = id => document.getElementById(id);
 const STATES = { working: "working", following: "strength follows", ready: "up to date", refused: "not as typed: the piece before is shown" };
 
 const fields = new Fields($("fields"), change);
-const panels = new Panels((labels, row) => view.choose(labels, row), labels => view.point(labels));
-const view = new View((labels, scroll) => panels.mark(labels, scroll));
+const panels = new Panels(() => view?.mark(view.selection.labels, false));
+const drawn = Boolean(document.createElement("canvas").getContext("webgl2"));
+if (!drawn) document.documentElement.dataset.view = "picture";
 const making = new Making(ask);
 const versions = new Versions(ask);
-globalThis.furnigenView = view;
-let recipe = "";
+let recipe = "", view = null, model = 0, known = null;
+
+/** Show the shapes of the newest piece, once they have come. */
+async function show({ number, scene }) {
+  if (!drawn) return;
+  model = number;
+  const answer = await fetch(`/model/${number}`);
+  const glb = answer.ok ? await answer.arrayBuffer() : null;
+  if (!glb || number !== model) return; // a newer one is on its way
+  if (view) view.show(glb, scene);
+  else globalThis.furnigenView = view = new LiveView($("canvas"), glb, scene);
+  if (known?.number === number) view.know(known.scene);
+  document.documentElement.dataset.ready = String(number);
+}
+
+/** What follows is known of the parts of one piece. */
+function know(found) {
+  known = found;
+  if (view && document.documentElement.dataset.ready === String(found.number)) view.know(found.scene);
+}
 
 async function change(values) {
   const why = await ask("change", { values });
@@ -86,15 +105,18 @@ const topics = {
   piece: piece => {
     panels.show(piece);
     fields.set(piece.at);
-    view.show(piece.number, piece.scene);
+    show(piece);
   },
   strength: found => {
     panels.strong(found);
-    view.know(found.number, found.scene);
+    know(found);
   },
   later: found => panels.late(found),
   layouts: found => panels.laid(found),
-  picture: found => panels.drawn(found),
+  picture: found => {
+    panels.drawn(found);
+    if (!drawn && !found.why) $("still").src = `/picture/${found.number}`;
+  },
   command: found => making.command(found),
   making: found => making.progress(found),
   versions: found => versions.list(found),

@@ -1,8 +1,7 @@
 // The command that makes the same, and the button that makes the files.
 
-import { make } from "./make.js";
+import { $, el } from "../dom.js";
 
-const $ = id => document.getElementById(id);
 const SAID_MS = 2000;
 
 export class Making {
@@ -17,10 +16,10 @@ export class Making {
   command({ line, formats, known }) {
     $("command").textContent = line;
     if (!$("format-list").children.length) {
-      $("format-list").append(...Object.entries(known).map(([name, text]) => make(
-        "label", {}, make("input", {
+      $("format-list").append(...Object.entries(known).map(([name, text]) => el(
+        "label", {}, el("input", {
           type: "checkbox", value: name, checked: formats.includes(name), onchange: () => this.choose(),
-        }), make("span", {}, text),
+        }), el("span", {}, text),
       )));
     }
     for (const box of $("format-list").querySelectorAll("input")) box.checked = formats.includes(box.value);

@@ -1,25 +1,12 @@
 // What is said beside the view: the block of sizes, checks and lists, layouts, picture.
 
-import { tieRows } from "../lists.js";
-import { make } from "./make.js";
+import { $, el } from "../dom.js";
 
-const $ = id => document.getElementById(id);
-const STATUSES = { fail: "fail", warn: "to look at", pass: "pass" };
 
 export class Panels {
-  /**
-   * @param {(labels: string[], row: HTMLElement) => void} chosen
-   * @param {(labels: string[]) => void} pointed
-   */
-  constructor(chosen, pointed) {
-    Object.assign(this, { chosen, pointed, number: 0, piece: null, strength: null, cost: "", lit: [] });
-    this.rows = () => {};
-  }
-
-  /** Light up the rows of some labels. */
-  mark(labels, scroll) {
-    this.lit = labels;
-    this.rows(labels, scroll);
+  /** @param {() => void} written is told when lists have been written anew */
+  constructor(written) {
+    Object.assign(this, { written, number: 0, piece: null, strength: null, cost: "" });
   }
 
   /** The server writes these lists: names in them are escaped there. */
@@ -35,8 +22,7 @@ export class Panels {
       });
       if (at >= 0) part.querySelectorAll("button")[at]?.focus();
     }
-    this.rows = tieRows(this.chosen, this.pointed);
-    this.rows(this.lit, false);
+    this.written();
   }
 
   show(piece) {
@@ -67,8 +53,8 @@ export class Panels {
 
   laid({ number, said, cost }) {
     if (number !== this.number) return;
-    $("layouts-said").replaceChildren(...said.map(line => make("p", { dir: "auto" }, line)));
-    if (cost) $("layouts-said").append(make("p", {}, `Cost: ${cost}`));
+    $("layouts-said").replaceChildren(...said.map(line => el("p", { dir: "auto" }, line)));
+    if (cost) $("layouts-said").append(el("p", {}, `Cost: ${cost}`));
     $("layouts-svg").src = $("layouts-link").href = `/layouts/${number}`;
     $("layouts-link").hidden = false;
     for (const id of ["layouts-said", "layouts-link"]) $(id).classList.remove("stale");
@@ -93,27 +79,12 @@ export class Panels {
       ["Parts", `${piece.parts}, ${piece.different} different`],
     ];
     if (this.cost) cells.push(["Cost", this.cost]);
-    const lamps = Object.entries(STATUSES).map(([status, word]) => {
-      const n = piece.counts[status] + (strength?.counts[status] ?? 0);
-      return n ? make("span", { class: `lamp s-${status}` }, sign(status), `${n} ${word}`) : "";
-    });
-    if (!strength) lamps.push(make("span", { class: "quiet" }, "and more to come"));
+    const lamps = el("dd", {});
+    lamps.innerHTML = strength?.lamps ?? piece.lamps;
+    if (!strength) lamps.append(el("span", { class: "quiet" }, "and more to come"));
     $("block").replaceChildren(
-      ...cells.map(([name, text]) => make("div", {}, make("dt", {}, name), make("dd", {}, text))),
-      make("div", { class: "wide" }, make("dt", {}, "Checks"), make("dd", {}, ...lamps)),
+      ...cells.map(([name, text]) => el("div", {}, el("dt", {}, name), el("dd", {}, text))),
+      el("div", { class: "wide" }, el("dt", {}, "Checks"), lamps),
     );
   }
-}
-
-const MARKS = { pass: "M2 8l4 4 8-9", warn: "M8 2v7M8 12v2", fail: "M3 3l10 10M13 3L3 13" };
-
-function sign(status) {
-  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-  svg.setAttribute("viewBox", "0 0 16 16");
-  svg.setAttribute("class", "mark");
-  svg.setAttribute("aria-hidden", "true");
-  const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
-  path.setAttribute("d", MARKS[status]);
-  svg.append(path);
-  return svg;
 }

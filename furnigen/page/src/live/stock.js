@@ -1,6 +1,6 @@
 // A stock chosen by searching: a text, and below it what of the catalogue holds all of its words.
 
-import { make } from "./make.js";
+import { el } from "../dom.js";
 
 const MOST = 60;
 
@@ -14,12 +14,12 @@ export function stockPicker(field, stock, chosen) {
   const rows = stock
     .filter(s => !field.options.length || field.options.includes(s.kind))
     .map(s => ({ ...s, words: `${s.name} ${s.title} ${s.more}`.toLowerCase() }));
-  const list = make("ul", { role: "listbox", id: `s-${field.name}`, "aria-label": `Stock for ${field.name}`, hidden: true });
-  const input = make("input", {
+  const list = el("ul", { role: "listbox", id: `s-${field.name}`, "aria-label": `Stock for ${field.name}`, hidden: true });
+  const input = el("input", {
     id: `f-${field.name}`, role: "combobox", "aria-expanded": "false", "aria-autocomplete": "list",
     "aria-controls": list.id, spellcheck: "false", class: "value",
   });
-  const count = make("p", { class: "quiet found", role: "status", hidden: true });
+  const count = el("p", { class: "quiet found", role: "status", hidden: true });
   let found = [], at = -1;
   const open = on => {
     list.hidden = count.hidden = !on;
@@ -44,9 +44,9 @@ export function stockPicker(field, stock, chosen) {
   const search = text => {
     const words = text.toLowerCase().split(/\s+/).filter(Boolean);
     found = rows.filter(s => words.every(w => s.words.includes(w)));
-    list.replaceChildren(...found.slice(0, MOST).map((s, i) => make(
+    list.replaceChildren(...found.slice(0, MOST).map((s, i) => el(
       "li", { role: "option", id: `s-${field.name}-${i}`, onpointerdown: e => { e.preventDefault(); take(s); } },
-      make("strong", {}, s.name), make("span", { class: "quiet" }, ` ${s.title}, ${s.more}`),
+      el("strong", {}, s.name), el("span", { class: "quiet" }, ` ${s.title}, ${s.more}`),
     )));
     const more = found.length > MOST ? `, the first ${MOST} shown` : "";
     count.textContent = found.length ? `${found.length} found${more}` : "nothing in the catalogue holds these words";
@@ -69,5 +69,5 @@ export function stockPicker(field, stock, chosen) {
     else return;
     e.preventDefault();
   });
-  return { box: make("div", { class: "picker" }, input, list, count), input };
+  return { box: el("div", { class: "picker" }, input, list, count), input };
 }
