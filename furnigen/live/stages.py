@@ -125,7 +125,11 @@ class Stages:
             tell("strength", strength_shown(built, request.units, waits=False))
         on_step("laying out sheets")
         svg, costs, told = laid_out(request, job.shop, on_step)
-        tell("layouts", {"said": told, "cost": _cost_words(costs)}, {"layouts": svg})
+        tell(
+            "layouts",
+            {"said": told, "cost": _total(costs), "unpriced": costs["without_price"]},
+            {"layouts": svg},
+        )
         on_step("drawing the picture")
         tell("picture", *_picture(built))
 
@@ -279,10 +283,9 @@ def laid_out(request: Request, shop_file: str | None, on_step: Sink) -> tuple[by
     return svg, cutting_report(plan, costs, None, request.units)["costs"], said
 
 
-def _cost_words(costs: Json) -> str:
-    if costs["total"] is not None:
-        return f"{costs['total']:,.2f} {costs['currency']}".strip()
-    return f"no price: {', '.join(costs['without_price'])}" if costs["without_price"] else ""
+def _total(costs: Json) -> str:
+    """What all of it costs; "" where something has no price."""
+    return "" if costs["total"] is None else f"{costs['total']:,.2f} {costs['currency']}".strip()
 
 
 def _picture(built: Built) -> tuple[Json, dict[str, bytes]]:

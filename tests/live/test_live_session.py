@@ -9,32 +9,61 @@ import time
 from pathlib import Path
 
 import pytest
-from live_sessions import ENDLESS, session_of, write_plank
+from live_sessions import ENDLESS, PLANK, session_of, write_plank
 
 from furnigen.cli.main import main
 from furnigen.core.errors import InputError
 from furnigen.live.runner import Limits
 from furnigen.live.session import NOW
 
+PARAMS = 'recipe = "plank"\ntitle = "Low"\n[parameters]\nwidth = "600 mm"\n'
+LIMIT_S = 3
+
 
 @pytest.fixture(scope="module")
-def plank(tmp_path_factory):
-    """A session of a small recipe that several tests talk to; each begins where it finds it."""
+def shared(tmp_path_factory):
+    """A session of a small recipe and its file of parameters; all of its processes end with it."""
     folder = tmp_path_factory.mktemp("plank")
-    with session_of(write_plank(folder / "plank.py"), folder) as heard:
-        heard.state("ready")
-        heard.folder = folder
+    file, params = write_plank(folder / "plank.py"), folder / "low.toml"
+    params.write_text(PARAMS, encoding="utf-8")
+    limits = Limits(recipe_s=LIMIT_S, replaced_s=0.5)
+    with session_of(file, folder, limits=limits, params=str(params)) as heard:
+        heard.file, heard.params, heard.folder = file, params, folder
         yield heard
+        session = heard.session
+        pids = [r._worker.pid for r in (session._quick, session._strong, session._slow) if r._worker]
+        assert len(pids) >= 2
+    for pid in pids:
+        with pytest.raises(ProcessLookupError):
+            os.kill(pid, 0)
 
 
-def newest(heard) -> int:
-    return heard.session._number
+@pytest.fixture
+def plank(shared):
+    """That session with its files and values as at its start."""
+    number = shared.session._number
+    if shared.file.read_text(encoding="utf-8") != PLANK.format(first="pass"):
+        write_plank(shared.file)
+        number += 1
+    if shared.params.read_text(encoding="utf-8") != PARAMS:
+        shared.params.write_text(PARAMS, encoding="utf-8")
+    shared.state("ready", "refused", number=number)
+    shared.session.change(dict.fromkeys(shared.session._history.now))
+    shared.state("ready")
+    return shared
 
 
 def settled(heard, **values) -> dict:
     """The state after a change of some values."""
     heard.session.change(values)
-    return heard.state("ready", "refused", number=newest(heard))
+    return heard.state("ready", "refused")
+
+
+def saved(heard, name: str) -> str:
+    """Save what is there as a version; its key."""
+    heard.session.save(name)
+    told = heard.until(lambda topic, v: topic == "versions" and any(x["name"] == name for x in v["versions"]))
+    return next(v["key"] for v in told["versions"] if v["name"] == name)
 
 
 def test_a_change_changes_the_sizes(plank):
@@ -42,30 +71,35 @@ def test_a_change_changes_the_sizes(plank):
     piece = plank.topic("piece")
     assert piece["size"] == ["1200.0 mm", "200.0 mm", "57.6 mm"]
     assert piece["at"]["width"] == 1200
-    assert piece["changed"]["width"] == "1.2 m"
+    assert piece["changed"] == {"width": "1.2 m"}
     assert plank.session.file("model", piece["number"]).startswith(b"glTF")
     strength = plank.topic("strength")
     assert strength["number"] == piece["number"]
     assert "Sag of boards" in strength["html"]["strength"]
-    assert plank.topic("layouts")["said"] == ["birch-ply-18: 1 sheet, provably the fewest"]
-    assert plank.session.file("layouts", piece["number"]).startswith(b"<?xml")
-    plank.state("ready")
     assert plank.session.file("model", piece["number"] - 1) is None
 
 
+@pytest.mark.slow
+def test_layouts_and_the_picture_follow(plank):
+    plank.session.change({"width": "1.3 m"})
+    number = plank.topic("piece")["number"]
+    assert plank.topic("layouts")["said"] == ["birch-ply-18: 1 sheet, provably the fewest"]
+    assert plank.session.file("layouts", number).startswith(b"<?xml")
+    assert plank.topic("picture") == {"why": "", "number": number}
+    assert plank.session.file("picture", number).startswith(b"\x89PNG")
+
+
 def test_fifty_quick_changes_leave_one_result_the_last(plank):
-    first = newest(plank)
+    first = plank.session._number
     for width in range(301, 351):
         plank.session.change({"width": f"{width} mm"})
-    assert newest(plank) == first + 50
+    assert plank.session._number == first + 50
     piece = plank.until(lambda topic, v: topic == "piece" and v["number"] == first + 50)
     assert piece["size"][0] == "350.0 mm"
     plank.state("ready")
-    told = [v["number"] for topic, v in plank.log if topic == "piece" and v["number"] > first]
-    assert told == [first + 50]
+    assert [v["number"] for topic, v in plank.log if topic == "piece" and v["number"] > first] == [first + 50]
     plank.session.undo()
-    back = plank.topic("values")
-    assert back["texts"].get("width") != "349 mm"  # dragging is one step
+    assert plank.topic("values")["texts"] == {}  # dragging is one step
     plank.state("ready")
 
 
@@ -92,134 +126,111 @@ def test_what_is_no_field_is_refused(plank):
             plank.session.change(values)
 
 
-def test_what_is_made_is_what_the_command_makes(plank, tmp_path, monkeypatch, capsys):
+@pytest.mark.slow
+def test_what_is_made_is_what_the_command_makes(plank, tmp_path):
     settled(plank, width="24 in", board="birch-ply-12", flat="yes")
     plank.session.choose(["glb", "cutlist", "stock"])
     line = plank.topic("command")["line"]
     plank.session.make()
-    steps = plank.until(lambda topic, v: topic == "making" and "files" in v)
-    assert set(steps["files"]) == {"model.glb", "cutlist.csv", "stock.csv", "report.json"}
+    with pytest.raises(InputError, match="already"):
+        plank.session.make()
+    made = plank.until(lambda topic, v: topic == "making" and "files" in v, wait_s=90.0)
+    assert set(made["files"]) == {"model.glb", "cutlist.csv", "stock.csv", "report.json"}
     assert any(t == "making" and v.get("step", "").startswith("writing") for t, v in plank.log)
     words = shlex.split(line)
     assert words[:2] == ["furnigen", "make"]
     words[words.index("--out") + 1] = str(tmp_path / "made")
     assert main(words[1:]) in (0, 1)
-    for name in steps["files"]:
-        assert (tmp_path / "made" / name).read_bytes() == (Path(steps["folder"]) / name).read_bytes(), name
+    for name in made["files"]:
+        assert (tmp_path / "made" / name).read_bytes() == (Path(made["folder"]) / name).read_bytes(), name
 
 
-def test_versions_are_kept_opened_and_compared(plank):
-    settled(plank, width="700", feet="3", board=None, flat=None)
-    plank.session.save("Long")
-    listed = plank.until(lambda topic, v: topic == "versions" and v["versions"])["versions"]
-    assert [v["name"] for v in listed] == ["Long"]
+@pytest.mark.slow
+def test_making_can_be_stopped_and_leaves_nothing(plank):
+    before = [p.name for p in (plank.folder / "out").iterdir()] if (plank.folder / "out").exists() else None
+    settled(plank, width="650")
+    plank.session.make()
+    plank.session.stop()
+    told = plank.until(lambda topic, v: topic == "making" and not v["step"])
+    assert told["message"].startswith("stopped")
+    after = [p.name for p in (plank.folder / "out").iterdir()] if (plank.folder / "out").exists() else None
+    assert after == before
+
+
+def test_a_version_is_kept_and_opened(plank):
+    settled(plank, width="700", feet="3")
+    key = saved(plank, "Long")
+    assert key in [p.name for p in (plank.folder / "versions").iterdir()]
     settled(plank, width="400", feet="4", finish="soaped")
-    plank.session.compare(listed[0]["key"], NOW)
-    found = plank.until(lambda topic, v: topic == "compared" and not v["waits"])
-    assert (found["a"], found["b"]) == ("Long", "as it is now")
-    sections = {s["name"]: s for s in found["sections"]}
-    assert ["width", "", "700 mm", "400 mm", "-300 mm"] in sections["parameters"]["rows"]
-    assert ["finish", "", "oiled", "soaped", ""] in sections["parameters"]["rows"]
-    assert ["overall", "width", "700.0 mm", "400.0 mm", "-300.0 mm"] in sections["sizes"]["rows"]
-    assert {"parts", "cost", "checks"} <= set(sections)
-    plank.session.open(listed[0]["key"])
+    plank.session.open(key)
     again = plank.topic("piece")
     assert again["size"][0] == "700.0 mm"
     assert again["parts"] == 4
-    plank.state("ready")
+    assert set(again["changed"]) == {"width", "feet"}  # the command line names no more than it must
 
 
-def test_parts_that_are_added_and_gone_are_named(plank):
-    settled(plank, width="600", feet="3", flat="no", finish=None)
-    plank.session.save("On feet")
-    key = plank.until(lambda t, v: t == "versions" and any(x["name"] == "On feet" for x in v["versions"]))
-    key = next(v["key"] for v in key["versions"] if v["name"] == "On feet")
-    settled(plank, flat="yes")
+@pytest.mark.slow
+def test_two_versions_are_compared(plank):
+    settled(plank, width="700", feet="3")
+    key = saved(plank, "On feet")
+    settled(plank, width="400", flat="yes", finish="soaped")
     plank.session.compare(key, NOW)
-    found = plank.until(lambda topic, v: topic == "compared" and not v["waits"])
-    parts = next(s for s in found["sections"] if s["name"] == "parts")
-    assert parts["gone"]
-    assert parts["added"] == []
-    settled(plank, flat=None)
+    found = plank.until(lambda topic, v: topic == "compared" and not v["waits"], wait_s=90.0)
+    assert (found["a"], found["b"]) == ("On feet", "as it is now")
+    sections = {s["name"]: s for s in found["sections"]}
+    assert ["width", "", "700.0 mm", "400.0 mm", "-300.0 mm"] in sections["parameters"]["rows"]
+    assert ["finish", "", "oiled", "soaped", ""] in sections["parameters"]["rows"]
+    assert ["overall", "width", "700.0 mm", "400.0 mm", "-300.0 mm"] in sections["sizes"]["rows"]
+    assert sections["parts"]["gone"] == ["foot"]
+    assert sections["parts"]["added"] == []
+    assert {"cost", "checks"} <= set(sections)
 
 
-def test_a_recipe_saved_in_an_editor_is_read_anew_and_its_errors_keep_the_piece(tmp_path):
-    file = write_plank(tmp_path / "plank.py")
-    with session_of(file, tmp_path) as heard:
-        assert heard.topic("piece")["size"][0] == "600.0 mm"
-        write_plank(file, "width = width + 10")
-        assert heard.topic("piece")["size"][0] == "610.0 mm"
-        write_plank(file, "width = = 3")
-        bad = heard.state("refused")
-        assert "recipe file plank.py failed at line 14: SyntaxError" in bad["message"]
-        assert heard.session._good["size"][0] == "610.0 mm"
-        write_plank(file, "1 / 0")
-        assert (
-            "failed at line 14: ZeroDivisionError"
-            in heard.state("refused", number=bad["number"] + 1)["message"]
-        )
-        text = write_plank(file).read_text(encoding="utf-8")
-        file.write_text(
-            text.replace("width: float", "long: float").replace("(width", "(long"), encoding="utf-8"
-        )
-        form = heard.topic("form")
-        assert form["fields"][0]["name"] == "long"
-
-
-def test_a_file_of_parameters_is_watched_too(tmp_path):
-    file, params = write_plank(tmp_path / "plank.py"), tmp_path / "long.toml"
-    params.write_text(
-        'recipe = "plank"\ntitle = "Low"\n[parameters]\nwidth = "900 mm"\nfeet = 3\n', encoding="utf-8"
+def test_a_recipe_saved_in_an_editor_is_read_anew_and_its_errors_keep_the_piece(plank):
+    write_plank(plank.file, "width = width + 10")
+    assert plank.topic("piece")["size"][0] == "610.0 mm"
+    write_plank(plank.file, "width = = 3")
+    bad = plank.until(lambda topic, v: topic == "state" and v["state"] == "refused")
+    assert "recipe file plank.py failed at line 13: SyntaxError" in bad["message"]
+    assert plank.session._good["size"][0] == "610.0 mm"
+    text = write_plank(plank.file).read_text(encoding="utf-8").replace('"top", board', '"<script>x", board')
+    plank.file.write_text(
+        text.replace("width: float", "long: float").replace("(width", "(long"), encoding="utf-8"
     )
-    with session_of(file, tmp_path, {"feet": "4"}, params=str(params)) as heard:
-        piece = heard.topic("piece")
-        assert (piece["title"], piece["size"][0], piece["parts"]) == ("Low", "900.0 mm", 5)
-        assert f"feet=4 --params {params}" in heard.topic("command")["line"]
-        params.write_text('recipe = "plank"\n[parameters]\nwidth = "800 mm"\n', encoding="utf-8")
-        assert heard.topic("piece")["size"][0] == "800.0 mm"
-        params.write_text('[parameters]\nwidth = "8 mm"\n', encoding="utf-8")
-        assert "width" in heard.state("refused")["fields"]
+    plank.params.write_text('title = "Low"\n', encoding="utf-8")
+    form = plank.until(lambda topic, v: topic == "form" and v["fields"][0]["name"] == "long")
+    assert form["recipe"] == "plank"
+    html = json.dumps(plank.topic("piece")["html"])
+    assert "<script>" not in html
+    assert "&lt;script&gt;x" in html
 
 
-def test_a_recipe_that_never_ends_is_stopped_and_the_next_change_goes_on(tmp_path):
-    file = write_plank(tmp_path / "plank.py", ENDLESS)
-    with session_of(file, tmp_path, limits=Limits(recipe_s=1.0, replaced_s=0.4)) as heard:
-        heard.state("ready")
-        endless = settled(heard, feet="6")
-        assert endless["message"] == "the recipe ran for more than 1 s and was stopped"
-        assert settled(heard, feet="3")["state"] == "ready"
-        began = time.monotonic()
-        heard.session.change({"feet": "6"})
-        time.sleep(0.1)
-        heard.session.change({"feet": "1"})  # a newer change need not wait for the limit
-        assert heard.topic("piece")["parts"] == 2
-        assert time.monotonic() - began < 8
+def test_a_file_of_parameters_is_watched_too(plank):
+    plank.session.change({"feet": "4"})
+    piece = plank.topic("piece")
+    assert (piece["title"], piece["size"][0], piece["parts"]) == ("Low", "600.0 mm", 5)
+    assert f"feet=4 --params {plank.params}" in plank.topic("command")["line"]
+    plank.params.write_text(PARAMS.replace("600", "800"), encoding="utf-8")
+    assert plank.topic("piece")["size"][0] == "800.0 mm"
+    plank.params.write_text(PARAMS.replace("600", "6"), encoding="utf-8")
+    wrong = plank.until(lambda topic, v: topic == "state" and v["state"] == "refused")
+    assert "width" in wrong["fields"]
 
 
-def test_a_recipe_that_ends_its_process_is_told_and_replaced(tmp_path):
-    file = write_plank(tmp_path / "plank.py", "import os; os._exit(3) if feet == 6 else None")
-    with session_of(file, tmp_path) as heard:
-        heard.state("ready")
-        assert "left with status 3" in settled(heard, feet="6")["message"]
-        assert settled(heard, feet="3")["state"] == "ready"
+def test_a_recipe_that_never_ends_is_stopped_and_the_next_change_goes_on(plank):
+    write_plank(plank.file, ENDLESS)
+    plank.topic("piece")
+    endless = settled(plank, feet="6")
+    assert endless["message"] == f"the recipe ran for more than {LIMIT_S} s and was stopped"
+    plank.session.change({"feet": "6", "width": "900"})
+    time.sleep(0.1)
+    plank.session.change({"feet": "1"})  # a newer change need not wait for the limit
+    assert plank.topic("piece")["parts"] == 2
 
 
-def test_nothing_is_left_running_when_a_session_ends(tmp_path):
-    with session_of(write_plank(tmp_path / "plank.py", ENDLESS), tmp_path) as heard:
-        heard.state("ready")
-        heard.session.change({"feet": "6"})
-        time.sleep(0.3)
-        pids = [r._worker.pid for r in (heard.session._quick, heard.session._strong)]
-    for pid in pids:
-        with pytest.raises(ProcessLookupError):
-            os.kill(pid, 0)
-
-
-def test_a_piece_with_names_that_are_markup_is_told_as_text(tmp_path):
-    file = write_plank(tmp_path / "plank.py")
-    text = file.read_text(encoding="utf-8").replace('"top", board', '"<script>x</script>", board')
-    file.write_text(text, encoding="utf-8")
-    with session_of(file, tmp_path) as heard:
-        html = json.dumps(heard.topic("piece")["html"])
-        assert "<script>" not in html
-        assert "&lt;script&gt;" in html
+@pytest.mark.slow
+def test_a_recipe_that_ends_its_process_is_told_and_replaced(plank):
+    write_plank(plank.file, "import os; os._exit(3) if feet == 6 else None")
+    plank.topic("piece")
+    assert "left with status 3" in settled(plank, feet="6")["message"]
+    assert settled(plank, feet="3")["state"] == "ready"

@@ -186,6 +186,17 @@ def test_bad_words_are_one_message_and_nothing_is_started(tmp_path, monkeypatch,
     assert len(list(tmp_path.iterdir())) == 3
 
 
+def test_make_watch_waits_for_a_recipe_to_be_put_right(tmp_path):
+    write_plank(tmp_path / "plank.py", "width = = 3")
+    with started(["make", "plank.py", "--watch", "--json"], tmp_path) as one:
+        assert "failed at line 13: SyntaxError" in json.loads(one.line())["error"]
+        write_plank(tmp_path / "plank.py", "require(False, 'width', 'must be another')")
+        assert json.loads(one.line())["error"] == "width: must be another"
+        assert one.end(signal.SIGINT) == (130, "furnigen: interrupted; nothing was written\n")
+    assert [p.name for p in tmp_path.iterdir()] == ["plank.py"]
+
+
+@pytest.mark.slow
 def test_make_watch_says_one_line_a_build_and_ends_as_a_shell_expects(tmp_path):
     file = write_plank(tmp_path / "plank.py")
     words = ["make", "plank.py", "width=700", "--formats", "cutlist,stock", "--out", "made", "--watch"]
@@ -204,11 +215,12 @@ def test_make_watch_says_one_line_a_build_and_ends_as_a_shell_expects(tmp_path):
         status, said = one.end(signal.SIGINT)
     assert status == 130
     wrong, last = said.splitlines()
-    assert "furnigen: recipe file plank.py failed at line 14: SyntaxError" in wrong
+    assert "furnigen: recipe file plank.py failed at line 13: SyntaxError" in wrong
     assert last == "furnigen: interrupted; made holds the last result"
 
 
-def test_make_watch_speaks_json_and_survives_a_reader_that_leaves(tmp_path):
+@pytest.mark.slow
+def test_make_watch_speaks_json(tmp_path):
     file = write_plank(tmp_path / "plank.py")
     with started(["make", "plank.py", "--formats", "stock", "--watch", "--json"], tmp_path) as one:
         told = json.loads(one.line())

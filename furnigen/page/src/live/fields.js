@@ -90,7 +90,7 @@ export class Fields {
       const text = texts[name] ?? one.base;
       one.back.hidden = !(name in texts);
       if (one.keys) for (const key of one.keys) key.checked = key.value === text;
-      else if (!(one.edited && document.activeElement === one.input)) one.input.value = text;
+      else if (!(this.waiting?.[0] === name || (one.edited && document.activeElement === one.input))) one.input.value = text;
     }
   }
 

@@ -6,9 +6,10 @@ const AGAIN_MS = 1500;
 
 /**
  * @param {Record<string, (value: any) => void>} topics what is done with each
+ * @param {() => boolean} leaving whether nothing more is to be done
  * @param {(there: boolean) => void} line is told when the server ends, and when it is there again
  */
-export function listen(topics, line) {
+export function listen(topics, leaving, line) {
   let source = null;
   const connect = () => {
     source?.close();
@@ -20,7 +21,9 @@ export function listen(topics, line) {
       if (source.readyState === EventSource.CLOSED) setTimeout(connect, AGAIN_MS);
     });
     for (const [topic, told] of Object.entries(topics)) {
-      source.addEventListener(topic, e => told(JSON.parse(e.data)));
+      source.addEventListener(topic, e => {
+        if (!leaving()) told(JSON.parse(e.data));
+      });
     }
   };
   connect();

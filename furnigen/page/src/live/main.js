@@ -16,7 +16,7 @@ const drawn = Boolean(document.createElement("canvas").getContext("webgl2"));
 if (!drawn) document.documentElement.dataset.view = "picture";
 const making = new Making(ask);
 const versions = new Versions(ask);
-let recipe = "", view = null, model = 0, known = null;
+let recipe = "", view = null, model = 0, known = null, leaving = false;
 
 /** Show the shapes of the newest piece, once they have come. */
 async function show({ number, scene }) {
@@ -82,7 +82,9 @@ function bringBack(form) {
 
 const topics = {
   hello: ({ start }) => {
-    if (start !== START) location.reload();
+    if (start === START) return;
+    leaving = true; // what another server tells is for the page that it sends
+    location.reload();
   },
   form: form => {
     recipe = form.recipe;
@@ -123,7 +125,7 @@ const topics = {
   compared: found => versions.compared(found),
 };
 
-listen(topics, there => {
+listen(topics, () => leaving, there => {
   document.body.classList.toggle("lost", !there);
   for (const id of ["form", "making", "versions"]) $(id).inert = !there;
   if (there) {

@@ -51,10 +51,14 @@ export class Panels {
     $("later").textContent = message;
   }
 
-  laid({ number, said, cost }) {
+  laid({ number, said, cost, unpriced }) {
     if (number !== this.number) return;
     $("layouts-said").replaceChildren(...said.map(line => el("p", { dir: "auto" }, line)));
     if (cost) $("layouts-said").append(el("p", {}, `Cost: ${cost}`));
+    if (unpriced.length) {
+      const words = "Cost: no price is stated of "; // a stock file states it
+      $("layouts-said").append(el("p", { class: "quiet" }, words, unpriced.join(", "), "; --stock FILE.toml does."));
+    }
     $("layouts-svg").src = $("layouts-link").href = `/layouts/${number}`;
     $("layouts-link").hidden = false;
     for (const id of ["layouts-said", "layouts-link"]) $(id).classList.remove("stale");
@@ -81,7 +85,7 @@ export class Panels {
     if (this.cost) cells.push(["Cost", this.cost]);
     const lamps = el("dd", {});
     lamps.innerHTML = strength?.lamps ?? piece.lamps;
-    if (!strength) lamps.append(el("span", { class: "quiet" }, "and more to come"));
+    if (!strength) lamps.append(el("span", { class: "quiet" }, "and more"));
     $("block").replaceChildren(
       ...cells.map(([name, text]) => el("div", {}, el("dt", {}, name), el("dd", {}, text))),
       el("div", { class: "wide" }, el("dt", {}, "Checks"), lamps),

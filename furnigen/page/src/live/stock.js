@@ -51,7 +51,7 @@ export function stockPicker(field, stock, chosen) {
     const more = found.length > MOST ? `, the first ${MOST} shown` : "";
     count.textContent = found.length ? `${found.length} found${more}` : "nothing in the catalogue holds these words";
     open(true);
-    point(-1);
+    point(found.slice(0, MOST).findIndex(s => s.name === input.value));
   };
   // where it is opened all are offered: the words of the stock that is set would find that one alone
   input.addEventListener("focus", () => input.select());

@@ -58,7 +58,8 @@ export class Versions {
       into.replaceChildren(el("p", { class: message ? "wrong" : "quiet" }, message || "being compared"));
       return;
     }
-    const head = el("tr", {}, ...["", "", "A", "B", "B less A"].map(text => el("th", { scope: "col" }, text)));
+    const head = el("tr", {}, ...["", "", "A", "B", "Change"].map((text, i) =>
+      el("th", { scope: "col", class: i > 1 ? "n" : "" }, text)));
     const parts = sections.flatMap(({ name, rows, gone, added }) => {
       const title = `${name[0].toUpperCase()}${name.slice(1)}`;
       if (!rows.length) return [el("h4", {}, title, el("span", { class: "quiet" }, " equal"))];
