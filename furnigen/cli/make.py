@@ -63,7 +63,7 @@ def run(given: argparse.Namespace) -> int:
     if given.watch:
         from furnigen.cli.watch import watch
 
-        return watch(given)
+        return watch(given, USUAL_OUT)
     from furnigen.cli.show import Progress
     from furnigen.cli.written_folder import after_writing, tell_aside
     from furnigen.core.finding import any_failed

@@ -18,9 +18,12 @@ INTERRUPTED = 130
 """What a shell says of a program that was interrupted: 128 + SIGINT (common practice)."""
 
 
-def watch(given: argparse.Namespace) -> int:
-    """Make a piece, and again at every save, until Ctrl-C."""
-    from furnigen.cli.make import USUAL_OUT
+def watch(given: argparse.Namespace, usual_out: str) -> int:
+    """Make a piece, and again at every save, until Ctrl-C.
+
+    Args:
+        usual_out: the folder that results go to where none is named.
+    """
     from furnigen.live.job import MAKE, Job
     from furnigen.live.runner import Runner
     from furnigen.live.watching import POLL_S, Watched
@@ -34,7 +37,7 @@ def watch(given: argparse.Namespace) -> int:
     )
     path = recipe_file(given.recipe).resolve()
     asked = asked_of(given)
-    folder = given.out or str(Path(USUAL_OUT) / path.stem)
+    folder = given.out or str(Path(usual_out) / path.stem)
     check_writable(Path(folder), planned_files(formats))
     files = [path, *([Path(given.params)] if given.params else [])]
     watched = Watched(files)
