@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import subprocess
 import threading
@@ -109,7 +110,8 @@ class Runner:
         try:
             while True:
                 if self._early and self._worker is None:
-                    self._worker = _Worker()
+                    with contextlib.suppress(OSError):  # said where a job wants it
+                        self._worker = _Worker()
                 with self._wake:
                     self._wake.wait_for(lambda: self._closed or self._wanted is not None)
                     if self._closed:
@@ -124,9 +126,11 @@ class Runner:
 
     def _do(self, job: Job) -> None:
         """One job, to its end in one way or another."""
-        if self._worker is None:
-            self._worker = _Worker()
-        worker = self._worker
+        try:
+            worker = self._worker = self._worker or _Worker()
+        except OSError as error:
+            self._heard(Said(job.number, "ended", f"no process can be started: {error.strerror or error}"))
+            return
         try:
             while not (worker.warm or worker.connection.poll(LOOK_S)):
                 if self._closed:

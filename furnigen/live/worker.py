@@ -10,10 +10,16 @@ import os
 import signal
 import sys
 import threading
+from functools import cache
 from multiprocessing.connection import Connection
 
 from furnigen.core.author_code import error_line
-from furnigen.live.job import DONE, Job, Said
+from furnigen.live.job import DONE, SLOW, Job, Said
+
+PAUSE_S = 0.4
+"""Slow work begins when nothing has changed for this long: while somebody drags, it would be in the way."""
+NICE = 10
+"""How far slow work stands back behind all else on the machine."""
 
 
 class _SupersededError(Exception):
@@ -46,12 +52,20 @@ def _serve(connection: Connection) -> None:
         if connection.poll(0):
             raise _SupersededError
 
+    @cache
+    def stand_back() -> None:
+        os.nice(NICE)
+
     connection.send(None)  # it is warm
     while True:
         job = connection.recv()
         if not isinstance(job, Job):
             continue  # a nudge: what it was for has ended already
         try:
+            if job.kind == SLOW:
+                stand_back()
+                if connection.poll(PAUSE_S):
+                    raise _SupersededError
             stages.do(job, connection.send, on_step)
         except _SupersededError:
             pass
