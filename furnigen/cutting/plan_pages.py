@@ -24,6 +24,8 @@ LIST_SHARE = 0.36
 """Of the width of a page, what the list beside a sheet takes."""
 GAP = 5.0
 BAR_HEAD_MM = 6.0
+SCALE_WORDS = "scale about"
+"""Begin the text that gives the scale on paper."""
 
 
 @dataclass(frozen=True)
@@ -56,21 +58,19 @@ def numbered(frame: Frame, drafts: Sequence[Draft]) -> list[Page]:
 
 def sheet_pages(plan: Plan, costs: Costs, packed: FlatPack | None, units: str) -> list[Page]:
     """All pages of `sheets.pdf`."""
-    return [page for page, _ in labelled_pages(plan, costs, packed, units)]
-
-
-def labelled_pages(
-    plan: Plan, costs: Costs, packed: FlatPack | None, units: str
-) -> list[tuple[Page, tuple[str, ...]]]:
-    """All pages of `sheets.pdf`, each with the labels of the parts whose layout it shows."""
     frame = frame_for(plan.title, units)
+    return numbered(frame, sheet_drafts(plan, costs, packed, units, frame))
+
+
+def sheet_drafts(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, frame: Frame) -> list[Draft]:
+    """All pages of `sheets.pdf` before they are framed: what to buy, then layouts, which have labels."""
     drafts = _summary(plan, costs, packed, units, frame)
     for done in plan.jobs:
         if done.job.on_sheets:
             for laid in done.layouts:
                 drafts += _sheet_drafts(done, laid, plan, units, frame)
     drafts += _bar_drafts([d for d in plan.jobs if d.layouts and not d.job.on_sheets], units, frame)
-    return [(page, d.labels) for page, d in zip(numbered(frame, drafts), drafts, strict=True)]
+    return drafts
 
 
 def buying_rows(plan: Plan, costs: Costs, units: str) -> list[Row]:
@@ -164,7 +164,7 @@ def _sheet_drafts(done: Done, laid: LaidOut, plan: Plan, units: str, frame: Fram
     if whole:
         split = right + GAP
     items, scale = sheet_items(laid, offer, numbers, (left, low + 6, split - GAP, top), units)
-    items.append(Text((left, low + 1.5), f"scale about 1:{1 / scale:.0f}", 1.8))
+    items.append(Text((left, low + 1.5), f"{SCALE_WORDS} 1:{1 / scale:.0f}", 1.8))
     copies = f"{layout.copies} times" if layout.copies > 1 else "once"
     heading = f"sheet {laid.number}: {layout.sheet}, to be cut {copies}"
     parts = _parts_list(laid, numbers, units, list_wide)

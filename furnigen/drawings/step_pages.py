@@ -34,7 +34,6 @@ from furnigen.drawings.step_words import Told, listed, told
 from furnigen.joints.joint import Joint
 from furnigen.paper.frame import Frame
 from furnigen.paper.page import Item, Page, Point, Polyline, Text
-from furnigen.paper.svg import moved
 from furnigen.piece.description import Piece, Wall
 
 LEAST_PICTURE = 80.0
@@ -82,7 +81,7 @@ class DrawnStep:
         action: what is done.
         told: its words.
         pages: of the booklet.
-        picture: its picture alone.
+        picture: its picture alone, where it stands on its page.
     """
 
     action: Action
@@ -116,14 +115,10 @@ def drawn_steps(scene: Scene, actions: Sequence[Action], frame: Frame) -> list[D
         pages = [_titled(frame, title, first)]
         for more in portions[1:]:
             pages.append(_titled(frame, f"{title} (continued)", draw_entries(more, left, top - 12.0, width)))
-        drawn.append(DrawnStep(action, said, tuple(pages), _alone(picture, area, title)))
+        drawn.append(
+            DrawnStep(action, said, tuple(pages), Page(frame.width, frame.height, tuple(picture), title))
+        )
     return drawn
-
-
-def _alone(picture: Sequence[Item], area: Bounds, title: str) -> Page:
-    """The picture of a step without words: its area, and the balloons at both sides of it."""
-    left, low, right, top = area[0] - SIDE, area[1] - 4.0, area[2] + SIDE, area[3] + 10.0
-    return Page(right - left, top - low, tuple(moved(item, -left, -low) for item in picture), title)
 
 
 def _titled(frame: Frame, title: str, items: Sequence[Item]) -> Page:

@@ -24,11 +24,26 @@ def buying(inserts: Inserts) -> str:
     if not inserts.bought:
         return ""
     heads = ("To buy", "Qty", "Size", "Cost", "Bought")
-    rows = "".join(_bought(row) for row in inserts.bought)
+    rows = "".join(_bought(row) for row in _merged(inserts.bought))
     notes = "".join(f"<li dir=auto>{escape(note)}</li>" for note in inserts.notes)
     priced = any(row.cells[4] not in ("", "no price") for row in inserts.bought)
     more = "" if priced else f"<p>{NO_PRICES}</p>"
     return section("buying", "Boards and cost", table(heads, rows, (1, 2, 3)) + more + f"<ul>{notes}</ul>")
+
+
+def _merged(rows: Sequence[Row]) -> list[Row]:
+    """The rows, where a material is one stock under one name as one row with what is proven of it."""
+    found: list[Row] = []
+    for n, row in enumerate(rows):
+        before = rows[n - 1] if n else None
+        alone = n + 1 == len(rows) or not rows[n + 1].cells[0].startswith(" ")
+        same = before is not None and before.bold and before.cells[0] == row.cells[0].strip()
+        if before is not None and same and alone:
+            what, *_, note, _ = before.cells
+            found[-1] = Row((what, *row.cells[1:3], note, row.cells[4]))
+        else:
+            found.append(row)
+    return found
 
 
 def _bought(row: Row) -> str:
@@ -76,8 +91,8 @@ def step_words(insert: StepInsert, places: Places) -> str:
     lines = "".join(f"<dt>{escape(head)}<dd dir=auto>{escape(said)}" for head, said in insert.lines)
     cautions_of = "".join(f"<p class=caution dir=auto>{escape(said)}</p>" for said in insert.cautions)
     return (
-        f"<details class=step open><summary>Picture and words</summary>{figure(insert.plate, places)}"
-        f"<dl>{lines}</dl>{cautions_of}</details>"
+        f"<details class=step open><summary>Picture and words</summary><div class=both>"
+        f"{figure(insert.plate, places)}<div><dl>{lines}</dl>{cautions_of}</div></div></details>"
     )
 
 

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from furnigen.page.cropping import cropped, extent
 from furnigen.paper.frame import Row
-from furnigen.paper.page import Page
+from furnigen.paper.page import Item, Page, Text
 
 if TYPE_CHECKING:
     from furnigen.construction.assembly_order import AssemblyOrder
@@ -87,16 +88,26 @@ class Inserts:
             units: "mm" or "in".
         """
         from furnigen.cutting.flat_pack import flat_pack
-        from furnigen.cutting.plan_pages import buying_rows, labelled_pages, plan_notes
+        from furnigen.cutting.plan_pages import (
+            SCALE_WORDS,
+            buying_rows,
+            frame_for,
+            plan_notes,
+            sheet_drafts,
+        )
 
-        packed = flat_pack(plan.rows)
+        packed, frame = flat_pack(plan.rows), frame_for(plan.title, units)
         self.bought += buying_rows(plan, costs, units)
         self.notes += plan_notes(plan, costs, packed, units)
-        for page, labels in labelled_pages(plan, costs, packed, units):
-            if labels:
-                self.layouts.append(
-                    Plate(page.title.removeprefix(f"{plan.title}: "), page, "sheets.pdf", labels)
-                )
+        for draft in sheet_drafts(plan, costs, packed, units, frame):
+            if draft.labels:
+                # a screen has no scale
+                items = [
+                    i for i in draft.items if not (isinstance(i, Text) and i.text.startswith(SCALE_WORDS))
+                ]
+                page = Page(frame.width, frame.height, tuple(items), draft.heading)
+                shown = cropped(page, extent(items))
+                self.layouts.append(Plate(draft.heading, shown, "sheets.pdf", draft.labels))
 
     def add_drawings(self, piece: Piece, drawn: Iterable[tuple[Sheet, Page]]) -> None:
         """The drawings of a piece."""
@@ -111,12 +122,20 @@ class Inserts:
         file = "booklet.pdf"
         self.exploded += [Plate(page.title.partition(": ")[2], page, file) for page in booklet.exploded]
         at = {id(step): number for number, step in enumerate(order.steps)}
+        units: dict[str, list[Item]] = {}
+        for one in booklet.steps:  # all pictures of one unit stand at one place, and keep it
+            units.setdefault(one.action.step.builds, []).extend(one.picture.items)
         for one in booklet.steps:
+            picture = cropped(one.picture, extent(units[one.action.step.builds]))
             numbers = tuple(at[id(step)] for step in one.action.steps)
-            plate = Plate(one.picture.title, one.picture, file)
+            plate = Plate(picture.title, picture, file)
             self.steps.append(StepInsert(numbers, plate, one.told.lines, one.told.cautions))
 
 
 def step_inserts(inserts: Sequence[StepInsert]) -> dict[int, StepInsert]:
     """What is shown at each step, by its number: at the first of equal ones."""
     return {one.numbers[0]: one for one in inserts}
+
+
+def _starts(item: Item, words: str) -> bool:
+    return isinstance(item, Text) and item.text.startswith(words)

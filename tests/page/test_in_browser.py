@@ -172,11 +172,11 @@ def test_pointing_at_an_opening_shows_its_clear_size(case):
 
 
 def test_boxes_stay_ticked(case):
-    case.page.locator("#parts input").first.check()
+    case.page.locator("#parts td input").first.check()
     assert "1 of 11" in case.page.locator("#parts").inner_text()
     case.page.reload()
     case.page.wait_for_selector("html[data-ready]", state="attached")
-    assert case.page.locator("#parts input").first.is_checked()
+    assert case.page.locator("#parts td input").first.is_checked()
     case.asked.pop()
 
 
@@ -242,7 +242,7 @@ def test_without_3d_the_picture_and_the_lists_are_there(play, made):
     assert not page.page.locator("#panel").is_visible()
     assert page.page.evaluate("() => document.getElementById('still').naturalWidth") == 800
     assert "divider" in page.page.locator("#parts").inner_text()
-    page.page.locator("#parts input").first.check()
+    page.page.locator("#parts td input").first.check()
     assert page.said == []
 
 
@@ -262,3 +262,71 @@ def test_the_committed_script_is_what_its_sources_give():
         assert gzip.decompress((BUNDLE / f"{name}.js.gz").read_bytes()).decode() == script, name
     assert (BUNDLE / "three.LICENSE.txt").read_text(encoding="utf-8") == licence
     assert "MIT" in licence
+
+
+def test_seen_in_parallel_what_is_of_one_size_is_drawn_so_near_and_far(case):
+    wide = """() => {
+        const { camera, bounds: { min, max } } = furnigenView.stage;
+        camera.updateMatrixWorld();
+        return [max.z, min.z].map(z => {
+            const [a, b] = [min.x, max.x].map(x => min.clone().set(x, min.y, z).project(camera).x);
+            return b - a; }); }"""
+    case.page.click("[data-look=front]")
+    front, back = case.page.evaluate(wide)
+    assert front > 1.1 * back
+    case.page.click("#parallel")
+    flat_front, flat_back = case.page.evaluate(wide)
+    assert flat_front == pytest.approx(flat_back, rel=0.02)
+    assert back < flat_front < front
+    assert 0.1 < seen(case.pixels()) < 0.9
+    case.page.mouse.click(*case.place_of("divider.1.1"))
+    assert case.readout().splitlines()[0] != "No part picked"
+
+
+@pytest.mark.parametrize("look", ["corner", "front", "top", "left"])
+def test_a_standard_view_and_a_piece_drawn_apart_fill_the_view_and_stay_within(case, look):
+    def reach():
+        return case.page.evaluate("""() => {
+            const { stage } = furnigenView;
+            stage.camera.updateMatrixWorld();
+            let most = 0;
+            for (const { mesh } of stage.parts.values()) {
+                const p = mesh.geometry.attributes.position, at = mesh.position.clone();
+                mesh.updateMatrixWorld();
+                for (let i = 0; i < p.count; i++) {
+                    at.fromBufferAttribute(p, i).applyMatrix4(mesh.matrixWorld).project(stage.camera);
+                    most = Math.max(most, Math.abs(at.x), Math.abs(at.y));
+                }
+            }
+            return most; }""")
+
+    case.page.click(f"[data-look={look}]")
+    assert 0.75 < reach() < 1
+    case.slide("explode", 100)
+    assert 0.5 < reach() < 1.4
+    case.page.click(f"[data-look={look}]")
+    assert 0.5 < reach() < 1
+
+
+def test_the_figures_of_an_opening_do_not_lie_on_each_other(case):
+    for row in case.page.locator("#sizes tbody tr").all():
+        row.hover()
+        boxes = [mark.bounding_box() for mark in case.page.locator("#figures span").all()]
+        assert len(boxes) == 3
+        for i, a in enumerate(boxes):
+            for b in boxes[:i]:
+                apart_x = abs(a["x"] - b["x"]) >= (a["width"] if a["x"] < b["x"] else b["width"]) - 0.5
+                apart_y = abs(a["y"] - b["y"]) >= min(a["height"], b["height"]) - 0.5
+                assert apart_x or apart_y, row.inner_text()
+
+
+def test_what_a_step_brings_is_seen_through_what_stands_before_it(case):
+    case.page.click("[data-look=back]")
+    for _ in range(8):
+        case.page.click("#after")
+    case.page.wait_for_timeout(1500)
+    through = case.parts("p.edge.material.depthTest")
+    steps = case.page.evaluate("() => furnigenView.data.steps")
+    assert {label for label, hides in through.items() if not hides} == set(steps[7]["parts"])
+    case.page.click("#all")
+    assert all(case.parts("p.edge.material.depthTest").values())

@@ -17,7 +17,7 @@ def whole(chromium, made):
     """The page of a divided case with all that can stand in it."""
     file = made("all")
     one = opened(chromium, file, **DESK)
-    one.page.wait_for_selector("[data-plate] svg polyline", state="attached")
+    one.page.wait_for_selector("html[data-plates]", state="attached")
     yield one
     assert one.said == []
     assert one.asked == [file.as_uri()]
@@ -110,6 +110,7 @@ def test_text_stands_out_and_all_has_a_name(chromium, made, scheme):
 def test_on_a_phone_nothing_runs_off_the_page(chromium, made):
     phone = opened(chromium, made("all"), **PHONE)
     assert phone.page.evaluate("() => document.documentElement.scrollWidth") == 390
+    phone.page.wait_for_selector("html[data-plates]", state="attached")
     phone.page.locator("#layouts .paper").first.tap()
     assert phone.page.locator("#larger").evaluate("e => e.open")
     phone.page.locator("#close").tap()

@@ -33,11 +33,15 @@ export function tieRows({ chosen, pointed, stepped }) {
       row.classList.toggle("lit", mine);
       if (mine && row.closest("#parts")) first ||= row;
     }
-    if (scroll && first && matchMedia("(min-width: 1000px)").matches) {
-      const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-      first.scrollIntoView({ block: "nearest", behavior: still ? "auto" : "smooth" });
-    }
+    if (scroll && first) intoSight(first);
   };
+}
+
+/** Scroll the lists to a row, where they stand beside the view: below it, that would scroll the view away. */
+export function intoSight(row) {
+  if (!matchMedia("(min-width: 1000px)").matches) return;
+  const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+  row.scrollIntoView({ block: "nearest", behavior: still ? "auto" : "smooth" });
 }
 
 /**

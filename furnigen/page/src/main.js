@@ -13,6 +13,7 @@ globalThis.furnigenPage = (model, plates) => {
   showPlates(plates);
   if (!document.createElement("canvas").getContext("webgl2")) {
     document.documentElement.dataset.view = "picture";
+    $("no3d").hidden = false;
     return;
   }
   document.documentElement.dataset.view = "3d";

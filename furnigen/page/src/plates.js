@@ -4,7 +4,7 @@
 import { $ } from "./dom.js";
 
 const NEAR = "800px"; // how far out of sight a drawing is put in its place already
-const STEP = 1.5, SMALLEST = 1, LARGEST = 8; // of the width of the window
+const STEP = 1.5, SMALLEST = 1, LARGEST = 8; // of the size at which all of it is seen
 
 /**
  * @param {() => Promise<string>} unpack gives lines of JSON: fonts as [family, base64], then each drawing as SVG
@@ -40,6 +40,7 @@ export async function showPlates(unpack) {
   for (const slot of slots) sight.observe(slot);
   addEventListener("beforeprint", () => slots.filter(slot => !slot.closest("details:not([open])")).forEach(fill));
   enlarge(slots, drawing);
+  document.documentElement.dataset.plates = "";
 }
 
 /** Look at one drawing in a window, larger and smaller, and go on to the next. */
@@ -47,7 +48,9 @@ function enlarge(slots, drawing) {
   const window_ = $("larger"), page = $("larger-page");
   let at = 0, zoom = 1;
   const size = () => {
-    page.firstElementChild.style.width = `${zoom * 100}%`;
+    const svg = page.firstElementChild, { width, height } = svg.viewBox.baseVal;
+    const whole = Math.min(page.clientWidth, (page.clientHeight * width) / height);
+    svg.style.width = `${Math.floor(zoom * whole)}px`;
     $("smaller").disabled = zoom <= SMALLEST;
     $("bigger").disabled = zoom >= LARGEST;
   };
@@ -83,8 +86,8 @@ function enlarge(slots, drawing) {
     slot.addEventListener("click", e => {
       if (e.ctrlKey || e.metaKey || e.shiftKey) return;
       e.preventDefault();
-      show(number);
       window_.showModal();
+      show(number);
     });
   });
 }

@@ -3,6 +3,7 @@
 import { Color, Raycaster, Vector2 } from "three";
 
 const PICKED = new Color("#d2452a");
+const INK = new Color(0x1a2022);
 const FADED = 0.16;
 const STILL_PX = 5; // a press that moves no further is a pick, else it turned the view
 
@@ -77,6 +78,11 @@ export class Selection {
       mesh.material.opacity = faded ? FADED : 1;
       edge.material.opacity = faded ? FADED * 2 : 1;
       mesh.material.depthWrite = !faded;
+      // what a step brings may come in behind: its edges are seen through what stands before it
+      const through = on && this.inStep !== null;
+      edge.material.depthTest = !through;
+      edge.material.color.copy(through ? PICKED : INK);
+      edge.renderOrder = through ? 1e5 : 0;
       if (change) mesh.material.needsUpdate = edge.material.needsUpdate = true;
     }
     this.stage.draw();

@@ -4,7 +4,7 @@ import { $, el, isPressed, press } from "./dom.js";
 import { offsets } from "./explode.js";
 import { readGlb } from "./glb.js";
 import { listenToKeys } from "./keys.js";
-import { tieRows } from "./lists.js";
+import { intoSight, tieRows } from "./lists.js";
 import { Openings } from "./openings.js";
 import { personBeside, wallsBehind } from "./scale.js";
 import { Section } from "./section.js";
@@ -48,7 +48,7 @@ export class View {
     this.apart = offsets(data.steps, stage.sphere.radius * 2);
     this.openings.load(data.openings);
     this.steps.load(data.steps);
-    for (const id of ["before", "after", "play"]) $(id).disabled = !data.steps.length;
+    for (const id of ["before", "after", "play", "explode"]) $(id).disabled = !data.steps.length;
     this.scale(first);
     for (const edge of stage.edges) edge.visible = isPressed($("edges"));
     if (first) stage.look("corner");
@@ -82,6 +82,7 @@ export class View {
       edges: on => {
         for (const edge of stage.edges) edge.visible = on;
       },
+      parallel: on => stage.lens(on),
       person: on => {
         this.person.visible = on;
         stage.look(stage.last);
@@ -108,7 +109,8 @@ export class View {
       });
     }
     const keys = {
-      h: "hide", i: "alone", a: "all", ",": "before", ".": "after", p: "play", e: "edges", f: "person", w: "wall",
+      h: "hide", i: "alone", a: "all", ",": "before", ".": "after", p: "play", e: "edges", o: "parallel", f: "person",
+      w: "wall",
     };
     const byKey = Object.fromEntries(Object.entries(keys).map(([key, id]) => [key, () => $(id).click()]));
     Object.keys(VIEWS).forEach((name, i) => {
@@ -157,6 +159,7 @@ export class View {
       row.classList.toggle("now", on);
       if (on) row.setAttribute("aria-current", "step");
       else row.removeAttribute("aria-current");
+      if (on) intoSight(row);
     }
     if (number >= 0) {
       if (Number($("explode").value)) {
