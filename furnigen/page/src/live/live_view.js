@@ -10,7 +10,9 @@ export class LiveView extends View {
     const { stage, selection } = this;
     const hidden = [...stage.parts.values()].filter(part => part.hidden).map(part => part.label);
     const alone = selection.alone && [...selection.alone];
-    super.show(glb, data);
+    // how it is put together is known a moment later: till then as before, where the parts are the same
+    const same = this.data && Object.keys(data.placements).join("\n") === Object.keys(this.data.placements).join("\n");
+    super.show(glb, same ? { ...data, steps: this.data.steps } : data);
     for (const label of hidden) if (stage.parts.has(label)) stage.parts.get(label).hidden = true;
     const left = alone?.filter(label => stage.parts.has(label)) ?? [];
     if (left.length) selection.alone = new Set(left);
@@ -25,7 +27,7 @@ export class LiveView extends View {
     this.data = data;
     this.apart = offsets(data.steps, this.stage.sphere.radius * 2);
     this.steps.load(data.steps);
-    for (const id of ["before", "after", "play"]) $(id).disabled = !data.steps.length;
+    for (const id of ["before", "after", "play", "explode"]) $(id).disabled = !data.steps.length;
     if (Number($("explode").value)) this.explode();
     this.readout();
   }

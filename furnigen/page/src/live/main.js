@@ -13,7 +13,10 @@ const STATES = { working: "working", following: "strength follows", ready: "up t
 const fields = new Fields($("fields"), change);
 const panels = new Panels(() => view?.mark(view.selection.labels, false));
 const drawn = Boolean(document.createElement("canvas").getContext("webgl2"));
-if (!drawn) document.documentElement.dataset.view = "picture";
+if (!drawn) {
+  document.documentElement.dataset.view = "picture";
+  $("no3d").hidden = false;
+}
 const making = new Making(ask);
 const versions = new Versions(ask);
 let recipe = "", view = null, model = 0, known = null, leaving = false;
