@@ -101,11 +101,18 @@ def at_field(error: InputError, units: str) -> str:
     return f"{allowed}; {fits}" if fits else allowed
 
 
+def _names(recipe: Recipe | None) -> set[str]:
+    """Names of parameters; none of a recipe that does not declare them as it must."""
+    try:
+        return {p.name for p in recipe.parameters} if recipe else set()
+    except FurnigenError:
+        return set()
+
+
 def refused(error: FurnigenError, recipe: Recipe | None, units: str) -> Json:
     """A refusal for the page: at the field of the parameter it names, else for all of the piece."""
     places = "".join(f" ({note})" for note in getattr(error, "__notes__", ()))
-    names = {p.name for p in recipe.parameters} if recipe else set()
-    if isinstance(error, InputError) and error.what in names:
+    if isinstance(error, InputError) and error.what in _names(recipe):
         return {"fields": {error.what: at_field(error, units) + places}, "message": ""}
     told = error.shown(units) if isinstance(error, InputError) else str(error)
     return {"fields": {}, "message": told + places}

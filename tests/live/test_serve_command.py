@@ -192,6 +192,10 @@ def test_make_watch_waits_for_a_recipe_to_be_put_right(tmp_path):
         assert "failed at line 13: SyntaxError" in json.loads(one.line())["error"]
         write_plank(tmp_path / "plank.py", "require(False, 'width', 'must be another')")
         assert json.loads(one.line())["error"] == "width: must be another"
+        text = (tmp_path / "plank.py").read_text(encoding="utf-8")
+        (tmp_path / "plank.py").write_text(text.replace('"600 mm"', '"6 mm"'), encoding="utf-8")
+        wrong = "recipe plank: the default of width = 6.0 mm: must be from 300.0 mm to 2000.0 mm"
+        assert json.loads(one.line())["error"] == wrong
         assert one.end(signal.SIGINT) == (130, "furnigen: interrupted; nothing was written\n")
     assert [p.name for p in tmp_path.iterdir()] == ["plank.py"]
 
