@@ -7,9 +7,10 @@ import json
 import signal
 import sys
 import threading
+import time
 from pathlib import Path
 from types import FrameType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.make import USUAL_OUT
 from furnigen.cli.shared_options import (
@@ -28,7 +29,7 @@ from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed
 
 if TYPE_CHECKING:
-    from furnigen.live.session import Setting
+    from furnigen.live.setting import Setting
 
 WORDS = {
     "units": "--units", "limit": "--limit", "load": "--load", "sag_limit": "--sag-limit",
@@ -36,6 +37,8 @@ WORDS = {
     "tip_test": "--tip-test", "load_case": "--load-case", "decimal": "--decimal", "separator": "--separator",
 }  # fmt: skip
 """Options that go into the command line that is shown."""
+LOOK_S = 0.1
+"""How often it is seen to whether a signal came: a handler may take no lock, so it wakes nobody."""
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -66,25 +69,33 @@ def run(given: argparse.Namespace) -> int:
     asked_port = PORT if given.port is None else _port(given.port)
     setting = _setting(given)
     server = listening(asked_port)
-    stop = _Stop()
     session = None
     try:
-        server.session = session = Session(setting)
-        threading.Thread(target=server.serve_forever, args=(0.1,), daemon=True).start()
-        if asked_port and server.port != asked_port:
-            print(f"furnigen: port {asked_port} is taken; this is port {server.port}", file=sys.stderr)
-        if given.json:
-            print(json.dumps({"address": server.address, "port": server.port}), flush=True)
-        else:
-            print(
-                f"{setting.recipe_name} is at {server.address} for this machine alone; Ctrl-C ends it",
-                flush=True,
-            )
-        if given.open:
-            import webbrowser
+        with _Signals() as signals:
+            server.session = session = Session(setting)
+            threading.Thread(target=server.serve_forever, args=(0.1,), daemon=True).start()
+            if asked_port and server.port != asked_port:
+                print(f"furnigen: port {asked_port} is taken; this is port {server.port}", file=sys.stderr)
+            if given.json:
+                print(json.dumps({"address": server.address, "port": server.port}), flush=True)
+            else:
+                where = f"{server.address} for this machine alone"
+                print(f"{setting.recipe_name} is at {where}; Ctrl-C ends it", flush=True)
+            wrong = None
+            while wrong is None and not signals.number:
+                time.sleep(LOOK_S)
+                wrong = session.begun()
+            if wrong:
+                print(f"furnigen: {wrong}; the page says so, and follows each save", file=sys.stderr)
+            if given.open:
+                import webbrowser
 
-            webbrowser.open(server.address)
-        return stop.wait()
+                webbrowser.open(server.address)
+            while not signals.number:
+                time.sleep(LOOK_S)
+        if signals.number == signal.SIGINT:
+            print("furnigen: ended", file=sys.stderr)
+        return 128 + signals.number
     finally:
         if session is not None:
             session.close()
@@ -92,29 +103,31 @@ def run(given: argparse.Namespace) -> int:
         server.server_close()
 
 
-class _Stop:
-    """Waits for what ends the server, and says how a shell calls it."""
+class _Signals:
+    """Takes note of what ends the server, and puts back what was before.
+
+    Attributes:
+        number: of the signal that came; 0 for none yet.
+    """
 
     def __init__(self) -> None:
-        self._heard = threading.Event()
-        self._number = 0
+        self._before: dict[int, Any] = {}
+        self.number = 0
+
+    def __enter__(self) -> _Signals:
         for name in ("SIGINT", "SIGTERM", "SIGHUP"):
             number = getattr(signal, name, None)
             # what somebody wants ignored, as nohup does, stays so
             if number is not None and signal.getsignal(number) is not signal.SIG_IGN:
-                signal.signal(number, self._hear)
+                self._before[number] = signal.signal(number, self._hear)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        for number, before in self._before.items():
+            signal.signal(number, before)
 
     def _hear(self, number: int, frame: FrameType | None) -> None:
-        self._number = number
-        self._heard.set()
-
-    def wait(self) -> int:
-        """Wait; the exit status: 128 and the signal's number (common practice of shells)."""
-        while not self._heard.wait(3600.0):
-            pass
-        if self._number == signal.SIGINT:
-            print("furnigen: ended", file=sys.stderr)
-        return 128 + self._number
+        self.number = number
 
 
 def _port(text: str) -> int:
@@ -127,7 +140,7 @@ def _port(text: str) -> int:
 def _setting(given: argparse.Namespace) -> Setting:
     """What the command line says, with all that can be wrong with it found out before anything starts."""
     from furnigen.cutting.stock_file import read_stock_file
-    from furnigen.live.session import FULL_SET, Setting
+    from furnigen.live.setting import FULL_SET, Setting
     from furnigen.pipeline.options import MakeOptions, planned_files
     from furnigen.pipeline.result_folder import check_writable, place_of
     from furnigen.recipes.discovery import recipe_file

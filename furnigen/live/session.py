@@ -9,7 +9,7 @@ import re
 import secrets
 import threading
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -20,11 +20,13 @@ from furnigen.live.board import Board
 from furnigen.live.command_line import command_line
 from furnigen.live.history import History
 from furnigen.live.job import COMPARE, DONE, MAKE, QUICK, SLOW, STRONG, Job, Said
-from furnigen.live.runner import Limits, Runner
+from furnigen.live.runner import Runner
+from furnigen.live.setting import FULL_SET, Setting
 from furnigen.live.versions import Versions
 from furnigen.live.watching import POLL_S, Watched
-from furnigen.pipeline.options import MAKE_FORMATS, USUAL_FORMATS, MakeOptions
+from furnigen.pipeline.options import MAKE_FORMATS
 from furnigen.pipeline.request import Asked
+from furnigen.recipes.recipe import not_asked_for
 
 SETTLE_S = 15.0
 """How long saving and making wait for values that have just been typed (s)."""
@@ -32,35 +34,6 @@ MOST_TEXT = 200
 """Characters of one value."""
 NOW = "now"
 """What is on the page, among versions to compare."""
-FULL_SET = (*USUAL_FORMATS, "cutting", "drawings", "booklet")
-"""What the page makes unless told otherwise."""
-
-
-@dataclass(frozen=True)
-class Setting:
-    """What a session was started with.
-
-    Attributes:
-        asked: recipe, file of parameters, values, brief, loads.
-        recipe_file: path of the recipe.
-        recipe_name: what it is called where it can not be read.
-        folder: where results go.
-        versions: folder of named versions.
-        options: how pieces are made.
-        words: those options as they were typed, for the command line that is shown.
-        shop: path of a stock file with prices; None for none.
-        limits: how long the recipe may run.
-    """
-
-    asked: Asked
-    recipe_file: Path
-    recipe_name: str
-    folder: str
-    versions: Path
-    options: MakeOptions = field(default_factory=MakeOptions)
-    words: tuple[str, ...] = ()
-    shop: str | None = None
-    limits: Limits = field(default_factory=Limits)
 
 
 class Session:
@@ -102,6 +75,21 @@ class Session:
         self.board.put("hello", {"start": self.start})
         self._tell_versions()
         self._again()
+
+    def begun(self) -> str | None:
+        """What is wrong with the first values: "" for nothing; None while they are worked out.
+
+        Raises: InputError for a value of a parameter that the recipe does not have.
+        """
+        with self._lock:
+            if not self._settled:
+                return None
+            names = [f["name"] for f in self._form["fields"]] if self._form else []
+            for name in self._setting.asked.values:
+                if self._form and name not in names:
+                    raise not_asked_for(self._form["recipe"], name, names)
+            fields = (f"{name}: {why}" for name, why in self._problem["fields"].items())
+            return "; ".join((*fields, *filter(None, [self._problem["message"]])))
 
     def close(self) -> None:
         """End all work, and let all readers go."""

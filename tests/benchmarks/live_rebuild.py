@@ -13,7 +13,8 @@ import time
 from pathlib import Path
 from statistics import median
 
-from furnigen.live.session import Session, Setting
+from furnigen.live.session import Session
+from furnigen.live.setting import Setting
 from furnigen.pipeline.request import Asked
 from furnigen.recipes.discovery import recipe_file
 

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from furnigen.live.runner import Limits
-from furnigen.live.session import Session, Setting
+from furnigen.live.session import Session
+from furnigen.live.setting import Setting
 from furnigen.pipeline.request import Asked
 
 PLANK = """

@@ -168,6 +168,7 @@ def test_a_terminal_that_is_closed_ends_it(tmp_path):
         (["plank.py", "--port", "80"], "must be a whole number from 1024 to 65535"),
         (["plank.py", "--port", "x"], "must be a whole number from 1024 to 65535"),
         (["plank.py", "width"], "must be NAME=VALUE"),
+        (["plank.py", "widht=700", "--port", "0"], "plank does not ask for it; did you mean width?"),
         (["plank.py", "--load", "bricks everywhere"], "load"),
         (["plank.py", "--stock", "gone.toml"], "gone.toml"),
         (["plank.py", "--out", "plank.py"], "is a file, not a folder"),
