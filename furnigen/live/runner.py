@@ -17,6 +17,8 @@ from furnigen.live.job import DESCRIBED, DONE, Job, Said
 
 LOOK_S = 0.02
 """How often a running job is looked at; what it says is heard at once."""
+IDLE_S = 300.0
+"""How long a process that is wanted now and then stays: it holds some hundred megabytes."""
 
 
 @dataclass(frozen=True)
@@ -67,8 +69,8 @@ class Runner:
     Args:
         heard: is told all that the worker says, and `Said(number, "ended", why)` where a job was stopped or
             its process died.
-        early: whether its process is started before there is a job.
-        keep: whether it stays for the next job.
+        early: whether its process is started before there is a job, and stays; else it ends when nothing was
+            wanted for `IDLE_S`.
     """
 
     def __init__(
@@ -77,9 +79,8 @@ class Runner:
         limits: Limits | None = None,
         *,
         early: bool = False,
-        keep: bool = True,
     ) -> None:
-        self._heard, self._limits, self._early, self._keep = heard, limits or Limits(), early, keep
+        self._heard, self._limits, self._early = heard, limits or Limits(), early
         self._wake = threading.Condition()
         self._wanted: Job | None = None
         self._stopped = self._closed = False
@@ -94,10 +95,11 @@ class Runner:
             self._wake.notify_all()
 
     def stop(self) -> None:
-        """End the job that runs."""
+        """End the job that runs, or waits."""
         with self._wake:
-            self._wanted, self._stopped = None, True
-            self._wake.notify_all()
+            waits, self._wanted, self._stopped = self._wanted, None, True
+        if waits is not None:
+            self._heard(Said(waits.number, "ended", "stopped"))
 
     def close(self) -> None:
         """End the process and wait for it."""
@@ -113,14 +115,17 @@ class Runner:
                     with contextlib.suppress(OSError):  # said where a job wants it
                         self._worker = _Worker()
                 with self._wake:
-                    self._wake.wait_for(lambda: self._closed or self._wanted is not None)
+                    stays = self._early or self._worker is None
+                    self._wake.wait_for(
+                        lambda: self._closed or self._wanted is not None, None if stays else IDLE_S
+                    )
                     if self._closed:
                         return
                     job, self._wanted, self._stopped = self._wanted, None, False
-                assert job is not None
-                self._do(job)
-                if not self._keep:
+                if job is None:
                     self._end()
+                else:
+                    self._do(job)
         finally:
             self._end()
 

@@ -67,7 +67,7 @@ class Session:
         self._strong = Runner(self._heard_strong, setting.limits, early=True)
         self._slow = Runner(self._heard_slow, setting.limits)
         self._aside = {
-            kind: Runner(partial(self._heard_aside, topic), setting.limits, keep=False)
+            kind: Runner(partial(self._heard_aside, topic), setting.limits)
             for kind, topic in ((MAKE, "making"), (COMPARE, "compared"))
         }
         self._watcher = threading.Thread(target=self._watch, daemon=True)

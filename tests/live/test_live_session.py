@@ -7,14 +7,17 @@ import os
 import shlex
 import time
 from pathlib import Path
+from queue import Queue
 
 import pytest
 from live_sessions import ENDLESS, PLANK, session_of, write_plank
 
 from furnigen.cli.main import main
 from furnigen.core.errors import InputError
-from furnigen.live.runner import Limits
+from furnigen.live.job import DONE, QUICK, Job
+from furnigen.live.runner import Limits, Runner
 from furnigen.live.session import NOW
+from furnigen.pipeline.request import Asked
 
 PARAMS = 'recipe = "plank"\ntitle = "Low"\n[parameters]\nwidth = "600 mm"\n'
 LIMIT_S = 3
@@ -91,8 +94,9 @@ def test_layouts_and_the_picture_follow(plank):
 
 def test_fifty_quick_changes_leave_one_result_the_last(plank):
     first = plank.session._number
-    for width in range(301, 351):
-        plank.session.change({"width": f"{width} mm"})
+    with plank.session._lock:  # on a busy machine a worker might answer between two changes
+        for width in range(301, 351):
+            plank.session.change({"width": f"{width} mm"})
     assert plank.session._number == first + 50
     piece = plank.until(lambda topic, v: topic == "piece" and v["number"] == first + 50)
     assert piece["size"][0] == "350.0 mm"
@@ -234,3 +238,23 @@ def test_a_recipe_that_ends_its_process_is_told_and_replaced(plank):
     plank.topic("piece")
     assert "left with status 3" in settled(plank, feet="6")["message"]
     assert settled(plank, feet="3")["state"] == "ready"
+
+
+def test_a_process_that_is_wanted_now_and_then_ends_when_nothing_is(tmp_path, monkeypatch):
+    monkeypatch.setattr("furnigen.live.runner.IDLE_S", 0.2)
+    file = write_plank(tmp_path / "plank.py", "width = = 3")
+    heard = Queue()
+    runner = Runner(heard.put)
+    try:
+        for number in (1, 2):
+            runner.want(Job(number, QUICK, Asked(str(file)), str(file), "first"))
+            assert [heard.get(timeout=30).topic for _ in range(2)] == ["refused", DONE]
+            pid = runner._worker.pid
+            end = time.monotonic() + 20
+            while runner._worker is not None:
+                assert time.monotonic() < end
+                time.sleep(0.02)
+            with pytest.raises(ProcessLookupError):
+                os.kill(pid, 0)
+    finally:
+        runner.close()

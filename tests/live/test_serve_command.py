@@ -21,7 +21,9 @@ from live_sessions import ENDLESS, write_plank
 
 from furnigen.cli.main import main
 
-RUN = (sys.executable, "-c", "from furnigen.cli.main import run; run()")
+HEARS = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
+"""A test that runs in the background may have been told to ignore Ctrl-C, and what it starts with it."""
+RUN = (sys.executable, "-c", f"{HEARS}; from furnigen.cli.main import run; run()")
 WAIT_S = 40.0
 
 

@@ -50,7 +50,7 @@ class Server:
         self.port = json.loads(self.process.stdout.readline())["port"]
         return self
 
-    def end(self, number: int = signal.SIGINT) -> None:
+    def end(self, number: int = signal.SIGTERM) -> None:
         self.process.send_signal(number)
         self.process.wait(20)
         self.process.stdout.close()
@@ -154,8 +154,7 @@ def test_a_slider_is_dragged_and_the_view_follows_without_moving_the_eye(chromiu
     page.wait_for_function("() => Math.abs(furnigenView.stage.bounds.max.x - 1.225) < 1e-4")
     after = page.evaluate(eye)
     assert np.cross(after, before) == pytest.approx([0, 0, 0], abs=1e-6)  # the same direction, a step back
-    page.click("#undo")
-    expect(page.locator("#block dd").first).to_have_text("1200.0 mm")
+    at_start(page)
 
 
 def test_a_wrong_value_is_said_at_its_field_and_the_piece_stays(chromium, shared):
@@ -227,7 +226,7 @@ def test_versions_are_kept_compared_and_opened(chromium, serve):
     page.locator("[data-field=legs] label", has_text="none").click()
     settled(page)
     page.click("#compare")
-    expect(page.locator("#compared")).to_contain_text("as it is now")
+    expect(page.locator("#compared")).to_contain_text("as it is now", timeout=90_000)
     table = page.locator("#compared")
     expect(table.locator("tr", has_text="overall").first).to_contain_text("1200.0 mm")
     expect(table.locator("tr", has_text="overall").first).to_contain_text("1500.0 mm")
@@ -260,7 +259,7 @@ def test_make_writes_the_files_with_progress_and_the_command_can_be_copied(chrom
     }
 
 
-@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGINT])
+@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM])
 def test_the_page_says_that_the_server_ended_and_goes_on_with_the_next(chromium, serve, number):
     server = serve("divided_case")
     page = at(chromium, server).page
@@ -330,8 +329,7 @@ def test_a_page_of_another_site_can_neither_read_nor_change_anything(chromium, s
     to = f"http://127.0.0.1:{shared.port}"
     evil.set_content(f"<form method=post enctype=text/plain action={to}/change><input name=a></form>")
     evil.evaluate("() => document.forms[0].submit()")
-    evil.wait_for_load_state()
-    assert "error" in evil.content()
+    expect(evil.locator("body")).to_contain_text("another page")
     evil.goto("about:blank")
     evil.set_content(f"<iframe src={to}/></iframe>")
     evil.wait_for_timeout(500)
