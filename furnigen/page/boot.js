@@ -12,5 +12,6 @@
     globalThis.furnigenPage(model, async () => (await unpack("plates")).text());
   } catch {
     document.documentElement.dataset.view = "picture";
+    document.getElementById("no3d").hidden = false;
   }
 })();

@@ -125,8 +125,9 @@ class Inserts:
         units: dict[str, list[Item]] = {}
         for one in booklet.steps:  # all pictures of one unit stand at one place, and keep it
             units.setdefault(one.action.step.builds, []).extend(one.picture.items)
+        reach = {unit: extent(items) for unit, items in units.items()}
         for one in booklet.steps:
-            picture = cropped(one.picture, extent(units[one.action.step.builds]))
+            picture = cropped(one.picture, reach[one.action.step.builds])
             numbers = tuple(at[id(step)] for step in one.action.steps)
             plate = Plate(picture.title, picture, file)
             self.steps.append(StepInsert(numbers, plate, one.told.lines, one.told.cautions))

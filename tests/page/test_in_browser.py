@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import gzip
 import subprocess
+from io import BytesIO
 
 import numpy as np
 import pytest
 from browsing import DESK, LOW_CONTRAST, NAMELESS, NO_WEBGL, PHONE, browser, opened
 from hostile import HOSTILE
+from pypdf import PdfReader
 
 from furnigen.page.bundle import BUNDLE, bundled
 
@@ -220,6 +222,9 @@ def test_text_stands_out_from_its_ground(chromium, made, scheme):
     page = opened(chromium, made("case"), color_scheme=scheme, **DESK)
     page.page.locator("details summary").first.click()
     assert page.page.evaluate(LOW_CONTRAST) == []
+    for lit in ("#parts tbody tr", "#checks li", "#assembly li"):
+        page.page.locator(f"{lit} .row").first.click()
+        assert page.page.evaluate(LOW_CONTRAST) == []
 
 
 def test_everything_that_is_used_has_a_name(case):
@@ -228,7 +233,17 @@ def test_everything_that_is_used_has_a_name(case):
 
 def test_it_prints(case):
     pdf = case.page.pdf(format="A4")
-    assert pdf.startswith(b"%PDF")
+    words = " ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
+    for said in (
+        "Divided case",
+        "1200.0 mm",
+        "Remedy",
+        "Cut list",
+        "divider",
+        "screw",
+        "Results are estimates",
+    ):
+        assert said in words, said
     case.page.emulate_media(media="print")
     assert not case.page.locator("#panel").is_visible()
     assert case.page.locator("#still").is_visible()
@@ -330,3 +345,70 @@ def test_what_a_step_brings_is_seen_through_what_stands_before_it(case):
     assert {label for label, hides in through.items() if not hides} == set(steps[7]["parts"])
     case.page.click("#all")
     assert all(case.parts("p.edge.material.depthTest").values())
+
+
+def standing(one) -> tuple[np.ndarray, np.ndarray]:
+    """Where the camera stands, and what it looks at."""
+    camera, target = one.page.evaluate(
+        "() => [furnigenView.stage.camera.position.toArray(), furnigenView.stage.controls.target.toArray()]"
+    )
+    return np.array(camera), np.array(target)
+
+
+def test_the_mouse_turns_shifts_and_zooms(case):
+    mouse, (x, y) = case.page.mouse, case.place_of("divider.2.1")
+    start, aim = standing(case)
+    mouse.move(x, y)
+    mouse.down()
+    mouse.move(x + 80, y + 10, steps=4)
+    mouse.up()
+    turned, still = standing(case)
+    assert still == pytest.approx(aim)
+    assert np.linalg.norm(turned - still) == pytest.approx(np.linalg.norm(start - aim))
+    assert np.linalg.norm(turned - start) > 0.1
+    assert case.readout().startswith("No part picked")  # a drag is no press
+    mouse.wheel(0, -400)
+    case.page.wait_for_timeout(200)
+    near, _ = standing(case)
+    assert np.linalg.norm(near - still) < 0.95 * np.linalg.norm(turned - still)
+    mouse.down(button="right")
+    mouse.move(x + 20, y + 60, steps=4)
+    mouse.up(button="right")
+    assert np.linalg.norm(standing(case)[1] - still) > 0.01
+
+
+def test_one_finger_turns_and_two_zoom(chromium, made):
+    phone = opened(chromium, made("case"), **PHONE)
+    box = phone.page.locator("#canvas").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    touches = phone.page.context.new_cdp_session(phone.page)
+
+    def touch(kind: str, *points: tuple[float, float]) -> None:
+        at = [{"x": px, "y": py, "id": n} for n, (px, py) in enumerate(points)]
+        touches.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": at})
+
+    start, aim = standing(phone)
+    touch("touchStart", (x, y))
+    touch("touchMove", (x + 60, y))
+    touch("touchEnd")
+    turned, still = standing(phone)
+    assert still == pytest.approx(aim)
+    assert np.linalg.norm(turned - start) > 0.1
+    touch("touchStart", (x - 20, y), (x + 20, y))
+    touch("touchMove", (x - 80, y), (x + 80, y))
+    touch("touchEnd")
+    near, at = standing(phone)
+    assert np.linalg.norm(near - at) < 0.7 * np.linalg.norm(turned - still)
+    assert phone.page.evaluate("() => scrollY") == 0
+
+
+def test_a_view_that_is_lost_gives_way_to_the_picture_and_comes_back(case):
+    case.page.evaluate("() => furnigenView.stage.renderer.forceContextLoss()")
+    case.page.wait_for_selector("html[data-view=picture]", state="attached")
+    assert case.page.locator("#still").is_visible()
+    assert case.page.locator("#no3d").is_visible()
+    case.page.evaluate("() => furnigenView.stage.renderer.forceContextRestore()")
+    case.page.wait_for_selector("html[data-view='3d']", state="attached")
+    case.page.wait_for_timeout(300)
+    assert 0.1 < seen(case.pixels()) < 0.9
+    case.said[:] = [text for text in case.said if "Context" not in text]  # three.js tells of both

@@ -41,8 +41,9 @@ def test_a_drawing_comes_into_its_place_when_it_comes_into_sight(whole):
     assert figure.locator("svg text").count() > 5
     assert whole.page.evaluate("() => [...document.fonts].map(f => f.status)") == ["loaded"]
     box = figure.locator("svg").bounding_box()
+    _, _, width, height = map(float, figure.locator("svg").get_attribute("viewBox").split())
     assert box["width"] > 300
-    assert box["width"] / box["height"] == pytest.approx(297 / 210, rel=0.02)
+    assert box["width"] / box["height"] == pytest.approx(width / height, rel=0.02)
 
 
 def test_a_drawing_is_looked_at_larger_with_the_keyboard_alone(whole):
@@ -57,6 +58,10 @@ def test_a_drawing_is_looked_at_larger_with_the_keyboard_alone(whole):
     before = page.locator("#larger-head").inner_text()
     page.keyboard.press("PageDown")
     assert page.locator("#larger-head").inner_text() != before
+    for _ in range(6):
+        page.keyboard.press("-")
+    page.keyboard.press("+")
+    assert page.locator("#larger-page svg").bounding_box()["width"] > 400
     page.keyboard.press("Escape")
     assert not page.locator("#larger").evaluate("e => e.open")
     assert page.url.endswith("index.html")
@@ -126,6 +131,19 @@ def test_hostile_names_are_text_in_drawings_too(chromium, made):
     assert HOSTILE[0] in one.page.locator("#assembly").inner_text()
     assert one.page.locator("#lists script, #lists img").count() == 0
     assert one.said == []
+
+
+def test_layouts_and_steps_are_printed_and_what_is_for_a_screen_is_not(whole):
+    whole.page.locator("#drawings summary").first.click()
+    before = whole.page.locator("#layouts svg polyline").count()
+    assert whole.page.pdf(format="A4").startswith(b"%PDF")
+    assert whole.page.locator("#layouts svg polyline").count() > before or before > 20
+    assert whole.page.locator("#assembly .paper svg polyline").count() > 20
+    whole.page.emulate_media(media="print")
+    for name in ("#layouts figure", "#buying", "#assembly .paper", "#safety"):
+        assert whole.page.locator(name).first.is_visible(), name
+    for name in ("#files", ".find", ".plates.small", "#larger", "#panel"):
+        assert not whole.page.locator(name).first.is_visible(), name
 
 
 def test_lists_are_sorted_and_searched(whole):

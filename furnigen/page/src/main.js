@@ -12,11 +12,22 @@ globalThis.furnigenPage = (model, plates) => {
   liveTables();
   showPlates(plates);
   if (!document.createElement("canvas").getContext("webgl2")) {
-    document.documentElement.dataset.view = "picture";
-    $("no3d").hidden = false;
+    showPicture(true);
     return;
   }
-  document.documentElement.dataset.view = "3d";
-  globalThis.furnigenView = new View($("canvas"), model, data);
+  showPicture(false);
+  const canvas = $("canvas");
+  globalThis.furnigenView = new View(canvas, model, data);
+  canvas.addEventListener("webglcontextlost", () => showPicture(true));
+  canvas.addEventListener("webglcontextrestored", () => {
+    showPicture(false);
+    globalThis.furnigenView.stage.draw();
+  });
   document.documentElement.dataset.ready = "";
 };
+
+/** Show the picture in place of the view, where the browser has no 3D, or has lost it. */
+function showPicture(on) {
+  document.documentElement.dataset.view = on ? "picture" : "3d";
+  $("no3d").hidden = !on;
+}

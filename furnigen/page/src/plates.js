@@ -75,7 +75,12 @@ function enlarge(slots, drawing) {
     smaller: () => by(1 / STEP), bigger: () => by(STEP), earlier: () => show(at - 1), later: () => show(at + 1),
     close: () => window_.close(),
   };
-  for (const [id, act] of Object.entries(presses)) $(id).addEventListener("click", act);
+  for (const [id, act] of Object.entries(presses)) {
+    $(id).addEventListener("click", () => {
+      act();
+      if ($(id).disabled) page.focus(); // a button that goes out of use would take the focus with it
+    });
+  }
   window_.addEventListener("keydown", e => {
     const id = { "+": "bigger", "=": "bigger", "-": "smaller", PageDown: "later", PageUp: "earlier" }[e.key];
     if (!id || e.ctrlKey || e.metaKey) return;
@@ -88,6 +93,7 @@ function enlarge(slots, drawing) {
       e.preventDefault();
       window_.showModal();
       show(number);
+      page.focus();
     });
   });
 }

@@ -4,7 +4,7 @@ import { $, el } from "./dom.js";
 import { holds, ordered } from "./order.js";
 
 /** What a cell is sorted by: its number, its tick, else its text. */
-function valueOf(row, column) {
+function sortedBy(row, column) {
   const cell = row.cells[column], box = cell?.querySelector("input[type=checkbox]");
   if (!cell) return null;
   if (box) return box.checked ? 1 : 0;
@@ -21,7 +21,7 @@ function sortable(table) {
   const sort = column => {
     if (by === column && down) by = -1;
     else [by, down] = [column, by === column];
-    body.append(...(by < 0 ? came : ordered(came, row => valueOf(row, by), down)));
+    body.append(...(by < 0 ? came : ordered(came, row => sortedBy(row, by), down)));
     heads.forEach((head, i) => {
       head.setAttribute("aria-sort", i === by ? (down ? "descending" : "ascending") : "none");
     });

@@ -77,7 +77,13 @@ export function draw(list, go) {
   for (const [u, v, r] of points) {
     c.fillStyle = colours.get(r.status);
     c.beginPath();
-    if (r.status === "fail") c.rect(u - size, v - size, 2 * size, 2 * size); else c.arc(u, v, size, 0, 7);
+    // a shape of its own for each outcome, so that colour is never alone
+    if (r.status === "fail") c.rect(u - size, v - size, 2 * size, 2 * size);
+    else if (r.status === "warn") {
+      c.moveTo(u, v - 1.3 * size);
+      c.lineTo(u + 1.2 * size, v + size);
+      c.lineTo(u - 1.2 * size, v + size);
+    } else c.arc(u, v, size, 0, 7);
     c.fill();
   }
   c.globalAlpha = 1;

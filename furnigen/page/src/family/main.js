@@ -3,7 +3,7 @@
 import { $, el, press } from "../dom.js";
 import { draw, nearest } from "./chart.js";
 import { add, choose, clear, showDirection } from "./filters.js";
-import { card, mark, table } from "./list.js";
+import { card, table } from "./list.js";
 import { chosen, columns, numbers, rows, shown, state, statuses, tables, words } from "./variants.js";
 
 const CARDS = 60, LINES = 200; // on a page
@@ -71,9 +71,7 @@ $("tables").replaceChildren(...tables.map(t => el("a", { href: encodeURIComponen
 clear(refresh);
 pressView();
 $("key").replaceChildren(...statuses.map(s => {
-  const dot = el("i", { class: "s-" + s }); dot.style.background = "var(--c)";
-  if (s === "fail") dot.style.borderRadius = "0";
-  return el("li", {}, dot, words[s]);
+  return el("li", {}, el("i", { class: "s-" + s + " k-" + s }), words[s]);
 }), el("li", {}, el("i", { class: "ring" }), "best front"));
 $("find").addEventListener("input", e => { state.find = e.target.value; refresh(); });
 $("sort").addEventListener("change", e => { state.sort = +e.target.value; refresh(); });
