@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from browsing import LOW_CONTRAST, NAMELESS, PHONE, Opened
+from browsing import LOW_CONTRAST, NAMELESS, NO_WEBGL, PHONE, Opened, browser
 from playwright.sync_api import Page, expect
 
 pytestmark = pytest.mark.slow
@@ -307,6 +307,18 @@ def test_on_a_phone_nothing_runs_off_and_the_keyboard_reaches_all(chromium, shar
     settled(one.page)
     assert one.page.evaluate(LOW_CONTRAST) == []
     assert one.said == []
+
+
+def test_without_3d_the_picture_follows_each_change(play, shared):
+    page = browser(play, *NO_WEBGL).new_page()
+    page.goto(f"http://127.0.0.1:{shared.port}/")
+    expect(page.locator("#no3d")).to_be_visible()
+    page.wait_for_function("() => document.getElementById('still').naturalWidth === 960")
+    before = page.locator("#still").get_attribute("src")
+    write(page, "width", "1111")
+    expect(page.locator("#block dd").first).to_have_text("1111.0 mm")
+    expect(page.locator("#still")).not_to_have_attribute("src", before)
+    at_start(page)
 
 
 def test_a_page_of_another_site_can_neither_read_nor_change_anything(chromium, shared, serve, tmp_path):

@@ -1,6 +1,7 @@
 // The live page: form, view and lists tied to the server's session.
 
 import { $ } from "../dom.js";
+import { givesWay, has3D, showPicture } from "../without3d.js";
 import { Fields } from "./fields.js";
 import { START, ask, listen } from "./link.js";
 import { LiveView } from "./live_view.js";
@@ -12,11 +13,8 @@ const STATES = { working: "working", following: "strength follows", ready: "up t
 
 const fields = new Fields($("fields"), change);
 const panels = new Panels(() => view?.mark(view.selection.labels, false));
-const drawn = Boolean(document.createElement("canvas").getContext("webgl2"));
-if (!drawn) {
-  document.documentElement.dataset.view = "picture";
-  $("no3d").hidden = false;
-}
+const drawn = has3D();
+showPicture(!drawn);
 const making = new Making(ask);
 const versions = new Versions(ask);
 let recipe = "", view = null, model = 0, known = null, leaving = false;
@@ -29,9 +27,14 @@ async function show({ number, scene }) {
   const glb = answer.ok ? await answer.arrayBuffer() : null;
   if (!glb || number !== model) return; // a newer one is on its way
   if (view) view.show(glb, scene);
-  else globalThis.furnigenView = view = new LiveView($("canvas"), glb, scene);
+  else begin(glb, scene);
   if (known?.number === number) view.know(known.scene);
   document.documentElement.dataset.ready = String(number);
+}
+
+function begin(glb, scene) {
+  globalThis.furnigenView = view = new LiveView($("canvas"), glb, scene);
+  givesWay(view.stage);
 }
 
 /** What follows is known of the parts of one piece. */
@@ -120,7 +123,7 @@ const topics = {
   layouts: found => panels.laid(found),
   picture: found => {
     panels.drawn(found);
-    if (!drawn && !found.why) $("still").src = `/picture/${found.number}`;
+    if (!found.why) $("still").src = `/picture/${found.number}`;
   },
   command: found => making.command(found),
   making: found => making.progress(found),
