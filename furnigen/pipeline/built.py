@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -34,6 +34,7 @@ from furnigen.formats.report import (
 from furnigen.page.inserts import Inserts
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_places import with_hardware
+from furnigen.pipeline.examined import Examined
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
@@ -66,30 +67,14 @@ def _stage(work: Callable[[Built], T]) -> cached_property[T]:
     return cached_property(in_one_thread(work))
 
 
-@dataclass(frozen=True)
-class _Examined:
-    """What some groups of checks found.
-
-    Attributes:
-        findings: in the order of the groups.
-        rows: what they add to the report.
-        strength: what the loads do; None where that was not asked, or part of the piece is not carried.
-        loaded: its boards under load, where sag alone was asked.
-    """
-
-    findings: tuple[Finding, ...]
-    rows: Json
-    strength: Strength | None = None
-    loaded: LoadedBoards | None = None
-
-
 class Built:
     """A piece and what is worked out from it: solids, meshes, findings, report, files, each when asked for.
 
     Attributes:
         piece: the description.
         options: tolerance, units, what its strength is held to.
-        loaded_boards: its boards under load, where they were found before (`furnigen.pipeline.together`).
+        loaded_boards, assessed: its boards under load, and all that loads do, where they were found before
+            (`furnigen.pipeline.together`).
 
     Made by `furnigen.build`. Every stage may raise GeometryError naming the part that can not be made.
 
@@ -122,8 +107,9 @@ class Built:
         self.piece, self.options = piece, options or MakeOptions()
         self._parts = PartCache() if parts_cache is None else parts_cache
         self._advise, self._on_step, self._light = advise, on_step, light
-        self._examined: dict[frozenset[str], _Examined] = {}
+        self._examined: dict[frozenset[str], Examined] = {}
         self.loaded_boards: LoadedBoards | None = None
+        self.assessed: Strength | None = None
 
     def __repr__(self) -> str:
         """Which piece it is of."""
@@ -244,7 +230,7 @@ class Built:
         found = self._examine(groups)
         return self._reported(found, found.findings, files)
 
-    def _reported(self, found: _Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
+    def _reported(self, found: Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
         from furnigen.formats.basis import basis_of, basis_rows
 
         findings = tuple(findings)
@@ -258,7 +244,7 @@ class Built:
         """
         return self._examine(groups).strength
 
-    def _examine(self, groups: Collection[str]) -> _Examined:
+    def _examine(self, groups: Collection[str]) -> Examined:
         asked = frozenset(groups)
         if asked not in self._examined:
             check_groups(groups)
@@ -266,11 +252,11 @@ class Built:
         return self._examined[asked]
 
     @in_one_thread
-    def _examined_anew(self, groups: frozenset[str]) -> _Examined:
+    def _examined_anew(self, groups: frozenset[str]) -> Examined:
         findings: list[Finding] = check_fit(self.piece) if "fit" in groups else []
-        rows: Json = {}
+        parts: list[Callable[[], Json]] = []
         if groups & _MESHED:
-            rows |= solid_report(self.solid_checks)
+            parts.append(lambda: solid_report(self.solid_checks))
         if "solid" in groups:
             findings += self.solid_checks.findings
             if self.shown is not self.piece:
@@ -279,18 +265,18 @@ class Built:
                 findings += check_hardware_room(self.piece, self.shown_meshes, self.options.tolerance_mm)
         if "building" in groups:
             findings += self.construction.findings
-            rows |= building_report(self.piece, self.construction)
+            parts.append(lambda: building_report(self.piece, self.construction))
         strength: Strength | None = None
         loaded: LoadedBoards | None = None
         if groups & _STRENGTH:
             found, strong, strength, loaded = self._strength(groups, findings)
             findings += found
-            rows |= strong
-        return _Examined(tuple(findings), rows, strength, loaded)
+            parts.append(strong)
+        return Examined(tuple(findings), tuple(parts), strength, loaded)
 
     def _strength(
         self, groups: frozenset[str], before: list[Finding]
-    ) -> tuple[list[Finding], Json, Strength | None, LoadedBoards | None]:
+    ) -> tuple[list[Finding], Callable[[], Json], Strength | None, LoadedBoards | None]:
         from furnigen.checks.strength import check_sag, check_strength, in_groups
 
         self._on_step("loading the shelves")
@@ -310,14 +296,17 @@ class Built:
             found, loaded = check_sag(frame, *touching, demands, self.loaded_boards)
         else:
             path = self.construction.frame_path if "building" in groups else None
-            found, strength = check_strength(frame, *touching, demands, path)
+            found, strength = check_strength(frame, *touching, demands, path, self.assessed)
             found = in_groups(found, groups)
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
             self._on_step("looking for remedies")
             with within(Checked(self.piece, groups, (*before, *found), loaded, strength)):
                 found, remedies = self._advise(found)
-        rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
+
+        def rows() -> Json:
+            return sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
+
         return found, rows, strength, loaded
 
     # -- files ---------------------------------------------------------------------------------
