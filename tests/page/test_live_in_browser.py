@@ -52,8 +52,11 @@ class Server:
 
     def end(self, number: int = signal.SIGTERM) -> None:
         self.process.send_signal(number)
-        self.process.wait(20)
-        self.process.stdout.close()
+        try:
+            self.process.wait(20)
+        finally:
+            self.process.kill()  # nothing where it has ended
+            self.process.stdout.close()
 
 
 @pytest.fixture(scope="module")
