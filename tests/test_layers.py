@@ -26,6 +26,7 @@ FRONT_DOORS = {
     "pipeline.together": "stages of several pieces at once, for families",
     "page.job_page": "what the pipeline calls",
     "mockup.make": "what a command calls",
+    "live.server": "what a command calls",
     "family.run": "what a command calls",
     "solve": "what a command calls",
     "pipeline.step_check": "what a command calls",

@@ -23,6 +23,7 @@ COMMANDS = {
     "stock": "search the catalogue of sheets, boards, bars and blanks",
     "joints": "list the joints: what each is, when to use it, its sizes",
     "make": "make a piece: model, parts list, picture, report",
+    "serve": "work on a piece on a page of this machine's browser, made anew at every change",
     "check": "check a recipe's piece or a STEP file",
     "family": "make many variants of one recipe, and compare them",
     "solve": "find the parameters that serve a goal best among all that hold",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import subprocess
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -58,6 +60,20 @@ def _against_import(words: tuple[str, ...], memory: bool = False, expect: int = 
         return paired(command, IMPORT_KERNEL, expect=expect)[1 if memory else 0]
 
     return measure
+
+
+@cache
+def _live_rebuilds() -> tuple[float, float]:
+    """Medians of 20 changes of a 50-part case, warm, against import cadquery: until shown, until strength."""
+    script = str(Path(__file__).with_name("live_rebuild.py"))
+    shown, strong = [], []
+    for _ in range(3):
+        start = run(IMPORT_KERNEL).seconds
+        told = subprocess.run((PYTHON, script, *BOOKCASE), capture_output=True, check=True, text=True).stdout
+        found = json.loads(told)
+        shown.append(found["shown_s"] / start)
+        strong.append(found["strength_s"] / start)
+    return median(shown), median(strong)
 
 
 def _against_yardstick(folder: Path) -> float:
@@ -164,6 +180,16 @@ TARGETS = (
         most=0.3,
     ),
     Target("cut list, cost and SVG of it, time against import cadquery", _cut_without_search, most=0.5),
+    Target(
+        "live: a change of a 50-part bookcase until it is shown, against import cadquery",
+        lambda folder: _live_rebuilds()[0],
+        most=0.1,
+    ),
+    Target(
+        "live: a change of a 50-part bookcase until its strength is, against import cadquery",
+        lambda folder: _live_rebuilds()[1],
+        most=0.3,
+    ),
     Target("make of a 50-part bookcase, time against plain CadQuery", _against_yardstick, most=1.0),
     Target("make of a 50-part bookcase, peak memory against import", _against_import(MAKE, True), most=1.3),
     Target(
