@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from furnigen.drawings.cut_tables import ACROSS, CutLine
+from furnigen.core.pose import Vector
+from furnigen.drawings.part_data import StatedCut
 from furnigen.drawings.sheet import Rect, overlap
 from furnigen.drawings.views import Placed
 from furnigen.paper.lettering import width_of
@@ -21,32 +22,46 @@ _STEPS = (
 )
 
 
-def mark_items(on: Placed, face: str, lines: Sequence[CutLine], drawn: Sequence[Item]) -> list[Item]:
+def mark_items(on: Placed, face: str, cuts: Sequence[StatedCut], drawn: Sequence[Item]) -> list[Item]:
     """The numbers of the cuts made from a face, each by its cut, or with a leader where there is no room.
 
     Args:
         drawn: the lines of the view, which no number may cross.
     """
-    taken = [r for item in drawn for r in _rects(item)]
+    taken = [r for item in drawn for r in rects_of(item)]
     items: list[Item] = []
     written: list[Rect] = []
-    waiting: list[CutLine] = []
-    for cut in lines:
-        if cut.face != face or not cut.depth or cut.depth == ACROSS:
+    waiting: list[tuple[StatedCut, Vector]] = []
+    for cut in cuts:
+        if cut.face != face or not cut.places:
             continue
         text = str(cut.number)
         wide = width_of(text, HEIGHT_MM)
         before = len(written)
-        for mark in cut.marks:
+        marks = mark_points(cut)
+        for mark in marks:
             found = _free(on.point(mark), wide, [*taken, *written], on.box)
             if found is not None:
                 written.append(found[1])
                 items.append(Text(found[0], text, HEIGHT_MM, "middle", "middle", layer="mark"))
-        if len(written) == before and cut.marks:
-            waiting.append(cut)
-    for cut in waiting:
-        items += _led(on, on.point(cut.marks[0]), str(cut.number), written)
+        if len(written) == before:
+            waiting.append((cut, marks[0]))
+    for cut, mark in waiting:
+        items += _led(on, on.point(mark), str(cut.number), written)
     return items
+
+
+def mark_points(cut: StatedCut) -> list[Vector]:
+    """Where the number of each cut of a row stands (mm)."""
+    if cut.shape == "hole":
+        return list(cut.places)
+    if cut.shape == "box":
+        # a quarter along: the middle is where other cuts cross it
+        a, b, c = (v * s for v, s in zip(cut.size, (0.25, 0.5, 0.5), strict=True))
+    else:
+        first, n = cut.places[0], len(cut.corners)
+        a, b, c = (sum(p[k] for p in cut.corners) / n - first[k] for k in range(3))
+    return [(x + a, y + b, z + c) for x, y, z in cut.places]
 
 
 def _led(on: Placed, at: Point, text: str, written: list[Rect]) -> list[Item]:
@@ -58,9 +73,9 @@ def _led(on: Placed, at: Point, text: str, written: list[Rect]) -> list[Item]:
         for y in sorted(heights, key=lambda h: abs(h - at[1])):
             box = (x - wide, y - HEIGHT_MM / 2 - 0.4, x + wide, y + HEIGHT_MM / 2 + 0.4)
             leader = line(at, (x + wide, y), NARROW, "mark")
-            if any(overlap(r, other) for other in written for r in (box, *_rects(leader))):
+            if any(overlap(r, other) for other in written for r in (box, *rects_of(leader))):
                 continue
-            written += [box, *_rects(leader)]
+            written += [box, *rects_of(leader)]
             return [leader, Text((x, y), text, HEIGHT_MM, "middle", "middle", layer="mark")]
     return []
 
@@ -75,7 +90,7 @@ def _free(at: Point, wide: float, taken: Sequence[Rect], within: Rect) -> tuple[
     return None
 
 
-def _rects(item: Item) -> list[Rect]:
+def rects_of(item: Item) -> list[Rect]:
     """Rectangles that cover a line, narrow ones."""
     if isinstance(item, Arc):
         (x, y), r = item.centre, item.radius
