@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 
 from furnigen.drawings.dimensions import LAYER
@@ -115,14 +114,3 @@ def aligned(
         *items,
         Dimension(tuple(drawn), first, second, a, degrees(atan2(dy, dx)) % 180.0, factor, text),  # type: ignore[arg-type]
     ]
-
-
-def boxes_of(items: Sequence[Item]) -> list[tuple[float, float, float, float]]:
-    """The boxes of the texts among items (mm)."""
-    found = []
-    for item in items:
-        for part in item.drawn if isinstance(item, Dimension) else (item,):
-            if isinstance(part, Text):
-                xs, ys = zip(*part.corners, strict=True)
-                found.append((min(xs), min(ys), max(xs), max(ys)))
-    return found

@@ -7,8 +7,10 @@ from dataclasses import replace
 from typing import Any
 
 from furnigen.core.facts import Fact
+from furnigen.drawings.angles import angle_figure
 from furnigen.drawings.axes import (
     LEAN_ROOM_MM,
+    OVER_MM,
     lean_angle,
     lean_of,
     leaning_line,
@@ -99,18 +101,23 @@ class Arrangement:
             piece, self.side, (1, 2), ((out,), ("right",)), overall=(True, False), chained=(True, False)
         )
         ends: Rect = (0.0, PLANE_MM - 2.0, 0.0, PLANE_MM - 2.0) if self.section else (0.0, 0.0, 0.0, 0.0)
+        busy = None if self.section is None else self.section.x - piece.bounds.lo[0]
+        below = OVER_MM if piece.legs else 0.0
+        beside = (0.0, below, beside[2], 0.0)
         laid = [
-            Laid("front", "Front", self.front, tuple(front_runs), units=units),
+            Laid("front", "Front", self.front, tuple(front_runs), more=(0.0, below, 0.0, 0.0), units=units),
             Laid("side", "Left side", self.side, tuple(side_runs), more=beside, units=units),
-            Laid("plan", "Plan", self.plan, more=ends, units=units),
+            Laid("plan", "Plan", self.plan, more=ends, units=units, busy=busy),
         ]  # fmt: skip
         if self.section is not None:
-            laid.append(self._section_laid(self.section))
+            laid.append(self._section_laid(self.section, {r.stops for r in side_runs}))
         return laid
 
-    def _section_laid(self, section: Section) -> Laid:
+    def _section_laid(self, section: Section, said: set[tuple[float, ...]]) -> Laid:
+        """The section, with what only it shows: depths no other view gives, and rows of holes."""
         piece, units = self.piece, self.setting.units
-        runs = [Run("below", chain) for chain in opening_chains(piece, section.view, 1, upright=False)[:1]]
+        chains = opening_chains(piece, section.view, 1, upright=False)
+        runs = [Run("below", chain) for chain in chains[:1] if chain not in said]
         running: list[tuple[Side, float, tuple[float, ...]]] = []
         if self.rows:
             row = self.rows[0]
@@ -132,10 +139,7 @@ class Arrangement:
             drawn += centre_lines(on)
             drawn += one.dimensions(on, self.said)
             drawn += self._axes(one.key, on, drawn)
-            outer = one.outer(on)
-            drawn.append(
-                Text(((on.box[0] + on.box[2]) / 2, outer[3] - 4.5), one.name, 3.5, "middle", layer="text")
-            )
+            drawn.append(Text(one.title_at(on), one.name, one.title, layer="text"))
             items += drawn
         return items
 
@@ -162,12 +166,14 @@ class Arrangement:
         for note in piece.legs:
             if note.resultant > 0.05:
                 notes.append(
-                    f"{piece.parts[note.part].name}: rake {note.rake:.1f}°, splay {note.splay:.1f}°,"
-                    f" resultant {note.resultant:.1f}°, sightline {note.sightline:.1f}° from the"
+                    f"{piece.parts[note.part].name}: rake {angle_figure(note.rake)},"
+                    f" splay {angle_figure(note.splay)},"
+                    f" resultant {angle_figure(note.resultant)},"
+                    f" sightline {angle_figure(note.sightline)} from the"
                     " front-back line"
                 )
         if self.lean is not None:
-            notes.append(f"leans {lean_of(self.lean):.1f}° from upright, seen from the left")
+            notes.append(f"leans {angle_figure(lean_of(self.lean))} from upright, seen from the left")
         bottom = piece.bounds.lo[2]
         if bottom > 1.0:
             notes.append(f"hangs on the wall: its underside is {figure_of(bottom, units)} above the floor")
@@ -179,6 +185,8 @@ class Arrangement:
             notes.append(f"section A-A is cut {far} from the left end and seen from the left")
         for row in self.rows[:1]:
             notes.append(f"holes in rows: ⌀{figure_of(row.diameter, units)}, {len(row.heights)} in each row")
+        if units == "in":
+            notes.append('~ marks a size rounded to 1/32"')
         notes.append("Sizes are finished sizes. Measure your stock before you cut.")
         return notes
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from math import atan2, degrees, hypot
 
-from furnigen.drawings.angles import angular, boxes_of
+from furnigen.drawings.angles import angular
 from furnigen.drawings.dimensions import BROKEN, LAYER
-from furnigen.drawings.marks import rects_of
+from furnigen.drawings.legible import CENTRE
+from furnigen.drawings.marks import busy_rects, text_boxes
 from furnigen.drawings.sheet import Rect, overlap
 from furnigen.drawings.views import Placed, View, length_of
-from furnigen.paper.page import NARROW, Dimension, Item, Pen, Point, Polyline, line
+from furnigen.paper.page import NARROW, Dimension, Item, Point, Polyline, Text, line
 from furnigen.piece.description import LegNote, Piece, Placement
 
-CENTRE = Pen(0.25, "chain")
 OVER_MM = 3.0
 """Centre lines run this far over what they are of (mm on paper)."""
 LEAST_ANGLE = 0.05
@@ -129,14 +129,7 @@ def lean_angle(on: Placed, lean: tuple[Point, Point] | None, taken: Iterable[Ite
 
 def _busy(items: Iterable[Item]) -> list[Rect]:
     """What a text must keep clear of: lines that do not give way to it, other texts."""
-    items = list(items)
-    lines = [
-        part
-        for item in items
-        for part in (item.drawn if isinstance(item, Dimension) else (item,))
-        if isinstance(item, Dimension) or item.layer not in BROKEN
-    ]
-    return [r for one in lines for r in rects_of(one)] + boxes_of(items)
+    return busy_rects(i for i in items if isinstance(i, Dimension | Text) or i.layer not in BROKEN)
 
 
 def _clear(items: Sequence[Item], busy: Sequence[Rect], on: Placed, beside: float = 0.0) -> bool:
@@ -147,7 +140,7 @@ def _clear(items: Sequence[Item], busy: Sequence[Rect], on: Placed, beside: floa
         and box[2] <= right + beside
         and low <= box[1]
         and box[3] <= high
-        for box in boxes_of(items)
+        for box in text_boxes(items)
     )
 
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import inf
 
 from furnigen.core.pose import Vector
 from furnigen.cutting.joint_words import Sides
+from furnigen.drawings.angles import angle_figure
 from furnigen.drawings.figures import figure_of
 from furnigen.drawings.part_data import SQUARE_TILT, PartData, StatedCut
 from furnigen.paper.frame import Column, Row
 from furnigen.paper.page import Point
 
-HEADS = ("no", "what", "face", "x", "y", "z", "size", "depth")
+HEADS = ("no", "what", "face", "x", "y", "z", "size: x, y, z", "depth")
 SHARES = (0.05, 0.24, 0.09, 0.21, 0.09, 0.09, 0.14, 0.09)
 """Of the width of the table."""
 
@@ -52,29 +54,45 @@ def _cells(cut: StatedCut, board: Vector, sides: Sides, units: str) -> list[_Cel
     if cut.shape == "hull":
         return _hull(cut, board, sides, units)
 
-    def at(axis: int) -> str:
-        """A coordinate; none along the depth of a cut, which is stated from its face."""
-        if "xyz"[axis] == cut.face[0] and (axis != 0 or cut.shape == "box"):
-            return ""
-        if axis == 2 and cut.depth == inf and cut.face[0] == "z":
-            return ""
-        return _places([p[axis] for p in cut.places], units)
-
     depth = "through" if cut.depth == inf else figure_of(cut.depth, units)
+    what, size = cut.what, f"⌀{figure_of(cut.diameter, units)}"
     if cut.shape == "box":
         size = " x ".join(figure_of(v, units) for v in cut.size)
-        return [_line(cut, sides, at(0), at(1), at(2), size, depth)]
-    what = cut.what
-    if cut.tilt > SQUARE_TILT:
-        what += f", {cut.tilt:.1f}° off square"
+    elif cut.tilt > SQUARE_TILT:
+        what += f", {angle_figure(cut.tilt)} off square"
         if cut.face[0] == "z":
-            what += f" along a line {cut.sightline:.1f}° from x towards y"
-    lines = [_line(cut, sides, at(0), at(1), at(2), f"⌀{figure_of(cut.diameter, units)}", depth, what)]
-    if cut.tilt > SQUARE_TILT and cut.depth < inf:
+            what += f" along a line {angle_figure(cut.sightline)} from x towards y"
+    lines: list[_Cells] = []
+    for places in _rows_of_places(cut):
+        x, y, z = (_at(cut, axis, places, units) for axis in range(3))
+        if not lines:
+            lines.append(_line(cut, sides, x, y, z, size, depth, what))
+        else:
+            lines.append(("", "and", "", x, y, z, "", ""))
+    if cut.shape == "hole" and cut.tilt > SQUARE_TILT and cut.depth < inf:
         ends = [tuple(p[k] + cut.toward[k] * cut.depth for k in range(3)) for p in cut.places]
         cells = (_places([e[k] for e in ends], units) for k in range(3))
         lines.append(("", "the middle of its bottom", "", *cells, "", ""))
     return lines
+
+
+def _at(cut: StatedCut, axis: int, places: Sequence[Vector], units: str) -> str:
+    """A coordinate of some places; none along the depth of a cut, which is stated from its face."""
+    if "xyz"[axis] == cut.face[0] and (axis != 0 or cut.shape == "box"):
+        return ""
+    if axis == 2 and cut.depth == inf and cut.face[0] == "z":
+        return ""
+    return _places([p[axis] for p in places], units)
+
+
+def _rows_of_places(cut: StatedCut) -> list[tuple[Vector, ...]]:
+    """The places of like cuts by lines of the table: all of a grid on one, else those in line on one each."""
+    rows: dict[tuple[float, float], list[Vector]] = {}
+    for p in cut.places:
+        rows.setdefault((round(p[1], 3), round(p[2], 3)), []).append(p)
+    xs = {tuple(round(p[0], 3) for p in row) for row in rows.values()}
+    grid = len(xs) == 1 and (len({y for y, _ in rows}) == 1 or len({z for _, z in rows}) == 1)
+    return [cut.places] if grid else [tuple(row) for row in rows.values()]
 
 
 def _line(
@@ -91,14 +109,13 @@ def _line(
 
 
 def _places(values: list[float], units: str) -> str:
-    """Coordinates of like cuts: each where they differ, once where they do not."""
-    said = [figure_of(v, units) for v in values]
-    return said[0] if len(set(said)) == 1 else ", ".join(said)
+    """Coordinates of like cuts, each once."""
+    return ", ".join(dict.fromkeys(figure_of(v, units) for v in values))
 
 
 def _saw(angle: tuple[float, float]) -> str:
     return ", ".join(
-        f"{what} {value:.1f}°"
+        f"{what} {angle_figure(value)}"
         for what, value in zip(("gauge", "blade"), angle, strict=True)
         if value > SQUARE_TILT
     )
@@ -126,5 +143,6 @@ def _hull(cut: StatedCut, board: Vector, sides: Sides, units: str) -> list[_Cell
                 continue
             shift = [p[axis] - cut.places[0][axis] for p in cut.places]
             cells[axis] = _places([value + s for s in shift], units)
-        lines.append(("", f"corner {number}", "", *cells, "", ""))
+        name = "corner" if cut.angle == (0.0, 0.0) else "sawn through point"
+        lines.append(("", f"{name} {number}", "", *cells, "", ""))
     return lines

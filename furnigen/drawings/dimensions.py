@@ -26,7 +26,7 @@ from furnigen.paper.lettering import width_of
 from furnigen.paper.page import NARROW, Dimension, Item, Point, Polyline, Text, line
 
 Side = Literal["left", "right", "below", "above"]
-FIRST_MM, TIER_MM, STACKED_MM = 8.0, 7.5, 2.5
+FIRST_MM, TIER_MM, STACKED_MM = 7.5, 7.0, 3.0
 """From the view to the first tier, from tier to tier, and more where fractions are stacked: figures fit on
 both sides of a line."""
 GAP_MM, OVER_MM = 1.0, 1.5

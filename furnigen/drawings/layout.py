@@ -15,14 +15,16 @@ from furnigen.drawings.dimensions import Run, Said, Side, draw_runs, room_for
 from furnigen.drawings.running import draw_running, running_away, running_room
 from furnigen.drawings.sheet import Rect, Setting, overlap, scales
 from furnigen.drawings.views import Placed, View
-from furnigen.paper.lettering import wrapped
+from furnigen.paper.lettering import width_of, wrapped
 from furnigen.paper.page import PAPER_MM, Item, Point
 
-TITLE_MM = 6.0
+TITLE_MM = 5.5
 """Above a view, for its name."""
+FRAME_MM = 1.0
+"""Between the frame and what stands in it."""
 GAPS_MM = (18.0, 10.0, 5.0)
 """Between views with all that stands beside them: wide where there is room."""
-SPREAD = (0.5, 0.25, 0.75, 0.0, 1.0)
+SPREAD = (0.5, 0.375, 0.625, 0.25, 0.75, 0.125, 0.875, 0.0, 1.0)
 """Where in the spare room a group of views stands, the best first."""
 NOTE_MM, NOTE_LEAD_MM = 2.5, 4.2
 """Height of notes, and from line to line."""
@@ -38,6 +40,9 @@ class Laid:
         runs: dimension lines, nearest first.
         running: side, datum and stops of running dimensions, outside of the runs.
         more: further room on the left, below, right, above (mm on paper).
+        title: height of its title (mm).
+        after: room that something takes beside its title (mm).
+        busy: how far from its left edge what `more` has above it stands (mm, real); None for nothing.
     """
 
     key: str
@@ -47,9 +52,12 @@ class Laid:
     running: tuple[tuple[Side, float, tuple[float, ...]], ...] = ()
     more: Rect = (0.0, 0.0, 0.0, 0.0)
     units: str = "mm"
+    title: float = 3.5
+    after: float = 0.0
+    busy: float | None = None
 
-    def rooms(self) -> Rect:
-        """What stands beside it on the left, below, right, above (mm on paper)."""
+    def rooms(self, scale: float) -> Rect:
+        """What stands beside it on the left, below, right, above at a scale (mm on paper)."""
         found = []
         sides: tuple[Side, ...] = ("left", "below", "right", "above")
         for side, more in zip(sides, self.more, strict=True):
@@ -59,7 +67,35 @@ class Laid:
                     away = running_away(self.runs, at, self.units)
                     room = max(room, away + running_room(stops, datum, self.units))
             found.append(room)
-        return found[0], found[1], found[2], found[3] + TITLE_MM
+        long = width_of(self.name, self.title) + self.after
+        right = max(found[2], long - self.view.size[0] / scale + 1.0)
+        title = TITLE_MM
+        if self._beside_figure(scale):
+            title = 1.6
+        elif self._beside_plane(scale):
+            title = 0.0
+        return found[0], found[1], right, found[3] + title
+
+    def _beside_plane(self, scale: float) -> bool:
+        """Whether its title stands on the left of what `more` has above it."""
+        return self.busy is not None and self.busy / scale > width_of(self.name, self.title) + 14.0
+
+    def _beside_figure(self, scale: float) -> bool:
+        """Whether its title stands over the outermost dimension line above it, on the left of the figure."""
+        above = [r for r in self.runs if r.side == "above"]
+        if not above or self.after or self.more[3] or any(side == "above" for side, _, _ in self.running):
+            return False
+        half = (above[-1].stops[-1] - above[-1].stops[0]) / scale / 2
+        return half - 12.0 > width_of(self.name, self.title)
+
+    def title_at(self, on: Placed) -> Point:
+        """Where its title begins, on the base line."""
+        outer = self.outer(on)
+        if self._beside_figure(1 / on.scale):
+            return on.box[0] + 2.5, outer[3] - self.title - 1.5
+        if self._beside_plane(1 / on.scale):
+            return on.box[0], on.box[3] + 2.5
+        return on.box[0], outer[3] - self.title - 0.7
 
     def dimensions(self, on: Placed, said: Said) -> list[Item]:
         """Its dimension lines on paper."""
@@ -71,7 +107,7 @@ class Laid:
 
     def outer(self, placed: Placed) -> Rect:
         """The view on paper with all that stands beside it."""
-        (a, b, c, d), (p, q, r, s) = placed.box, self.rooms()
+        (a, b, c, d), (p, q, r, s) = placed.box, self.rooms(1 / placed.scale)
         return a - p, b - q, c + r, d + s
 
 
@@ -143,7 +179,7 @@ def place_group(
     group: Sequence[Laid], setting: Setting, scale: float, notes: Sequence[str]
 ) -> SheetPlan | None:
     """Views on one sheet, the notes beside them; None where they do not fit."""
-    inner = setting.inner
+    inner = frame_space(setting)
     spots = [None] if not notes else note_rects(setting, notes)
     for gap in GAPS_MM:
         for at in _related(group, setting, scale, gap):
@@ -157,6 +193,12 @@ def place_group(
                     views = tuple((o, (cx + dx, cy + dy)) for o, (cx, cy) in zip(group, at, strict=True))
                     return SheetPlan(views, spot)
     return None
+
+
+def frame_space(setting: Setting) -> Rect:
+    """Where views may stand: a little within the frame."""
+    left, low, right, top = setting.inner
+    return left + FRAME_MM, low + FRAME_MM, right - FRAME_MM, top - FRAME_MM
 
 
 def slid(rects: Sequence[Rect], inner: Rect, keeps: Sequence[Rect]) -> Point | None:
@@ -195,7 +237,7 @@ def _related(group: Sequence[Laid], setting: Setting, scale: float, gap: float) 
     first = setting.projection == "first"
     one = {o.key: o for o in group}
     size = {k: (o.view.size[0] / scale, o.view.size[1] / scale) for k, o in one.items()}
-    room = {k: o.rooms() for k, o in one.items()}
+    room = {k: o.rooms(scale) for k, o in one.items()}
     at: dict[str, Point] = {}
     main = next(k for k in ("front", "side", "plan", "section") if k in one)
     at[main] = (0.0, 0.0)

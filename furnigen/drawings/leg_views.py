@@ -9,9 +9,10 @@ from typing import Any
 
 from furnigen.core.pose import Pose, Vector, dot
 from furnigen.drawings.angles import angle_figure, angular, polar
-from furnigen.drawings.axes import CENTRE, LEAST_ANGLE
+from furnigen.drawings.axes import LEAST_ANGLE
 from furnigen.drawings.dimensions import LAYER, Run
 from furnigen.drawings.layout import Laid
+from furnigen.drawings.legible import CENTRE
 from furnigen.drawings.sheet import Rect
 from furnigen.drawings.views import Placed, Projection, view_of
 from furnigen.paper.page import NARROW, WIDE, Arc, Item, Pen, Point, Text, box, line
@@ -26,7 +27,7 @@ EDGE = Projection("x-", (0.0, -1.0, 0.0), (0.0, 0.0, 1.0))
 BLANK = Pen(0.25, "double chain")
 ANGLE_ROOM_MM = 26.0
 """On the right of a view, for the angle of an end (mm on paper)."""
-GUIDE_MM = (150.0, 62.0)
+GUIDE_MM = (172.0, 62.0)
 """Room of the figure of the drilling guide."""
 
 
@@ -87,7 +88,7 @@ def leg_laid(part: Part, made: Any, shape: LegShape, units: str) -> list[Laid]:
             runs = _runs(shape, mark)
         room: Rect = (0.0, 0.0, ANGLE_ROOM_MM if abs(shape.ends[number]) > LEAST_ANGLE else 0.0, 0.0)
         name = "Axis upright" if not both else f"Axis upright, side {number + 1}"
-        laid.append(Laid(key, name, whole, runs, more=room, units=units))
+        laid.append(Laid(key, name, whole, runs, more=room, units=units, title=2.5))
     return laid
 
 
@@ -103,10 +104,8 @@ def _runs(shape: LegShape, mark: str) -> tuple[Run, ...]:
         runs.append(Run("above", (-shape.tenon / 2, shape.tenon / 2), (shape.top,) * 2, mark="⌀"))
     at = shape.top if shape.shoulder is None else shape.shoulder
     if not straight:
-        half = leg.top / 2
-        runs.append(
-            Run("above", (-half, half), (shape.top if shape.shoulder is None else at,) * 2, mark=mark)
-        )
+        half = (leg.foot + (leg.top - leg.foot) * at / shape.top) / 2
+        runs.append(Run("above", (-half, half), (at, at), mark=mark))
     runs.append(Run("below", (-leg.foot / 2, leg.foot / 2), (0.0, 0.0), mark=mark))
     runs.append(Run("above", (-shape.blank / 2, shape.blank / 2), mark="□"))
     return tuple(runs)
@@ -145,7 +144,7 @@ def guide_items(note: LegNote, at: Point) -> list[Item]:
     Args:
         at: lower left corner of the figure (`GUIDE_MM`).
     """
-    x, y = at[0] + 24.0, at[1] + 8.0
+    x, y = at[0] + 26.0, at[1] + 8.0
     items: list[Item] = []
 
     def said(px: float, py: float, text: str) -> None:
@@ -161,18 +160,16 @@ def guide_items(note: LegNote, at: Point) -> list[Item]:
     if note.sightline > LEAST_ANGLE:
         items.append(angular(hole, 90.0 - note.sightline, 90.0, 24.0, "start"))
     said(x + 14.0, at[1] + GUIDE_MM[1] - 8.0, "Sightline from the front-back line")
-    said(x + 14.0, at[1] + 4.0, "on the underside; mirrored for the opposite leg")
+    said(x + 14.0, at[1] + 4.0, "on the underside; mirrored for its opposite")
     # the guide: the underside level, the bit leaning in the plane of the sightline
-    root = (at[0] + 108.0, y + 6.0)
+    root = (at[0] + 122.0, y + 6.0)
     items += [
         line((root[0] - 24.0, root[1]), (root[0] + 34.0, root[1]), WIDE, "visible"),
         line(root, polar(root, 34.0, note.drill_guide), CENTRE, "centre"),
     ]
     items.append(angular(root, 0.0, note.drill_guide, 20.0))
     said(root[0] + 4.0, at[1] + GUIDE_MM[1] - 8.0, "Drilling guide")
-    said(
-        root[0] + 4.0, at[1] + 4.0, f"seen square to the sightline; {angle_figure(note.resultant)} off square"
-    )
+    said(root[0] + 4.0, at[1] + 4.0, f"square to the sightline, {angle_figure(note.resultant)} off upright")
     return items
 
 

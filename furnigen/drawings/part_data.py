@@ -28,7 +28,7 @@ _OVER = {"y-": "y+", "y+": "y-", "z-": "z+", "z+": "z-"}
 
 @dataclass(frozen=True)
 class StatedCut:
-    """One row of a part's table: cuts that are alike but for their place along the board.
+    """One row of a part's table: cuts that are alike but for their place.
 
     Attributes:
         number: its mark on the views.
@@ -37,7 +37,7 @@ class StatedCut:
             end or edge that the outline gives already.
         face: the face it is cut from, of `furnigen.cutting.features.FACES`.
         places: the lowest corner of each box; where the axis of each hole enters the wood; corner 1 of each
-            hull (mm). They differ in x only.
+            hull, which differ in x only (mm).
         size: of a box along x, y, z (mm).
         diameter: of a hole (mm).
         depth: from the face, of a hole along its axis (mm); infinite where it goes through. A hole goes on
@@ -156,22 +156,23 @@ def _over(face: str) -> str:
 
 
 def _grouped(features: Iterable[Feature], thick: float) -> tuple[StatedCut, ...]:
-    """Rows, numbered; features that are alike but for their x are one row."""
+    """Rows, numbered; features that are alike but for their place are one row."""
     groups: dict[tuple[object, ...], list[StatedCut]] = {}
-    for f in features:
-        cut = _stated(f, thick)
+    # those of the face that is drawn first come first, those underneath last
+    order = ("z+", "y-", "y+", "x-", "x+", "z-")
+    for cut in sorted((_stated(f, thick) for f in features), key=lambda c: order.index(c.face)):
         groups.setdefault(_alike(cut), []).append(cut)
     rows = []
     for number, group in enumerate(groups.values(), 1):
-        group.sort(key=lambda c: c.places)
+        group.sort(key=lambda c: [(round(y, 3), round(z, 3), x) for x, y, z in c.places])
         places = tuple(p for c in group for p in c.places)
         rows.append(replace(group[0], number=number, places=places))
     return tuple(rows)
 
 
 def _alike(cut: StatedCut) -> tuple[object, ...]:
-    """Equal for cuts that differ in nothing but their x."""
-    (x, y, z) = cut.places[0] if cut.places else (0.0, 0.0, 0.0)
+    """Equal for cuts that differ in nothing but their place; slanted ones, in nothing but their x."""
+    (x, y, z) = cut.places[0] if cut.places and cut.shape == "hull" else (0.0, 0.0, 0.0)
 
     def near(v: Iterable[float]) -> tuple[float, ...]:
         return tuple(round(a, 3) + 0.0 for a in v)
@@ -207,7 +208,7 @@ def _slanted(f: Slanted, thick: float) -> StatedCut:
     levels = (thick, thick - f.depth) if f.face == "z+" else (0.0, f.depth)
     return StatedCut(
         0,
-        f"{f.name}, {f.angle:.1f}° off square",
+        f"{f.name}, {round(f.angle, 1):.10g}° off square",
         "hull",
         f.face,
         ((ring[0][0], ring[0][1], levels[0]),),

@@ -13,16 +13,16 @@ from furnigen.cutting.own_stock import Shop
 from furnigen.drawings.cut_tables import table_columns, table_rows
 from furnigen.drawings.dimensions import Said
 from furnigen.drawings.figures import arrowhead, figure_of
-from furnigen.drawings.layout import Laid, notes_height, slid
+from furnigen.drawings.layout import Laid, frame_space, notes_height, slid
 from furnigen.drawings.leg_views import GUIDE_MM, guide_items, guide_of, leg_items, leg_laid, leg_shape
 from furnigen.drawings.legible import centre_lines, legible
 from furnigen.drawings.marks import mark_items
 from furnigen.drawings.part_data import PartData, part_data
-from furnigen.drawings.part_views import board_laid, folded, other_laid
+from furnigen.drawings.part_views import board_laid, folded, mark_face, other_laid, sightlines
 from furnigen.drawings.running import running_fits
 from furnigen.drawings.sheet import Rect, Setting, Sheet, note_items, overlap, scales
 from furnigen.drawings.views import Placed
-from furnigen.paper.frame import Space, table, table_height
+from furnigen.paper.frame import Column, Space, table, table_height
 from furnigen.paper.lettering import width_of
 from furnigen.paper.page import NARROW, PAPER_MM, Item, Point, Text, line
 from furnigen.parts.part import Part
@@ -86,19 +86,13 @@ class _PartSheet:
         info_top = block[3] + notes_height(self.notes, wide) - 1.0
         keeps: list[Rect] = [block, (block[0], block[3], block[2], info_top)]
         beside = block[0] - left - 4.0
-        space, columns = None, table_columns(max(beside - 2.0, 176.0))
-        if self.cells:
-            deep = min(table_height(columns, self.cells, TABLE_TEXT), MOST_TABLE_MM)
-            floor = low + 2.0 if beside >= BESIDE_MM else info_top
-            space = Space(left + 1.0, floor, floor + deep + 2.0)
-            keeps.append(
-                (space.left, floor - 2.0, space.left + sum(c.width for c in columns), space.top + 2.0)
-            )
         guide_at: Point | None = None
         if self.guide is not None:
             guide_at = (left + 2.0, low + 2.0) if beside >= BESIDE_MM else (left + 2.0, info_top)
             keeps.append((*guide_at, guide_at[0] + GUIDE_MM[0], guide_at[1] + GUIDE_MM[1]))
-        scale, laid, places = self._fitted(keeps)
+        columns = table_columns(max(beside - 2.0, 176.0))
+        floor = low + 2.0 if beside >= BESIDE_MM else info_top
+        space, (scale, laid, places) = self._with_table(columns, floor, keeps)
         items = self._drawn(scale, laid, places)
         if self.guide is not None and guide_at is not None:
             items += guide_items(self.guide, guide_at)
@@ -113,26 +107,53 @@ class _PartSheet:
             sheets.append(Sheet(kind, f"{name}: cuts, continued", 0.0, tuple(more), (name,)))
         return sheets
 
+    def _with_table(
+        self, columns: Sequence[Column], floor: float, keeps: Sequence[Rect]
+    ) -> tuple[Space | None, tuple[float, list[Laid], list[Point]]]:
+        """Where the table stands, and the views: all of the table on this sheet unless that costs scale."""
+        if not self.cells:
+            return None, self._fitted(keeps)
+        left, _, _, top = self.setting.inner
+        high = table_height(columns, self.cells, TABLE_TEXT)
+
+        def space(deep: float) -> Space:
+            return Space(left + 1.0, floor, floor + deep + 2.0)
+
+        def with_space(deep: float) -> list[Rect]:
+            wide = sum(c.width for c in columns)
+            return [*keeps, (left + 1.0, floor - 2.0, left + 1.0 + wide, floor + deep + 4.0)]
+
+        part = min(high, MOST_TABLE_MM)
+        found = self._fitted(with_space(part))
+        if high > part and floor + high + 4.0 < top:
+            whole = _fit(self.laid, self.setting, with_space(high))
+            if whole is not None and whole[0] <= found[0]:
+                return space(high), whole
+        return space(part), found
+
     def _drawn(self, scale: float, laid: Sequence[Laid], places: Sequence[Point]) -> list[Item]:
         said = Said()
         items: list[Item] = []
         for number, (one, at) in enumerate(zip(laid, places, strict=True)):
             on = Placed(one.view, 1 / scale, at)
             drawn = legible(on)
+            start = len(items)
             items += drawn
             items += one.dimensions(on, said)
             items += centre_lines(on)
-            outer = one.outer(on)
-            items.append(Text((on.box[0], outer[3] - 3.5), one.name, 2.5, layer="text"))
+            title = one.title_at(on)
+            items.append(Text(title, one.name, one.title, layer="text"))
             if number == 0:
-                items += self._grain(on, one.name, outer[3] - 3.5)
+                items += self._grain(on, one.name, title[1])
                 if self.data.is_board and not one.running and self.cells:
                     items.append(
                         Text((on.box[0] - 2.0, on.box[1] - 3.0), "0", 2.5, "middle", "middle", layer="text")
                     )
             if self.shape is not None:
                 items += leg_items(on, self.shape, number)
-            items += mark_items(on, one.key, self.data.cuts, drawn)
+            mine = [c for c in self.data.cuts if mark_face(c, [o.key for o in laid]) == one.key]
+            sight = sightlines(on, mine)
+            items += [*sight, *mark_items(on, mine, [*drawn, *sight], items[start + len(drawn) :])]
         return items
 
     def _grain(self, on: Placed, name: str, level: float) -> list[Item]:
@@ -147,8 +168,9 @@ class _PartSheet:
             a, b = (x, y), (x + 14.0, y)
             say = Text((b[0] + 2.0, level), "grain", 2.5, layer="text")
         else:
-            a, b = (x, y - 9.0), (x, y + 3.0)
-            say = Text((x + 1.5, y - 4.0), "grain", 2.5, layer="text")
+            x, y = on.box[2] + 5.0, on.box[3]
+            a, b = (x, y - 14.0), (x, y)
+            say = Text((x + 1.5, y - 8.0), "grain", 2.5, layer="text")
         return [line(a, b, NARROW, "text"), arrowhead(a, b, layer="text"), arrowhead(b, a, layer="text"), say]
 
     def _fitted(self, keeps: Sequence[Rect]) -> tuple[float, list[Laid], list[Point]]:
@@ -182,7 +204,7 @@ def _fit(
                 rects = [o.outer(Placed(o.view, 1 / scale, c)) for o, c in zip(shown, way, strict=True)]
                 if any(overlap(a, b) for k, a in enumerate(rects) for b in rects[:k]):
                     continue
-                moved = slid(rects, setting.inner, keeps)
+                moved = slid(rects, frame_space(setting), keeps)
                 if moved is not None:
                     return float(scale), shown, [(x + moved[0], y + moved[1]) for x, y in way]
     return None
@@ -205,7 +227,7 @@ def _ways(laid: Sequence[Laid], scale: float, first: bool, gap: float) -> list[t
     row, column = [], []
     x = y = 0.0
     for one in laid:
-        a, b, c, d = one.rooms()
+        a, b, c, d = one.rooms(scale)
         w, h = one.view.size[0] / scale, one.view.size[1] / scale
         row.append((x + a, 0.0))
         x += a + w + c + gap
@@ -224,7 +246,7 @@ def _notes(part: Part, data: PartData, rows: Sequence[CutRow], setting: Setting,
         notes.append(f"labels: {short_labels(r, r.labels)}")
     notes.append(f"stock: {part.stock.title} ({part.stock.name})")
     if part.form.as_leg is not None:
-        notes.append(f"blank {size}; both ends are cut parallel")
+        notes.append(f"blank {size}; both ends, and the shoulder of a tenon, are cut parallel")
     else:
         notes.append(f"finished {size}" + (f", cut out {rough}" if rough != size else ""))
     if data.is_board and views == 1:
@@ -233,7 +255,7 @@ def _notes(part: Part, data: PartData, rows: Sequence[CutRow], setting: Setting,
     bands = [f"{b.edge}: {b.band.name}" for b in row.bands]
     if bands:
         notes.append(f"bands: {', '.join(bands)}")
-    if part.form.as_leg is None:
+    if not data.is_board and part.form.as_leg is None:
         notes += row.settings
     if row.note:
         notes.append(row.note)

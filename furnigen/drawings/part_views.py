@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import inf
+from math import hypot, inf
 from typing import Any
 
 from furnigen.core.pose import Pose, dot
 from furnigen.cutting.joint_words import Sides
+from furnigen.drawings.chains import seen_stops
 from furnigen.drawings.cut_tables import outline_points
 from furnigen.drawings.dimensions import Run, Side
 from furnigen.drawings.layout import Laid
-from furnigen.drawings.part_data import PartData, StatedCut
-from furnigen.drawings.views import Projection, view_of
-from furnigen.paper.page import Point
+from furnigen.drawings.legible import CENTRE
+from furnigen.drawings.part_data import SQUARE_TILT, PartData, StatedCut
+from furnigen.drawings.views import Placed, Projection, View, view_of
+from furnigen.paper.page import Item, Point, line
 from furnigen.parts.cuts import Bore
 from furnigen.parts.part import Part
 
-_X, _Y, _Z = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
+_X, _Y, _Z = AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 BY_FACE = {
     "z+": Projection("z+", _X, _Y),
     "z-": Projection("z-", _X, (0.0, -1.0, 0.0)),
@@ -29,6 +31,10 @@ BY_FACE = {
 }
 """Each face of a part, in line with its main view z+ as if folded out from it."""
 EDGE_MM = 0.05
+GRAIN_MM = 36.0
+"""Beside the title of the main view, for the grain (mm on paper)."""
+SIGHT_MM = 18.0
+"""How far the sightline of a tilted hole is drawn (mm on paper)."""
 MOST_STOPS = 18
 """More places than this along a view are read from the table."""
 _SEEN = {
@@ -42,9 +48,8 @@ _SEEN = {
 def needed_faces(data: PartData) -> list[str]:
     """The faces a board must be seen on: its main one, those worked on, and one where depths show."""
     faces = ["z+"]
-    worked = {c.face for c in data.cuts if c.shape != "outline"}
-    through = {c.face for c in data.cuts if c.depth < inf or c.shape == "hull"}
-    if "z-" in worked & through:
+    worked = {c.face for c in data.cuts if c.shape in ("box", "hole") or c.face[0] == "z"}
+    if any(c.face == "z-" and c.shape != "outline" and c.depth < inf for c in data.cuts):
         faces.append("z-")
     edges = [f for f in ("y-", "y+", "x-", "x+") if f in worked]
     across = any(_shows(c, data, 1) for c in data.cuts)
@@ -56,6 +61,15 @@ def needed_faces(data: PartData) -> list[str]:
     if not edges and worked and any(c.depth < inf for c in data.cuts):
         edges.append("y-")
     return faces + edges
+
+
+def mark_face(cut: StatedCut, faces: Sequence[str]) -> str:
+    """The view on which the number of a cut stands: of a slanted one where its section shows."""
+    if cut.shape == "hull":
+        run = next((k for k in (0, 1) if all(p[k] is None for p in cut.stated)), None)
+        if run is not None:
+            return next((f for f in faces if f[0] == "xy"[run]), faces[0])
+    return cut.face if cut.face in faces else faces[0]
 
 
 def _shows(cut: StatedCut, data: PartData, axis: int) -> bool:
@@ -89,28 +103,35 @@ def board_laid(part: Part, made: Any, data: PartData, sides: Sides, units: str) 
     told: set[tuple[int, float]] = set()
     for face in faces:
         view = view_of([(part.name, made, data.turn)], BY_FACE[face])
-        if face == "z+":
-            # the size of the blank, whatever saw cuts leave of its ends
-            view = replace(
-                view, lo=(min(0.0, view.lo[0]), min(0.0, view.lo[1])),
-                hi=(max(data.size[0], view.hi[0]), max(data.size[1], view.hi[1])),
-            )  # fmt: skip
+        # of the size of the blank, whatever saw cuts leave of its ends: views stand in line by it
+        ends = [BY_FACE[face].point(p) for p in ((0.0, 0.0, 0.0), data.size)]
+        low, high = ((f(ends[0][k], ends[1][k]) for k in (0, 1)) for f in (min, max))
+        view = replace(
+            view,
+            lo=tuple(map(min, view.lo, low)),
+            hi=tuple(map(max, view.hi, high)),  # type: ignore[arg-type]
+        )
         runs: tuple[Run, ...] = ()
         running: list[tuple[Side, float, tuple[float, ...]]] = []
         if face == "z+":
             runs = (Run("above", (0.0, data.size[0])), Run("right", (0.0, data.size[1])))
         elif face == next((f for f in faces if f[0] in "xy"), ""):
             runs = (Run("right" if face[0] == "y" else "above", _thickness(face, data.size[2])),)
-        for axis in (0, 1):
-            line = _stops(data, face, axis)
-            fresh = tuple(s for s in line if (axis, round(s, 2)) not in told)
-            if fresh and len(line) <= MOST_STOPS:
+        for axis in (0, 1, 2):
+            places = _stops(data, face, axis, view)
+            fresh = tuple(s for s in places if (axis, round(s, 2)) not in told)
+            if fresh and len(places) <= MOST_STOPS:
                 told |= {(axis, round(s, 2)) for s in fresh}
-                across = dot(BY_FACE[face].right, (_X, _Y)[axis])
-                upright = dot(BY_FACE[face].up, (_X, _Y)[axis])
+                across = dot(BY_FACE[face].right, AXES[axis])
+                upright = dot(BY_FACE[face].up, AXES[axis])
                 sign = across or upright
                 running.append(("below" if across else "left", 0.0, tuple(sorted(sign * s for s in fresh))))
-        laid.append(Laid(face, face_title(face, sides, data), view, runs, tuple(running), units=units))
+        laid.append(
+            Laid(
+                face, face_title(face, sides, data), view, runs, tuple(running), units=units, title=2.5,
+                after=0.0 if laid else GRAIN_MM,
+            )
+        )  # fmt: skip
     return laid
 
 
@@ -118,27 +139,53 @@ def _thickness(face: str, thick: float) -> tuple[float, float]:
     return (0.0, thick) if face in ("y-", "x-") else (-thick, 0.0)
 
 
-def _stops(data: PartData, face: str, axis: int) -> tuple[float, ...]:
+def _stops(data: PartData, face: str, axis: int, view: View) -> tuple[float, ...]:
     """Where cuts made from a face begin along an axis, as their table has it; the ends of the board left out.
 
-    An end or edge is seen for the places along it only.
+    Holes by their middle, all else where a visible line shows it.
     """
     if face[0] == "xyz"[axis]:
         return ()
+    projection = BY_FACE[face]
+    upright = abs(dot(projection.up, AXES[axis])) > 0.5
+    sign = dot(projection.up if upright else projection.right, AXES[axis])
     found: set[float] = set()
+    edges: set[float] = set()
     for cut in data.cuts:
-        mine = cut.face == face or (face == "z+" and cut.face[0] != "z" and cut.shape != "hole")
-        if not mine or cut.shape == "outline":
+        if cut.face != face and not (cut.shape == "hull" and face[0] == "z"):
             continue
-        if cut.shape == "hull":
-            if cut.stated[0][axis] is not None:
-                first = cut.stated[0][axis] or 0.0
-                found |= {round(first + p[axis] - cut.places[0][axis], 3) for p in cut.places}
-            continue
-        found |= {round(p[axis], 3) for p in cut.places}
+        if cut.shape == "hole":
+            found |= {round(p[axis], 3) for p in cut.places}
+        elif cut.shape == "box":
+            # the far side of what opens the end that is measured from
+            edges |= {round(p[axis] + (cut.size[axis] if p[axis] < EDGE_MM else 0.0), 3) for p in cut.places}
+        elif cut.shape == "hull":
+            # a saw cut or slanted groove is measured where it meets the face that is seen
+            level = data.size[2] if face == "z+" else 0.0
+            met = [p[axis] for p in cut.stated if p[2] is None or abs(p[2] - level) < EDGE_MM]
+            ends = [p[axis] for p in cut.corners]
+            starts = met[:1] if met and met[0] is not None else [min(ends), max(ends)] * (axis == 0)
+            edges |= {round(s + p[axis] - cut.places[0][axis], 3) for s in starts for p in cut.places}
     if face == "z+":
-        found |= {round(p[axis], 3) for _, p in outline_points(data)}
+        edges |= {round(p[axis], 3) for _, p in outline_points(data) if axis < 2}
+    found |= {round(sign * s, 3) for s in seen_stops(view, (sign * e for e in edges), upright)}
     return tuple(sorted(s for s in found if EDGE_MM < s < data.size[axis] - EDGE_MM))
+
+
+def sightlines(on: Placed, cuts: Sequence[StatedCut]) -> list[Item]:
+    """The line on a broad face along which each tilted hole runs."""
+    items: list[Item] = []
+    for cut in cuts:
+        if cut.shape != "hole" or cut.face[0] != "z" or cut.tilt <= SQUARE_TILT:
+            continue
+        n = hypot(cut.toward[0], cut.toward[1])
+        for x, y, z in cut.places:
+            ends = [
+                on.point((x + cut.toward[0] / n * reach, y + cut.toward[1] / n * reach, z))
+                for reach in (-SIGHT_MM / on.scale / 3, SIGHT_MM / on.scale)
+            ]
+            items.append(line(ends[0], ends[1], CENTRE, "centre"))
+    return items
 
 
 def face_title(face: str, sides: Sides, data: PartData) -> str:
@@ -167,7 +214,8 @@ def other_laid(part: Part, made: Any, units: str) -> list[Laid]:
                 runs += (Run("right", (view.lo[1], view.hi[1])),)
         elif face == "y-":
             runs = (Run("right", (view.lo[1], view.hi[1])),)
-        laid.append(Laid(face, _SEEN[face], view, runs, running, units=units))
+        after = 0.0 if laid else GRAIN_MM
+        laid.append(Laid(face, _SEEN[face], view, runs, running, units=units, title=2.5, after=after))
     return laid
 
 
@@ -178,7 +226,7 @@ def folded(laid: Sequence[Laid], scale: float, first: bool, gap: float) -> tuple
     """
     at: dict[str, Point] = {"z+": (0.0, 0.0)}
     size = {one.key: (one.view.size[0] / scale, one.view.size[1] / scale) for one in laid}
-    room = {one.key: one.rooms() for one in laid}
+    room = {one.key: one.rooms(scale) for one in laid}
     wide, high = size["z+"]
     left, below, right, above = room["z+"]
     lowest, highest = -below, high + above

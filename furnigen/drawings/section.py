@@ -24,6 +24,9 @@ CLOSEST_MM = 0.9
 END_GRAIN_MM, LONG_GRAIN_MM = 1.5, 2.0
 _ALONG = 0.7
 """Cosine of the angle to the grain from which a cut shows end grain."""
+TURNS = (45.0, 135.0, 60.0, 120.0)
+"""Of hatch lines of end grain; parts that touch have different ones (degrees)."""
+TOUCH_MM = 0.2
 PLANE_MM = 11.0
 """Room the ends of a cutting plane with arrow and letter take beside a view (mm on paper)."""
 
@@ -63,7 +66,7 @@ def section_at(piece: Piece, solids: Sequence[Any], x: float) -> Section:
     """
     standing: list[tuple[str, Any, Pose]] = []
     cuts: list[Cut] = []
-    for number, placement in enumerate(piece.placements):
+    for placement in piece.placements:
         box = piece.bounds_of(placement)
         if box.hi[0] <= x:
             continue
@@ -74,11 +77,14 @@ def section_at(piece: Piece, solids: Sequence[Any], x: float) -> Section:
         standing += [(placement.label, solid, Pose()) for solid in kept]
         if outlines:
             flat = tuple(tuple(LEFT.point(p) for p in loop) for loop in outlines)
-            cuts.append(_hatched(piece, placement, flat, number))
+            cuts.append(_hatched(piece, placement, flat, cuts))
     return Section(x, view_of(standing, LEFT), tuple(cuts))
 
 
-def _hatched(piece: Piece, placement: Placement, outlines: tuple[tuple[Flat, ...], ...], number: int) -> Cut:
+def _hatched(
+    piece: Piece, placement: Placement, outlines: tuple[tuple[Flat, ...], ...], others: Sequence[Cut]
+) -> Cut:
+    """How a cut is hatched: end grain otherwise than what it touches."""
     part = piece.part_of(placement)
     grain = placement.pose.turn(part.form.grain)
     if part.stock.kind == "sheet":
@@ -86,8 +92,25 @@ def _hatched(piece: Piece, placement: Placement, outlines: tuple[tuple[Flat, ...
         if abs(normal[0]) + abs(normal[1]) > 0.1:
             return Cut(outlines, direction((0.0, 0.0), normal), -part.form.blank_mm[2] / 2)
     if abs(grain[0]) >= _ALONG or part.stock.kind == "sheet":
-        return Cut(outlines, 45.0 if number % 2 == 0 else 135.0, END_GRAIN_MM)
+        taken = {other.turn for other in others if _touch(outlines, other.outlines)}
+        return Cut(outlines, next((t for t in TURNS if t not in taken), TURNS[0]), END_GRAIN_MM)
     return Cut(outlines, direction((0.0, 0.0), LEFT.point(grain)), LONG_GRAIN_MM)
+
+
+def _touch(one: Sequence[Sequence[Flat]], other: Sequence[Sequence[Flat]]) -> bool:
+    """Whether the bounds of two cuts meet."""
+
+    def bounds(outlines: Sequence[Sequence[Flat]]) -> tuple[float, float, float, float]:
+        xs, ys = zip(*(p for outline in outlines for p in outline), strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
+    a, b = bounds(one), bounds(other)
+    return (
+        a[0] < b[2] + TOUCH_MM
+        and b[0] < a[2] + TOUCH_MM
+        and a[1] < b[3] + TOUCH_MM
+        and b[1] < a[3] + TOUCH_MM
+    )
 
 
 def hatch(on: Placed, cut: Cut) -> list[Item]:

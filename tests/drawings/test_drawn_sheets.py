@@ -157,9 +157,7 @@ def test_every_figure_is_the_distance_it_stands_at(recipe, setting):
             if setting.units == "mm":
                 assert float(figure) == pytest.approx(item.measured, abs=0.0501), sheet.name
             else:
-                assert value_of(figure) == pytest.approx(item.measured, abs=25.4 / 64 + 0.001), (
-                    sheet.name
-                )
+                assert value_of(figure) == pytest.approx(item.measured, abs=25.4 / 64 + 0.001), sheet.name
     assert count >= 3 + 3 * len(built(recipe).piece.parts) - len(built(recipe).piece.parts)
 
 

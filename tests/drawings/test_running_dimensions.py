@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from furnigen import build, find_recipe
 from furnigen.drawings.angles import aligned, angular
+from furnigen.drawings.files import drawing_sheets
+from furnigen.drawings.hole_rows import HoleRow, hole_rows
 from furnigen.drawings.running import FARTHEST_MM, draw_running, running_fits, running_pitch, spread
+from furnigen.drawings.sheet import Setting
 from furnigen.drawings.views import FRONT, Placed, View, ViewLine
 from furnigen.paper.page import Arc, Dimension, Text
 
@@ -17,9 +24,9 @@ def test_spread_keeps_order_and_distance_and_moves_no_more_than_it_must(wanted, 
     wanted = sorted(wanted)
     found = spread(wanted, pitch)
     assert len(found) == len(wanted)
-    for a, b in zip(found, found[1:], strict=False):
+    for a, b in itertools.pairwise(found):
         assert b - a >= pitch - 1e-6
-    if all(b - a >= pitch for a, b in zip(wanted, wanted[1:], strict=False)):
+    if all(b - a >= pitch for a, b in itertools.pairwise(wanted)):
         assert found == pytest.approx(wanted)
     # nothing is pushed one way only: the mean of all shifts is none
     assert sum(found) == pytest.approx(sum(wanted), abs=1e-6 * max(1, len(wanted)) * 400)
@@ -76,11 +83,35 @@ def test_a_slanted_size_measures_along_its_line(x, y, away):
     assert dim.measured == pytest.approx(5.0 * (x * x + y * y) ** 0.5, rel=1e-6)
 
 
-def test_rows_of_pin_holes_run_from_the_foot_of_their_side():
-    """A case with holes for shelf pins: the section shows each row, measured from its lower end and its front."""
-    from furnigen import Draft, build, case, equal_clear, find_stock  # noqa: F401
-    from furnigen.drawings.hole_rows import HoleRow
-
+def test_a_row_of_holes_knows_its_step():
     row = HoleRow(40.0, (96.0, 128.0, 160.0), 5.0, 0.0, 0.0, 18.0)
     assert row.step == pytest.approx(32.0)
-    assert HoleRow(40.0, (96.0, 128.0, 161.0), 5.0, 0.0, 0.0, 18.0).step == 0.0
+    assert replace(row, heights=(96.0, 128.0, 161.0)).step == 0.0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_rows_of_pin_holes_are_measured_from_the_foot_and_the_front_of_their_side(units):
+    piece = find_recipe("panel_bookcase")(shelf_joint="pins")
+    (_section, page) = next(
+        (s, p)
+        for s, p in drawing_sheets(piece, build(piece).solids, Setting.usual(units))
+        if "section" in s.name
+    )
+    rows = hole_rows(piece, section_x(piece))
+    assert len(rows) == 2
+    dims = [i for i in page.items if isinstance(i, Dimension)]
+    upright = sorted({round(d.measured, 1) for d in dims if d.kind == "running" and d.turn})
+    level = sorted({round(d.measured, 1) for d in dims if d.kind == "running" and not d.turn})
+    wanted = sorted(round(h - rows[0].foot, 1) for h in rows[0].heights)
+    if upright:
+        assert upright == pytest.approx(wanted, abs=0.11)
+    else:
+        said = {round(d.measured, 1) for d in dims if d.turn}
+        assert round(rows[0].heights[0] - rows[0].foot, 1) in said
+    assert level == pytest.approx(sorted(r.y - r.front for r in rows), abs=0.11)
+
+
+def section_x(piece) -> float:
+    widest = max(piece.openings, key=lambda o: (round(o.clear_mm[0]), -o.box.lo[0]))
+    return widest.box.lo[0] + 0.4 * widest.clear_mm[0]
