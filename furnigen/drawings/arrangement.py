@@ -30,7 +30,7 @@ from furnigen.drawings.sheet import Rect, Setting, Sheet, note_items, scales
 from furnigen.drawings.views import FRONT, LEFT, PLAN, Placed, view_of
 from furnigen.kernel.solids import solid
 from furnigen.paper.frame import Column, Row, Space, table
-from furnigen.paper.page import NARROW, Arc, Item, Text
+from furnigen.paper.page import NARROW, Arc, Item, Text, line
 from furnigen.parts.cuts import Bore
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
@@ -209,15 +209,20 @@ def _stepped(row: HoleRow, units: str) -> Run:
 
 
 def _row_items(rows: Sequence[HoleRow], on: Placed) -> list[Item]:
-    """Holes in rows, where they can be seen at their scale."""
-    radius = rows[0].diameter / 2 * on.scale if rows else 0.0
-    if radius < LEAST_RADIUS_MM:
-        return []
-    return [
-        Arc(on.flat((-row.y, z)), row.diameter / 2 * on.scale, pen=NARROW, layer="visible")
-        for row in rows
-        for z in row.heights
-    ]
+    """Holes in rows: the cross of their centre, and the circle where it can be seen at its scale."""
+    items: list[Item] = []
+    for row in rows:
+        radius = row.diameter / 2 * on.scale
+        for z in row.heights:
+            x, y = on.flat((-row.y, z))
+            over = max(radius, LEAST_RADIUS_MM) + 0.6
+            items += [
+                line((x - over, y), (x + over, y), NARROW, "visible"),
+                line((x, y - over), (x, y + over), NARROW, "visible"),
+            ]
+            if radius >= LEAST_RADIUS_MM:
+                items.append(Arc((x, y), radius, pen=NARROW, layer="visible"))
+    return items
 
 
 def _note_block(notes: Sequence[str], at: Rect) -> list[Item]:
