@@ -100,7 +100,7 @@ class Arrangement:
         """The views with their dimension lines."""
         piece, units = self.piece, self.setting.units
         # dimensions stand on the sides that face no other view
-        out = "above" if self.setting.projection == "first" else "below"
+        out: Side = "above" if self.setting.projection == "first" else "below"
         beside: Rect = (0.0, 0.0, LEAN_ROOM_MM, 0.0) if self.lean else (0.0, 0.0, 0.0, 0.0)
         front_runs = view_runs(piece, self.front, (0, 2), ((out,), ("left",)))
         side_runs = view_runs(

@@ -124,11 +124,11 @@ def board_laid(part: Part, made: Any, data: PartData, sides: Sides, units: str) 
         view = view_of([(part.name, made, data.turn)], BY_FACE[face])
         # of the size of the blank, whatever saw cuts leave of its ends: views stand in line by it
         ends = [BY_FACE[face].point(p) for p in ((0.0, 0.0, 0.0), data.size)]
-        low, high = ((f(ends[0][k], ends[1][k]) for k in (0, 1)) for f in (min, max))
+        (ax, ay), (bx, by) = ends
         view = replace(
             view,
-            lo=tuple(map(min, view.lo, low)),
-            hi=tuple(map(max, view.hi, high)),  # type: ignore[arg-type]
+            lo=(min(view.lo[0], ax, bx), min(view.lo[1], ay, by)),
+            hi=(max(view.hi[0], ax, bx), max(view.hi[1], ay, by)),
         )
         runs: tuple[Run, ...] = ()
         running: list[tuple[Side, float, tuple[float, ...]]] = []
@@ -204,7 +204,8 @@ def _stops(data: PartData, face: str, axis: int, view: View) -> tuple[float, ...
             level = data.size[2] if face == "z+" else 0.0
             met = [p[axis] for p in cut.stated if p[2] is None or abs(p[2] - level) < EDGE_MM]
             ends = [p[axis] for p in cut.corners]
-            starts = met[:1] if met and met[0] is not None else [min(ends), max(ends)] * (axis == 0)
+            known = [m for m in met[:1] if m is not None]
+            starts = known or [min(ends), max(ends)] * (axis == 0)
             edges |= {round(s + p[axis] - cut.places[0][axis], 3) for s in starts for p in cut.places}
     if face == "z+":
         edges |= {round(p[axis], 3) for _, p in outline_points(data) if axis < 2}
