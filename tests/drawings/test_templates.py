@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import hypot, pi
 
 import pytest
-from test_drawn_sheets import box_of, segments
+from test_drawn_sheets import box_of, crosses, segments
 
 from furnigen import find_recipe
 from furnigen.cutting.contours import with_arcs
