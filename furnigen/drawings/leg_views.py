@@ -134,7 +134,7 @@ def leg_items(on: Placed, shape: LegShape, number: int, drawn: Sequence[Item] = 
 
 
 def _end_angle(on: Placed, shape: LegShape, angle: float, drawn: Sequence[Item]) -> list[Item]:
-    """The angle of the lower end off square, on the right of the blank where its figure is clear of all else."""
+    """The angle of the lower end off square, right of the blank, where its figure is clear of all else."""
     foot, right = on.flat((0.0, 0.0)), on.flat((shape.blank / 2, 0.0))[0]
     # the end falls off to the right where the plane's normal leans right
     start, end = sorted((0.0, -angle))
