@@ -63,7 +63,10 @@ def mark_items(
                 lines.add(round(mark[1], 1))
                 items += found
         if not seen:
-            items += _led(on, on.point(mark_points(cut)[0]), str(cut.number), busy, texts, written, room)
+            # a slanted cut may be pointed out at a corner of it as well
+            points = [mark_points(cut)[0], *cut.corners[: len(cut.stated)]]
+            tried = (_led(on, on.point(p), str(cut.number), busy, texts, written, room) for p in points)
+            items += next((found for found in tried if found), [])
     return items
 
 
