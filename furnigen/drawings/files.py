@@ -47,6 +47,16 @@ def drawing_files(
     return files_of(piece, drawing_sheets(piece, solids, setting, on_step), on_step)
 
 
+def numbers_by_part(sheets: Sequence[Sheet]) -> dict[str, str]:
+    """The numbers of the sheets each part is drawn on, by its name: "4", or "4, 5" where it takes more."""
+    found: dict[str, list[str]] = {}
+    for number, sheet in enumerate(sheets, 1):
+        if sheet.kind.startswith("Part"):
+            for name in sheet.parts:
+                found.setdefault(name, []).append(str(number))
+    return {name: ", ".join(numbers) for name, numbers in found.items()}
+
+
 def files_of(piece: Piece, drawn: Sequence[tuple[Sheet, Page]], on_step: Sink = silent) -> dict[str, bytes]:
     """Sheets and their pages as files by name."""
     pages = [page for _, page in drawn]

@@ -70,6 +70,9 @@ MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
 
 MAKE_ALL = ("make", "divided_case", "--out", "FOLDER/drawn")
 
+DRAW = ("draw", *BOOKCASE, "--out", "FOLDER/sheets")
+BOOKLET = ("make", *BOOKCASE, "--formats", "booklet", "--out", "FOLDER/booklet")
+
 MOCKUP = ("mockup", *BOOKCASE, "--scale", "1:12", "--way", "whole", "--out", "FOLDER/mockup")
 
 
@@ -85,16 +88,41 @@ RACK_PLACEMENTS = {5: 116, 40: 816}
 
 def _cost_a_placement(folder: Path) -> float:
     """Processor time of a placement of the large rack above the start, against one of the small."""
-    small, large = ([w.replace("FOLDER", str(folder)) for w in rack(frames)] for frames in RACK_PLACEMENTS)
+    return _growth({n: rack(frames) for frames, n in RACK_PLACEMENTS.items()}, folder, expect=1)
+
+
+def _growth(commands: dict[int, tuple[str, ...]], folder: Path, expect: int = 0) -> float:
+    """Processor time of a placement above the start, of the second of two commands against the first.
+
+    Args:
+        commands: their words, by the number of placements.
+    """
+    small, large = (furnigen(*(w.replace("FOLDER", str(folder)) for w in c)) for c in commands.values())
     start, few, many = (
         median(r.cpu_seconds for r in runs)
         for runs in zip(
-            *((run(IMPORT_KERNEL), run(furnigen(*small), 1), run(furnigen(*large), 1)) for _ in range(3)),
-            strict=True,
+            *((run(IMPORT_KERNEL), run(small, expect), run(large, expect)) for _ in range(3)), strict=True
         )
     )
-    each = [(t - start) / n for t, n in zip((few, many), RACK_PLACEMENTS.values(), strict=True)]
+    each = [(t - start) / n for t, n in zip((few, many), commands, strict=True)]
     return each[1] / each[0]
+
+
+def on_paper(*words: str) -> Callable[[Path], float]:
+    """What a placement of a run of 201 costs to draw, against one of a run of 51.
+
+    Args:
+        words: the command; RECIPE stands for the run.
+    """
+
+    def measure(folder: Path) -> float:
+        recipe = str(Path(__file__).with_name("long_run.py"))
+        commands = {
+            1 + 10 * bays: (*(w.replace("RECIPE", recipe) for w in words), f"bays={bays}") for bays in (5, 20)
+        }
+        return _growth(commands, folder)
+
+    return measure
 
 
 @cache
@@ -147,6 +175,22 @@ TARGETS = (
         "whole mockup of a 50-part bookcase, pictures too, time against import cadquery",
         _against_import(MOCKUP),
         most=1.8,
+    ),
+    Target("all sheets of a 50-part bookcase, time against import cadquery", _against_import(DRAW), most=2.5),
+    Target(
+        "make of a 50-part bookcase with its booklet, time against import cadquery",
+        _against_import(BOOKLET),
+        most=2.0,
+    ),
+    Target(
+        "sheets of a run of 201, cost a placement against one of a run of 51",
+        on_paper("draw", "RECIPE", "--out", "FOLDER/sheets"),
+        most=1.5,
+    ),
+    Target(
+        "booklet of a run of 201, cost a placement against one of a run of 51",
+        on_paper("make", "RECIPE", "--formats", "booklet", "--out", "FOLDER/booklet"),
+        most=1.5,
     ),
     Target(
         "make of a rack of 816 placements, time against import cadquery",

@@ -1,0 +1,449 @@
+"""What a drawing's files say, read back by other programs' readers, and what a STEP file measures.
+
+PDF by pypdf (content streams and letters), SVG by an XML reader, DXF by ezdxf, STEP by the kernel's document
+reader. Everything on paper is in mm from the lower left corner of its sheet.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from math import atan2, cos, degrees, hypot, radians, sin, sqrt
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import ezdxf
+import numpy as np
+from pypdf import PdfReader
+from pypdf.generic import ContentStream
+
+from furnigen.paper.lettering import CAPITALS, width_of
+
+SVG = "{http://www.w3.org/2000/svg}"
+POINT_MM = 25.4 / 72.0
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Said:
+    """A text: where its base line starts, how high its capitals are, how it is turned (degrees)."""
+
+    text: str
+    at: Point
+    height: float
+    turn: float = 0.0
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A dimension of the DXF file: what it says, the two points it measures, its kind, real over paper."""
+
+    text: str
+    first: Point
+    second: Point
+    turn: float
+    factor: float
+    kind: str
+    apex: Point
+    pieces: tuple[Said, ...]
+
+    @property
+    def paper_mm(self) -> float:
+        """Along its dimension line, on paper."""
+        t = radians(self.turn)
+        dx, dy = self.second[0] - self.first[0], self.second[1] - self.first[1]
+        return abs(dx * cos(t) + dy * sin(t))
+
+
+Box = tuple[float, float, float, float]
+"""Left, bottom, right, top."""
+
+
+@dataclass(frozen=True)
+class Read:
+    """One sheet as a reader found it.
+
+    Attributes:
+        strokes: straight ones, their ends in either order.
+        views: the boxes that its visible lines fill, one for each view (DXF only: it has layers).
+    """
+
+    width: float
+    height: float
+    texts: tuple[Said, ...]
+    strokes: tuple[tuple[Point, Point], ...]
+    views: tuple[Box, ...] = ()
+
+    def says(self, text: str, at: Point, within: float = 0.1) -> bool:
+        """Whether some text starts at a point."""
+        return any(t.text == text and hypot(t.at[0] - at[0], t.at[1] - at[1]) < within for t in self.texts)
+
+
+def _numbers(text: str) -> list[float]:
+    return [float(v) for v in re.findall(r"-?\d+(?:\.\d+)?(?:e-?\d+)?", text)]
+
+
+def read_svg(data: bytes) -> Read:
+    """A sheet from its SVG file."""
+    root = ElementTree.fromstring(data)
+    _, _, wide, high = _numbers(root.get("viewBox", ""))
+    texts, strokes = [], []
+    for e in root.iter(f"{SVG}text"):
+        said = "".join(e.itertext())
+        x, y = float(e.get("x", "0")), high - float(e.get("y", "0"))
+        turn = -_numbers(e.get("transform", "rotate(0)"))[0]
+        tall = float(e.get("font-size", "0")) * CAPITALS
+        long = float(e.get("textLength") or width_of(said, tall))
+        back = {"start": 0.0, "middle": long / 2, "end": long}[e.get("text-anchor", "start")]
+        t = radians(turn)
+        texts.append(Said(said, (x - back * cos(t), y - back * sin(t)), tall, turn))
+    for kind in ("polyline", "polygon"):
+        for e in root.iter(f"{SVG}{kind}"):
+            v = _numbers(e.get("points", ""))
+            points = [(a, high - b) for a, b in zip(v[::2], v[1::2], strict=True)]
+            ends = points[1:] if kind == "polyline" else [*points[1:], points[0]]
+            strokes += list(zip(points, ends, strict=False))
+    return Read(wide, high, tuple(texts), tuple(strokes))
+
+
+def read_pdf(data: bytes) -> list[Read]:
+    """The sheets of a PDF file."""
+    reader = PdfReader(io.BytesIO(data))
+    return [_pdf_page(page, reader) for page in reader.pages]
+
+
+def _pdf_page(page: Any, reader: PdfReader) -> Read:
+    letters: list[tuple[str, Point, float, float]] = []
+
+    def letter(text: str, cm: Any, tm: Any, _: Any, size: float) -> None:
+        said = text.replace("\n", "")
+        if said:
+            m = _times(tm, cm)
+            down = hypot(m[2], m[3]) * size * POINT_MM * CAPITALS
+            letters.append((said, (m[4] * POINT_MM, m[5] * POINT_MM), down, degrees(atan2(m[1], m[0]))))
+
+    page.extract_text(visitor_text=letter)
+    return Read(
+        float(page.mediabox.width) * POINT_MM,
+        float(page.mediabox.height) * POINT_MM,
+        tuple(_words(letters)),
+        tuple(_pdf_strokes(page, reader)),
+    )
+
+
+def _times(a: Any, b: Any) -> list[float]:
+    """PDF matrices: first a, then b."""
+    return [
+        a[0] * b[0] + a[1] * b[2], a[0] * b[1] + a[1] * b[3],
+        a[2] * b[0] + a[3] * b[2], a[2] * b[1] + a[3] * b[3],
+        a[4] * b[0] + a[5] * b[2] + b[4], a[4] * b[1] + a[5] * b[3] + b[5],
+    ]  # fmt: skip
+
+
+def _words(letters: list[tuple[str, Point, float, float]]) -> list[Said]:
+    """Letters that follow each other on one base line as texts; spaces are gaps."""
+    found: list[Said] = []
+    for text, at, tall, turn in letters:
+        if found:
+            last = found[-1]
+            t = radians(turn)
+            dx, dy = at[0] - last.at[0], at[1] - last.at[1]
+            along, off = dx * cos(t) + dy * sin(t), -dx * sin(t) + dy * cos(t)
+            gap = along - width_of(last.text, tall)
+            same = abs(last.turn - turn) < 0.1 and abs(last.height - tall) < 0.02 and abs(off) < 0.02
+            if same and abs(gap) < 0.05 * tall:
+                found[-1] = Said(last.text + text, last.at, tall, turn)
+                continue
+            if same and abs(gap - width_of(" ", tall)) < 0.05 * tall:
+                found[-1] = Said(f"{last.text} {text}", last.at, tall, turn)
+                continue
+        found.append(Said(text, at, tall, turn))
+    return found
+
+
+def _pdf_strokes(page: Any, reader: PdfReader) -> list[tuple[Point, Point]]:
+    stack, m = [], [1.0, 0.0, 0.0, 1.0, 0.0, 0.0]
+    path: list[tuple[Point, Point]] = []
+    found: list[tuple[Point, Point]] = []
+    start = at = (0.0, 0.0)
+
+    def spot(x: float, y: float) -> Point:
+        return (m[0] * x + m[2] * y + m[4]) * POINT_MM, (m[1] * x + m[3] * y + m[5]) * POINT_MM
+
+    for operands, operator in ContentStream(page.get_contents(), reader).operations:
+        if operator == b"q":
+            stack.append(list(m))
+        elif operator == b"Q":
+            m = stack.pop()
+        elif operator == b"cm":
+            m = _times([float(v) for v in operands], m)
+        elif operator == b"m":
+            start = at = spot(*map(float, operands))
+        elif operator == b"l":
+            to = spot(*map(float, operands))
+            path.append((at, to))
+            at = to
+        elif operator == b"c":
+            at = spot(float(operands[4]), float(operands[5]))
+        elif operator == b"h":
+            if at != start:
+                path.append((at, start))
+        elif operator in (b"S", b"s"):
+            found += path
+            path = []
+        elif operator in (b"f", b"f*", b"n", b"F", b"B", b"B*"):
+            path = []
+    return found
+
+
+def read_dxf(data: bytes, widths: list[float], between: float) -> list[tuple[Read, list[Measured]]]:
+    """The sheets of a DXF file that stand side by side, and the dimensions on each."""
+    doc = ezdxf.read(io.StringIO(data.decode()))
+    starts, x = [], 0.0
+    for wide in widths:
+        starts.append(x)
+        x += wide + between
+    texts: list[list[Said]] = [[] for _ in widths]
+    strokes: list[list[tuple[Point, Point]]] = [[] for _ in widths]
+    dims: list[list[Measured]] = [[] for _ in widths]
+    seen: list[list[Box]] = [[] for _ in widths]
+
+    def sheet(px: float) -> int:
+        return max(k for k, s in enumerate(starts) if px >= s - between / 2)
+
+    for e in doc.modelspace():
+        kind = e.dxftype()
+        if e.dxf.layer == "visible":
+            a, b, c, d = _reach(e)
+            k = sheet(a)
+            seen[k].append((a - starts[k], b, c - starts[k], d))
+        if kind == "TEXT":
+            at = _dxf_start(e)
+            k = sheet(at[0])
+            texts[k].append(_dxf_said(e, starts[k]))
+        elif kind == "LINE":
+            k = sheet(e.dxf.start.x)
+            a, b = e.dxf.start, e.dxf.end
+            strokes[k].append(((a.x - starts[k], a.y), (b.x - starts[k], b.y)))
+        elif kind == "DIMENSION":
+            k = sheet(e.dxf.defpoint2.x if e.dxf.hasattr("defpoint2") else e.dxf.defpoint.x)
+            dims[k].append(_measured(doc, e, starts[k]))
+            for part in doc.blocks.get(e.dxf.geometry):
+                if part.dxftype() == "LINE":
+                    a, b = part.dxf.start, part.dxf.end
+                    strokes[k].append(((a.x - starts[k], a.y), (b.x - starts[k], b.y)))
+            texts[k] += dims[k][-1].pieces
+    return [
+        (Read(w, 0.0, tuple(t), tuple(s), tuple(clusters(v))), d)
+        for w, t, s, d, v in zip(widths, texts, strokes, dims, seen, strict=True)
+    ]
+
+
+def _reach(e: Any) -> Box:
+    """The box of an entity."""
+    from ezdxf.bbox import extents
+
+    kind = e.dxftype()
+    if kind in ("LINE", "LWPOLYLINE"):
+        points = [e.dxf.start, e.dxf.end] if kind == "LINE" else e.get_points("xy")
+        xs, ys = zip(*((p[0], p[1]) for p in points), strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+    box = extents([e], fast=False)
+    return box.extmin.x, box.extmin.y, box.extmax.x, box.extmax.y
+
+
+def clusters(boxes: list[Box], apart: float = 0.3) -> list[Box]:
+    """Boxes that touch or lie in one another, together: one for each view of a sheet."""
+    left = np.array(boxes).reshape(-1, 4)
+    found: list[Box] = []
+    while len(left):
+        one, left = left[0], left[1:]
+        while True:
+            near = (
+                (left[:, 0] <= one[2] + apart)
+                & (left[:, 2] >= one[0] - apart)
+                & (left[:, 1] <= one[3] + apart)
+                & (left[:, 3] >= one[1] - apart)
+            )
+            if not near.any():
+                break
+            every = np.concatenate([one[None], left[near]])
+            one = np.concatenate([every[:, :2].min(axis=0), every[:, 2:].max(axis=0)])
+            left = left[~near]
+        found.append(tuple(one.tolist()))
+    return found
+
+
+def _measured(doc: Any, e: Any, start: float) -> Measured:
+    style = doc.dimstyles.get(e.dxf.dimstyle)
+    points = [
+        (p.x - start, p.y) for name in ("defpoint2", "defpoint3", "defpoint") for p in [getattr(e.dxf, name)]
+    ]
+    block = doc.blocks.get(e.dxf.geometry)
+    pieces = tuple(_dxf_said(t, start) for t in block if t.dxftype() == "TEXT")
+    kind = {0: "linear", 1: "aligned", 2: "angular", 5: "angular", 6: "ordinate"}[e.dxf.dimtype & 7]
+    turn = e.dxf.angle if e.dxf.hasattr("angle") else 0.0
+    return Measured(e.dxf.text, points[0], points[1], turn, style.dxf.dimlfac, kind, points[2], pieces)
+
+
+def _dxf_start(e: Any) -> Point:
+    from ezdxf.enums import TextEntityAlignment as Where
+
+    align, p, _ = e.get_placement()
+    long = width_of(e.dxf.text, e.dxf.height)
+    back = {Where.LEFT: 0.0, Where.CENTER: long / 2, Where.RIGHT: long}[align]
+    t = radians(e.dxf.rotation)
+    return p.x - back * cos(t), p.y - back * sin(t)
+
+
+def _dxf_said(e: Any, start: float) -> Said:
+    x, y = _dxf_start(e)
+    return Said(e.dxf.text, (x - start, y), e.dxf.height, e.dxf.rotation)
+
+
+def joined_figure(pieces: tuple[Said, ...]) -> str:
+    """A figure from its texts: whole, over, under and what follows a stacked fraction.
+
+    The two of a fraction are smaller, and stand one above the other.
+    """
+    tall = max((p.height for p in pieces), default=0.0)
+    small = [p for p in pieces if p.height < 0.9 * tall]
+    large = [p for p in pieces if p not in small]
+    if len(pieces) == 2 and not small:  # a lone fraction: both are equal
+        small, large = list(pieces), []
+    if not small:
+        return "".join(p.text for p in large)
+    assert len(small) == 2, pieces
+    t = radians(small[0].turn)
+
+    def up(p: Said) -> float:
+        return -p.at[0] * sin(t) + p.at[1] * cos(t)
+
+    def along(p: Said) -> float:
+        return p.at[0] * cos(t) + p.at[1] * sin(t)
+
+    under, over = sorted(small, key=up)
+    before = [p.text for p in large if along(p) < along(over)]
+    after = [p.text for p in large if along(p) >= along(over)]
+    whole = "".join(before)
+    gap = " " if whole and whole[-1].isdigit() else ""
+    return f"{whole}{gap}{over.text}/{under.text}{''.join(after)}"
+
+
+def value_of(figure: str, units: str) -> float:
+    """Millimetres of a figure, or degrees of an angle."""
+    if figure.endswith("°"):
+        return float(figure[:-1])
+    plain = figure.lstrip("~⌀R□")
+    if units == "mm":
+        return float(plain)
+    found = re.fullmatch(r"(?:(\d+)'-)?(\d+(?![\d/]))? ?(?:(\d+)/(\d+))?\"", plain)
+    assert found, figure
+    over = Fraction(int(found[3]), int(found[4])) if found[3] else Fraction(0)
+    return float((int(found[1] or 0) * 12 + int(found[2] or 0) + over) * Fraction(254, 10))
+
+
+def rounding(units: str) -> float:
+    """Most that a figure differs from what it states (mm): half of 0.1 mm, or half of 1/32 inch."""
+    return 0.0501 if units == "mm" else 25.4 / 64 + 0.001
+
+
+@dataclass(frozen=True)
+class StepPart:
+    """One product of a STEP file: its solid in its own frame, and the placements of its copies.
+
+    Attributes:
+        places: (4, 4) matrices from its own frame to the room, by label.
+    """
+
+    name: str
+    shape: Any
+    places: dict[str, np.ndarray]
+
+
+def read_step(path: Path) -> dict[str, StepPart]:
+    """The products with solids of a STEP file, by name."""
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+    from OCP.TDF import TDF_Label, TDF_LabelSequence
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
+
+    document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
+    reader = STEPCAFControl_Reader()
+    reader.ReadFile(str(path))
+    assert reader.Transfer(document)
+    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    found: dict[str, StepPart] = {}
+
+    def called(label: Any) -> str:
+        name = TDataStd_Name()
+        return name.Get().ToExtString() if label.FindAttribute(TDataStd_Name.GetID_s(), name) else ""
+
+    def visit(label: Any, turn: np.ndarray, copy: str) -> None:
+        if XCAFDoc_ShapeTool.IsAssembly_s(label):
+            parts = TDF_LabelSequence()
+            XCAFDoc_ShapeTool.GetComponents_s(label, parts, False)
+            for k in range(1, parts.Length() + 1):
+                part, of = parts.Value(k), TDF_Label()
+                assert XCAFDoc_ShapeTool.GetReferredShape_s(part, of)
+                where = XCAFDoc_ShapeTool.GetLocation_s(part).Transformation()
+                m = np.eye(4)
+                for r in range(3):
+                    for c in range(4):
+                        m[r, c] = where.Value(r + 1, c + 1)
+                visit(of, turn @ m, f"{copy}/{called(part)}")
+            return
+        name = called(label)
+        one = found.setdefault(name, StepPart(name, XCAFDoc_ShapeTool.GetShape_s(label), {}))
+        one.places[copy] = turn
+
+    roots = TDF_LabelSequence()
+    tool.GetFreeShapes(roots)
+    for k in range(1, roots.Length() + 1):
+        visit(roots.Value(k), np.eye(4), "")
+    return found
+
+
+def features(shape: Any) -> np.ndarray:
+    """(n, 3) points that edges end at, and the outermost points of circles along each axis (mm)."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve
+    from OCP.GeomAbs import GeomAbs_Circle
+    from OCP.TopAbs import TopAbs_EDGE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    points: list[tuple[float, float, float]] = []
+    edges = TopExp_Explorer(shape, TopAbs_EDGE)
+    while edges.More():
+        curve = BRepAdaptor_Curve(TopoDS.Edge_s(edges.Current()))
+        edges.Next()
+        for t in (curve.FirstParameter(), curve.LastParameter()):
+            p = curve.Value(t)
+            points.append((p.X(), p.Y(), p.Z()))
+        if curve.GetType() == GeomAbs_Circle:
+            circle = curve.Circle()
+            c, n, r = circle.Location(), circle.Axis().Direction(), circle.Radius()
+            middle = np.array([c.X(), c.Y(), c.Z()])
+            normal = np.array([n.X(), n.Y(), n.Z()])
+            points.append(tuple(middle))
+            for axis in np.eye(3):
+                away = axis - normal * (axis @ normal)
+                long = sqrt(float(away @ away))
+                if long > 1e-9:
+                    points += [tuple(middle + s * r * away / long) for s in (1, -1)]
+    return np.array(points)
+
+
+def room_features(parts: dict[str, StepPart]) -> np.ndarray:
+    """The features of all copies in the room (mm)."""
+    found = []
+    for part in parts.values():
+        own = features(part.shape)
+        for m in part.places.values():
+            found.append(own @ m[:3, :3].T + m[:3, 3])
+    return np.concatenate(found)

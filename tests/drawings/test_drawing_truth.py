@@ -1,0 +1,245 @@
+"""Every printed figure, read back from PDF, SVG and DXF, is a distance that the STEP file measures.
+
+The files are read by readers of others (pypdf, an XML reader, ezdxf, the kernel's document reader). A figure
+must be within the rounding of its unit of the distance between two features of the solids in the STEP file,
+and both its ends must lie on such features.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from itertools import permutations, product
+from math import hypot
+
+import numpy as np
+import pytest
+from drawn_cases import CASES, built, drawn, files
+from read_back import (
+    Box,
+    Measured,
+    Read,
+    StepPart,
+    features,
+    joined_figure,
+    read_dxf,
+    read_pdf,
+    read_step,
+    read_svg,
+    room_features,
+    rounding,
+    value_of,
+)
+
+from furnigen.drawings.files import BETWEEN_MM
+from furnigen.drawings.sheet import Setting
+
+METRIC, INCH = Setting(), Setting.usual("in")
+SETTINGS = (METRIC, INCH, Setting("A3", "mm", "third"), Setting("tabloid", "in", "first"))
+EVERY = [
+    pytest.param(case, setting, marks=() if (case, n) == ("divided_case", 0) else pytest.mark.slow)
+    for k, case in enumerate(CASES)
+    for n, setting in enumerate(SETTINGS)
+    if n < 2 or k in (0, 1)
+]
+ON_MM = 0.06
+"""An end of a dimension lies this near a feature of the solids (mm of the real thing): files state paper to
+1e-4 mm, views join lines within 0.02 mm."""
+TITLES = {"Front": (0, 1, 2, 1), "Left side": (1, -1, 2, 1), "Plan": (0, 1, 1, 1)}
+"""Axis of the room and its sign, rightward and upward, of the views of a piece."""
+
+
+def named(value: object) -> str:
+    return f"{value.sheet}-{value.units}-{value.projection}" if isinstance(value, Setting) else str(value)
+
+
+@cache
+def measured(case: str, folder) -> dict[str, StepPart]:
+    path = folder / f"{case}.step"
+    path.write_bytes(built(case).make("step", groups=()).files["model.step"])
+    return read_step(path)
+
+
+@pytest.fixture(scope="module")
+def step_folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("step")
+
+
+@cache
+def sheets(case: str, setting: Setting) -> list[tuple[Read, list[Measured]]]:
+    widths = [page.width for _, page in drawn(case, setting)]
+    return read_dxf(files(case, setting)["drawings.dxf"], widths, BETWEEN_MM)
+
+
+@cache
+def svg_sheets(case: str, setting: Setting) -> list[Read]:
+    made = files(case, setting)
+    return [read_svg(made[name]) for name in sorted(made) if name.startswith("drawings/")]
+
+
+@cache
+def pdf_sheets(case: str, setting: Setting) -> list[Read]:
+    return read_pdf(files(case, setting)["drawings.pdf"])
+
+
+@pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
+def test_pdf_svg_and_dxf_say_the_same_at_the_same_places(case, setting):
+    of_dxf = [read for read, _ in sheets(case, setting)]
+    of_svg, of_pdf = svg_sheets(case, setting), pdf_sheets(case, setting)
+    assert len(of_dxf) == len(of_svg) == len(of_pdf)
+    for dxf, svg, pdf in zip(of_dxf, of_svg, of_pdf, strict=True):
+        assert (svg.width, svg.height) == pytest.approx((pdf.width, pdf.height), abs=0.05)
+        words = sorted("".join(t.text.split()) for t in svg.texts)
+        assert sorted("".join(t.text.split()) for t in dxf.texts) == words
+        assert "".join(sorted("".join(words))) == "".join(
+            sorted("".join("".join(t.text.split()) for t in pdf.texts))
+        )
+        for one in (dxf, pdf):
+            for text in svg.texts:
+                near = [t for t in one.texts if hypot(t.at[0] - text.at[0], t.at[1] - text.at[1]) < 0.12]
+                assert any(
+                    "".join(t.text.split()).startswith("".join(text.text.split())[:3]) for t in near
+                ), (
+                    text,
+                    one.texts[:3],
+                )
+
+
+def same_stroke(strokes: np.ndarray, a: tuple[float, float], b: tuple[float, float]) -> bool:
+    there = np.abs(strokes - np.array([*a, *b])).max(axis=1)
+    back = np.abs(strokes - np.array([*b, *a])).max(axis=1)
+    return bool(min(there.min(), back.min()) < 0.02)
+
+
+@pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
+def test_a_figure_stands_at_its_dimension_line_in_each_file(case, setting):
+    """What the DXF file calls a dimension is drawn in PDF and SVG with the same figure and line."""
+    for (dxf, dims), svg, pdf in zip(
+        sheets(case, setting), svg_sheets(case, setting), pdf_sheets(case, setting), strict=True
+    ):
+        for one in (svg, pdf):
+            strokes = np.array([[*a, *b] for a, b in one.strokes])
+            for d in dims:
+                assert joined_figure(d.pieces) == d.text
+                for piece in d.pieces:
+                    assert one.says(piece.text, piece.at, 0.12), (d.text, piece)
+                if d.kind == "linear":
+                    assert any(
+                        same_stroke(strokes, a, b)
+                        for a, b in dxf.strokes
+                        if abs(hypot(a[0] - b[0], a[1] - b[1]) - d.paper_mm) < 0.02
+                    ), d
+
+
+def on_features(values: np.ndarray, at: float) -> bool:
+    return bool(np.abs(values - at).min() < ON_MM)
+
+
+def home_of(d: Measured, views: tuple[Box, ...]) -> Box:
+    """The view that a dimension stands at: the nearest whose span holds it."""
+    x, y = ((d.first[k] + d.second[k]) / 2 for k in (0, 1))
+
+    def away(view: Box) -> float:
+        dx = max(view[0] - x, 0.0, x - view[2])
+        dy = max(view[1] - y, 0.0, y - view[3])
+        return hypot(dx, dy)
+
+    return min(views, key=away)
+
+
+def holds(d: Measured, view: Box, axis: int, sign: int, points: np.ndarray, units: str) -> bool:
+    """Whether both ends of a dimension lie on features, and its figure is their distance."""
+    upright = abs(d.turn - 90.0) < 0.01
+    start = view[1] if upright else view[0]
+    base = points[:, axis].min() if sign > 0 else points[:, axis].max()
+    ends = [base + sign * (p[1 if upright else 0] - start) * d.factor for p in (d.first, d.second)]
+    figure = value_of(d.text, units)
+    return (
+        all(on_features(points[:, axis], e) for e in ends)
+        and abs(abs(ends[1] - ends[0]) - figure) <= rounding(units) + ON_MM / 2
+    )
+
+
+@pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
+def test_every_figure_of_the_arrangement_is_a_distance_in_the_step_file(case, setting, step_folder):
+    points = room_features(measured(case, step_folder))
+    size = np.ptp(points, axis=0)
+    count = 0
+    for (sheet, _), (read, dims) in zip(drawn(case, setting), sheets(case, setting), strict=True):
+        if sheet.kind != "General arrangement" or not dims:
+            continue
+        for d in dims:
+            view = home_of(d, read.views)
+            title = min(
+                (t for t in read.texts if t.text in TITLES or t.text.startswith("Section")),
+                key=lambda t: hypot(t.at[0] - (view[0] + view[2]) / 2, t.at[1] - view[3]),
+            )
+            right, s, up, u = TITLES.get(title.text, TITLES["Left side"])
+            if title.text in TITLES:
+                wide, high = ((view[k + 2] - view[k]) * d.factor for k in (0, 1))
+                assert (wide, high) == pytest.approx((size[right], size[up]), abs=0.1), title.text
+            upright = abs(d.turn - 90.0) < 0.01
+            assert holds(d, view, *((up, u) if upright else (right, s)), points, setting.units), (
+                sheet.name,
+                title.text,
+                d,
+            )
+            count += 1
+    assert count >= 5
+
+
+@pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
+def test_every_figure_of_a_part_sheet_is_a_distance_in_the_step_file(case, setting, step_folder):
+    parts = measured(case, step_folder)
+    checked = set()
+    for (sheet, _), (read, dims) in zip(drawn(case, setting), sheets(case, setting), strict=True):
+        if not sheet.kind.startswith("Part") or not dims:
+            continue
+        points = features(parts[sheet.parts[0]].shape)
+        by_view: dict[Box, list[Measured]] = {}
+        for d in dims:
+            by_view.setdefault(home_of(d, read.views), []).append(d)
+        for view, mine in by_view.items():
+            wide, high = ((view[k + 2] - view[k]) * mine[0].factor for k in (0, 1))
+            size = np.ptp(points, axis=0)
+            ways = [
+                (right, s, up, u)
+                for right, up in permutations(range(3), 2)
+                for s, u in product((1, -1), (1, -1))
+                if abs(size[right] - wide) < 0.1 and abs(size[up] - high) < 0.1
+            ]
+            assert ways, f"{sheet.name}: no side of the solid is {wide:g} x {high:g}"
+            fits = [
+                way
+                for way in ways
+                if all(
+                    holds(
+                        d, view, *(way[2:] if abs(d.turn - 90.0) < 0.01 else way[:2]), points, setting.units
+                    )
+                    for d in mine
+                )
+            ]
+            assert fits, (sheet.name, view, mine)
+        checked.add(sheet.parts[0])
+    assert checked == set(parts) == {p.name for p in built(case).piece.parts}
+
+
+@pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
+def test_angles_of_legs_are_those_of_the_step_file(case, setting, step_folder):
+    """Rake, splay, resultant and sightline, from where the leg's own axis points in the file."""
+    parts = measured(case, step_folder)
+    said = [t.text for read, _ in sheets(case, setting) for t in read.texts if "sightline" in t.text]
+    legs = built(case).piece.legs
+    assert bool(said) == any(note.resultant > 0.05 for note in legs)
+    for text in said:
+        name, _, told = text.partition(": ")
+        rake, splay, resultant, sight = map(float, re.findall(r"(\d+\.\d)°", told))
+        place = next(iter(parts[name].places.values()))
+        own = features(parts[name].shape)
+        long = int(np.argmax(np.ptp(own, axis=0)))
+        axis = place[:3, long] * (1 if place[2, long] > 0 else -1)
+        x, y, z = np.abs(axis)
+        assert rake == pytest.approx(np.degrees(np.arctan2(y, z)), abs=0.051)
+        assert splay == pytest.approx(np.degrees(np.arctan2(x, z)), abs=0.051)
+        assert resultant == pytest.approx(np.degrees(np.arctan2(hypot(x, y), z)), abs=0.051)
+        assert sight == pytest.approx(np.degrees(np.arctan2(x, y)), abs=0.51)
