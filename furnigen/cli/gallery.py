@@ -26,8 +26,8 @@ FIRST = ("ring_rack", "divided_case")
 """Recipes whose pictures come first: the two kinds of piece furnigen is for, in the studio's own sizes."""
 KIT = "divided_case"
 KIT_VIEW = View(344, 258, 25.0, 27.0)
-DRAWN, DRAWN_PART, DRAWN_STEP = "divided_case", "side left", "put in shelf.4"
-"""The piece whose drawings are shown, the part of the sheet, and what the step of the booklet does."""
+DRAWN, DRAWN_PART, DRAWN_STEP = "divided_case", "side left", "Step 8:"
+"""The piece whose drawings are shown, the part of the sheet, the step of the booklet."""
 SHEET_DPI, PAGE_DPI = 60, 75
 
 

@@ -68,8 +68,7 @@ def booklet_pages(
         pages.append(_locked_page(assembly, frame))
     on_step("drawing the exploded view")
     pages += exploded_pages(scene, actions, frame)
-    on_step(f"drawing {len(actions)} steps")
-    pages += step_pages(scene, actions, frame)
+    pages += step_pages(scene, actions, frame, on_step)
     pages += closing_pages(scene, actions, frame)
     return [_numbered(page, n, len(pages)) for n, page in enumerate(pages, 1)]
 

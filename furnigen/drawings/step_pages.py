@@ -11,11 +11,12 @@ from furnigen.catalogue.hardware import sold_as
 from furnigen.construction.assembly_order import Step
 from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Box, Vector
+from furnigen.core.progress import Sink, silent
 from furnigen.drawings.actions import Action
 from furnigen.drawings.balloons import KNEE, RADIUS, Callout, placed_balloons
 from furnigen.drawings.blocks import Entry, caution_entry, draw_entries, height_of, split_entries
 from furnigen.drawings.exploded import diagonal_of, leading_corners, middle_of, set_off, times
-from furnigen.drawings.hardware_pictures import Site, site_items
+from furnigen.drawings.hardware_pictures import Site, hidden_site_items, site_items
 from furnigen.drawings.isometric import Picture, Shown, Skeleton, flat_point
 from furnigen.drawings.key import Key, part_size
 from furnigen.drawings.picture_items import (
@@ -30,7 +31,8 @@ from furnigen.drawings.picture_items import (
     spots,
     tint_items,
 )
-from furnigen.drawings.step_words import listed, told
+from furnigen.drawings.sentences import listed
+from furnigen.drawings.step_words import told
 from furnigen.joints.joint import Joint
 from furnigen.paper.frame import Frame
 from furnigen.paper.page import Item, Page, Point, Polyline, Text
@@ -73,7 +75,7 @@ class Scene:
         return Shown(label, self.skeletons[part], self.matrices[label], offset)
 
 
-def step_pages(scene: Scene, actions: Sequence[Action], frame: Frame) -> list[Page]:
+def step_pages(scene: Scene, actions: Sequence[Action], frame: Frame, on_step: Sink = silent) -> list[Page]:
     """The pages of all actions; page numbers are put in by the booklet.
 
     Pictures of one unit (the piece, or one sub-assembly) all stand at one place and scale.
@@ -85,12 +87,13 @@ def step_pages(scene: Scene, actions: Sequence[Action], frame: Frame) -> list[Pa
     pages: list[Page] = []
     units = [a.step.builds for a in actions]
     for n, action in enumerate(actions):
+        on_step(f"drawing step {n + 1} of {len(actions)}")
         unit = [k for k in range(len(actions)) if units[k] == units[n]]
         most = max(heights[k] for k in unit)
         area = (left + SIDE, low + most + 6.0, right - SIDE, top - 12.0)
         diagonal = _diagonal(scene, [actions[k] for k in unit])
         place = fitted(_frame_bounds(scene, [actions[k] for k in unit], diagonal), area)
-        said = told(scene.piece, actions, n, scene.key.mark, scene.units)
+        said = told(scene.piece, actions, n, scene.key, scene.units)
         title = f"Step {n + 1}: {said.title}"
         portions = split_entries(entries[n], width, most + 0.01, tall)
         picture = _picture(scene, action, diagonal, place, area)
@@ -108,7 +111,7 @@ def _titled(frame: Frame, title: str, items: Sequence[Item]) -> Page:
 def _entries(scene: Scene, actions: Sequence[Action], number: int) -> list[Entry]:
     """All words of a page: what goes in, what is done, cautions."""
     action, piece, key = actions[number], scene.piece, scene.key
-    said = told(piece, actions, number, key.mark, scene.units)
+    said = told(piece, actions, number, key, scene.units)
     found: list[Entry] = []
     if not action.is_fixing:
         found += _goes_in(scene, actions, action)
@@ -174,14 +177,17 @@ def _picture(scene: Scene, action: Action, diagonal: float, place: Place, area: 
     items += hidden_items(picture, place, _lost(scene, action, seen, place))
     items += guide_items(picture, _ways(scene, action, offsets), place)
     sites = _sites(scene, action, offsets)
-    drawn, points = site_items(picture, [s for _, s in sites], 0.02 * diagonal, place)
+    gap = 0.02 * diagonal
+    drawn, points = site_items(picture, [s for _, s in sites], gap, place)
     items += drawn
     callouts = _part_callouts(scene, action, seen, place, offsets)
     for mark in dict.fromkeys(m for m, _ in sites):
         mine = [k for k, (m, _) in enumerate(sites) if m == mark]
         found = [p for k in mine if (p := points[k]) is not None]
-        at = found[0] if found else place.of(sites[mine[0]][1][2])
-        callouts.append(Callout(mark, f"{len(mine)} x", at))
+        if not found:
+            drawn, found = hidden_site_items([sites[k][1] for k in mine], gap, place)  # type: ignore[assignment]
+            items += drawn
+        callouts.append(Callout(mark, f"{len(mine)} x", found[0]))
     callouts = [Callout(c.text, c.note, _within(c.at, area)) for c in callouts]
     balloons = placed_balloons(callouts, area[1], area[3], (area[0], area[2]))
     items += [item for b in balloons for item in b.items]
