@@ -205,7 +205,9 @@ def test_bad_tables(bench, capsys, content, says) -> None:
 
 def test_a_step_file_takes_no_loads(bench, capsys) -> None:
     Path("x.step").write_text("")
-    assert "takes no parameters, limits, loads or steps" in refused(capsys, "check", "x.step", "--load", "books")
+    assert "takes no parameters, limits, loads or steps" in refused(
+        capsys, "check", "x.step", "--load", "books"
+    )
 
 
 @pytest.mark.parametrize("group", ["sag", "strength", "standing", "fit"])

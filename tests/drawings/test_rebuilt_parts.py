@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 import trimesh
 from drawn_cases import CASES, RECIPES, built
+from furnigen.drawings.part_data import PartData, StatedCut, part_data
 from manifold3d import CrossSection, Manifold
 from read_back import rounding, value_of
 
 from furnigen.drawings.figures import figure_of
-from furnigen.drawings.part_data import PartData, StatedCut, part_data
 
 SIDES = 128
 """Of the polygon that stands for a hole; it has the area of the circle."""
@@ -101,7 +101,7 @@ def nosing(edge: tuple[str, float], size: np.ndarray) -> Manifold:
     r = radius * sqrt((pi / 256) / sin(pi / 256))
     sign = 1 if face == "y+" else -1
     arc = [[middle + sign * r * cos(t), z / 2 + r * sin(t)] for t in turns]
-    ring = arc + [[middle - sign * OVER_MM, z / 2 + r], [middle - sign * OVER_MM, z / 2 - r]]
+    ring = [*arc, [middle - sign * OVER_MM, z / 2 + r], [middle - sign * OVER_MM, z / 2 - r]]
     round_over = Manifold.extrude(CrossSection([ring if sign > 0 else ring[::-1]]), x + 2 * OVER_MM)
     # extruded along z: turn it to run along x
     along = round_over.transform(np.array([[0, 0, 1.0, -OVER_MM], [1.0, 0, 0, 0], [0, 1.0, 0, 0]]))
