@@ -39,7 +39,12 @@ class Said:
 
 @dataclass(frozen=True)
 class Measured:
-    """A dimension of the DXF file: what it says, the two points it measures, its kind, real over paper."""
+    """A dimension of the DXF file: what it says, the two points it measures, its kind, real over paper.
+
+    Attributes:
+        apex: a point of its line; of an angle its vertex.
+        pieces, lines: what is drawn of it: texts and straight lines.
+    """
 
     text: str
     first: Point
@@ -49,10 +54,11 @@ class Measured:
     kind: str
     apex: Point
     pieces: tuple[Said, ...]
+    lines: tuple[tuple[Point, Point], ...] = ()
 
     @property
     def paper_mm(self) -> float:
-        """Along its dimension line, on paper."""
+        """Along its dimension line, on paper (mm)."""
         t = radians(self.turn)
         dx, dy = self.second[0] - self.first[0], self.second[1] - self.first[1]
         return abs(dx * cos(t) + dy * sin(t))
@@ -231,10 +237,7 @@ def read_dxf(data: bytes, widths: list[float], between: float) -> list[tuple[Rea
         elif kind == "DIMENSION":
             k = sheet(e.dxf.defpoint2.x if e.dxf.hasattr("defpoint2") else e.dxf.defpoint.x)
             dims[k].append(_measured(doc, e, starts[k]))
-            for part in doc.blocks.get(e.dxf.geometry):
-                if part.dxftype() == "LINE":
-                    a, b = part.dxf.start, part.dxf.end
-                    strokes[k].append(((a.x - starts[k], a.y), (b.x - starts[k], b.y)))
+            strokes[k] += dims[k][-1].lines
             texts[k] += dims[k][-1].pieces
     return [
         (Read(w, 0.0, tuple(t), tuple(s), tuple(clusters(v))), d)
@@ -279,14 +282,20 @@ def clusters(boxes: list[Box], apart: float = 0.3) -> list[Box]:
 
 def _measured(doc: Any, e: Any, start: float) -> Measured:
     style = doc.dimstyles.get(e.dxf.dimstyle)
-    points = [
-        (p.x - start, p.y) for name in ("defpoint2", "defpoint3", "defpoint") for p in [getattr(e.dxf, name)]
-    ]
+    kind = {0: "linear", 1: "aligned", 2: "angular", 5: "angular", 6: "ordinate"}[e.dxf.dimtype & 7]
+    names = ("defpoint2", "defpoint3", "defpoint4" if kind == "angular" else "defpoint")
+    points = [(p.x - start, p.y) for name in names for p in [getattr(e.dxf, name)]]
     block = doc.blocks.get(e.dxf.geometry)
     pieces = tuple(_dxf_said(t, start) for t in block if t.dxftype() == "TEXT")
-    kind = {0: "linear", 1: "aligned", 2: "angular", 5: "angular", 6: "ordinate"}[e.dxf.dimtype & 7]
     turn = e.dxf.angle if e.dxf.hasattr("angle") else 0.0
-    return Measured(e.dxf.text, points[0], points[1], turn, style.dxf.dimlfac, kind, points[2], pieces)
+    lines = tuple(
+        ((a.x - start, a.y), (b.x - start, b.y))
+        for part in block
+        if part.dxftype() == "LINE"
+        for a, b in [(part.dxf.start, part.dxf.end)]
+    )
+    factor = style.dxf.dimlfac
+    return Measured(e.dxf.text, points[0], points[1], turn, factor, kind, points[2], pieces, lines)
 
 
 def _dxf_start(e: Any) -> Point:
@@ -437,6 +446,43 @@ def features(shape: Any) -> np.ndarray:
                 if long > 1e-9:
                     points += [tuple(middle + s * r * away / long) for s in (1, -1)]
     return np.array(points)
+
+
+def directions(shape: Any) -> np.ndarray:
+    """(n, 3) unit vectors along straight edges, and along the axes of turned faces."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
+    from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Line
+    from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    found = set()
+
+    def keep(d: Any) -> None:
+        v = (round(d.X(), 9), round(d.Y(), 9), round(d.Z(), 9))
+        found.add(max(v, (-v[0], -v[1], -v[2])))
+
+    edges = TopExp_Explorer(shape, TopAbs_EDGE)
+    while edges.More():
+        curve = BRepAdaptor_Curve(TopoDS.Edge_s(edges.Current()))
+        if curve.GetType() == GeomAbs_Line:
+            keep(curve.Line().Direction())
+        edges.Next()
+    faces = TopExp_Explorer(shape, TopAbs_FACE)
+    while faces.More():
+        surface = BRepAdaptor_Surface(TopoDS.Face_s(faces.Current()))
+        if surface.GetType() == GeomAbs_Cylinder:
+            keep(surface.Cylinder().Axis().Direction())
+        elif surface.GetType() == GeomAbs_Cone:
+            keep(surface.Cone().Axis().Direction())
+        faces.Next()
+    return np.array(sorted(found))
+
+
+def room_directions(parts: dict[str, StepPart]) -> np.ndarray:
+    """The directions of all copies in the room."""
+    found = [directions(p.shape) @ m[:3, :3].T for p in parts.values() for m in p.places.values()]
+    return np.concatenate(found)
 
 
 def room_features(parts: dict[str, StepPart]) -> np.ndarray:

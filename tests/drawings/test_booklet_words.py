@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from drawn_cases import CASES, built
 
-from furnigen import Draft, build, find_stock, screws
+from furnigen import Draft, build, butt, find_stock
 from furnigen.drawings.actions import actions_of
 from furnigen.drawings.booklet import booklet_pages
 from furnigen.drawings.key import key_of
@@ -211,7 +211,7 @@ def test_a_step_from_below_is_told_to_turn_the_piece_and_back():
     t = board.thickness_mm
     top = draft.board("top", board, (0, 0, 400), (600, 300, 400 + t))
     side = draft.board("side", board, (0, 0, 0), (t, 300, 400), grain="z")
-    draft.join(side, top, screws(2))
+    draft.join(side, top, butt(screws=2))
     piece = draft.done()
     one = build(piece)
     actions = actions_of(piece, one.construction.assembly)

@@ -20,12 +20,14 @@ from read_back import (
     Measured,
     Read,
     StepPart,
+    directions,
     features,
     joined_figure,
     read_dxf,
     read_pdf,
     read_step,
     read_svg,
+    room_directions,
     room_features,
     rounding,
     value_of,
@@ -123,12 +125,7 @@ def test_a_figure_stands_at_its_dimension_line_in_each_file(case, setting):
                 assert joined_figure(d.pieces) == d.text
                 for piece in d.pieces:
                     assert one.says(piece.text, piece.at, 0.12), (d.text, piece)
-                if d.kind == "linear":
-                    assert any(
-                        same_stroke(strokes, a, b)
-                        for a, b in dxf.strokes
-                        if abs(hypot(a[0] - b[0], a[1] - b[1]) - d.paper_mm) < 0.02
-                    ), d
+                assert all(same_stroke(strokes, a, b) for a, b in d.lines), d
 
 
 def on_features(values: np.ndarray, at: float) -> bool:
@@ -147,8 +144,16 @@ def home_of(d: Measured, views: tuple[Box, ...]) -> Box:
     return min(views, key=away)
 
 
-def holds(d: Measured, view: Box, axis: int, sign: int, points: np.ndarray, units: str) -> bool:
+Way = tuple[int, int, int, int]
+"""Axis and sign that a view sees rightward, axis and sign upward."""
+
+
+def holds(d: Measured, view: Box, way: Way, points: np.ndarray, turns: np.ndarray, units: str) -> bool:
     """Whether both ends of a dimension lie on features, and its figure is their distance."""
+    if d.kind == "angular":
+        return holds_angle(d, way, turns)
+    right, s, up, u = way
+    axis, sign = (up, u) if abs(d.turn - 90.0) < 0.01 else (right, s)
     upright = abs(d.turn - 90.0) < 0.01
     start = view[1] if upright else view[0]
     base = points[:, axis].min() if sign > 0 else points[:, axis].max()
@@ -160,9 +165,29 @@ def holds(d: Measured, view: Box, axis: int, sign: int, points: np.ndarray, unit
     )
 
 
+def holds_angle(d: Measured, way: Way, turns: np.ndarray) -> bool:
+    """Whether an angle is that of its legs, and two edges, or an edge and an axis, are seen under it."""
+    ends = [np.subtract(p, d.apex) for p in (d.first, d.second)]
+    legs = [np.arctan2(y, x) for x, y in ends]
+    figure = np.radians(value_of(d.text, ""))
+    drawn_angle = (legs[1] - legs[0]) % (2 * np.pi)
+    right, s, up, u = way
+    flat = np.column_stack([turns[:, right] * s, turns[:, up] * u])
+    flat = np.concatenate([flat[np.hypot(*flat.T) > 1e-6], [[1.0, 0.0], [0.0, 1.0]]])
+    seen = np.unique(np.round(np.arctan2(flat[:, 1], flat[:, 0]) % np.pi, 7))
+    near = np.radians(0.06)
+
+    def is_seen(leg: float) -> bool:
+        away = np.abs(seen - leg % np.pi)
+        return bool(np.minimum(away, np.pi - away).min() < near)
+
+    return abs(drawn_angle - figure) < near and all(map(is_seen, legs))
+
+
 @pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
 def test_every_figure_of_the_arrangement_is_a_distance_in_the_step_file(case, setting, step_folder):
-    points = room_features(measured(case, step_folder))
+    parts = measured(case, step_folder)
+    points, turns = room_features(parts), room_directions(parts)
     size = np.ptp(points, axis=0)
     count = 0
     for (sheet, _), (read, dims) in zip(drawn(case, setting), sheets(case, setting), strict=True):
@@ -178,8 +203,7 @@ def test_every_figure_of_the_arrangement_is_a_distance_in_the_step_file(case, se
             if title.text in TITLES:
                 wide, high = ((view[k + 2] - view[k]) * d.factor for k in (0, 1))
                 assert (wide, high) == pytest.approx((size[right], size[up]), abs=0.1), title.text
-            upright = abs(d.turn - 90.0) < 0.01
-            assert holds(d, view, *((up, u) if upright else (right, s)), points, setting.units), (
+            assert holds(d, view, (right, s, up, u), points, turns, setting.units), (
                 sheet.name,
                 title.text,
                 d,
@@ -195,7 +219,8 @@ def test_every_figure_of_a_part_sheet_is_a_distance_in_the_step_file(case, setti
     for (sheet, _), (read, dims) in zip(drawn(case, setting), sheets(case, setting), strict=True):
         if not sheet.kind.startswith("Part") or not dims:
             continue
-        points = features(parts[sheet.parts[0]].shape)
+        solid = parts[sheet.parts[0]].shape
+        points, turns = features(solid), directions(solid)
         by_view: dict[Box, list[Measured]] = {}
         for d in dims:
             by_view.setdefault(home_of(d, read.views), []).append(d)
@@ -210,14 +235,7 @@ def test_every_figure_of_a_part_sheet_is_a_distance_in_the_step_file(case, setti
             ]
             assert ways, f"{sheet.name}: no side of the solid is {wide:g} x {high:g}"
             fits = [
-                way
-                for way in ways
-                if all(
-                    holds(
-                        d, view, *(way[2:] if abs(d.turn - 90.0) < 0.01 else way[:2]), points, setting.units
-                    )
-                    for d in mine
-                )
+                way for way in ways if all(holds(d, view, way, points, turns, setting.units) for d in mine)
             ]
             assert fits, (sheet.name, view, mine)
         checked.add(sheet.parts[0])

@@ -58,8 +58,16 @@ def hole(at: np.ndarray, toward: np.ndarray, diameter: float, depth: float) -> M
 
 def taken(cut: StatedCut, size: np.ndarray, read: Read) -> list[Manifold]:
     """What a line of the table takes out of the board, at each of its places."""
+    if cut.shape == "outline":  # the outline has it already
+        return []
     if cut.shape == "hull":
-        return [Manifold.hull_points(np.array([[read(v) for v in p] for p in cut.corners]))]
+        first = np.array(cut.places[0])
+        return [
+            Manifold.hull_points(
+                np.array([[read(v) for v in np.add(p, np.subtract(at, first))] for p in cut.corners])
+            )
+            for at in cut.places
+        ]
     found = []
     for place in cut.places:
         at = np.array([read(v) for v in place])
