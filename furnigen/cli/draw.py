@@ -50,7 +50,7 @@ def run(given: argparse.Namespace) -> int:
     setting = Setting.usual(request.units)
     setting = replace(
         setting,
-        sheet=given.sheet or setting.sheet,
+        sheet=setting.sheet if given.sheet is None else given.sheet,
         projection=given.projection or setting.projection,
         date=given.date,
     )

@@ -116,7 +116,7 @@ def same_stroke(strokes: np.ndarray, a: tuple[float, float], b: tuple[float, flo
 @pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
 def test_a_figure_stands_at_its_dimension_line_in_each_file(case, setting):
     """What the DXF file calls a dimension is drawn in PDF and SVG with the same figure and line."""
-    for (dxf, dims), svg, pdf in zip(
+    for (_, dims), svg, pdf in zip(
         sheets(case, setting), svg_sheets(case, setting), pdf_sheets(case, setting), strict=True
     ):
         for one in (svg, pdf):
