@@ -9,7 +9,6 @@ import numpy as np
 
 from furnigen.catalogue.hardware import sold_as
 from furnigen.construction.assembly_order import Step
-from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Box, Vector
 from furnigen.core.progress import Sink, silent
 from furnigen.drawings.actions import Action
@@ -17,6 +16,7 @@ from furnigen.drawings.balloons import KNEE, RADIUS, Callout, placed_balloons
 from furnigen.drawings.blocks import Entry, caution_entry, draw_entries, height_of, split_entries
 from furnigen.drawings.exploded import diagonal_of, leading_corners, middle_of, set_off, times
 from furnigen.drawings.hardware_pictures import Site, hidden_site_items, site_items
+from furnigen.drawings.hardware_sites import BETWEEN, first_board
 from furnigen.drawings.isometric import Picture, Shown, Skeleton, flat_point
 from furnigen.drawings.key import Key, part_size
 from furnigen.drawings.picture_items import (
@@ -33,7 +33,6 @@ from furnigen.drawings.picture_items import (
 )
 from furnigen.drawings.sentences import listed
 from furnigen.drawings.step_words import told
-from furnigen.joints.joint import Joint
 from furnigen.paper.frame import Frame
 from furnigen.paper.page import Item, Page, Point, Polyline, Text
 from furnigen.piece.description import Piece, Wall
@@ -44,8 +43,6 @@ LEAST_SEEN = 0.4
 """A part of which no more than this is seen round any point (mm on paper) is shown by its hidden outline."""
 SIDE = KNEE + 2 * RADIUS + 12.0
 """Kept free beside the picture for balloons and their notes (mm)."""
-BETWEEN = frozenset({FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SPLINE, FastenerKind.KEY})
-"""Hardware shown half way between the boards it joins; other hardware stands before its first board."""
 NOTICE = "Estimates, not certification. Common practice where no source is named."
 
 
@@ -271,24 +268,12 @@ def _sites(scene: Scene, action: Action, offsets: dict[str, Vector]) -> list[tup
             mark = scene.key.mark.get((f.kind.value, sold_as(f.kind, f.diameter_mm, f.length_mm)))
             if mark is None:  # made of wood: a part of its own
                 continue
-            through = _board_at(scene, joint, f.sites[0])
+            through = first_board(scene.boxes, joint, f.sites[0])
             by = times(moved, 0.5) if f.kind in BETWEEN else offsets.get(through, (0.0, 0.0, 0.0))
             for point, way in f.sites:
                 at = (point[0] + by[0], point[1] + by[1], point[2] + by[2])
                 found.append((mark, (f.kind, f.length_mm, at, way)))
     return found
-
-
-def _board_at(scene: Scene, joint: Joint, site: tuple[Vector, Vector]) -> str:
-    """The board that hardware goes in through; "" for neither."""
-    point, way = site
-    for label in (joint.a, joint.b):
-        box = scene.boxes.get(label)
-        if box is not None and all(
-            box.lo[k] - 1.0 <= point[k] + 2.0 * way[k] <= box.hi[k] + 1.0 for k in range(3)
-        ):
-            return label
-    return ""
 
 
 def _wall_corners(scene: Scene, wall: Wall) -> list[Vector]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from furnigen.catalogue.hardware import sold_as
 from furnigen.core.facts import FastenerKind
 from furnigen.drawings.actions import Action
+from furnigen.drawings.hardware_sites import where_it_goes
 from furnigen.drawings.hardware_words import HARDWARE_WORDS, INTO_A_WALL, counted, way_to_fit
 from furnigen.drawings.key import Key
 from furnigen.drawings.sentences import listed, pushed, sentence
@@ -79,9 +80,10 @@ def told(piece: Piece, actions: Sequence[Action], number: int, key: Key, units: 
         lines.append(("Joints", glued_words(action.joints)))
     elif not action.is_start:
         lines.append(("Joints", _held_later(action, actions, number)))
-    for row in hardware_of(action.joints):
-        each = "Each time " if action.count > 1 else ""
-        lines.append((f"Fasten {key.mark[row.kind, row.size]}", each + _fastening(row, action, units)))
+    # of the piece itself all copies are told, each has its own place; of sub-assemblies the first
+    for row in hardware_of(action.pictured_joints):
+        each = "Each time " if action.count > 1 and action.step.builds else ""
+        lines.append((f"Fasten {key.mark[row.kind, row.size]}", each + _fastening(piece, row, action, units)))
     if any(j.glued and not _pulled_together(j) for j in action.joints):
         lines.append(("Clamp", CLAMPED))
     tools = tools_of(action.joints)
@@ -222,30 +224,17 @@ def _held_later(action: Action, actions: Sequence[Action], number: int) -> str:
     return "None: it lies in place, dry, and can be taken out again."
 
 
-def _fastening(row: HardwareRow, action: Action, units: str) -> str:
-    joints = action.joints
+def _fastening(piece: Piece, row: HardwareRow, action: Action, units: str) -> str:
+    joints = action.pictured_joints
     fitted = next(
         f
         for j in joints
         for f in j.fasteners
         if (f.kind.value, sold_as(f.kind, f.diameter_mm, f.length_mm)) == (row.kind, row.size)
     )
-    where = "; ".join(_where(joints, row))
+    where = where_it_goes(piece, joints, row, units)
     how = INTO_A_WALL if action.is_fixing else HARDWARE_WORDS[fitted.kind].how
     return f"{counted(row)}: {where}. {way_to_fit(fitted, how, units)}"
-
-
-def _where(joints: Sequence[Joint], row: HardwareRow) -> list[str]:
-    """Where hardware of one row goes: for each board how many, and what they hold it to."""
-    onto: dict[tuple[str, int], list[str]] = {}
-    for j in joints:
-        number = sum(h.quantity for h in hardware_of([j]) if (h.kind, h.size) == (row.kind, row.size))
-        if number:
-            onto.setdefault((j.b, number), []).append(j.a)
-    return [
-        f"{number}{' each' if len(others) > 1 else ''} from {board} to {listed(others)}"
-        for (board, number), others in onto.items()
-    ]
 
 
 def tools_of(joints: Iterable[Joint]) -> tuple[str, ...]:

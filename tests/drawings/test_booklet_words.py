@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from drawn_cases import CASES, built
 
-from furnigen import Draft, build, butt, find_stock
+from furnigen import Draft, build, butt, find_stock, hardware_places
 from furnigen.drawings.actions import actions_of
 from furnigen.drawings.booklet import booklet_pages
 from furnigen.drawings.key import key_of
@@ -75,6 +75,41 @@ def test_places_are_those_of_the_meshes(case):
                 assert float(mm) == pytest.approx(at, abs=0.0501), (name, part)
                 count += 1
     assert count
+
+
+def listed_places(text: str) -> set[float]:
+    """Places read back: each of them, or the first, the step and the last."""
+    run = re.fullmatch(r"([\d.]+), then every ([\d.]+) to ([\d.]+)", text)
+    if not run:
+        return {float(v) for v in re.findall(r"\d+(?:\.\d)?", text)}
+    first, step, last = map(float, run.groups())
+    return {round(first + k * step, 1) for k in range(round((last - first) / step) + 1)}
+
+
+@pytest.mark.parametrize("case", EACH)
+def test_screws_are_marked_out_where_they_go(case):
+    """Against the places of the hardware in the model, and the corner of the board's mesh."""
+    piece, bounds = built(case).piece, mesh_bounds(case)
+    places = hardware_places(piece)
+    for words in words_of(case):
+        for head, text in words.lines:
+            if not head.startswith("Fasten"):
+                continue
+            for number, first, second, marked, rows in re.findall(
+                r"(\d+) through (\S+) into (\S+) \(mark (\S+): (.*?)\)", text
+            ):
+                assert marked == first
+                mine = [p for p in places if {p.joint.a, p.joint.b} == {first, second}]
+                assert len(mine) % int(number) == 0, "one row of several sizes"
+                for row in rows.split("; "):
+                    told, axis = re.fullmatch(
+                        r"(.*) mm (from its left end|from its front|up from its underside)", row
+                    ).groups()
+                    k = ("from its left end", "from its front", "up from its underside").index(axis)
+                    there = {round(p.point[k] - bounds[first][0][k], 1) for p in mine}
+                    for value in listed_places(told):
+                        assert min(abs(value - t) for t in there) < 0.35, (first, second, row)
+                    assert len(listed_places(told)) <= len(there) + 1
 
 
 @pytest.mark.parametrize("case", EACH)
