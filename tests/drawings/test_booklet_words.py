@@ -113,29 +113,32 @@ def test_screws_are_marked_out_where_they_go(case):
 
 
 @pytest.mark.parametrize("case", EACH)
-def test_diagonals_are_those_of_corners_of_the_meshes(case):
-    """Each length said is the distance between corners of what stands there."""
-    one = built(case)
+def test_diagonals_are_those_of_the_meshes(case):
+    """Over the outside: of all that stands there. Inside: between the faces of the boards it names."""
+    bounds = mesh_bounds(case)
     count = 0
     for action, words in zip(steps_of(case), words_of(case), strict=True):
-        found = re.search(r"each about (\d+) mm", said(words, "Check"))
+        found = re.search(
+            r"diagonals (?:over the outside, seen from the (\w+)|inside, between (.*)): .* about (\d+) mm",
+            said(words, "Check"),
+        )
         if not found:
             continue
-        there = {*action.there, *(n for s in action.pictured for n in s.parts)}
-        corners = []
-        for p in one.piece.placements:
-            if p.label in there:
-                own = one.meshes.parts[p.part].vertices @ np.array(p.pose.rotation).T
-                corners.append(own + np.array(p.pose.origin))
-        every = np.unique(np.round(np.concatenate(corners), 2), axis=0)
-        near = any(
-            np.abs(np.hypot(flat[:, None, 0] - flat[None, :, 0], flat[:, None, 1] - flat[None, :, 1])
-                   - float(found[1])).min() < 0.6
-            for flat in (np.unique(every[:, k], axis=0) for k in ([0, 2], [1, 2], [0, 1]))
-        )  # fmt: skip
-        assert near, (words.title, found[0])
+        length = float(found[3])
+        if found[1]:
+            there = {*action.there, *(n for s in action.pictured for n in s.parts)}
+            size = np.ptp(np.concatenate([bounds[n] for n in there]), axis=0)
+            a, b = {"side": (1, 2), "front": (0, 2), "top": (0, 1)}[found[1]]
+            assert length == pytest.approx(np.hypot(size[a], size[b]), abs=0.51), words.title
+        else:
+            named = [bounds[n] for n in re.split(r", | and ", found[2])]
+            gaps = [
+                {abs(float(p[i][k] - q[1 - i][k])) for p in named for q in named for i in (0, 1)}
+                for k in (0, 2)
+            ]
+            assert any(abs(np.hypot(x, z) - length) < 0.51 for x in gaps[0] for z in gaps[1]), words.title
         count += 1
-    assert count or case in ("leaning_shelf", "bat_shelf", "showroom_shelf")
+    assert count or case in ("leaning_shelf", "apron_corner", "bat_shelf", "showroom_shelf")
 
 
 @pytest.mark.parametrize(("case", "units"), list(product([c.values[0] for c in EACH[:1]], ["mm", "in"])))
