@@ -20,10 +20,12 @@ import numpy as np
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
-from furnigen.paper.lettering import CAPITALS, width_of
+from furnigen.paper.lettering import CAPITALS, advance, width_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 POINT_MM = 25.4 / 72.0
+KERNED = 0.3
+"""Letters are drawn nearer to each other than they lead by at most this share of their height."""
 Point = tuple[float, float]
 
 
@@ -83,8 +85,8 @@ class Read:
     strokes: tuple[tuple[Point, Point], ...]
     views: tuple[Box, ...] = ()
 
-    def says(self, text: str, at: Point, within: float = 0.1) -> bool:
-        """Whether some text starts at a point."""
+    def says(self, text: str, at: Point, within: float = 0.25) -> bool:
+        """Whether some text starts at a point (mm): what stands in the middle shifts by half its kerning."""
         return any(t.text == text and hypot(t.at[0] - at[0], t.at[1] - at[1]) < within for t in self.texts)
 
 
@@ -125,7 +127,7 @@ def _pdf_page(page: Any, reader: PdfReader) -> Read:
     letters: list[tuple[str, Point, float, float]] = []
 
     def letter(text: str, cm: Any, tm: Any, _: Any, size: float) -> None:
-        said = text.replace("\n", "")
+        said = text.strip()  # it adds spaces and ends of lines of its own
         if said:
             m = _times(tm, cm)
             down = hypot(m[2], m[3]) * size * POINT_MM * CAPITALS
@@ -150,20 +152,23 @@ def _times(a: Any, b: Any) -> list[float]:
 
 
 def _words(letters: list[tuple[str, Point, float, float]]) -> list[Said]:
-    """Letters that follow each other on one base line as texts; spaces are gaps."""
+    """Letters that follow each other on one base line as texts; a gap as wide as a space is one."""
     found: list[Said] = []
+    end = (0.0, 0.0)
     for text, at, tall, turn in letters:
+        t = radians(turn)
+        dx, dy = at[0] - end[0], at[1] - end[1]
+        gap, off = dx * cos(t) + dy * sin(t), -dx * sin(t) + dy * cos(t)
+        long = width_of(text, tall)
+        end = (at[0] + long * cos(t), at[1] + long * sin(t))
         if found:
             last = found[-1]
-            t = radians(turn)
-            dx, dy = at[0] - last.at[0], at[1] - last.at[1]
-            along, off = dx * cos(t) + dy * sin(t), -dx * sin(t) + dy * cos(t)
-            gap = along - width_of(last.text, tall)
             same = abs(last.turn - turn) < 0.1 and abs(last.height - tall) < 0.02 and abs(off) < 0.02
-            if same and abs(gap) < 0.05 * tall:
+            space = advance(" ", tall)
+            if same and -KERNED * tall < gap < 0.1 * tall:
                 found[-1] = Said(last.text + text, last.at, tall, turn)
                 continue
-            if same and abs(gap - width_of(" ", tall)) < 0.05 * tall:
+            if same and -KERNED * tall < gap - space < 0.1 * tall:
                 found[-1] = Said(f"{last.text} {text}", last.at, tall, turn)
                 continue
         found.append(Said(text, at, tall, turn))
@@ -446,6 +451,29 @@ def features(shape: Any) -> np.ndarray:
                 if long > 1e-9:
                     points += [tuple(middle + s * r * away / long) for s in (1, -1)]
     return np.array(points)
+
+
+def turned_axis(shape: Any) -> np.ndarray:
+    """Unit vector along the axis of a turned part: of its widest cylinder or cone."""
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+    from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder
+    from OCP.TopAbs import TopAbs_FACE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    found = []
+    faces = TopExp_Explorer(shape, TopAbs_FACE)
+    while faces.More():
+        surface = BRepAdaptor_Surface(TopoDS.Face_s(faces.Current()))
+        kind = surface.GetType()
+        if kind in (GeomAbs_Cylinder, GeomAbs_Cone):
+            of = surface.Cylinder() if kind == GeomAbs_Cylinder else surface.Cone()
+            d = of.Axis().Direction()
+            found.append(
+                ((of.Radius() if kind == GeomAbs_Cylinder else of.RefRadius()), (d.X(), d.Y(), d.Z()))
+            )
+        faces.Next()
+    return np.array(max(found)[1])
 
 
 def directions(shape: Any) -> np.ndarray:

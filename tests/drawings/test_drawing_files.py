@@ -22,7 +22,8 @@ from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 from pypdf.generic import DictionaryObject, IndirectObject, StreamObject
 
-from furnigen.cutting.cut_rows import Order, cut_rows
+from furnigen.cutting.cut_rows import Order, cut_rows, on_sheets
+from furnigen.cutting.list_pages import list_pages
 from furnigen.cutting.own_stock import Shop
 from furnigen.drawings.booklet import booklet_pdf
 from furnigen.drawings.files import numbers_by_part
@@ -191,9 +192,12 @@ def test_the_lists_name_the_sheet_of_each_part_when_drawings_are_made():
 
 
 def test_the_printed_cut_list_names_the_sheets_too():
-    made = built("crate_wall").make("cutting,drawings", groups=()).files
-    said = PdfReader(io.BytesIO(made["cutlist.pdf"])).pages[0].extract_text()
-    assert "sheet" in said.split("length")[0]
+    rows = cut_rows([Order(built("divided_case").piece)], Shop())
+    sheets = {row.source[0].name: f"{n}, {n + 1}" for n, row in enumerate(rows, 4)}
+    said = [t.text for page in list_pages("A case", on_sheets(rows, sheets), "mm") for t in page.texts]
+    assert "sheet" in said
+    assert set(sheets.values()) <= set(said)
+    assert "sheet" not in [t.text for page in list_pages("A case", rows, "mm") for t in page.texts]
 
 
 COMMAND = """
