@@ -1,7 +1,7 @@
 """What a drawing's files say, read back by other programs' readers, and what a STEP file measures.
 
-PDF by pypdf (content streams and letters), SVG by an XML reader, DXF by ezdxf, STEP by the kernel's document
-reader. Everything on paper is in mm from the lower left corner of its sheet.
+PDF by pypdf (its content streams token by token), SVG by an XML reader, DXF by ezdxf, STEP by the kernel's
+document reader. Everything on paper is in mm from the lower left corner of its sheet.
 """
 
 from __future__ import annotations
@@ -18,7 +18,6 @@ from xml.etree import ElementTree
 import ezdxf
 import numpy as np
 from pypdf import PdfReader
-from pypdf.generic import ContentStream
 
 from furnigen.paper.lettering import CAPITALS, advance, width_of
 
@@ -119,26 +118,103 @@ def read_svg(data: bytes) -> Read:
 
 def read_pdf(data: bytes) -> list[Read]:
     """The sheets of a PDF file."""
-    reader = PdfReader(io.BytesIO(data))
-    return [_pdf_page(page, reader) for page in reader.pages]
+    return [_pdf_page(page) for page in PdfReader(io.BytesIO(data)).pages]
 
 
-def _pdf_page(page: Any, reader: PdfReader) -> Read:
+_TOKEN = re.compile(
+    rb"\((?:\\.|[^\\()])*\)|<<|>>|<[0-9A-Fa-f\s]*>|/[^\s/\[\](<>]+|\[|\]|[-+.\d]+|[A-Za-z'\"*]+", re.S
+)
+_ESCAPE = re.compile(rb"\\([0-7]{1,3}|.)", re.S)
+_PLAIN = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
+
+
+def _string(token: bytes) -> bytes:
+    """The bytes of a string of a content stream."""
+    if token[:1] == b"<":
+        return bytes.fromhex(token[1:-1].decode())
+
+    def plain(m: re.Match[bytes]) -> bytes:
+        said = m[1]
+        return bytes([int(said, 8)]) if said.isdigit() else _PLAIN.get(said, said)
+
+    return _ESCAPE.sub(plain, token[1:-1])
+
+
+def _letters_of(font: Any) -> dict[int, str]:
+    """What each code of a font says: its ToUnicode map."""
+    text = font["/ToUnicode"].get_object().get_data().decode()
+    found = {}
+    for block in re.findall(r"beginbfchar(.*?)endbfchar", text, re.S):
+        for code, said in re.findall(r"<([0-9A-F]+)>\s*<([0-9A-F]+)>", block):
+            found[int(code, 16)] = bytes.fromhex(said).decode("utf-16-be")
+    for block in re.findall(r"beginbfrange(.*?)endbfrange", text, re.S):
+        for first, last, said in re.findall(r"<([0-9A-F]+)>\s*<([0-9A-F]+)>\s*<([0-9A-F]+)>", block):
+            start = ord(bytes.fromhex(said).decode("utf-16-be"))
+            for k in range(int(first, 16), int(last, 16) + 1):
+                found[k] = chr(start + k - int(first, 16))
+    return found
+
+
+def _pdf_page(page: Any) -> Read:
+    """One page: what its content stream draws, straight strokes and letters."""
+    says = {name: _letters_of(f.get_object()) for name, f in page["/Resources"].get("/Font", {}).items()}
     letters: list[tuple[str, Point, float, float]] = []
+    strokes: list[tuple[Point, Point]] = []
+    path: list[tuple[Point, Point]] = []
+    stack, m = [], [1.0, 0.0, 0.0, 1.0, 0.0, 0.0]
+    tm, font, size = m, "", 0.0
+    start = at = (0.0, 0.0)
+    operands: list[bytes] = []
 
-    def letter(text: str, cm: Any, tm: Any, _: Any, size: float) -> None:
-        said = text.strip()  # it adds spaces and ends of lines of its own
-        if said:
-            m = _times(tm, cm)
-            down = hypot(m[2], m[3]) * size * POINT_MM * CAPITALS
-            letters.append((said, (m[4] * POINT_MM, m[5] * POINT_MM), down, degrees(atan2(m[1], m[0]))))
+    def spot(x: bytes, y: bytes) -> Point:
+        a, b = float(x), float(y)
+        return (m[0] * a + m[2] * b + m[4]) * POINT_MM, (m[1] * a + m[3] * b + m[5]) * POINT_MM
 
-    page.extract_text(visitor_text=letter)
+    for token in _TOKEN.findall(page.get_contents().get_data()):
+        if not token[:1].isalpha():
+            operands.append(token)
+            continue
+        if token == b"q":
+            stack.append(m)
+        elif token == b"Q":
+            m = stack.pop()
+        elif token == b"cm":
+            m = _times([float(v) for v in operands[-6:]], m)
+        elif token == b"m":
+            start = at = spot(*operands[-2:])
+        elif token == b"l":
+            to = spot(*operands[-2:])
+            path.append((at, to))
+            at = to
+        elif token == b"c":
+            at = spot(*operands[-2:])
+        elif token == b"h":
+            if at != start:
+                path.append((at, start))
+        elif token in (b"S", b"s"):
+            strokes += path
+            path = []
+        elif token in (b"f", b"f*", b"n", b"F", b"B", b"B*"):
+            path = []
+        elif token == b"Tf":
+            font, size = operands[-2].decode(), float(operands[-1])
+        elif token == b"Tm":
+            tm = [float(v) for v in operands[-6:]]
+        elif token == b"Tj":
+            codes = _string(operands[-1])
+            assert len(codes) == 2, "Typst places each letter by itself"
+            said = says[font][codes[0] * 256 + codes[1]]
+            w = _times(tm, m)
+            down = hypot(w[2], w[3]) * size * POINT_MM * CAPITALS
+            if said.strip():
+                here = (w[4] * POINT_MM, w[5] * POINT_MM)
+                letters.append((said, here, down, degrees(atan2(w[1], w[0]))))
+        operands = []
     return Read(
         float(page.mediabox.width) * POINT_MM,
         float(page.mediabox.height) * POINT_MM,
         tuple(_words(letters)),
-        tuple(_pdf_strokes(page, reader)),
+        tuple(strokes),
     )
 
 
@@ -172,41 +248,6 @@ def _words(letters: list[tuple[str, Point, float, float]]) -> list[Said]:
                 found[-1] = Said(f"{last.text} {text}", last.at, tall, turn)
                 continue
         found.append(Said(text, at, tall, turn))
-    return found
-
-
-def _pdf_strokes(page: Any, reader: PdfReader) -> list[tuple[Point, Point]]:
-    stack, m = [], [1.0, 0.0, 0.0, 1.0, 0.0, 0.0]
-    path: list[tuple[Point, Point]] = []
-    found: list[tuple[Point, Point]] = []
-    start = at = (0.0, 0.0)
-
-    def spot(x: float, y: float) -> Point:
-        return (m[0] * x + m[2] * y + m[4]) * POINT_MM, (m[1] * x + m[3] * y + m[5]) * POINT_MM
-
-    for operands, operator in ContentStream(page.get_contents(), reader).operations:
-        if operator == b"q":
-            stack.append(list(m))
-        elif operator == b"Q":
-            m = stack.pop()
-        elif operator == b"cm":
-            m = _times([float(v) for v in operands], m)
-        elif operator == b"m":
-            start = at = spot(*map(float, operands))
-        elif operator == b"l":
-            to = spot(*map(float, operands))
-            path.append((at, to))
-            at = to
-        elif operator == b"c":
-            at = spot(float(operands[4]), float(operands[5]))
-        elif operator == b"h":
-            if at != start:
-                path.append((at, start))
-        elif operator in (b"S", b"s"):
-            found += path
-            path = []
-        elif operator in (b"f", b"f*", b"n", b"F", b"B", b"B*"):
-            path = []
     return found
 
 
