@@ -12,6 +12,7 @@ import re
 import subprocess
 import sys
 from functools import cache
+from html import unescape
 from math import hypot
 from pathlib import Path
 
@@ -70,7 +71,7 @@ def test_the_pdf_keeps_the_rules_of_pdf_a_2b(case, what):
     assert "<pdfaid:conformance>B</pdfaid:conformance>" in xmp
     info = reader.trailer.get("/Info")
     if info is not None and "/Title" in info.get_object():
-        assert str(info.get_object()["/Title"]) in xmp
+        assert str(info.get_object()["/Title"]) in unescape(xmp)
     # 6.5 no actions that run anything, 6.8 nothing attached, 6.3 no annotations that could be left out
     assert not {"/OpenAction", "/AA", "/Names"} & (set(root) - {"/Names"})
     found = every_object(reader)
@@ -215,7 +216,7 @@ for path in sorted(p for d in ("a", "b") for p in pathlib.Path(d).rglob("*.*")):
 def test_the_same_bytes_in_any_folder_under_any_hash_seed_and_clock(tmp_path):
     said = set()
     for seed, zone in (("1", "UTC-3"), ("77", "UTC+9")):
-        folder = tmp_path / f"in {seed}" / "deeper" * int(seed == "77")
+        folder = tmp_path / f"in {seed}" / ("deeper" if seed == "77" else "")
         folder.mkdir(parents=True)
         env = os.environ | {"PYTHONHASHSEED": seed, "TZ": zone, "HOME": str(folder), "LC_ALL": "C"}
         env |= {"PYTHONPATH": str(Path(__file__).parents[2])}
