@@ -17,6 +17,8 @@ from furnigen.drawings.part_data import PartData, StatedCut, part_data
 from manifold3d import CrossSection, Manifold
 from read_back import rounding, value_of
 
+from furnigen import find_recipe
+from furnigen.cutting.features import Other, features_of
 from furnigen.drawings.figures import figure_of
 
 SIDES = 128
@@ -172,3 +174,11 @@ def test_boards_made_from_the_rounded_figures_differ_by_their_rounding_alone(cas
             2 * (a * b + b * c + c * a) for a, b, c in [data.size]
         )
         assert abs(body.volume() - volume) <= faces * rounding(units), part.name
+
+
+def test_a_slot_within_the_thickness_is_not_cut_from_a_face():
+    """Such as for the spline of a mitre: a router that came from the face would cut the cheek away."""
+    upright = next(p for p in find_recipe("ring_rack")(boards="flat").parts if p.name == "frame upright")
+    slots = [f for f in features_of(upright) if "spline" in f.name]
+    assert slots
+    assert all(isinstance(f, Other) and 0 < f.lo[2] < f.hi[2] < upright.form.blank_mm[2] for f in slots)
