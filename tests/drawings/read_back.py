@@ -465,9 +465,9 @@ def read_step(path: Path) -> dict[str, StepPart]:
 
 
 def features(shape: Any) -> np.ndarray:
-    """(n, 3) points that edges end at, and the outermost points of circles along each axis (mm)."""
+    """(n, 3) ends of edges, middles of round ones, outermost points of circles along each axis (mm)."""
     from OCP.BRepAdaptor import BRepAdaptor_Curve
-    from OCP.GeomAbs import GeomAbs_Circle
+    from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Ellipse
     from OCP.TopAbs import TopAbs_EDGE
     from OCP.TopExp import TopExp_Explorer
     from OCP.TopoDS import TopoDS
@@ -480,6 +480,9 @@ def features(shape: Any) -> np.ndarray:
         for t in (curve.FirstParameter(), curve.LastParameter()):
             p = curve.Value(t)
             points.append((p.X(), p.Y(), p.Z()))
+        if curve.GetType() == GeomAbs_Ellipse:  # a hole askew to its face
+            c = curve.Ellipse().Location()
+            points.append((c.X(), c.Y(), c.Z()))
         if curve.GetType() == GeomAbs_Circle:
             circle = curve.Circle()
             c, n, r = circle.Location(), circle.Axis().Direction(), circle.Radius()
@@ -494,27 +497,64 @@ def features(shape: Any) -> np.ndarray:
     return np.array(points)
 
 
-def turned_axis(shape: Any) -> np.ndarray:
-    """Unit vector along the axis of a turned part: of its widest cylinder or cone."""
+@dataclass(frozen=True)
+class Turned:
+    """Sizes of a turned part, measured on its solid.
+
+    Attributes:
+        axis: unit vector along it.
+        stops: where its end faces and shoulders meet the axis, from the origin (mm).
+        diameters: of its cylinders and cones there (mm).
+        end_angles: of those faces, off square to the axis (degrees).
+    """
+
+    axis: np.ndarray
+    stops: tuple[float, ...]
+    diameters: tuple[float, ...]
+    end_angles: tuple[float, ...]
+
+
+def turned_sizes(shape: Any) -> Turned:
+    """Measures a turned part: one axis, flat ends, cylinders and cones."""
     from OCP.BRepAdaptor import BRepAdaptor_Surface
-    from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder
+    from OCP.GeomAbs import GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Plane
     from OCP.TopAbs import TopAbs_FACE
     from OCP.TopExp import TopExp_Explorer
     from OCP.TopoDS import TopoDS
 
-    found = []
+    def xyz(p: Any) -> np.ndarray:
+        return np.array([p.X(), p.Y(), p.Z()])
+
+    planes, rounds = [], []
     faces = TopExp_Explorer(shape, TopAbs_FACE)
     while faces.More():
         surface = BRepAdaptor_Surface(TopoDS.Face_s(faces.Current()))
         kind = surface.GetType()
-        if kind in (GeomAbs_Cylinder, GeomAbs_Cone):
-            of = surface.Cylinder() if kind == GeomAbs_Cylinder else surface.Cone()
-            d = of.Axis().Direction()
-            found.append(
-                ((of.Radius() if kind == GeomAbs_Cylinder else of.RefRadius()), (d.X(), d.Y(), d.Z()))
+        if kind == GeomAbs_Plane:
+            plane = surface.Plane()
+            planes.append((xyz(plane.Axis().Direction()), xyz(plane.Location())))
+        elif kind == GeomAbs_Cylinder:
+            of = surface.Cylinder()
+            rounds.append((of.Radius(), 0.0, xyz(of.Axis().Direction()), xyz(of.Location())))
+        elif kind == GeomAbs_Cone:
+            cone = surface.Cone()
+            rounds.append(
+                (cone.RefRadius(), cone.SemiAngle(), xyz(cone.Axis().Direction()), xyz(cone.Location()))
             )
         faces.Next()
-    return np.array(max(found)[1])
+    _, _, axis, at = max(rounds, key=lambda r: r[0])
+    stops = sorted({round(float(n @ (p - at) / (n @ axis)), 6) for n, p in planes if abs(n @ axis) > 0.2})
+    found = []
+    for radius, half, way, origin in rounds:
+        sign = 1.0 if way @ axis > 0 else -1.0
+        found += [2 * (radius + sign * (t - (origin - at) @ axis) * float(np.tan(half))) for t in stops]
+    angles = [degrees(float(np.arccos(min(1.0, abs(n @ axis))))) for n, _ in planes]
+    return Turned(axis, tuple(stops), tuple(found), tuple(angles))
+
+
+def turned_axis(shape: Any) -> np.ndarray:
+    """Unit vector along the axis of a turned part."""
+    return turned_sizes(shape).axis
 
 
 def directions(shape: Any) -> np.ndarray:

@@ -31,6 +31,7 @@ from read_back import (
     room_features,
     rounding,
     turned_axis,
+    turned_sizes,
     value_of,
 )
 
@@ -194,7 +195,7 @@ def test_every_figure_of_the_arrangement_is_a_distance_in_the_step_file(case, se
             )
             right, s, up, u = TITLES.get(title.text, TITLES["Left side"])
             if title.text in TITLES:
-                wide, high = ((view[k + 2] - view[k]) * d.factor for k in (0, 1))
+                wide, high = ((view[k + 2] - view[k]) * sheet.scale for k in (0, 1))
                 assert (wide, high) == pytest.approx((size[right], size[up]), abs=0.1), title.text
             assert holds(d, view, (right, s, up, u), points, turns, setting.units), (
                 sheet.name,
@@ -208,9 +209,15 @@ def test_every_figure_of_the_arrangement_is_a_distance_in_the_step_file(case, se
 @pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
 def test_every_figure_of_a_part_sheet_is_a_distance_in_the_step_file(case, setting, step_folder):
     parts = measured(case, step_folder)
+    by_name = {p.name: p for p in built(case).piece.parts}
     checked = set()
     for (sheet, _), (read, dims) in zip(drawn(case, setting), sheets(case, setting), strict=True):
         if not sheet.kind.startswith("Part") or not dims:
+            continue
+        name = sheet.parts[0]
+        checked.add(name)
+        if by_name[name].form.as_leg is not None:
+            of_a_leg(by_name[name].form.blank_mm, parts[name], dims, setting.units)
             continue
         solid = parts[sheet.parts[0]].shape
         points, turns = features(solid), directions(solid)
@@ -218,7 +225,7 @@ def test_every_figure_of_a_part_sheet_is_a_distance_in_the_step_file(case, setti
         for d in dims:
             by_view.setdefault(home_of(d, read.views), []).append(d)
         for view, mine in by_view.items():
-            wide, high = ((view[k + 2] - view[k]) * mine[0].factor for k in (0, 1))
+            wide, high = ((view[k + 2] - view[k]) * sheet.scale for k in (0, 1))
             size = np.ptp(points, axis=0)
             ways = [
                 (right, s, up, u)
@@ -231,8 +238,25 @@ def test_every_figure_of_a_part_sheet_is_a_distance_in_the_step_file(case, setti
                 way for way in ways if all(holds(d, view, way, points, turns, setting.units) for d in mine)
             ]
             assert fits, (sheet.name, view, mine)
-        checked.add(sheet.parts[0])
     assert checked == set(parts) == {p.name for p in built(case).piece.parts}
+
+
+def of_a_leg(blank: tuple[float, float, float], part: StepPart, dims: list[Measured], units: str) -> None:
+    """Each size of a turned leg is one along the axis of its solid, a diameter there, or of its blank."""
+    turned = turned_sizes(part.shape)
+    place = next(iter(part.places.values()))
+    x, y, z = np.abs(place[:3, :3] @ turned_axis(part.shape))
+    lean = np.degrees(np.arctan2(np.hypot(x, y), z))
+    for d in dims:
+        value = value_of(d.text, units)
+        if d.kind == "angular":
+            known = [lean, 90.0 - lean, np.degrees(np.arctan2(x, y)), *turned.end_angles]
+            assert min(abs(value - k) for k in known) < 0.06, d
+        elif d.text.startswith("⌀"):
+            assert min(abs(value - k) for k in turned.diameters) < rounding(units) + ON_MM, d
+        else:
+            known = [*blank, *(abs(a - b) for a in turned.stops for b in turned.stops if a != b)]
+            assert min(abs(value - k) for k in known) < rounding(units) + ON_MM, d
 
 
 @pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
