@@ -41,7 +41,7 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.cli.written_folder import after_writing, folder_lines, tell_aside
     from furnigen.cutting.cut_table import piece_cutlist_csv
     from furnigen.drawings.file_list import DRAWING_FILES
-    from furnigen.drawings.sheet import Setting
+    from furnigen.drawings.sheet import Setting, scale_text
     from furnigen.formats.report import json_bytes
     from furnigen.pipeline.build import build
     from furnigen.pipeline.result_folder import check_writable, write_folder
@@ -64,7 +64,7 @@ def run(given: argparse.Namespace) -> int:
         from furnigen.drawings.files import drawing_sheets, files_of, numbers_by_part
 
         drawn = drawing_sheets(request.piece, solids, setting, progress)
-        files = files_of(request.piece, drawn, progress)
+        files = files_of(request.piece, drawn, setting, progress)
         sheets = numbers_by_part([sheet for sheet, _ in drawn])
         files[CUT_LIST] = piece_cutlist_csv(request.piece, request.units, sheets=sheets)
         progress("writing the folder")
@@ -81,7 +81,7 @@ def run(given: argparse.Namespace) -> int:
             tell_aside(folder, written)
         else:
             for n, (sheet, _) in enumerate(drawn, 1):
-                scale = f", 1:{sheet.scale:g}" if sheet.scale else ""
+                scale = f", {scale_text(sheet.scale, setting.units)}" if sheet.scale else ""
                 print(f"{n:3}  {sheet.kind}: {sheet.name}{scale}")
             print("\n".join(folder_lines(folder, files, written)))
             print(safety())

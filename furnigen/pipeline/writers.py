@@ -103,8 +103,9 @@ def file_writers(
 
     def drawings() -> Files:
         from furnigen.drawings.files import files_of
+        from furnigen.drawings.sheet import Setting
 
-        return files_of(piece, drawn(), on_step)
+        return files_of(piece, drawn(), Setting.usual(units), on_step)
 
     def booklet() -> Files:
         from furnigen.drawings.booklet import booklet_pdf

@@ -41,4 +41,4 @@ def drawn(case: str, setting: Setting) -> tuple[tuple[Sheet, Page], ...]:
 @cache
 def files(case: str, setting: Setting) -> dict[str, bytes]:
     """Its files."""
-    return files_of(built(case).piece, drawn(case, setting))
+    return files_of(built(case).piece, drawn(case, setting), setting)
