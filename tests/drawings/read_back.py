@@ -10,6 +10,7 @@ import io
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from math import atan2, cos, degrees, hypot, radians, sin, sqrt
 from pathlib import Path
 from typing import Any
@@ -602,3 +603,31 @@ def room_features(parts: dict[str, StepPart]) -> np.ndarray:
         for m in part.places.values():
             found.append(own @ m[:3, :3].T + m[:3, 3])
     return np.concatenate(found)
+
+
+def table_rows(read: Read, heads: tuple[str, ...]) -> list[list[str]]:
+    """The rows of a table on a sheet, a text a column; empty where the sheet has none.
+
+    Args:
+        heads: of its columns, from the left.
+    """
+    first = [t for t in read.texts if t.text == heads[0]]
+    if not first:
+        return []
+    top = first[0].at[1]
+    starts = [min(t.at[0] for t in read.texts if t.text == h and abs(t.at[1] - top) < 0.1) for h in heads]
+    rules = [
+        (a, b)
+        for a, b in read.strokes
+        if abs(a[1] - b[1]) < 1e-3 and abs(min(a[0], b[0]) - starts[0] + 1.2) < 0.1 and a[1] < top
+    ]
+    levels = sorted({round(a[1], 2) for a, _ in rules}, reverse=True)
+    right = max(max(a[0], b[0]) for a, b in rules)
+    rows = []
+    for upper, lower in pairwise(levels):
+        cells: list[list[Said]] = [[] for _ in heads]
+        for t in read.texts:
+            if lower < t.at[1] < upper and starts[0] - 0.5 <= t.at[0] < right:
+                cells[max(k for k, x in enumerate(starts) if x <= t.at[0] + 0.5)].append(t)
+        rows.append([" ".join(t.text for t in sorted(c, key=lambda t: -t.at[1])) for c in cells])
+    return rows

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from functools import cache
 from itertools import permutations, product
-from math import hypot
+from math import hypot, inf
 
 import numpy as np
 import pytest
@@ -30,12 +30,15 @@ from read_back import (
     room_directions,
     room_features,
     rounding,
+    table_rows,
     turned_axis,
     turned_sizes,
     value_of,
 )
 
+from furnigen.drawings.cut_tables import HEADS
 from furnigen.drawings.files import BETWEEN_MM
+from furnigen.drawings.part_data import part_data
 from furnigen.drawings.sheet import Setting
 
 METRIC, INCH = Setting(), Setting.usual("in")
@@ -279,3 +282,56 @@ def test_angles_of_legs_are_those_of_the_step_file(case, setting, step_folder):
         assert splay == pytest.approx(np.degrees(np.arctan2(x, z)), abs=0.051)
         assert resultant == pytest.approx(np.degrees(np.arctan2(hypot(x, y), z)), abs=0.051)
         assert sight == pytest.approx(np.degrees(np.arctan2(x, y)), abs=0.51)
+
+
+def figures_in(cell: str, units: str) -> list[float]:
+    """The sizes a cell of a table states: "12, 34" or "20 x 30 x 6"."""
+    return [value_of(said.strip(), units) for said in re.split(r", | x ", cell) if said.strip()]
+
+
+def same_values(told: list[float], meant: set[float], units: str) -> bool:
+    """Whether each size told is meant, and none that is meant is left out, within rounding."""
+    near = rounding(units)
+    return all(min(abs(t - m) for m in meant) <= near for t in told) and all(
+        min(abs(t - m) for t in told) <= near for m in meant
+    )
+
+
+@pytest.mark.parametrize(("case", "setting"), EVERY, ids=named)
+def test_the_printed_table_states_the_cuts_that_the_part_is_rebuilt_from(case, setting):
+    """Read from the PDF; that these cuts make the solid of the STEP file is tested by rebuilding it."""
+    units, count = setting.units, 0
+    tables: dict[str, list[list[str]]] = {}
+    for (sheet, _), read in zip(drawn(case, setting), pdf_sheets(case, setting), strict=True):
+        if sheet.kind.startswith("Part"):
+            tables.setdefault(sheet.parts[0], []).extend(table_rows(read, HEADS))
+    for part in built(case).piece.parts:
+        data = part_data(part)
+        rows: dict[int, list[list[str]]] = {}
+        number = 0
+        for row in tables[part.name]:
+            if row[0].isdigit():
+                number = int(row[0])
+            rows.setdefault(number, []).append(row)
+        for cut in data.cuts:
+            mine = rows[cut.number]
+            assert mine[0][1].startswith(cut.what.split(",")[0]), (part.name, cut)
+            if cut.shape not in ("box", "hole"):
+                continue
+            mine = [row for row in mine if "bottom" not in row[1]]
+            for axis in range(3):
+                told = [v for row in mine for v in figures_in(row[3 + axis], units)]
+                if told:
+                    assert same_values(told, {p[axis] for p in cut.places}, units), (part.name, cut, told)
+                    count += 1
+                else:  # along the depth: stated from the face
+                    assert "xyz"[axis] == cut.face[0] or cut.depth == inf, (part.name, cut)
+            size, depth = mine[0][6], mine[0][7]
+            meant = {cut.diameter} if cut.shape == "hole" else set(cut.size)
+            assert same_values(figures_in(size, units), meant, units), (part.name, cut, size)
+            if cut.depth == inf:
+                assert depth == "through"
+            else:
+                assert same_values(figures_in(depth, units), {cut.depth}, units), (part.name, cut, depth)
+            count += 1
+    assert count

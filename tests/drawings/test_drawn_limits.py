@@ -145,6 +145,7 @@ def test_bad_words_get_one_message_and_nothing_is_written(words, told, tmp_path,
     assert not list(tmp_path.iterdir())
 
 
+@pytest.mark.slow
 def test_a_sheet_too_small_at_any_scale_names_those_that_would_do(tmp_path, capsys):
     words = ["draw", str(RUN), "levels=1", "--out", str(tmp_path / "none")]
     assert main([*words, "bays=58", "--sheet", "A4"]) == 2
