@@ -18,7 +18,13 @@ from furnigen.drawings.axes import (
     leg_axes,
     middle_line,
 )
-from furnigen.drawings.chains import opening_chains, unsaid_openings, view_runs
+from furnigen.drawings.chains import (
+    MOST_UNCHAINED,
+    opening_chains,
+    unchained_stops,
+    unsaid_openings,
+    view_runs,
+)
 from furnigen.drawings.dimensions import Run, Said, Side
 from furnigen.drawings.figures import figure_of
 from furnigen.drawings.hole_rows import HoleRow, hole_rows
@@ -30,7 +36,7 @@ from furnigen.drawings.sheet import Rect, Setting, Sheet, note_items, scales
 from furnigen.drawings.views import FRONT, LEFT, PLAN, Placed, view_of
 from furnigen.kernel.solids import solid
 from furnigen.paper.frame import Column, Row, Space, table
-from furnigen.paper.page import NARROW, Arc, Item, Text
+from furnigen.paper.page import NARROW, Arc, Item, Text, line
 from furnigen.parts.cuts import Bore
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
@@ -110,14 +116,16 @@ class Arrangement:
             Laid("plan", "Plan", self.plan, more=ends, units=units, busy=busy),
         ]  # fmt: skip
         if self.section is not None:
-            laid.append(self._section_laid(self.section, {r.stops for r in side_runs}))
+            heights = [s for r in front_runs if r.upright for s in r.stops]
+            laid.append(self._section_laid(self.section, {r.stops for r in side_runs}, heights))
         return laid
 
-    def _section_laid(self, section: Section, said: set[tuple[float, ...]]) -> Laid:
+    def _section_laid(self, section: Section, said: set[tuple[float, ...]], heights: Sequence[float]) -> Laid:
         """The section, with what only it shows: depths no other view gives, and rows of holes."""
         piece, units = self.piece, self.setting.units
         chains = opening_chains(piece, section.view, 1, upright=False)
         runs = [Run("below", chain) for chain in chains[:1] if chain not in said]
+        depths = [s for stops in (*said, *chains) for s in stops]
         running: list[tuple[Side, float, tuple[float, ...]]] = []
         if self.rows:
             row = self.rows[0]
@@ -126,6 +134,13 @@ class Arrangement:
             elif row.step:
                 runs.append(_stepped(row, units))
             running.append(("above", -row.front, tuple(-r.y for r in self.rows)))
+        # rails, rungs, plinths: heights from the foot of the piece, depths from its front
+        found = unchained_stops(piece, section.view, 2, heights, upright=True)
+        if found and len(found) <= MOST_UNCHAINED:
+            running.append(("right", piece.bounds.lo[2], found))
+        found = unchained_stops(piece, section.view, 1, depths, upright=False)
+        if found and len(found) <= MOST_UNCHAINED and not self.rows:
+            running.append(("above", -piece.bounds.lo[1], found))
         return Laid("section", "Section A-A", section.view, tuple(runs), tuple(running), units=units)
 
     def _drawn(self, plan: SheetPlan, scale: float) -> list[Item]:
@@ -172,14 +187,15 @@ class Arrangement:
                     f" sightline {angle_figure(note.sightline)} from the"
                     " front-back line"
                 )
+        notes += _leg_places(piece, units)
         if self.lean is not None:
             notes.append(f"leans {angle_figure(lean_of(self.lean))} from upright, seen from the left")
         bottom = piece.bounds.lo[2]
         if bottom > 1.0:
             notes.append(f"hangs on the wall: its underside is {figure_of(bottom, units)} above the floor")
         for p in piece.pitches:
-            step = f"{round(p.step_mm, 2):.10g}" if units == "mm" else f"{round(p.step_mm / 25.4, 4):.10g} in"
-            notes.append(f"{p.what}: {p.count} at steps of {step}")
+            exact = "" if units == "mm" else f' ({round(p.step_mm / 25.4, 3):.10g}")'
+            notes.append(f"{p.what}: {p.count} at steps of {figure_of(p.step_mm, units)}{exact}")
         if self.section is not None:
             far = figure_of(self.section.x - piece.bounds.lo[0], units)
             notes.append(f"section A-A is cut {far} from the left end and seen from the left")
@@ -189,6 +205,35 @@ class Arrangement:
             notes.append('~ marks a size rounded to 1/32"')
         notes.append("Sizes are finished sizes. Measure your stock before you cut.")
         return notes
+
+
+def _leg_places(piece: Piece, units: str) -> list[str]:
+    """Where the axes of legs meet their upper ends, from the ends of the piece and its front and back."""
+    lo, hi = piece.bounds.lo, piece.bounds.hi
+    found: dict[str, None] = {}
+    for placement in piece.placements:
+        leg = piece.part_of(placement).form.as_leg
+        if leg is None:
+            continue
+        x, y, _ = placement.pose.apply(leg.axis_at(leg.height))
+        beside, before = min(x - lo[0], hi[0] - x), min(y - lo[1], hi[1] - y)
+        ends = "left" if x - lo[0] <= hi[0] - x else "right"
+        faces = "front" if y - lo[1] <= hi[1] - y else "back"
+        name = piece.part_of(placement).name
+        found[
+            f"{name}, {faces} {ends}: its axis meets its upper end {figure_of(beside, units)} from the"
+            f" {ends} end, {figure_of(before, units)} from the {faces}"
+        ] = None
+    sizes = {text.split(": ", 1)[1].replace("left", "right").replace("front", "back") for text in found}
+    if len(sizes) == 1 and len(found) > 1:
+        one = next(iter(found)).split(": ", 1)[1]
+        for side, both in (("the left end", "each end"), ("the right end", "each end"),
+                           ("the front", "front and back"), ("the back", "front and back")):  # fmt: skip
+            one = one.replace(side, both)
+        return [
+            f"legs: the axis of each meets its upper end {one.removeprefix('its axis meets its upper end ')}"
+        ]
+    return list(found)
 
 
 def arrangement_sheets(piece: Piece, solids: Sequence[Any], setting: Setting) -> list[Sheet]:
@@ -209,15 +254,20 @@ def _stepped(row: HoleRow, units: str) -> Run:
 
 
 def _row_items(rows: Sequence[HoleRow], on: Placed) -> list[Item]:
-    """Holes in rows, where they can be seen at their scale."""
-    radius = rows[0].diameter / 2 * on.scale if rows else 0.0
-    if radius < LEAST_RADIUS_MM:
-        return []
-    return [
-        Arc(on.flat((-row.y, z)), row.diameter / 2 * on.scale, pen=NARROW, layer="visible")
-        for row in rows
-        for z in row.heights
-    ]
+    """Holes in rows: the cross of their centre, and the circle where it can be seen at its scale."""
+    items: list[Item] = []
+    for row in rows:
+        radius = row.diameter / 2 * on.scale
+        for z in row.heights:
+            x, y = on.flat((-row.y, z))
+            over = max(radius, LEAST_RADIUS_MM) + 0.6
+            items += [
+                line((x - over, y), (x + over, y), NARROW, "visible"),
+                line((x, y - over), (x, y + over), NARROW, "visible"),
+            ]
+            if radius >= LEAST_RADIUS_MM:
+                items.append(Arc((x, y), radius, pen=NARROW, layer="visible"))
+    return items
 
 
 def _note_block(notes: Sequence[str], at: Rect) -> list[Item]:

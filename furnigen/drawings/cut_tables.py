@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import inf
 
 from furnigen.core.pose import Vector
@@ -14,6 +15,9 @@ from furnigen.paper.frame import Column, Row
 from furnigen.paper.page import Point
 
 HEADS = ("no", "what", "face", "x", "y", "z", "size: x, y, z", "depth")
+MOST_PLACES = 6
+"""More places than this in equal steps are told by their step."""
+STEP_MM = 0.02
 SHARES = (0.05, 0.24, 0.09, 0.21, 0.09, 0.09, 0.14, 0.09)
 """Of the width of the table."""
 
@@ -109,8 +113,19 @@ def _line(
 
 
 def _places(values: list[float], units: str) -> str:
-    """Coordinates of like cuts, each once."""
+    """Coordinates of like cuts, each once; many in equal steps by the first, the step and the last."""
+    distinct = sorted({round(v, 3) for v in values})
+    step = equal_step(distinct)
+    if len(distinct) > MOST_PLACES and step:
+        first, last, each = (figure_of(v, units) for v in (distinct[0], distinct[-1], step))
+        return f"{first} to {last} in {len(distinct) - 1} steps of {each}"
     return ", ".join(dict.fromkeys(figure_of(v, units) for v in values))
+
+
+def equal_step(values: Sequence[float]) -> float:
+    """From value to value, in order, where all steps are equal; 0 where they are not."""
+    gaps = [b - a for a, b in pairwise(values)]
+    return gaps[0] if gaps and max(gaps) - min(gaps) < STEP_MM else 0.0
 
 
 def _saw(angle: tuple[float, float]) -> str:

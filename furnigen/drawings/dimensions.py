@@ -31,6 +31,8 @@ FIRST_MM, TIER_MM, STACKED_MM = 7.5, 7.0, 3.0
 both sides of a line."""
 GAP_MM, OVER_MM = 1.0, 1.5
 """Extension lines begin this far from the view, and run this far over the dimension line."""
+THICK_MM = 50.0
+"""What is less, such as a board, is said once where its figure does not fit its place; gaps always."""
 LAYER = "dimension"
 FREE_MM = 2.0
 """Kept free beside a view where nothing stands."""
@@ -138,7 +140,7 @@ def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> list[
             on_line = spot((a + b) / 2, across + above * _rise(units))
             drawn += figure_items(on_line, figure, turn=turn)
             said.spans.add(span)
-        elif (run.upright, figure) not in said.narrow:
+        elif real_b - real_a > THICK_MM or (run.upright, figure) not in said.narrow:
             centre = _free(outer, (a + b) / 2, long, stops[0], stops[-1])
             if centre is None:
                 items += drawn

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from furnigen.core.pose import Vector
+from furnigen.drawings.cut_tables import equal_step
 from furnigen.parts.cuts import Bore
 from furnigen.piece.description import Piece
 
@@ -36,8 +37,7 @@ class HoleRow:
     @property
     def step(self) -> float:
         """From hole to hole, where all steps are equal; 0 where they are not (mm)."""
-        gaps = [b - a for a, b in pairwise(self.heights)]
-        return gaps[0] if max(gaps) - min(gaps) < SAME_MM else 0.0
+        return equal_step(self.heights)
 
 
 def hole_rows(piece: Piece, x: float) -> tuple[HoleRow, ...]:

@@ -37,6 +37,8 @@ def mark_items(
     items: list[Item] = []
     written: list[Rect] = []
     for cut in cuts:
+        if not cut.places:
+            continue  # the outline shows it
         seen: list[Point] = []
         lines: set[float] = set()
         for mark in mark_points(cut):
@@ -50,7 +52,7 @@ def mark_items(
                 seen.append(at)
                 lines.add(round(mark[1], 1))
                 items += found
-        if not seen and cut.places:
+        if not seen:
             items += _led(on, on.point(mark_points(cut)[0]), str(cut.number), busy, texts, written)
     return items
 

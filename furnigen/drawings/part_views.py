@@ -10,8 +10,9 @@ from typing import Any
 from furnigen.core.pose import Pose, dot
 from furnigen.cutting.joint_words import Sides
 from furnigen.drawings.chains import seen_stops
-from furnigen.drawings.cut_tables import outline_points
+from furnigen.drawings.cut_tables import MOST_PLACES, equal_step, outline_points
 from furnigen.drawings.dimensions import Run, Side
+from furnigen.drawings.figures import figure_of
 from furnigen.drawings.layout import Laid
 from furnigen.drawings.legible import CENTRE
 from furnigen.drawings.part_data import SQUARE_TILT, PartData, StatedCut
@@ -117,6 +118,10 @@ def board_laid(part: Part, made: Any, data: PartData, sides: Sides, units: str) 
             runs = (Run("above", (0.0, data.size[0])), Run("right", (0.0, data.size[1])))
         elif face == next((f for f in faces if f[0] in "xy"), ""):
             runs = (Run("right" if face[0] == "y" else "above", _thickness(face, data.size[2])),)
+        rows = _step_rows(data, face)
+        for first, last, count in rows:
+            step = figure_of((last - first) / count, units)
+            runs += (Run("below", (0.0, first, last), notes=("", f"{count} steps of {step}")),)
         for axis in (0, 1, 2):
             places = _stops(data, face, axis, view)
             fresh = tuple(s for s in places if (axis, round(s, 2)) not in told)
@@ -133,6 +138,22 @@ def board_laid(part: Part, made: Any, data: PartData, sides: Sides, units: str) 
             )
         )  # fmt: skip
     return laid
+
+
+def _stepped(cut: StatedCut) -> bool:
+    """Whether holes stand in a long row of equal steps along the board."""
+    xs = sorted({round(p[0], 3) for p in cut.places})
+    return len(xs) > MOST_PLACES and equal_step(xs) > 0.0
+
+
+def _step_rows(data: PartData, face: str) -> list[tuple[float, float, int]]:
+    """First, last and number of steps of long rows of holes in a face that is seen along the board (mm)."""
+    found: dict[tuple[float, float, int], None] = {}
+    for cut in data.cuts:
+        if cut.shape == "hole" and cut.face == face and face[0] in "yz" and _stepped(cut):
+            xs = sorted({round(p[0], 3) for p in cut.places})
+            found[xs[0], xs[-1], len(xs) - 1] = None
+    return list(found)
 
 
 def _thickness(face: str, thick: float) -> tuple[float, float]:
@@ -155,7 +176,8 @@ def _stops(data: PartData, face: str, axis: int, view: View) -> tuple[float, ...
         if cut.face != face and not (cut.shape == "hull" and face[0] == "z"):
             continue
         if cut.shape == "hole":
-            found |= {round(p[axis], 3) for p in cut.places}
+            if axis or not _stepped(cut):
+                found |= {round(p[axis], 3) for p in cut.places}
         elif cut.shape == "box":
             # the far side of what opens the end that is measured from
             edges |= {round(p[axis] + (cut.size[axis] if p[axis] < EDGE_MM else 0.0), 3) for p in cut.places}

@@ -36,6 +36,7 @@ from furnigen.drawings.layout import PARTITIONS, Laid, _related, layout, note_re
 from furnigen.drawings.sheet import Setting, overlap, scale_text, scales
 from furnigen.drawings.views import FRONT, Placed, View, ViewLine, piece_view
 from furnigen.paper.page import Arc, Dimension, Polyline, Text
+from furnigen.parts.cuts import Turned
 
 FARTHEST_MM = 48.0
 MOST_TIERS = 5
@@ -226,7 +227,10 @@ def test_legs_show_their_angles_where_they_lean_and_their_axes():
     for angle in (note.resultant, note.sightline, note.drill_guide):
         assert f"{round(angle, 1):.10g}°" in said, sheet.name
     leg = one.piece.parts[note.part].form.as_leg
-    for size in (leg.top, leg.foot):
+    tenon = next(c for c in one.piece.parts[note.part].cuts if isinstance(c, Turned))
+    along = leg.axis_length - (leg.height - tenon.origin[2]) / tenon.axis[2]
+    shoulder = leg.foot + (leg.top - leg.foot) * along / leg.axis_length
+    for size in (shoulder, leg.foot, tenon.diameter):
         assert f"⌀{figure_of(size, 'mm')}" in said
     blank = leg.blank_mm
     assert {
