@@ -10,6 +10,8 @@ import sys
 from pathlib import Path
 from weakref import ref
 
+import pytest
+
 import furnigen
 from furnigen.core.caches import Kept, forget_all, kept, while_alive
 from furnigen.parts.cuts import Bore
@@ -99,6 +101,7 @@ print({n: hashlib.sha256(data).hexdigest() for n, data in sorted(files.items())}
 """
 
 
+@pytest.mark.slow
 def test_files_are_the_same_whatever_was_made_before_and_where() -> None:
     answers = {
         subprocess.run(

@@ -29,6 +29,8 @@ Common practice, no source; thicker boards take `THICK_GAUGE`.
 THICK_GAUGE = (6.0, 12)
 FIRST_MM, GRID_MM, WIDEST_MM = 37.0, 32.0, 192.0
 """First screw from the edge, grid, and widest spacing along a joint. Common practice, no source."""
+BOLT_HEAD, BOLT_HEAD_HIGH = 2.0, 0.75
+"""Pan head of a bolt in its diameters: 12 x 4.6 mm for M6. ISO 7045, from memory."""
 SAME_SIZE_MM = 0.05
 """A recipe's `4.17 mm` is the `#8` of the table: sizes are listed in steps far above this."""
 

@@ -5,7 +5,7 @@ A case that is on because nothing is said warns where it goes wrong; one that wa
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import inf
 
 from furnigen.catalogue.loads import GRAVITY
@@ -66,27 +66,43 @@ def shove_findings(strength: Strength) -> Iterator[Finding]:
     yield from _back_findings(strength)
 
 
+def _most_used(known: Sequence[JointResult]) -> JointResult:
+    """The joint that uses most of what it bears."""
+    return stable_maximum(known, _used)
+
+
+def _used(joint: JointResult) -> float:
+    return min(joint.used or 0.0, MOST_USED)
+
+
+def _joint_finding(
+    strength: Strength, worst: JointResult, case: LoadCase, basis: str, words: str = "", title: str = ""
+) -> Finding:
+    """What the worst joint of a shoved piece bears. `basis` says where its force is from."""
+    bears, used, joint = worst.bears[0], _used(worst), worst.loaded.joint
+    return Finding(
+        "shoved",
+        _wrong(strength) if used > 1 else PASS,
+        bears.value,
+        bears.allowed,
+        bears.unit,
+        f"{case.name}: {joint.b} to {joint.a}: {joint.kind}, {bears.what}, under {bears.action}{words}",
+        f"{basis}; {bears.source}; short load; {_source(case)}",
+        f"lift it, or empty it before moving it; {stronger(worst)}" if used > 1 else "",
+        used,
+        title=title,
+    )
+
+
 def _back_findings(strength: Strength) -> Iterator[Finding]:
     """What holds a back, sheared along its edges by a shove."""
     cases = [case for case in strength.cases.on if case.frictions]
     known = [one for one in strength.cases.backs if one.bears]
     if known:
-        worst = stable_maximum(known, lambda one: min(one.used or 0.0, MOST_USED))
+        worst = _most_used(known)
         case = next(case for case in cases if case.name in worst.bears[0].action)
-        bears, used, joint = worst.bears[0], min(worst.used or 0.0, MOST_USED), worst.loaded.joint
-        yield Finding(
-            "shoved",
-            _wrong(strength) if used > 1 else PASS,
-            bears.value,
-            bears.allowed,
-            bears.unit,
-            f"{case.name}: {joint.b} to {joint.a}: {joint.kind}, {bears.what}, under {bears.action}",
-            f"push over the width of the backs, along each edge (statics); {bears.source}; short load;"
-            f" {_source(case)}",
-            f"lift it, or empty it before moving it; {stronger(worst)}" if used > 1 else "",
-            used,
-            title="shoved back",
-        )
+        basis = "push over the width of the backs, along each edge (statics)"
+        yield _joint_finding(strength, worst, case, basis, title="shoved back")
     unknown: dict[str, dict[str, None]] = {}
     for one in strength.cases.backs:
         if one.unknown and not one.bears:
@@ -110,20 +126,8 @@ def _frame_findings(strength: Strength) -> Iterator[Finding]:
     )
     known = [one for one in strength.cases.joints if one.bears]
     if known:
-        joint = stable_maximum(known, lambda one: min(one.used or 0.0, MOST_USED))
-        bears, used = joint.bears[0], min(joint.used or 0.0, MOST_USED)
-        yield Finding(
-            "shoved",
-            _wrong(strength) if used > 1 else PASS,
-            bears.value,
-            bears.allowed,
-            bears.unit,
-            f"{worst.case.name}: {joint.loaded.joint.b} to {joint.loaded.joint.a}: {joint.loaded.joint.kind},"
-            f" {bears.what}, under {bears.action}; {words}",
-            f"moment of the frame solver; {bears.source}; short load; {_source(worst.case)}",
-            f"lift it, or empty it before moving it; {stronger(joint)}" if used > 1 else "",
-            used,
-        )
+        basis = "moment of the frame solver"
+        yield _joint_finding(strength, _most_used(known), worst.case, basis, f"; {words}")
     unknown = [one for one in strength.cases.joints if one.unknown and not one.bears]
     if unknown or not known:
         why = unknown[0].unknown if unknown else "nothing is known of where they meet"
@@ -219,7 +223,7 @@ def _joints_under_child(strength: Strength) -> Iterator[Finding]:
     for case, joints in strength.cases.under_child:
         known = [one for one in joints if one.bears]
         if known:
-            most = stable_maximum(known, lambda one: min(one.used or 0.0, MOST_USED))
+            most = _most_used(known)
             joint = most.loaded.joint
             key = (joint.a, joint.b, most.bears[0].what, round(most.bears[0].used, 9))
             worst.setdefault(key, (most, []))[1].append(case)
@@ -229,7 +233,7 @@ def _joints_under_child(strength: Strength) -> Iterator[Finding]:
                 names[case.name] = None
                 pairs[f"{one.loaded.joint.b} to {one.loaded.joint.a}"] = None
     for most, cases in worst.values():
-        bears, used, joint = most.bears[0], min(most.used or 0.0, MOST_USED), most.loaded.joint
+        bears, used, joint = most.bears[0], _used(most), most.loaded.joint
         case = cases[0]
         yield Finding(
             "child-on-joint",

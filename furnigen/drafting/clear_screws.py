@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from furnigen.core.facts import Fact, FastenerKind
 from furnigen.core.pose import Box, Vector, dot
+from furnigen.drafting.near_boxes import NearBoxes, boxes_meet
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.meeting import STRAIGHT
 from furnigen.parts.cuts import Bore
@@ -23,8 +24,6 @@ CLEAR_MM = 1.0
 EDGE_DIAMETERS = 2.0
 """A screw that is moved stays so far from the end of its joint, and from other screws: nearer it splits wood.
 Common practice, no source."""
-TOUCH_MM = 0.01
-"""Less than this is touching."""
 CROSSING = 0.7
 """Cosine below which two fasteners cross; above, they meet head on or run beside each other."""
 Site = tuple[Vector, Vector]
@@ -41,7 +40,7 @@ def set_off_screws(joints: Sequence[Joint], items: Mapping[str, Item]) -> tuple[
     if not any(f.kind is FastenerKind.SCREW for j in joints for f in j.fasteners):
         return tuple(joints)
     boxes = {label: item.form.bounds(item.pose) for label, item in items.items()}
-    solid = {label: box for label, box in boxes.items() if _fills_its_bounds(items[label])}
+    solid = NearBoxes({label: box for label, box in boxes.items() if _fills_its_bounds(items[label])})
     inside = _Inside(joints, items)
     moved = []
     for number, joint in enumerate(joints):
@@ -102,7 +101,7 @@ def _set_off(
     joint: Joint,
     items: Mapping[str, Item],
     boxes: Mapping[str, Box],
-    solid: Mapping[str, Box],
+    solid: NearBoxes,
     others: Callable[[], list[_Shaft]],
 ) -> Joint:
     if joint.a not in boxes or joint.b not in boxes:
@@ -121,16 +120,18 @@ def _moved(
     screws: Fastener,
     joint: Joint,
     boxes: Mapping[str, Box],
-    solid: Mapping[str, Box],
+    solid: NearBoxes,
     shafts: Sequence[_Shaft],
 ) -> Fastener:
     """The screws where they are clear; their heads are twice as wide as their shanks."""
     taken = [_span(site, screws.diameter_mm, screws.length_mm) for site in screws.sites]
     hull = Box.around([corner for box in taken for corner in (box.lo, box.hi)])
-    near = [box for label, box in solid.items() if label not in (joint.a, joint.b) and _meet(hull, box)]
+    near = [
+        box for label, box in solid.around(hull) if label not in (joint.a, joint.b) and boxes_meet(hull, box)
+    ]
     into = screws.sites[0][1]
-    near += [box for box, way in shafts if abs(dot(into, way)) < CROSSING and _meet(hull, box)]
-    if not any(_meet(span, box) for span in taken for box in near):
+    near += [box for box, way in shafts if abs(dot(into, way)) < CROSSING and boxes_meet(hull, box)]
+    if not any(boxes_meet(span, box) for span in taken for box in near):
         return screws
     run = _along(screws.sites, boxes[joint.a], boxes[joint.b])
     edge = EDGE_DIAMETERS * screws.diameter_mm
@@ -143,7 +144,7 @@ def _moved(
             new = _at(site, run, place)
             apart = all(any(abs(new[0][i] - s[0][i]) > edge for i in range(3)) for s in others)
             span = _span(new, screws.diameter_mm, screws.length_mm)
-            if low <= place <= high and apart and not any(_meet(span, box) for box in near):
+            if low <= place <= high and apart and not any(boxes_meet(span, box) for box in near):
                 sites[k] = new
                 break
     return replace(screws, sites=tuple(sites))
@@ -173,16 +174,6 @@ def _span(site: Site, radius: float, length: float) -> Box:
         lo.append(min(p, end) - wide)
         hi.append(max(p, end) + wide)
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
-
-
-def _meet(one: Box, two: Box) -> bool:
-    (a, b, c), (d, e, f) = one.lo, one.hi
-    (p, q, r), (s, t, u) = two.lo, two.hi
-    return (
-        min(d, s) - max(a, p) > TOUCH_MM
-        and min(e, t) - max(b, q) > TOUCH_MM
-        and min(f, u) - max(c, r) > TOUCH_MM
-    )
 
 
 def _along(sites: Sequence[Site], a: Box, b: Box) -> int:

@@ -17,6 +17,8 @@ from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, shape_facts
 from furnigen.core.pose import Box, Pose, axis_vector, dot
 from furnigen.core.wording import in_words
 from furnigen.drafting.board_ends import tongue_cuts
+from furnigen.drafting.bolt_heads import heads_barred
+from furnigen.joints.cross_bolt import CrossBolt
 from furnigen.joints.joint import Joint
 from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
@@ -146,6 +148,8 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
         met = Meeting(
             joint_member(a), joint_member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed
         )
+        if isinstance(join.spec, CrossBolt):
+            met = met.changed(behind=heads_barred(met, items))
         with join.naming_parameter():
             cutting = join.spec.cuts(met)
         new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]

@@ -9,6 +9,8 @@ from collections.abc import Iterator, Mapping
 
 from furnigen.core.pose import Box
 
+TOUCH_MM = 0.01
+"""Less than this is touching."""
 CELLS_A_BOX = 4
 """A box lies in this many cells on average at most: more cells would find no fewer others."""
 
@@ -22,6 +24,9 @@ class NearBoxes:
 
     def __init__(self, boxes: Mapping[str, Box]) -> None:
         self._boxes = list(boxes.items())
+        self._cells: list[list[int]] = []
+        if not boxes:
+            return
         lo = [min(box.lo[axis] for box in boxes.values()) for axis in range(3)]
         hi = [max(box.hi[axis] for box in boxes.values()) for axis in range(3)]
         # lengths of all boxes one after the other, in lengths of the whole
@@ -33,7 +38,7 @@ class NearBoxes:
         count = max(1, int(CELLS_A_BOX * len(boxes) / (crowds[axis] + 1.0)))
         count = min(count, len(boxes))
         self._low, self._step = lo[axis], max(hi[axis] - lo[axis], 1e-9) / count
-        self._cells: list[list[int]] = [[] for _ in range(count)]
+        self._cells = [[] for _ in range(count)]
         for at, (_, box) in enumerate(self._boxes):
             for cell in self._span(box):
                 self._cells[cell].append(at)
@@ -45,6 +50,19 @@ class NearBoxes:
 
     def around(self, box: Box) -> Iterator[tuple[str, Box]]:
         """All that may meet a box, and some that do not, in the order they were given."""
+        if not self._boxes:
+            return
         cells = [self._cells[cell] for cell in self._span(box)]
         for at in cells[0] if len(cells) == 1 else sorted({at for cell in cells for at in cell}):
             yield self._boxes[at]
+
+
+def boxes_meet(one: Box, two: Box) -> bool:
+    """Whether two boxes share room, not just a face."""
+    (a, b, c), (d, e, f) = one.lo, one.hi
+    (p, q, r), (s, t, u) = two.lo, two.hi
+    return (
+        min(d, s) - max(a, p) > TOUCH_MM
+        and min(e, t) - max(b, q) > TOUCH_MM
+        and min(f, u) - max(c, r) > TOUCH_MM
+    )

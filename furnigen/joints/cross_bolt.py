@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from furnigen.catalogue.hardware import list_hardware
+from furnigen.catalogue.hardware import BOLT_HEAD, BOLT_HEAD_HIGH, list_hardware
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import axis_vector
@@ -22,6 +23,10 @@ BARREL_IN_MM = 34.0
 """Middle of the barrel nut from the end of its board. Common practice, no source."""
 NUT_WALL_MM = 2.0
 """Wood left behind a barrel nut. Common practice, no source."""
+HEAD_MM, HEAD_HIGH_MM = BOLT_HEAD * BOLT_MM, BOLT_HEAD_HIGH * BOLT_MM
+"""Width and height of the bolt's head."""
+CLEAR_MM = 1.0
+"""Air between a bolt's head and what it was moved away from. Our own choice."""
 TIP_MM = 6.0
 """Bolt beyond the middle of the barrel, and room for it. Common practice, no source."""
 
@@ -30,6 +35,25 @@ def _nut_for(thick: float) -> float:
     """Length of the barrel nut for a board (mm): the longest sold that stays in it, else the shortest."""
     sold = sorted(n.length_mm for n in list_hardware("barrel nut", "mm") if n.diameter_mm == BARREL_MM)
     return max((n for n in sold if (thick + n) / 2 <= thick - NUT_WALL_MM), default=sold[0])
+
+
+def _clear_of(behind: Sequence[Span], sites: list[dict[int, float]], m: Meeting) -> list[dict[int, float]]:
+    """The places of bolts with their heads set off from what stands behind a, as far as there is room."""
+    run = m.across[0]
+    lo, hi = m.shared_on(run)
+    reach, edge = HEAD_MM / 2 + CLEAR_MM, BARREL_MM
+    ways = [(start - reach, end + reach) for start, end in behind]
+
+    def free(at: float) -> bool:
+        return lo + edge <= at <= hi - edge and not any(start < at < end for start, end in ways)
+
+    moved = []
+    for site in sites:
+        at = site[run]
+        places = sorted((p for way in ways for p in way if free(p)), key=lambda p: (abs(p - at), p))
+        stays = not places or not any(start < at < end for start, end in ways)
+        moved.append(site if stays else site | {run: places[0]})
+    return moved
 
 
 @dataclass(frozen=True)
@@ -89,7 +113,7 @@ class CrossBolt:
         nut = _nut_for(hi - lo)
         # its own hole, in its middle, lies on the bolt
         deep = (hi - lo + nut) / 2
-        for site in even_sites(m, self.count):
+        for site in _clear_of(m.behind, even_sites(m, self.count), m):
             hole = ("bolt hole", FastenerKind.BOLT)
             a.append(hardware_bore(m, site, True, BOLT_HOLE_MM, m.room_in_a, *hole, blind=False))
             b.append(hardware_bore(m, site, False, BOLT_HOLE_MM, reach, *hole))

@@ -71,6 +71,7 @@ class Meeting:
         entered: how far b's end reaches into a (mm).
         fit: allowance (mm per face).
         placed: b as it was placed, before it grew, in its frame now; None before that.
+        behind: stretches along the joint where boards stand against a's far face, in the way of heads (mm).
     """
 
     a: JointMember
@@ -82,6 +83,7 @@ class Meeting:
     entered: float = 0.0
     fit: float = 0.0
     placed: Box | None = None
+    behind: tuple[Span, ...] = ()
 
     def changed(self, **changes: Any) -> Meeting:
         """The same members meeting otherwise; how they stand to each other is not worked out again."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from furnigen.catalogue.hardware import sold_as
+from furnigen.catalogue.hardware import BOLT_HEAD, BOLT_HEAD_HIGH, sold_as
 from furnigen.catalogue.stock import Stock
 from furnigen.core.facts import Fact, FastenerKind
 from furnigen.core.pose import Pose, Vector, cross, unit
@@ -25,8 +25,6 @@ BRANCH = "hardware"
 COUNTERSUNK_HEAD, HEAD_ANGLE_HALF = 2.0, 1.0
 """Head of a countersunk wood screw in shank diameters, and the rise of its cone: 90 degrees. DIN 7997, from
 memory."""
-BOLT_HEAD, BOLT_HEAD_HIGH = 2.0, 0.75
-"""Pan head of a bolt in its diameters: 12 x 4.6 mm for M6. ISO 7045, from memory."""
 NAIL_HEAD, NAIL_HEAD_HIGH = 2.0, 0.5
 """Head of a panel pin in its diameters. Common practice, no source."""
 POINT = 0.05

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import ceil, inf
 from typing import Any
 
@@ -21,15 +22,15 @@ from furnigen.core.finding import FAIL, Finding
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.piece.description import Piece
 from furnigen.pipeline.fastener_layout import SPREAD_KINDS, own_fastener, room_in_wood, spread_fasteners
+from furnigen.pipeline.remedy_search import RemedySearch, Values
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of
-from furnigen.pipeline.remedy_work import REMAKE, current, not_tried, spend
+from furnigen.pipeline.remedy_work import not_tried
 from furnigen.pipeline.stock_ladder import thicker
 from furnigen.recipes.recipe import Recipe
 from furnigen.strength.joints.check import JointResult
 from furnigen.strength.model.demands import Demands
 
 Json = dict[str, Any]
-Values = dict[str, Any]
 
 JOINT_REMEDIES = {
     "fasteners": "more of them",
@@ -76,34 +77,16 @@ class JointRemedy:
         return f"{JOINT_REMEDIES[self.kind]}: {self.change}; the worst then uses {self.used:.0%}{costs}"
 
 
-class JointSearch:
-    """Looks for remedies of the joints of one piece, kind by kind.
+class JointSearch(RemedySearch):
+    """Looks for remedies of the joints of one piece, kind by kind."""
 
-    Args:
-        recipe, values: what it was made from.
-        changed: makes the piece from other values.
-        piece: the piece.
-        demands: what it is held to.
-    """
-
-    bad: list[JointResult]
+    bad: Sequence[JointResult] = ()
     """The failing joints that a change is looked for."""
-    untried: list[str]
-    """Kinds of remedies for them that would have taken more work than there is."""
 
-    def __init__(
-        self,
-        recipe: Recipe,
-        values: Values,
-        changed: Callable[[Values], Piece],
-        piece: Piece,
-        demands: Demands,
-    ) -> None:
-        self.recipe, self.values, self.demands = recipe, dict(values), demands
-        self._change = changed
-        self.before = RemedyTrial(piece, demands)
-        self._work = current()
-        self._tried: dict[str, RemedyTrial | None] = {}
+    @cached_property
+    def _tried(self) -> dict[str, RemedyTrial | None]:
+        """What was tried, by the change in words; None where it can not be made."""
+        return {}
 
     def find(self, bad: Sequence[JointResult]) -> list[JointRemedy]:
         """Every kind of remedy that was found for some joints of one kind, with its costs by every check."""
@@ -122,10 +105,6 @@ class JointSearch:
                 self.untried.append(kind)
         return sorted(found, key=lambda r: bool(r.then_fails - self.before.failing))
 
-    @property
-    def _refused(self) -> int:
-        return self._work.refused if self._work else 0
-
     def _costed(self, remedy: JointRemedy) -> JointRemedy | None:
         try:
             apart = _NO_HOLES if remedy.kind in ("fasteners", "longer") else ()
@@ -133,11 +112,6 @@ class JointSearch:
             return replace(remedy, costs=costs)
         except FurnigenError:
             return None
-
-    def changed(self, values: Values) -> Piece:
-        """The piece of other values. Raises: WorkSpentError when there is no work left for it."""
-        spend(self.before.piece, REMAKE)
-        return self._change(values)
 
     def _trial(
         self, change: str, make: Callable[[], Piece], loaded_as: RemedyTrial | None

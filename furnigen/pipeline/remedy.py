@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import floor, inf, log
 from typing import Any
 
@@ -22,17 +23,14 @@ from furnigen.core.finding import name_labels
 from furnigen.core.wording import as_a_value, in_words, marked, worded
 from furnigen.piece.description import Piece
 from furnigen.pipeline.edge_strips import FRONT, REAR, on_backs, stiffened
+from furnigen.pipeline.remedy_search import RemedySearch, Values
 from furnigen.pipeline.remedy_trial import RemedyTrial, costs_of, try_piece
-from furnigen.pipeline.remedy_work import REMAKE, current, spend
 from furnigen.pipeline.stock_ladder import thicker
 from furnigen.pipeline.support_remedies import larger_overhangs, more_supports
-from furnigen.recipes.recipe import Recipe
 from furnigen.strength.members.boards import Board
-from furnigen.strength.model.demands import Demands
 from furnigen.strength.model.members import LEVEL
 
 Json = dict[str, Any]
-Values = dict[str, Any]
 
 STRIP_HEIGHTS_MM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 """Heights of edge strips that are tried. Common practice, no source."""
@@ -82,33 +80,15 @@ class Remedy:
         return f"{REMEDY_KINDS[self.kind]}: {marked(self.change)}; worst sag then uses {self.used:.0%}{costs}"
 
 
-class Search:
-    """Looks for remedies of one piece.
+class Search(RemedySearch):
+    """Looks for remedies of the boards of one piece that sag too far."""
 
-    Args:
-        recipe, values: what it was made from.
-        changed: makes the piece from other values.
-        piece: the piece.
-        demands: what it is held to.
+    _last: tuple[Values, Piece] | None = None
 
-    Attributes:
-        untried: kinds of remedies that would have taken more work than there is for them.
-    """
-
-    def __init__(
-        self,
-        recipe: Recipe,
-        values: Values,
-        changed: Callable[[Values], Piece],
-        piece: Piece,
-        demands: Demands,
-    ) -> None:
-        self.recipe, self.values, self.changed, self.demands = recipe, dict(values), changed, demands
-        self.before = RemedyTrial(piece, demands)
-        self.untried: list[str] = []
-        self._last: tuple[Values, Piece] | None = None
-        self._work = current()
-        self.bad = [b for b in self.before.boards if b.result is None or b.result.used > 1]
+    @cached_property
+    def bad(self) -> list[Board]:
+        """The boards that sag too far."""
+        return [b for b in self.before.boards if b.result is None or b.result.used > 1]
 
     def _trial(self, values: Values) -> RemedyTrial | None:
         """A changed recipe, checked; None where it makes no piece."""
@@ -120,7 +100,6 @@ class Search:
     def _remade(self, values: Values) -> Piece:
         """A changed piece; the last one is kept, for more than one question is asked of it."""
         if self._last is None or self._last[0] != values:
-            spend(self.before.piece, REMAKE)
             self._last = values, self.changed(values)
         return self._last[1]
 
@@ -158,10 +137,6 @@ class Search:
         kinds = list(REMEDY_KINDS)
         self.untried.sort(key=kinds.index)
         return sorted(found, key=lambda r: kinds.index(r.kind))
-
-    @property
-    def _refused(self) -> int:
-        return self._work.refused if self._work else 0
 
     def _verified(self, remedy: Remedy) -> Remedy | None:
         """The remedy with its costs; None where parts then overlap, or the checks can not be made."""

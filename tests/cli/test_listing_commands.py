@@ -183,6 +183,7 @@ def test_a_joint_is_told_whole_by_any_of_its_names(capsys) -> None:
     assert "did you mean housing?" in refused(capsys, "joints", "hosing")
 
 
+@pytest.mark.slow
 def test_joints_are_drawn(capsys) -> None:
     (row,) = data(capsys, "joints", "housing", "--out", "pictures")
     size = Path(row["picture"]).read_bytes()[16:24]  # of the first chunk of a PNG (W3C PNG, 11.2.2)

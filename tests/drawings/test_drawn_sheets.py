@@ -319,6 +319,7 @@ print({n: hashlib.sha256(d).hexdigest() for n, d in files.items()})
 """
 
 
+@pytest.mark.slow
 def test_the_same_bytes_under_any_hash_seed():
     found = set()
     for seed in ("1", "77"):

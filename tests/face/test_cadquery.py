@@ -97,6 +97,7 @@ sys.stdout.buffer.write(pickle.dumps(piece))
 """
 
 
+@pytest.mark.slow
 def test_a_description_with_a_shape_is_the_same_from_any_process():
     made = [
         subprocess.run(
@@ -271,6 +272,7 @@ def test_a_round_knob_keeps_its_exact_form():
     assert sorted(face.geomType() for face in plain.Faces()) == ["CYLINDER", "PLANE", "PLANE"]
 
 
+@pytest.mark.slow
 def test_the_command_line_never_loads_cadquery_unless_a_recipe_does(tmp_path):
     script = (
         "import sys\n"

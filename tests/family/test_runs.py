@@ -153,6 +153,7 @@ def test_interrupt(folder, undisturbed, workers):
     assert_same(folder, undisturbed)
 
 
+@pytest.mark.slow
 def test_a_folder_in_use_is_refused(folder, undisturbed):
     run = started(folder, "family.toml", "--workers", "1", "--json", pace=4 * PACE)
     read_variants(run, 1)
@@ -223,6 +224,7 @@ def statuses(folder) -> dict[str, tuple[str, str]]:
     return {r["params.trick"]: (r["status"], r["reason"]) for r in rows}
 
 
+@pytest.mark.slow
 def test_what_goes_wrong_with_one_does_not_stop_the_others(tmp_path):
     trial_family(tmp_path, TRICKS)
     # on a busy machine it takes seconds to eat so much

@@ -129,6 +129,7 @@ TRIED = settings(deadline=None, print_blob=True, suppress_health_check=list(Heal
 
 @settings(TRIED, max_examples=25, derandomize=True)
 @given(piece=pieces(), scale=st.sampled_from(SCALES), bed=st.sampled_from(BEDS))
+@pytest.mark.slow
 def test_any_parameters_print_whole(piece, scale, bed) -> None:
     if piece is not None:
         prints_or_tells(piece, scale, bed, "whole")

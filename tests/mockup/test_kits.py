@@ -169,6 +169,7 @@ def test_names_stand_where_nobody_sees_them() -> None:
 
 
 @pytest.mark.parametrize("recipe", ["divided_case", "crate_wall"])
+@pytest.mark.slow
 def test_the_places_of_names_can_be_chosen(recipe: str) -> None:
     hidden, anywhere, none = (sides_up(recipe, names) for names in ("hidden", "any", "none"))
     assert {text for text, _ in none.values()} == {""}
@@ -211,6 +212,7 @@ def test_letters_keep_clear_of_boards_halved_into_theirs() -> None:
     assert all(text for label, text in raised.items() if label.split(".")[0] in ("upright", "shelf"))
 
 
+@pytest.mark.slow
 def test_keys_that_lock_the_parts_cost_no_letters() -> None:
     sizes = {"width": 900, "depth": 450, "height": 1200, "overhang": 0, "first": 100, "below_top": 250}
     ways = {"build": "butted uprights", "corner": "tenoned", "support": "cleat", "bearer": 60}

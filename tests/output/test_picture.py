@@ -121,6 +121,7 @@ def test_the_piece_casts_a_shadow_on_the_floor() -> None:
 
 
 @pytest.mark.parametrize("azimuth_deg", [0.0, 30.0, -60.0])
+@pytest.mark.slow
 def test_the_frame_cuts_no_shadow(azimuth_deg: float) -> None:
     """All round the frame the paper is as pale as in its corners, also beside a wide piece."""
     for model in (block(1500.0, 300.0, 300.0), small_case(), block(300.0, 300.0, 1500.0)):

@@ -98,6 +98,11 @@ def test_every_choice_is_true(recipe, name, option):
     assert prove(recipe, keywords)
 
 
+def test_heads_of_bolts_keep_clear_of_the_plinth_behind():
+    recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
+    assert prove(recipe, {"case_joint": "knock-down", "shelf_joint": "pins"})
+
+
 def test_dowels_that_would_meet_in_an_upright_are_refused():
     recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
     with pytest.raises(InputError, match=r"case_joint = dowelled: .*upright.* meet"):

@@ -305,6 +305,7 @@ def test_doubling_the_load_of_a_recipe_never_lowers_a_utilisation(name: str) -> 
 @pytest.mark.parametrize("name", RECIPES)
 @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
+@pytest.mark.slow
 def test_every_joint_of_any_piece_is_judged_or_says_why_not(name: str, data: st.DataObject) -> None:
     recipe = find_recipe(name)
     try:

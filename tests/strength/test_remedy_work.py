@@ -67,6 +67,7 @@ def test_the_same_piece_gets_the_same_remedies_and_the_report_says_what_is_not_k
     assert all(r["then_fails"] is None and r["used"] <= 1 for r in one)
 
 
+@pytest.mark.slow
 def test_a_size_that_is_offered_passes_when_it_is_made() -> None:
     groups = ("fit", "strength", "standing")
     for name, (recipe, values) in LARGE.items():
