@@ -77,6 +77,7 @@ class Read:
     Attributes:
         strokes: straight ones, their ends in either order.
         views: the boxes that its visible lines fill, one for each view (DXF only: it has layers).
+        letters: each by itself, in their order, where they start (PDF only).
     """
 
     width: float
@@ -84,10 +85,21 @@ class Read:
     texts: tuple[Said, ...]
     strokes: tuple[tuple[Point, Point], ...]
     views: tuple[Box, ...] = ()
+    letters: tuple[tuple[str, Point], ...] = ()
 
     def says(self, text: str, at: Point, within: float = 0.25) -> bool:
         """Whether some text starts at a point (mm): what stands in the middle shifts by half its kerning."""
-        return any(t.text == text and hypot(t.at[0] - at[0], t.at[1] - at[1]) < within for t in self.texts)
+        if not self.letters:
+            return any(
+                t.text == text and hypot(t.at[0] - at[0], t.at[1] - at[1]) < within for t in self.texts
+            )
+        plain = text.replace(" ", "")
+        return any(
+            said == plain[0]
+            and hypot(x - at[0], y - at[1]) < within
+            and plain == "".join(c for c, _ in self.letters[k : k + len(plain)])
+            for k, (said, (x, y)) in enumerate(self.letters)
+        )
 
 
 def _numbers(text: str) -> list[float]:
@@ -216,6 +228,7 @@ def _pdf_page(page: Any) -> Read:
         float(page.mediabox.height) * POINT_MM,
         tuple(_words(letters)),
         tuple(strokes),
+        letters=tuple((said, spot) for said, spot, _, _ in letters),
     )
 
 
@@ -507,12 +520,14 @@ class Turned:
         stops: where its end faces and shoulders meet the axis, from the origin (mm).
         diameters: of its cylinders and cones there (mm).
         end_angles: of those faces, off square to the axis (degrees).
+        edges: lengths of straight edges (mm), for one of square section.
     """
 
     axis: np.ndarray
     stops: tuple[float, ...]
     diameters: tuple[float, ...]
     end_angles: tuple[float, ...]
+    edges: tuple[float, ...] = ()
 
 
 def turned_sizes(shape: Any) -> Turned:
@@ -550,7 +565,24 @@ def turned_sizes(shape: Any) -> Turned:
         sign = 1.0 if way @ axis > 0 else -1.0
         found += [2 * (radius + sign * (t - (origin - at) @ axis) * float(np.tan(half))) for t in stops]
     angles = [degrees(float(np.arccos(min(1.0, abs(n @ axis))))) for n, _ in planes]
-    return Turned(axis, tuple(stops), tuple(found), tuple(angles))
+    return Turned(axis, tuple(stops), tuple(found), tuple(angles), tuple(_edge_lengths(shape)))
+
+
+def _edge_lengths(shape: Any) -> list[float]:
+    from OCP.BRepAdaptor import BRepAdaptor_Curve
+    from OCP.GeomAbs import GeomAbs_Line
+    from OCP.TopAbs import TopAbs_EDGE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    found = []
+    edges = TopExp_Explorer(shape, TopAbs_EDGE)
+    while edges.More():
+        curve = BRepAdaptor_Curve(TopoDS.Edge_s(edges.Current()))
+        if curve.GetType() == GeomAbs_Line:
+            found.append(curve.LastParameter() - curve.FirstParameter())
+        edges.Next()
+    return found
 
 
 def turned_axis(shape: Any) -> np.ndarray:

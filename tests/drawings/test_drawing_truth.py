@@ -253,12 +253,17 @@ def of_a_leg(blank: tuple[float, float, float], part: StepPart, dims: list[Measu
     for d in dims:
         value = value_of(d.text, units)
         if d.kind == "angular":
-            known = [lean, 90.0 - lean, np.degrees(np.arctan2(x, y)), *turned.end_angles]
+            seen = [np.degrees(np.arctan2(a, b)) for a, b in ((x, y), (x, z), (y, z))]
+            known = [lean, 90.0 - lean, *seen, *turned.end_angles]
             assert min(abs(value - k) for k in known) < 0.06, d
         elif d.text.startswith("⌀"):
             assert min(abs(value - k) for k in turned.diameters) < rounding(units) + ON_MM, d
         else:
-            known = [*blank, *(abs(a - b) for a in turned.stops for b in turned.stops if a != b)]
+            known = [
+                *blank,
+                *turned.edges,
+                *(abs(a - b) for a in turned.stops for b in turned.stops if a != b),
+            ]
             assert min(abs(value - k) for k in known) < rounding(units) + ON_MM, d
 
 
