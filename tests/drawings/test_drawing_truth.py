@@ -290,8 +290,18 @@ def test_angles_of_legs_are_those_of_the_step_file(case, setting, step_folder):
 
 
 def figures_in(cell: str, units: str) -> list[float]:
-    """The sizes a cell of a table states: "12, 34" or "20 x 30 x 6"."""
-    return [value_of(said.strip(), units) for said in re.split(r", | x ", cell) if said.strip()]
+    """The sizes a cell of a table states: "12, 34", "20 x 30 x 6" or "160 to 1824 in 52 steps of 32"."""
+    found = []
+    for said in (part.strip() for part in re.split(r", | x ", cell)):
+        row = re.fullmatch(r"(.*) to (.*) in (\d+) steps of (.*)", said)
+        if row:
+            first, last, step = (value_of(row[k], units) for k in (1, 2, 4))
+            count = int(row[3])
+            assert abs((last - first) / count - step) < rounding(units)
+            found += [first + (last - first) * k / count for k in range(count + 1)]
+        elif said:
+            found.append(value_of(said, units))
+    return found
 
 
 def same_values(told: list[float], meant: set[float], units: str) -> bool:
