@@ -36,7 +36,7 @@ from furnigen.drawings.sheet import Rect, Setting, Sheet, note_items, scales
 from furnigen.drawings.views import FRONT, LEFT, PLAN, Placed, view_of
 from furnigen.kernel.solids import solid
 from furnigen.paper.frame import Column, Row, Space, table
-from furnigen.paper.page import NARROW, Arc, Item, Text, line
+from furnigen.paper.page import NARROW, Arc, Item, line
 from furnigen.parts.cuts import Bore
 from furnigen.parts.part import Part
 from furnigen.piece.description import Piece
@@ -100,7 +100,7 @@ class Arrangement:
         """The views with their dimension lines."""
         piece, units = self.piece, self.setting.units
         # dimensions stand on the sides that face no other view
-        out = "above" if self.setting.projection == "first" else "below"
+        out: Side = "above" if self.setting.projection == "first" else "below"
         beside: Rect = (0.0, 0.0, LEAN_ROOM_MM, 0.0) if self.lean else (0.0, 0.0, 0.0, 0.0)
         front_runs = view_runs(piece, self.front, (0, 2), ((out,), ("left",)))
         side_runs = view_runs(
@@ -154,7 +154,7 @@ class Arrangement:
             drawn += centre_lines(on)
             drawn += one.dimensions(on, self.said)
             drawn += self._axes(one.key, on, drawn)
-            drawn.append(Text(one.title_at(on), one.name, one.title, layer="text"))
+            drawn += one.title_items(on)
             items += drawn
         return items
 

@@ -150,7 +150,7 @@ def _hull(cut: StatedCut, board: Vector, sides: Sides, units: str) -> list[_Cell
             start[run] = _places([p[run] + low - cut.corners[0][run] for p in cut.places], units)
     if run == 2 and cut.size[0] > 0 and cut.depth == inf:
         depth = "through"
-    lines = [_line(cut, sides, *start, size, depth)]
+    lines = [_line(cut, sides, start[0], start[1], start[2], size, depth)]
     for number, point in enumerate(cut.stated, 1):
         cells = ["", "", ""]
         for axis, value in enumerate(point):

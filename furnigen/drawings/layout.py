@@ -15,8 +15,9 @@ from furnigen.drawings.dimensions import Run, Said, Side, draw_runs, room_for
 from furnigen.drawings.running import draw_running, running_away, running_room
 from furnigen.drawings.sheet import Rect, Setting, overlap, scales
 from furnigen.drawings.views import Placed, View
+from furnigen.paper.frame import LEADING
 from furnigen.paper.lettering import width_of, wrapped
-from furnigen.paper.page import PAPER_MM, Item, Point
+from furnigen.paper.page import PAPER_MM, Item, Point, Text
 
 TITLE_MM = 5.5
 """Above a view, for its name."""
@@ -67,14 +68,22 @@ class Laid:
                     away = running_away(self.runs, at, self.units)
                     room = max(room, away + running_room(stops, datum, self.units))
             found.append(room)
-        long = width_of(self.name, self.title) + self.after
+        lines = self._title_lines(scale)
+        long = max(width_of(said, self.title) for said in lines) + self.after
         right = max(found[2], long - self.view.size[0] / scale + 1.0)
-        title = TITLE_MM
+        title = TITLE_MM + (len(lines) - 1) * self.title * LEADING
         if self._beside_figure(scale):
             title = 1.6
         elif self._beside_plane(scale):
             title = 0.0
         return found[0], found[1], right, found[3] + title
+
+    def _title_lines(self, scale: float) -> list[str]:
+        """Its title, in two lines over a view that is narrower."""
+        wide = self.view.size[0] / scale
+        if self.after or " " not in self.name or width_of(self.name, self.title) <= wide + 3.0:
+            return [self.name]
+        return self.name.split(" ", 1)
 
     def _beside_plane(self, scale: float) -> bool:
         """Whether its title stands on the left of what `more` has above it."""
@@ -88,8 +97,17 @@ class Laid:
         half = (above[-1].stops[-1] - above[-1].stops[0]) / scale / 2
         return half - 12.0 > width_of(self.name, self.title)
 
-    def title_at(self, on: Placed) -> Point:
-        """Where its title begins, on the base line."""
+    def title_items(self, on: Placed) -> list[Text]:
+        """Its title on paper."""
+        lines = self._title_lines(1 / on.scale)
+        x, y = self._title_at(on)
+        return [
+            Text((x, y - k * self.title * LEADING), said, self.title, layer="text")
+            for k, said in enumerate(lines)
+        ]
+
+    def _title_at(self, on: Placed) -> Point:
+        """Where its title begins, on the base line of its first line."""
         outer = self.outer(on)
         if self._beside_figure(1 / on.scale):
             return on.box[0] + 2.5, outer[3] - self.title - 1.5

@@ -97,11 +97,11 @@ def _beside(on: Placed, at: Point, text: str, taken: Sequence[Rect], written: li
             box = _around(spot, radius)
             if not within(box, on.box) or any(overlap(box, other) for other in (*taken, *written)):
                 continue
-            leader = _leader(at, spot, radius)
-            if any(overlap(r, other) for item in leader for r in rects_of(item) for other in written):
+            way = _way(at, spot, radius)
+            if any(overlap(r, other) for r in way for other in written):
                 continue
-            written += [box, *(r for item in leader for r in rects_of(item))]
-            return [*leader, *_balloon(spot, text)]
+            written += [box, *way]
+            return [*_leader(at, spot, radius), *_balloon(spot, text)]
     return []
 
 
@@ -113,6 +113,16 @@ def _leader(at: Point, spot: Point, radius: float) -> list[Item]:
     share = (long - radius) / long
     end = (at[0] + (spot[0] - at[0]) * share, at[1] + (spot[1] - at[1]) * share)
     return [line(at, end, NARROW, "mark"), dot_at(at, 0.4, "mark")]
+
+
+def _way(at: Point, spot: Point, radius: float) -> list[Rect]:
+    """Rectangles along a leader, but for its beginning: leaders of two cuts in one place begin together."""
+    lines = [i for i in _leader(at, spot, radius) if isinstance(i, Polyline)]
+    if not lines:
+        return []
+    (x0, y0), (x1, y1) = lines[0].points
+    share = min(1.0, 1.2 / max(hypot(x1 - x0, y1 - y0), 1e-9))
+    return rects_of(line((x0 + (x1 - x0) * share, y0 + (y1 - y0) * share), (x1, y1)))
 
 
 def _led(
@@ -130,12 +140,11 @@ def _led(
         box = _around(spot, radius)
         if any(overlap(box, other) for other in (*busy, *written)):
             continue
-        leader = _leader(at, spot, radius)
-        rects = [r for item in leader for r in rects_of(item)]
-        if any(overlap(r, other) for r in rects for other in (*texts, *written)):
+        way = _way(at, spot, radius)
+        if any(overlap(r, other) for r in way for other in (*texts, *written)):
             continue
-        written += [box, *rects]
-        return [*leader, *_balloon(spot, text)]
+        written += [box, *way]
+        return [*_leader(at, spot, radius), *_balloon(spot, text)]
     return []
 
 

@@ -13,7 +13,7 @@ from math import atan2, degrees, inf
 from typing import Literal
 
 from furnigen.core.pose import Pose, Vector
-from furnigen.cutting.features import Feature, Hole, Pocket, SawnEnd, Slanted, features_of, worked_faces
+from furnigen.cutting.features import Feature, Hole, Other, Pocket, SawnEnd, Slanted, features_of
 from furnigen.parts.forms.form import Board
 from furnigen.parts.forms.outline import Outline
 from furnigen.parts.part import Part
@@ -119,19 +119,43 @@ def part_data(part: Part) -> PartData:
     if board.shaped_edge is not None:
         box = board.shaped_edge
         edge = ("y+" if flipped else "y-", box.hi[1] - box.lo[1])
-    outline = () if board.rectangular or board.shaped_edge is not None else over(board.corners)
+    outline = () if board.shaped_edge is not None or _is_rectangle(board) else over(board.corners)
     windows = tuple(over(w) for w in board.windows)
     return PartData(form.kind, True, board.blank_mm, turn, outline, windows, edge, _grouped(features, thick))
+
+
+def _is_rectangle(board: Board) -> bool:
+    """Whether a board's outline is that of its blank, whatever windows it has."""
+    if board.rectangular:
+        return True
+    near = [
+        min(abs(x), abs(x - board.length)) < SAME_MM and min(abs(y), abs(y - board.width)) < SAME_MM
+        for x, y in board.corners
+    ]
+    return len(board.corners) == 4 and all(near)
 
 
 def lying(part: Part, board: Board) -> tuple[tuple[Feature, ...], Pose]:
     """What is cut into a board as it lies with the face up that has most to do, and how it is turned so."""
     features = features_of(part)
-    if worked_faces(features)[0] == "z+":
-        return features, Pose()
     wide, thick = board.width, board.thickness
+    faces = [
+        _made_from(f, thick)
+        for f in features
+        if not isinstance(f, SawnEnd) and not getattr(f, "through", False)
+    ]
+    if faces.count("z+") >= faces.count("z-"):
+        return features, Pose()
     turn = Pose(((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, -1.0)), (0.0, wide, thick))
     return tuple(_turned_over(f, turn) for f in features), turn
+
+
+def _made_from(f: Feature, thick: float) -> str:
+    """The face a feature is cut from; a slanted body without a face of its own: the broad one it opens."""
+    if not isinstance(f, Other):
+        return f.face
+    low, high = (pick(p[2] for face in f.taken for p in face) for pick in (min, max))
+    return "z-" if low < SAME_MM and high < thick - SAME_MM else "z+"
 
 
 def _turned_over(f: Feature, turn: Pose) -> Feature:
@@ -197,7 +221,8 @@ def _stated(f: Feature, thick: float) -> StatedCut:
     if isinstance(f, SawnEnd) and not f.taken:
         return StatedCut(0, f.name, "outline", f.face, (), angle=(f.mitre, f.bevel))
     corners, stated = _body(f.taken)
-    face, angle = (f.face, (f.mitre, f.bevel)) if isinstance(f, SawnEnd) else ("z+", (0.0, 0.0))
+    angle = (f.mitre, f.bevel) if isinstance(f, SawnEnd) else (0.0, 0.0)
+    face = _made_from(f, thick)
     return StatedCut(0, f.name, "hull", face, (corners[0],), corners=corners, stated=stated, angle=angle)
 
 

@@ -141,10 +141,10 @@ class _PartSheet:
             items += drawn
             items += one.dimensions(on, said)
             items += centre_lines(on)
-            title = one.title_at(on)
-            items.append(Text(title, one.name, one.title, layer="text"))
+            titles = one.title_items(on)
+            items += titles
             if number == 0:
-                items += self._grain(on, one.name, title[1])
+                items += self._grain(on, one.name, titles[0].at[1])
                 if self.data.is_board and not one.running and self.cells:
                     items.append(
                         Text((on.box[0] - 2.0, on.box[1] - 3.0), "0", 2.5, "middle", "middle", layer="text")

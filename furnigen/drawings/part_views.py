@@ -53,6 +53,8 @@ def needed_faces(data: PartData) -> list[str]:
     if any(c.face == "z-" and c.shape != "outline" and c.depth < inf for c in data.cuts):
         faces.append("z-")
     edges = [f for f in ("y-", "y+", "x-", "x+") if f in worked]
+    if alike_ends(data):
+        edges.remove("x+")
     across = any(_shows(c, data, 1) for c in data.cuts)
     along = any(_shows(c, data, 0) for c in data.cuts) or data.round_edge is not None
     if across and not any(f[0] == "y" for f in edges):
@@ -64,13 +66,29 @@ def needed_faces(data: PartData) -> list[str]:
     return faces + edges
 
 
+def alike_ends(data: PartData) -> bool:
+    """Whether the same is cut into both ends, at the same places: one of them is drawn."""
+
+    def cut_into(face: str) -> set[tuple[object, ...]]:
+        return {
+            (c.what, c.shape, round(y, 2), round(z, 2), *(round(v, 2) for v in (*c.size, c.diameter)),
+             round(min(c.depth, 1e6), 2), round(abs(c.toward[0]), 4))
+            for c in data.cuts if c.face == face and c.shape in ("box", "hole") for _, y, z in c.places
+        }  # fmt: skip
+
+    ends = cut_into("x-"), cut_into("x+")
+    return bool(ends[0]) and ends[0] == ends[1]
+
+
 def mark_face(cut: StatedCut, faces: Sequence[str]) -> str:
     """The view on which the number of a cut stands: of a slanted one where its section shows."""
     if cut.shape == "hull":
         run = next((k for k in (0, 1) if all(p[k] is None for p in cut.stated)), None)
         if run is not None:
             return next((f for f in faces if f[0] == "xy"[run]), faces[0])
-    return cut.face if cut.face in faces else faces[0]
+    if cut.face in faces:
+        return cut.face
+    return next((f for f in faces if f[0] == cut.face[0]), faces[0])
 
 
 def _shows(cut: StatedCut, data: PartData, axis: int) -> bool:
@@ -106,11 +124,11 @@ def board_laid(part: Part, made: Any, data: PartData, sides: Sides, units: str) 
         view = view_of([(part.name, made, data.turn)], BY_FACE[face])
         # of the size of the blank, whatever saw cuts leave of its ends: views stand in line by it
         ends = [BY_FACE[face].point(p) for p in ((0.0, 0.0, 0.0), data.size)]
-        low, high = ((f(ends[0][k], ends[1][k]) for k in (0, 1)) for f in (min, max))
+        (ax, ay), (bx, by) = ends
         view = replace(
             view,
-            lo=tuple(map(min, view.lo, low)),
-            hi=tuple(map(max, view.hi, high)),  # type: ignore[arg-type]
+            lo=(min(view.lo[0], ax, bx), min(view.lo[1], ay, by)),
+            hi=(max(view.hi[0], ax, bx), max(view.hi[1], ay, by)),
         )
         runs: tuple[Run, ...] = ()
         running: list[tuple[Side, float, tuple[float, ...]]] = []
@@ -186,7 +204,8 @@ def _stops(data: PartData, face: str, axis: int, view: View) -> tuple[float, ...
             level = data.size[2] if face == "z+" else 0.0
             met = [p[axis] for p in cut.stated if p[2] is None or abs(p[2] - level) < EDGE_MM]
             ends = [p[axis] for p in cut.corners]
-            starts = met[:1] if met and met[0] is not None else [min(ends), max(ends)] * (axis == 0)
+            known = [m for m in met[:1] if m is not None]
+            starts = known or [min(ends), max(ends)] * (axis == 0)
             edges |= {round(s + p[axis] - cut.places[0][axis], 3) for s in starts for p in cut.places}
     if face == "z+":
         edges |= {round(p[axis], 3) for _, p in outline_points(data) if axis < 2}
@@ -214,6 +233,8 @@ def face_title(face: str, sides: Sides, data: PartData) -> str:
     """The name of a view: which face, edge or end it shows."""
     where = {"x": "end", "y": "edge", "z": "face"}[face[0]]
     name = sides.name(face)
+    if face == "x-" and alike_ends(data):
+        return "Both ends"
     return f"{name[0].upper()}{name[1:]}" + ("" if where in name else f" {where}")
 
 

@@ -21,7 +21,7 @@ from furnigen.drawings.figures import (
     figure_width,
 )
 from furnigen.drawings.views import Placed
-from furnigen.paper.page import NARROW, Align, Arc, Dimension, Item, Point, line
+from furnigen.paper.page import NARROW, Align, Arc, Dimension, Item, Point, Polyline, Text, line
 
 DATUM_MM = 0.9
 """Radius of the circle at the datum."""
@@ -134,7 +134,7 @@ def draw_running(
     return items
 
 
-def _figure(place: float, over: float, figure: str, upright: bool, out: float) -> list[Item]:
+def _figure(place: float, over: float, figure: str, upright: bool, out: float) -> list[Text | Polyline]:
     """A figure in line with its extension line, its middle at `place`."""
     align: Align = "right" if out < 0 else "left"
     if upright:

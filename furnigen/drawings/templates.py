@@ -178,9 +178,11 @@ def _tile_items(template: Template, cell: tuple[int, int], tile: Point) -> list[
     for (x, y), radius in template.holes:
         if not (window[0] - radius < x < window[2] + radius and window[1] - radius < y < window[3] + radius):
             continue
-        ring = [(x + radius * cos(2 * pi * k / 48), y + radius * sin(2 * pi * k / 48)) for k in range(49)]
-        cross = (((x - radius - 2, y), (x + radius + 2, y)), ((x, y - radius - 2), (x, y + radius + 2)))
-        for chain in (ring, *cross):
+        turns = [2 * pi * k / 48 for k in range(49)]
+        ring = tuple((x + radius * cos(t), y + radius * sin(t)) for t in turns)
+        r = radius + 2.0
+        crosses: tuple[tuple[Point, ...], ...] = (((x - r, y), (x + r, y)), ((x, y - r), (x, y + r)))
+        for chain in (ring, *crosses):
             items += [
                 Polyline(tuple((a + dx, b + dy) for a, b in piece), False, WORK, "work")
                 for piece in clipped_chain(chain, window)
@@ -242,16 +244,21 @@ def _foot(piece: Piece, template: Template, said: str, page: Point, units: str) 
         f"{size}{hand}, {stock.title}; grain along the arrow; wide lines are cut through, fine ones cut into"
         " this face",
     )
-    lines = [one for text in told for one in wrapped(text, room, WORDS_MM)][:4]
+    lines = [one for text in told for one in wrapped(text, room, WORDS_MM)][:3]
     items: list[Item] = [
-        Text((x0, low + 18.5 - 3.6 * k), one, WORDS_MM, layer="text") for k, one in enumerate(lines)
+        Text((x0, low + 14.5 - 3.6 * k), one, WORDS_MM, layer="text") for k, one in enumerate(lines)
     ]
     items.append(line((x0, y), (x0 + BAR_MM, y), Pen(0.35), "test bar"))
     for k in range(11):
         tall = 2.5 if k % 5 == 0 else 1.2
         items.append(line((x0 + 10.0 * k, y), (x0 + 10.0 * k, y + tall), Pen(0.18), "test bar"))
     items.append(
-        Text((x0 + BAR_MM + 3.0, y), "100 mm: print at 100 %, measure before you cut", WORDS_MM, layer="text")
+        Text(
+            (x0 + BAR_MM + 3.0, y),
+            "100 mm: print at 100 %, measure before you cut. Grain:",
+            WORDS_MM,
+            layer="text",
+        )
     )
     a, b = (page[0] - EDGE_MM - 14.0, low + 4.0), (page[0] - EDGE_MM, low + 4.0)
     if template.turned:

@@ -33,6 +33,7 @@ from furnigen.drawings.arrangement import Arrangement, plain_solids
 from furnigen.drawings.axes import middle_line
 from furnigen.drawings.figures import figure_of
 from furnigen.drawings.layout import PARTITIONS, Laid, _related, layout, note_rects, place_group
+from furnigen.drawings.part_data import part_data
 from furnigen.drawings.sheet import Setting, overlap, scale_text, scales
 from furnigen.drawings.views import FRONT, Placed, View, ViewLine, piece_view
 from furnigen.paper.page import Arc, Dimension, Polyline, Text
@@ -135,6 +136,15 @@ def test_labels_of_cuts_stand_in_or_beside_their_view(recipe, setting):
             x, y = text.at
             assert min(xs) - 12 < x < max(xs) + 12, sheet.name
             assert min(ys) - 12 < y < max(ys) + 12, sheet.name
+
+
+@pytest.mark.parametrize(("recipe", "setting"), EVERY, ids=named)
+def test_each_number_of_the_table_stands_on_a_view_of_its_part(recipe, setting):
+    pages = {s.name: p for s, p in drawn(recipe, setting) if s.kind.startswith("Part")}
+    for part in built(recipe).piece.parts:
+        wanted = {str(c.number) for c in part_data(part).cuts if c.places}
+        on = {t.text for t in pages[part.name].texts if t.layer == "mark"}
+        assert on == wanted, part.name
 
 
 @pytest.mark.parametrize(("recipe", "setting"), EVERY, ids=named)

@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import hypot, pi
 
 import pytest
+from test_drawn_sheets import box_of, crosses, segments
 
 from furnigen import find_recipe
 from furnigen.cutting.contours import with_arcs
@@ -45,11 +46,14 @@ def test_every_page_has_a_bar_of_100_mm_registration_marks_and_its_place():
         (frame,) = [i for i in lines_on(page, "registration") if i.closed]
         (left, low), _, (right, top), _ = frame.points
         assert (right - left, top - low) == pytest.approx(tile_size((page.width, page.height)))
-        crosses = [i for i in lines_on(page, "registration") if not i.closed]
+        marks = [i for i in lines_on(page, "registration") if not i.closed]
         for corner in frame.points:
-            at = [i for i in crosses if abs(sum(p[0] for p in i.points) / 2 - corner[0]) < 1e-9
+            at = [i for i in marks if abs(sum(p[0] for p in i.points) / 2 - corner[0]) < 1e-9
                   and abs(sum(p[1] for p in i.points) / 2 - corner[1]) < 1e-9]  # fmt: skip
             assert len(at) == 2
+        boxes = [box_of(t) for t in page.texts]
+        for line in (segment for i in page.items for segment in segments(i)):
+            assert not any(crosses(line, b) for b in boxes)
         said = " ".join(t.text for t in page.texts)
         assert "page" in said
         assert "100 mm" in said
