@@ -28,7 +28,7 @@ KIT = "divided_case"
 KIT_VIEW = View(344, 258, 25.0, 27.0)
 DRAWN, DRAWN_PART, DRAWN_STEP = "divided_case", "side left", "Step 8:"
 """The piece whose drawings are shown, the part of the sheet, the step of the booklet."""
-SHEET_DPI, PAGE_DPI = 60, 75
+SHEET_DPI, PAGE_DPI = 80, 75
 
 
 def main(words: Sequence[str]) -> int:
