@@ -182,7 +182,8 @@ def _owners(curves: Sequence[Any], solids: Sequence[tuple[Any, Pose]], toward: V
     result = np.empty(len(curves), dtype=np.int64)
     for first in range(0, len(curves), _AT_ONCE):
         m = middles[first : first + _AT_ONCE]
-        held = ((lo - 0.5 <= m[:, None]) & (m[:, None] <= hi + 0.5)).all(axis=2)
+        within: Any = (lo - 0.5 <= m[:, None]) & (m[:, None] <= hi + 0.5)
+        held = within.all(axis=2)
         away = np.maximum(np.maximum(lo - m[:, None], m[:, None] - hi), 0.0).sum(axis=2)
         smallest = np.argmin(np.where(held, volume, np.inf), axis=1)
         result[first : first + len(m)] = np.where(held.any(axis=1), smallest, np.argmin(away, axis=1))
