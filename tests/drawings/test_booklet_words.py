@@ -14,13 +14,16 @@ from itertools import product
 import numpy as np
 import pytest
 from drawn_cases import CASES, built
+from test_drawn_sheets import box_of, crosses, segments
 
 from furnigen import Draft, build, butt, find_stock, hardware_places
 from furnigen.drawings.actions import actions_of
+from furnigen.drawings.balloons import LAYER
 from furnigen.drawings.booklet import booklet_pages
 from furnigen.drawings.key import key_of
 from furnigen.drawings.sentences import pushed
 from furnigen.drawings.step_words import HEAVY_KG, Told, mass_of, told
+from furnigen.paper.page import Polyline
 
 EACH = [pytest.param(c, marks=() if c == "divided_case" else pytest.mark.slow) for c in CASES]
 AXES = {"from the left end": 0, "from the front": 1, "up from the underside": 2}
@@ -218,9 +221,6 @@ def test_fixing_to_the_wall_comes_last_with_its_caution(case):
 
 def test_hardware_that_no_face_lets_be_seen_is_drawn_dashed():
     """Screws within a closed case: their balloon ends on a stroke all the same."""
-    from furnigen.drawings.balloons import LAYER
-    from furnigen.paper.page import Polyline
-
     one = built("crate_wall")
     pages = booklet_pages(one.piece, one.construction.assembly, {})
     page = next(p for p in pages if "Last: fix" in p.title)
@@ -257,3 +257,15 @@ def test_a_step_from_below_is_told_to_turn_the_piece_and_back():
     below = [n for n, a in enumerate(actions) if a.there and a.step.way is not None and a.step.way[2] > 0.7]
     for n in below:
         assert "from below" in said(told(piece, actions, n, key, "mm"), "Turn")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", CASES)
+def test_no_line_of_a_booklet_runs_through_a_text(case):
+    one = built(case)
+    for page in booklet_pages(one.piece, one.construction.assembly, one.custom_meshes):
+        lines = [line for item in page.items if isinstance(item, Polyline) for line in segments(item)]
+        for text in page.texts:
+            a, b, c, d = box_of(text)
+            inner = (a + 0.05, b + 0.05, c - 0.05, d - 0.05)
+            assert not any(crosses(line, inner) for line in lines), (page.title, text.text)
