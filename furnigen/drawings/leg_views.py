@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from math import atan2, degrees
 from typing import Any
 
@@ -13,7 +14,8 @@ from furnigen.drawings.axes import LEAST_ANGLE
 from furnigen.drawings.dimensions import LAYER, Run
 from furnigen.drawings.layout import Laid
 from furnigen.drawings.legible import CENTRE
-from furnigen.drawings.sheet import Rect
+from furnigen.drawings.marks import busy_rects, text_boxes
+from furnigen.drawings.sheet import Rect, overlap
 from furnigen.drawings.views import Placed, Projection, view_of
 from furnigen.paper.page import NARROW, WIDE, Arc, Item, Pen, Point, Text, box, line
 from furnigen.parts.cuts import Turned
@@ -111,11 +113,12 @@ def _runs(shape: LegShape, mark: str) -> tuple[Run, ...]:
     return tuple(runs)
 
 
-def leg_items(on: Placed, shape: LegShape, number: int) -> list[Item]:
+def leg_items(on: Placed, shape: LegShape, number: int, drawn: Sequence[Item] = ()) -> list[Item]:
     """Axis, blank, and the angle of the ends, on a view of a leg.
 
     Args:
         number: of the view, 0 or 1.
+        drawn: what stands on the view and beside it already.
     """
     half = shape.blank / 2
     (x0, y0), (x1, y1) = on.flat((-half, shape.low)), on.flat((half, shape.high))
@@ -126,16 +129,30 @@ def leg_items(on: Placed, shape: LegShape, number: int) -> list[Item]:
     ]
     angle = shape.ends[number] * (1.0 if number == 0 else -1.0)
     if abs(angle) > LEAST_ANGLE:
-        # the end falls off to the right where the plane's normal leans right
-        start, end = sorted((0.0, -angle))
-        radius = max(half * on.scale + 6.0, 16.0)
-        items += [
-            line((x1 + 1.0, foot[1]), (foot[0] + radius + 2.0, foot[1]), NARROW, LAYER),
-            line(polar(foot, shape.leg.foot / 2 * on.scale + 1.0, -angle), polar(foot, radius + 2.0, -angle),
-                 NARROW, LAYER),
-            angular(foot, start, end, radius, "start" if angle > 0 else "end"),
-        ]  # fmt: skip
+        items += _end_angle(on, shape, angle, [*items, *drawn])
     return items
+
+
+def _end_angle(on: Placed, shape: LegShape, angle: float, drawn: Sequence[Item]) -> list[Item]:
+    """The angle of the lower end off square, right of the blank, where its figure is clear of all else."""
+    foot, right = on.flat((0.0, 0.0)), on.flat((shape.blank / 2, 0.0))[0]
+    # the end falls off to the right where the plane's normal leans right
+    start, end = sorted((0.0, -angle))
+    least = max(right - foot[0] + 6.0, 16.0)
+    busy = busy_rects(drawn)
+    found = angular(foot, start, end, least, "start" if angle > 0 else "end")
+    radius = least
+    for more, beyond in product((0.0, 3.0, 6.0, 9.0), ("start", "end") if angle > 0 else ("end", "start")):
+        tried = angular(foot, start, end, least + more, beyond)
+        if not any(overlap(box, other) for box in text_boxes([tried]) for other in busy):
+            found, radius = tried, least + more
+            break
+    near = polar(foot, shape.leg.foot / 2 * on.scale + 1.0, -angle)
+    return [
+        line((right + 1.0, foot[1]), (foot[0] + radius + 2.0, foot[1]), NARROW, LAYER),
+        line(near, polar(foot, radius + 2.0, -angle), NARROW, LAYER),
+        found,
+    ]
 
 
 def guide_items(note: LegNote, at: Point) -> list[Item]:

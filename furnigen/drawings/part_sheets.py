@@ -150,7 +150,7 @@ class _PartSheet:
                         Text((on.box[0] - 2.0, on.box[1] - 3.0), "0", 2.5, "middle", "middle", layer="text")
                     )
             if self.shape is not None:
-                items += leg_items(on, self.shape, number)
+                items += leg_items(on, self.shape, number, items[start:])
             mine = [c for c in self.data.cuts if mark_face(c, [o.key for o in laid]) == one.key]
             sight = sightlines(on, mine)
             items += [*sight, *mark_items(on, mine, [*drawn, *sight], items[start + len(drawn) :])]

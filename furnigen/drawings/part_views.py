@@ -10,6 +10,7 @@ from typing import Any
 from furnigen.core.pose import Pose, dot
 from furnigen.cutting.joint_words import Sides
 from furnigen.drawings.chains import seen_stops
+from furnigen.drawings.crossing_holes import crossing_bores, with_holes, without
 from furnigen.drawings.cut_tables import MOST_PLACES, equal_step, outline_points
 from furnigen.drawings.dimensions import Run, Side
 from furnigen.drawings.figures import figure_of
@@ -119,9 +120,11 @@ def board_laid(part: Part, made: Any, data: PartData, sides: Sides, units: str) 
     """The views of a board, the main one first."""
     laid: list[Laid] = []
     faces = needed_faces(data)
+    bores = crossing_bores(part)
+    plain = without(part, made, bores)
     told: set[tuple[int, float]] = set()
     for face in faces:
-        view = view_of([(part.name, made, data.turn)], BY_FACE[face])
+        view = with_holes(view_of([(part.name, plain, data.turn)], BY_FACE[face]), data, part, bores)
         # of the size of the blank, whatever saw cuts leave of its ends: views stand in line by it
         ends = [BY_FACE[face].point(p) for p in ((0.0, 0.0, 0.0), data.size)]
         (ax, ay), (bx, by) = ends
@@ -149,9 +152,11 @@ def board_laid(part: Part, made: Any, data: PartData, sides: Sides, units: str) 
                 upright = dot(BY_FACE[face].up, AXES[axis])
                 sign = across or upright
                 running.append(("below" if across else "left", 0.0, tuple(sorted(sign * s for s in fresh))))
+        # room for the datum where no dimension line stands there
+        room = (0.0, 0.0, 0.0, 0.0) if laid or running or not data.cuts else (4.0, 4.5, 0.0, 0.0)
         laid.append(
             Laid(
-                face, face_title(face, sides, data), view, runs, tuple(running), units=units, title=2.5,
+                face, face_title(face, sides, data), view, runs, tuple(running), room, units=units, title=2.5,
                 after=0.0 if laid else GRAIN_MM,
             )
         )  # fmt: skip

@@ -269,7 +269,7 @@ class Board(Form):
         return True
 
     def mirrored(self) -> tuple[Form, Pose]:
-        """The same board turned face about: a half turn about y and the mirror in its middle equal that in x."""
+        """The same board turned face about: mirroring in x is that, for mirrored in its middle it is itself."""
         return self, Pose.turned("y", 180.0, (0.0, 0.0, self.thickness))
 
     @abstractmethod
