@@ -33,8 +33,7 @@ def drawing_sheets(
     """
     on_step("drawing the general arrangement")
     sheets = arrangement_sheets(piece, plain_solids(piece, solids), setting)
-    on_step(f"drawing {len(piece.parts)} parts")
-    sheets += part_sheets(piece, solids, setting)
+    sheets += part_sheets(piece, solids, setting, on_step)
     return [(s, page_of(piece, s, setting, n, len(sheets))) for n, s in enumerate(sheets, 1)]
 
 
