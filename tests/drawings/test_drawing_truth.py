@@ -49,7 +49,7 @@ EVERY = [
     for n, setting in enumerate(SETTINGS)
     if (k < 2 or n < 2) and (case in RECIPES or n == k % 2)
 ]
-"""Recipes in both units, two of them in both projections too; the studio's pieces in one unit or the other."""
+"""Recipes in both units, two of them in both projections too; pieces of the studio in one of the units."""
 ON_MM = 0.06
 """An end of a dimension lies this near a feature of the solids (mm of the real thing): files state paper to
 1e-4 mm, views join lines within 0.02 mm."""
