@@ -55,11 +55,13 @@ def joint_values() -> MappingProxyType[str, JointValue]:
     )
 
 
+@cache
 def joint_value(name: str) -> float:
     """The value that counts. Raises: KeyError for a name that is not in the table."""
     return joint_values()[name].used
 
 
+@cache
 def value_source(name: str) -> str:
     """Where a value comes from, in words. Raises: as `joint_value`."""
     source = joint_values()[name].source

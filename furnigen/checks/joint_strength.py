@@ -32,13 +32,13 @@ def joint_findings(strength: Strength) -> Iterator[Finding]:
     """Joints used beyond what they bear, or the one nearest to it; and those of which nothing is
     published.
     """
-    known = [j for j in strength.joints if j.bears]
+    known = [j for j in strength.joints if j.known]
     for group in joints_alike(known):
         yield _finding(group, strength, len(known))
     yield from _unfixed(strength)
     groups: dict[str, list[JointResult]] = {}
     for one in strength.joints:
-        if one.unknown and not one.bears:
+        if one.unknown and not one.known:
             groups.setdefault(one.unknown, []).append(one)
     for why, ones in groups.items():
         most = max(max((abs(c) for c in a.force), default=0.0) for j in ones for a in j.loaded.actions)
@@ -85,11 +85,18 @@ def joints_alike(joints: Iterable[JointResult]) -> list[list[JointResult]]:
     """
     found: dict[JointFamily, list[JointResult]] = {}
     for one in joints:
-        if one.bears:
+        if one.known:
             found.setdefault(family_of(one), []).append(one)
-    groups = [g for of in found.values() for g in grouped(of, _used, lambda j: j.bears[0].value)]
+    groups = [g for of in found.values() for g in grouped(_worst(of), _used, lambda j: j.bears[0].value)]
     groups.sort(key=lambda g: -_used(g[0]))
     return [g for g in groups if _used(g[0]) > 1] or groups[:1]
+
+
+def _worst(joints: list[JointResult]) -> list[JointResult]:
+    """Those that a finding may name: beyond what they bear, or used most; of the others nothing is asked."""
+    used = [round(_used(one), 4) for one in joints]
+    least = min(1.0, max(used))
+    return [one for one, share in zip(joints, used, strict=True) if share >= least]
 
 
 def _used(one: JointResult) -> float:

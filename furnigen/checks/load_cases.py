@@ -97,7 +97,7 @@ def _joint_finding(
 def _back_findings(strength: Strength) -> Iterator[Finding]:
     """What holds a back, sheared along its edges by a shove."""
     cases = [case for case in strength.cases.on if case.frictions]
-    known = [one for one in strength.cases.backs if one.bears]
+    known = [one for one in strength.cases.backs if one.known]
     if known:
         worst = _most_used(known)
         case = next(case for case in cases if case.name in worst.bears[0].action)
@@ -105,7 +105,7 @@ def _back_findings(strength: Strength) -> Iterator[Finding]:
         yield _joint_finding(strength, worst, case, basis, title="shoved back")
     unknown: dict[str, dict[str, None]] = {}
     for one in strength.cases.backs:
-        if one.unknown and not one.bears:
+        if one.unknown and not one.known:
             unknown.setdefault(one.unknown, {})[f"{one.loaded.joint.b} to {one.loaded.joint.a}"] = None
     for why, pairs in unknown.items():
         where = f"{', '.join(one.name for one in cases)}: {name_labels(list(pairs))}"
@@ -124,11 +124,11 @@ def _frame_findings(strength: Strength) -> Iterator[Finding]:
         f"the most loaded takes {worst.joint_moment / 1000:.1f} N m ({worst.joint}); pushed to the"
         f" {worst.side} at its top with {worst.shove.push_n:.0f} N"
     )
-    known = [one for one in strength.cases.joints if one.bears]
+    known = [one for one in strength.cases.joints if one.known]
     if known:
         basis = "moment of the frame solver"
         yield _joint_finding(strength, _most_used(known), worst.case, basis, f"; {words}")
-    unknown = [one for one in strength.cases.joints if one.unknown and not one.bears]
+    unknown = [one for one in strength.cases.joints if one.unknown and not one.known]
     if unknown or not known:
         why = unknown[0].unknown if unknown else "nothing is known of where they meet"
         yield not_estimated(
@@ -221,14 +221,14 @@ def _joints_under_child(strength: Strength) -> Iterator[Finding]:
     worst: dict[tuple[str, str, str, float], tuple[JointResult, list[LoadCase]]] = {}
     unknown: dict[str, tuple[dict[str, None], dict[str, None]]] = {}
     for case, joints in strength.cases.under_child:
-        known = [one for one in joints if one.bears]
+        known = [one for one in joints if one.known]
         if known:
             most = _most_used(known)
             joint = most.loaded.joint
             key = (joint.a, joint.b, most.bears[0].what, round(most.bears[0].used, 9))
             worst.setdefault(key, (most, []))[1].append(case)
         for one in joints:
-            if one.unknown and not one.bears:
+            if one.unknown and not one.known:
                 names, pairs = unknown.setdefault(one.unknown, ({}, {}))
                 names[case.name] = None
                 pairs[f"{one.loaded.joint.b} to {one.loaded.joint.a}"] = None

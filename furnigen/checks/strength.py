@@ -73,6 +73,7 @@ def check_strength(
     grounded: Iterable[GroundContact],
     demands: Demands | None = None,
     known: LoadPath | None = None,
+    found: Strength | None = None,
 ) -> tuple[list[Finding], Strength | None]:
     """All checks of strength and standing, worst first, and what they were drawn from.
 
@@ -80,11 +81,12 @@ def check_strength(
         contacts, grounded: what touches, from `furnigen.checks.solids` or `furnigen.mesh.light_mesh`.
         demands: what the piece is held to; the usual where None.
         known: its load path, where it was found before.
+        found: what the loads do, likewise.
 
     Raises: InputError for a load, climate or material that makes no sense.
     """
     try:
-        strength = assess(piece, contacts, grounded, demands, known)
+        strength = found or assess(piece, contacts, grounded, demands, known)
     except UncarriedError as error:
         return [_uncarried(error)], None
     return findings_of(strength), strength

@@ -30,12 +30,22 @@ HARDWARE_SIZES = 256
 """What a size of hardware is sold as: a word."""
 STRENGTH_WORDS = 256
 """Rows of tables by the kind of a joint, and which bays are full by their number."""
+JOINT_RULES = 1024
+"""What wood of one make bears at a fastener of one size, and the makes themselves."""
+NET_SECTIONS = 1024
+"""What cuts leave of a board along its axes: copies of a part share it, and neighbouring variants."""
+SECTIONS = 1024
+"""Sections of single boards by their sizes."""
+RACKS = 256
+"""How far frames lean, two numbers each: what would brace one asks for it bare again."""
 PLATES = 512
 """Sag of plates by their sizes: boards of a piece are mostly alike."""
 POLYHEDRA = 64
 """Faces of parts: the solid, the mesh and the checks of one part each ask for them."""
 LIGHT_MESHES = 256
 """Meshes from the description: what variants of a family share, and what remedies leave as it is."""
+CONTACT_PAIRS = 8192
+"""What two meshes in one position to each other share: some hundred bytes each, a few for most placements."""
 FAMILY_PARTS = 400
 """Parts whose solids, meshes and STEP rows a family's worker keeps."""
 

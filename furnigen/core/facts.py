@@ -170,6 +170,8 @@ def read_facts(said: Said, subject: Subject, what: str) -> Fact:
     Raises: InputError for a fact that is not known, two that exclude each other, or one that is not of such
         a thing.
     """
+    if said is NO_FACTS or said == ():
+        return NO_FACTS
     facts = NO_FACTS
     for one in (said,) if isinstance(said, Fact | str) else said:
         facts |= _one(one, subject, what)

@@ -131,6 +131,15 @@ ALIKE = 1e-9
 """Share by which two values that are mirror images may differ by rounding."""
 
 
+def without_noise(value: float) -> float:
+    """A value to twelve digits: boards that are alike but for the rounding of their places become equal.
+
+    >>> without_noise(0.1 + 0.2), without_noise(359.20000000000005)
+    (0.3, 359.2)
+    """
+    return float(f"{value:.12g}")
+
+
 def stable_maximum(some: Sequence[T], share: Callable[[T], float]) -> T:
     """The item with the largest value; of equal ones the first.
 

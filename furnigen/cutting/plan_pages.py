@@ -24,15 +24,23 @@ LIST_SHARE = 0.36
 """Of the width of a page, what the list beside a sheet takes."""
 GAP = 5.0
 BAR_HEAD_MM = 6.0
+SCALE_WORDS = "scale about"
+"""Begin the text that gives the scale on paper."""
 
 
 @dataclass(frozen=True)
 class Draft:
-    """A page before it knows how many there are."""
+    """A page before it knows how many there are.
+
+    Attributes:
+        router: whether it is taken to a router.
+        labels: of the parts whose layout it shows.
+    """
 
     heading: str
     items: tuple[Item, ...]
     router: bool = False
+    labels: tuple[str, ...] = ()
 
 
 def frame_for(title: str, units: str) -> Frame:
@@ -51,19 +59,25 @@ def numbered(frame: Frame, drafts: Sequence[Draft]) -> list[Page]:
 def sheet_pages(plan: Plan, costs: Costs, packed: FlatPack | None, units: str) -> list[Page]:
     """All pages of `sheets.pdf`."""
     frame = frame_for(plan.title, units)
+    return numbered(frame, sheet_drafts(plan, costs, packed, units, frame))
+
+
+def sheet_drafts(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, frame: Frame) -> list[Draft]:
+    """All pages of `sheets.pdf` before they are framed: what to buy, then layouts, which have labels."""
     drafts = _summary(plan, costs, packed, units, frame)
     for done in plan.jobs:
         if done.job.on_sheets:
             for laid in done.layouts:
                 drafts += _sheet_drafts(done, laid, plan, units, frame)
     drafts += _bar_drafts([d for d in plan.jobs if d.layouts and not d.job.on_sheets], units, frame)
-    return numbered(frame, drafts)
+    return drafts
 
 
-def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, frame: Frame) -> list[Draft]:
-    """What to buy, what is proven, what it costs, what does not fit."""
-    left, low, right, top = frame.inner
-    wide = right - left
+def buying_rows(plan: Plan, costs: Costs, units: str) -> list[Row]:
+    """What to buy and what it costs: what, how many, size, a note, the cost; a heading for each material.
+
+    The last row is the total.
+    """
     currency = plan.shop.currency
     rows: list[Row] = []
     for done in plan.jobs:
@@ -86,9 +100,19 @@ def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, fram
     rows.append(
         Row(("total", "", "", "", known if costs.known or not costs.unpriced else "no price"), bold=True)
     )
-    for name, copies, each in costs.by_piece:
-        if copies > 1 or len(costs.by_piece) > 1:
-            rows.append(Row((f"each {name} of {copies}", "", "", "", money(each, currency))))
+    return rows
+
+
+def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, frame: Frame) -> list[Draft]:
+    """What to buy, what is proven, what it costs, what does not fit."""
+    left, low, right, top = frame.inner
+    wide = right - left
+    rows = buying_rows(plan, costs, units)
+    rows += [
+        Row((f"each {name} of {copies}", "", "", "", money(each, plan.shop.currency)))
+        for name, copies, each in costs.by_piece
+        if copies > 1 or len(costs.by_piece) > 1
+    ]
     columns = (
         Column("what", wide * 0.36),
         Column("how many", wide * 0.10, "right"),
@@ -97,7 +121,7 @@ def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, fram
         Column("cost", wide * 0.14, "right"),
     )
     pages = table(columns, rows, lambda _: Space(left, low, top), 2.2)
-    notes = [Row((said,)) for said in _notes(plan, costs, packed, units)]
+    notes = [Row((said,)) for said in plan_notes(plan, costs, packed, units)]
     begin = lowest_line(pages[-1]) - GAP
     if begin - low < LEAST_SLOT_MM:
         begin = top
@@ -108,7 +132,7 @@ def _summary(plan: Plan, costs: Costs, packed: FlatPack | None, units: str, fram
     return [Draft("what to buy, and what it comes to", tuple(items)) for items in (*pages, *more[1:])]
 
 
-def _notes(plan: Plan, costs: Costs, packed: FlatPack | None, units: str) -> list[str]:
+def plan_notes(plan: Plan, costs: Costs, packed: FlatPack | None, units: str) -> list[str]:
     """What else is to be known of a plan, a sentence each."""
     notes = [f"{name}: {share:.0%} of what is bought becomes parts" for name, share in costs.material_share]
     notes += costs.saved
@@ -140,7 +164,7 @@ def _sheet_drafts(done: Done, laid: LaidOut, plan: Plan, units: str, frame: Fram
     if whole:
         split = right + GAP
     items, scale = sheet_items(laid, offer, numbers, (left, low + 6, split - GAP, top), units)
-    items.append(Text((left, low + 1.5), f"scale about 1:{1 / scale:.0f}", 1.8))
+    items.append(Text((left, low + 1.5), f"{SCALE_WORDS} 1:{1 / scale:.0f}", 1.8))
     copies = f"{layout.copies} times" if layout.copies > 1 else "once"
     heading = f"sheet {laid.number}: {layout.sheet}, to be cut {copies}"
     parts = _parts_list(laid, numbers, units, list_wide)
@@ -152,8 +176,10 @@ def _sheet_drafts(done: Done, laid: LaidOut, plan: Plan, units: str, frame: Fram
         if rows:
             slots.fill(columns, rows)
     router = plan.shop.router is not None and done.job.stock.kind == "sheet"
+    labels = tuple(dict.fromkeys(label for copies in laid.labels for label in copies))
     return [
-        Draft(heading + (", continued" if k else ""), tuple(page), router) for k, page in enumerate(drafts)
+        Draft(heading + (", continued" if k else ""), tuple(page), router, labels)
+        for k, page in enumerate(drafts)
     ]
 
 
@@ -268,6 +294,7 @@ def _bar_drafts(jobs: Sequence[Done], units: str, frame: Frame) -> list[Draft]:
     """Boards and bars of all sections below each other, at one scale."""
     left, low, right, top = frame.inner
     drafts: list[list[Item]] = [[]] if jobs else []
+    shown: list[list[str]] = [[]] if jobs else []
     y = top
     longest = max((d.job.offer(laid.name).length_mm for d in jobs for laid in d.layouts), default=0.0)
     for done in jobs:
@@ -276,11 +303,16 @@ def _bar_drafts(jobs: Sequence[Done], units: str, frame: Frame) -> list[Draft]:
             tall = bar_row_height(laid, right - left, units) + (BAR_HEAD_MM if k == 0 else 0.0)
             if y - tall < low and drafts[-1]:
                 drafts.append([])
+                shown.append([])
                 y = top
+            shown[-1] += [label for copies in laid.labels for label in copies]
             if k == 0:
                 drafts[-1].append(Text((left, y), head, 2.8, rise="top"))
                 y -= BAR_HEAD_MM
                 tall -= BAR_HEAD_MM
             drafts[-1] += bar_items(laid, done.job.offer(laid.name), (left, right), y, longest, units)
             y -= tall
-    return [Draft("boards and bars, cut to length", tuple(items)) for items in drafts]
+    return [
+        Draft("boards and bars, cut to length", tuple(items), labels=tuple(dict.fromkeys(labels)))
+        for items, labels in zip(drafts, shown, strict=True)
+    ]

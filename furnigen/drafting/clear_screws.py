@@ -45,7 +45,8 @@ def set_off_screws(joints: Sequence[Joint], items: Mapping[str, Item]) -> tuple[
     moved = []
     for number, joint in enumerate(joints):
         moved.append(_set_off(joint, items, boxes, solid, lambda n=number: inside.others(n)))  # type: ignore[misc]
-        inside.replace(number, moved[-1])
+        if moved[-1] is not joint:
+            inside.replace(number, moved[-1])
     return tuple(moved)
 
 
@@ -55,18 +56,20 @@ class _Inside:
     def __init__(self, joints: Sequence[Joint], items: Mapping[str, Item]) -> None:
         self._items = items
         self._holes: dict[str, list[_Shaft]] = {}
+        self._joints = list(joints)
         self._ends = [(joint.a, joint.b) for joint in joints]
-        self._spans = [_shanks(joint) for joint in joints]
+        self._spans: dict[int, list[_Shaft]] = {}
         self._in: dict[str, list[int]] = {}
-        for number, ends in enumerate(self._ends):
-            for label in ends if self._spans[number] else ():
-                self._in.setdefault(label, []).append(number)
+        for number, joint in enumerate(joints):
+            if any(f.sites and not f.parts for f in joint.fasteners):
+                for label in self._ends[number]:
+                    self._in.setdefault(label, []).append(number)
 
     def others(self, number: int) -> list[_Shaft]:
         """Fasteners of other joints, and holes, in the boards of one; its own screws have no holes."""
         ends = self._ends[number]
         sharing = dict.fromkeys(n for label in ends for n in self._in.get(label, ()))
-        found = [shaft for n in sharing if n != number for shaft in self._spans[n]]
+        found = [shaft for n in sharing if n != number for shaft in self._shanks_of(n)]
         return found + [shaft for label in ends for shaft in self._holes_in(label)]
 
     def _holes_in(self, label: str) -> list[_Shaft]:
@@ -79,9 +82,15 @@ class _Inside:
             ]
         return self._holes[label]
 
+    def _shanks_of(self, number: int) -> list[_Shaft]:
+        if number not in self._spans:
+            self._spans[number] = _shanks(self._joints[number])
+        return self._spans[number]
+
     def replace(self, number: int, joint: Joint) -> None:
         """What a joint's fasteners are now."""
-        self._spans[number] = _shanks(joint)
+        self._joints[number] = joint
+        self._spans.pop(number, None)
 
 
 def _shanks(joint: Joint) -> list[_Shaft]:
@@ -108,12 +117,15 @@ def _set_off(
         return joint
     set_off = []
     for f in joint.fasteners:
-        bored = any(
-            isinstance(c, Bore) and c.takes is f.kind for x in (joint.a, joint.b) for c in items[x].cuts
-        )
-        stays = f.kind is not FastenerKind.SCREW or not f.sites or bored
+        stays = f.kind is not FastenerKind.SCREW or not f.sites or _bored(joint, items, f.kind)
         set_off.append(f if stays else _moved(f, joint, boxes, solid, others()))
-    return replace(joint, fasteners=tuple(set_off))
+    same = all(one is other for one, other in zip(set_off, joint.fasteners, strict=True))
+    return joint if same else replace(joint, fasteners=tuple(set_off))
+
+
+def _bored(joint: Joint, items: Mapping[str, Item], kind: FastenerKind) -> bool:
+    """Whether holes for fasteners of this kind are bored in its members."""
+    return any(isinstance(c, Bore) and c.takes is kind for x in (joint.a, joint.b) for c in items[x].cuts)
 
 
 def _moved(
@@ -169,10 +181,11 @@ def _span(site: Site, radius: float, length: float) -> Box:
     point, way = site
     lo, hi = [], []
     for p, d in zip(point, way, strict=True):
-        end = p + d * length
-        wide = radius * max(0.0, 1 - d * d) ** 0.5
-        lo.append(min(p, end) - wide)
-        hi.append(max(p, end) + wide)
+        end, aside = p + d * length, 1 - d * d
+        wide = radius * aside**0.5 if aside > 0.0 else 0.0
+        low, high = (p, end) if p < end else (end, p)
+        lo.append(low - wide)
+        hi.append(high + wide)
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
 

@@ -6,28 +6,30 @@ as all four make it before any of them is cut for it.
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Sequence
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import count
 
+from furnigen.catalogue.stock import Stock
 from furnigen.core.asked import asked_as
+from furnigen.core.caches import PART_KEYS, kept
 from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, shape_facts
 from furnigen.core.pose import Box, Pose, axis_vector, dot
 from furnigen.core.wording import in_words
+from furnigen.drafting.alike_joints import cutting_of, find_meeting, growth_of, settled
 from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.drafting.bolt_heads import heads_barred
 from furnigen.joints.cross_bolt import CrossBolt
 from furnigen.joints.joint import Joint
 from furnigen.joints.loose_parts import LoosePart
-from furnigen.joints.meeting import JointMember, Meeting, Span, find_meeting
-from furnigen.joints.seats import seat_of
+from furnigen.joints.meeting import JointMember, Meeting, Span
 from furnigen.joints.spec import Cutting, Spec, StripJoint
 from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
 from furnigen.parts.forms.form import Form
 from furnigen.parts.part import Part
-from furnigen.parts.volume.moments import square_box, volume_mm3
+from furnigen.parts.volume.moments import volume_mm3
 from furnigen.parts.volume.round_holes import axis_gap
 from furnigen.piece.distinct_parts import Item
 
@@ -43,6 +45,7 @@ class Join:
             declared, so that moved copies are cut alike.
         asked: the parameter the maker chose it by, and its value; for messages.
         facts: what the author says of it.
+        met, by: how the two met when it was declared, and how far b enters; while both stay as placed.
     """
 
     a: str
@@ -51,6 +54,8 @@ class Join:
     low: tuple[int, int, int]
     asked: tuple[str, str] | None = None
     facts: Fact = NO_FACTS
+    met: Meeting | None = field(default=None, compare=False, repr=False)
+    by: float = field(default=0.0, compare=False, repr=False)
 
     def naming_parameter(self) -> AbstractContextManager[None]:
         """Puts refusals in terms of the parameter the maker chose this joint by."""
@@ -77,9 +82,9 @@ def declare_join(
     if a.label == b.label:
         raise InputError("joint", spec.kind, f"{a.label} can not be joined to itself")
     with asked_as(*asked) if asked else nullcontext():
-        met = find_meeting(joint_member(a), joint_member(b), spec.kind, spec.crossing).changed(fit=fit)
-        spec.growth(met)
-    return Join(a.label, b.label, spec, met.low, asked, facts)
+        met = find_meeting(joint_member(a), joint_member(b), spec.kind, spec.crossing, fit)
+        by = growth_of(spec, met)
+    return Join(a.label, b.label, spec, met.low, asked, facts, met, by)
 
 
 def joint_strip(side: Item, shelf: Item, joint: StripJoint, taken: Container[str]) -> tuple[str, Box, str]:
@@ -120,18 +125,15 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
 
     Raises: InputError naming the joint whose sizes do not suit its boards.
     """
-    ways: list[tuple[Join, int, int]] = []
+    ways: list[tuple[Join, Meeting]] = []
     growth: dict[End, float] = {}
     for join in joins:
-        a, b = items[join.a], items[join.b]
-        met = find_meeting(joint_member(a), joint_member(b), join.spec.kind, join.spec.crossing)
-        met = met.changed(fit=fit, low=join.low)
-        with join.naming_parameter():
-            by = join.spec.growth(met)
-        ways.append((join, met.axis, met.sign))
+        met, by = _as_declared(join, items[join.a], items[join.b], fit)
+        ways.append((join, met))
         if by > 0:
             end = (join.b, met.axis, met.sign)
             growth[end] = max(by, growth.get(end, 0.0))
+    grown = {label for label, _, _ in growth}
     for (label, axis, sign), by in growth.items():
         item = items[label]
         item.form, shift = item.form.lengthened(axis, sign, by)
@@ -141,27 +143,29 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
     cuts_by: dict[str, dict[tuple[str, str], int]] = {label: {} for label in items}
     new: dict[str, list[Cut]] = {label: [] for label in items}
     ends: dict[End, list[tuple[Meeting, tuple[Span, Span] | None]]] = {}
-    for join, axis, sign in ways:
-        a, b = items[join.a], items[join.b]
+    for join, met in ways:
+        axis, sign = met.axis, met.sign
         entered = growth.get((join.b, axis, sign), 0.0)
-        placed = _before(b, join.b, growth)
-        met = Meeting(
-            joint_member(a), joint_member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed
-        )
+        if join.a in grown or join.b in grown:
+            a, b = items[join.a], items[join.b]
+            placed = _before(b, join.b, growth)
+            met = Meeting(
+                joint_member(a), joint_member(b), join.spec.kind, axis, sign, join.low, entered, fit, placed
+            )
         if isinstance(join.spec, CrossBolt):
             met = met.changed(behind=heads_barred(met, items))
         with join.naming_parameter():
-            cutting = join.spec.cuts(met)
-        new[join.a] += [_settled(c.moved(met.to_b.inverse()), a.form) for c in cutting.a]
-        new[join.b] += [_settled(c, b.form) for c in cutting.b]
+            cutting = cutting_of(join.spec, met)
+        new[join.a] += cutting.a
+        new[join.b] += cutting.b
         if join.asked:
             for label, many in ((join.a, len(cutting.a)), (join.b, len(cutting.b))):
                 cuts_by[label][join.asked] = cuts_by[label].get(join.asked, 0) + many
-        joints.append(_joint(join, cutting, met, _place_loose(items, join, cutting.loose)))
+        joints.append(_joint(join, cutting, _place_loose(items, join, cutting.loose)))
         if entered and not any(isinstance(c, Turned) for c in cutting.b):
             ends.setdefault((join.b, axis, sign), []).append((met, join.spec.keep(met)))
     for (label, _, _), meetings in ends.items():
-        new[label] += [_settled(c, items[label].form) for c in tongue_cuts(meetings)]
+        new[label] += [settled(c, items[label].form) for c in tongue_cuts(meetings)]
     for label, cuts in new.items():
         if cuts:
             # cuts that do not go together are likely of the parameter behind most of them
@@ -169,6 +173,21 @@ def cut_joints(items: dict[str, Item], joins: Iterable[Join], fit: float) -> tup
             with asked_as(*asked) if asked else nullcontext():
                 _add(items[label], cuts)
     return tuple(joints)
+
+
+def _as_declared(join: Join, a: Item, b: Item, fit: float) -> tuple[Meeting, float]:
+    """How two items meet, and how far b enters: as was found when their joint was declared, where they still
+    stand so.
+    """
+    met = join.met
+    if met is not None:
+        same = met.a.form is a.form and met.a.pose is a.pose and met.a.label == a.label
+        if same and met.b.form is b.form and met.b.pose is b.pose and met.b.label == b.label:
+            return met, join.by
+    ours, theirs = joint_member(a), joint_member(b)
+    met = find_meeting(ours, theirs, join.spec.kind, join.spec.crossing, fit, join.low)
+    with join.naming_parameter():
+        return met, growth_of(join.spec, met)
 
 
 def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
@@ -180,9 +199,11 @@ def _before(item: Item, label: str, growth: dict[End, float]) -> Box:
 
 
 def _place_loose(
-    items: dict[str, Item], join: Join, loose: Iterable[LoosePart]
+    items: dict[str, Item], join: Join, loose: Sequence[LoosePart]
 ) -> dict[FastenerKind, list[str]]:
     """Place the loose parts of a joint with b; returns their labels."""
+    if not loose:
+        return {}
     a, b = items[join.a], items[join.b]
     path = tuple(one for one, other in zip(a.path, b.path, strict=False) if one == other)
     labels: dict[FastenerKind, list[str]] = {}
@@ -196,37 +217,19 @@ def _place_loose(
     return labels
 
 
-def _joint(join: Join, cutting: Cutting, met: Meeting, loose: dict[FastenerKind, list[str]]) -> Joint:
+def _joint(join: Join, cutting: Cutting, loose: dict[FastenerKind, list[str]]) -> Joint:
     return Joint(
         join.spec.kind,
         join.a,
         join.b,
         join.spec.glued,
-        tuple(replace(f, parts=tuple(loose.get(f.kind, ()))) for f in cutting.fasteners),
+        tuple(replace(f, parts=tuple(loose[f.kind])) if f.kind in loose else f for f in cutting.fasteners),
         cutting.home,
         cutting.travel_mm,
         join.spec.joinery,
         shape_facts(join.spec.joinery, join.facts or join.spec.facts),
-        cutting.seat or seat_of(met, home=cutting.home),
+        cutting.seat,
     )
-
-
-def _settled(cut: Cut, form: Form) -> Cut:
-    """A box square to the part, kept to what of it meets the blank: equal cuts are then written alike."""
-    if not isinstance(cut, BoxCut):
-        return cut
-    box = square_box(cut)
-    if box is None:
-        return cut
-    blank = form.bounds()
-    lo = [max(a, b) for a, b in zip(box.lo, blank.lo, strict=True)]
-    hi = [min(a, b) for a, b in zip(box.hi, blank.hi, strict=True)]
-    for i in range(3):
-        # a cut that ends at the blank's face ends exactly there, whatever the rounding
-        lo[i] = blank.lo[i] if abs(lo[i] - blank.lo[i]) < SAME_MM else lo[i]
-        hi[i] = blank.hi[i] if abs(hi[i] - blank.hi[i]) < SAME_MM else hi[i]
-    size = (hi[0] - lo[0], hi[1] - lo[1], hi[2] - lo[2])
-    return BoxCut(Pose.at(lo[0], lo[1], lo[2]), size, cut.name, cut.facts, cut.takes)
 
 
 def _add(item: Item, cuts: list[Cut]) -> None:
@@ -240,9 +243,16 @@ def _add(item: Item, cuts: list[Cut]) -> None:
         if not empty and cut.key() not in seen:
             seen.add(cut.key())
             item.cuts.append(cut)
+    known = tuple(item.cuts)
+    try:
+        left = _volume_left(item.form, item.stock, known)
+    except (GeometryError, InputError):
+        left = 0.0
+    if left > 0:
+        return
     _check_bores(item)
     try:
-        left = volume_mm3(Part(item.label, item.form, item.stock, tuple(item.cuts)))
+        left = volume_mm3(Part(item.label, item.form, item.stock, known))
     except GeometryError as error:
         names = " and ".join(dict.fromkeys(c.name for c in item.cuts))
         raise InputError(
@@ -253,6 +263,13 @@ def _add(item: Item, cuts: list[Cut]) -> None:
         ) from error
     if left <= 0:
         raise InputError("joints", item.label, "its cuts leave nothing of it")
+
+
+@kept(PART_KEYS)
+def _volume_left(form: Form, stock: Stock, cuts: tuple[Cut, ...]) -> float:
+    """What cuts leave of a form, mm³. Raises: as `_add`."""
+    _check_bores(Item("", form, stock, Pose(), (), "", cuts=list(cuts)))
+    return volume_mm3(Part("", form, stock, cuts))
 
 
 def _check_bores(item: Item) -> None:

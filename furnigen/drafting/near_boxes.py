@@ -62,7 +62,7 @@ def boxes_meet(one: Box, two: Box) -> bool:
     (a, b, c), (d, e, f) = one.lo, one.hi
     (p, q, r), (s, t, u) = two.lo, two.hi
     return (
-        min(d, s) - max(a, p) > TOUCH_MM
-        and min(e, t) - max(b, q) > TOUCH_MM
-        and min(f, u) - max(c, r) > TOUCH_MM
+        (d if d < s else s) - (a if a > p else p) > TOUCH_MM
+        and (e if e < t else t) - (b if b > q else q) > TOUCH_MM
+        and (f if f < u else u) - (c if c > r else r) > TOUCH_MM
     )

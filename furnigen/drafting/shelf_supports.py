@@ -209,8 +209,9 @@ def _bearer(
         facts=_strip_facts(frame),
     )
     ends = _in_end(frame) if lies or not sizes.on_edge else fasteners_in_end(tall)
+    at_ends = joint.with_fasteners(ends)
     for side in frame.uprights:
-        draft.join(side, label, joint.with_fasteners(ends))
+        draft.join(side, label, at_ends)
     usual = len(places_along(box.size[1]))
     # what a frame has to keep it upright are these screws: shoved empty, three in a line are pulled too hard
     screws = usual + 1 if lies and usual > SHORT_LINE else None

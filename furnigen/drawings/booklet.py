@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from furnigen.drawings.exploded_pages import exploded_pages
 from furnigen.drawings.isometric import skeletons_of
 from furnigen.drawings.key import key_of
 from furnigen.drawings.key_pages import key_pages
-from furnigen.drawings.step_pages import NOTICE, Scene, step_pages
+from furnigen.drawings.step_pages import NOTICE, DrawnStep, Scene, drawn_steps
 from furnigen.mesh.model import PartMesh
 from furnigen.paper.frame import Frame
 from furnigen.paper.page import Page, Text, paper
@@ -39,15 +39,30 @@ def scene_of(piece: Piece, actions: Sequence[Action], made: Mapping[str, PartMes
     )
 
 
-def booklet_pages(
+@dataclass(frozen=True)
+class Booklet:
+    """A booklet, and what else shows its pictures.
+
+    Attributes:
+        pages: all of them.
+        exploded: those of the exploded views.
+        steps: each action with its picture and words.
+    """
+
+    pages: tuple[Page, ...]
+    exploded: tuple[Page, ...]
+    steps: tuple[DrawnStep, ...]
+
+
+def booklet_of(
     piece: Piece,
     assembly: AssemblyOrder,
     made: Mapping[str, PartMesh],
     units: str = "mm",
     sheet: str = "",
     on_step: Sink = silent,
-) -> list[Page]:
-    """The pages of a booklet: key, exploded views, steps.
+) -> Booklet:
+    """A booklet: key, exploded views, steps.
 
     Args:
         assembly: the proven order.
@@ -67,10 +82,29 @@ def booklet_pages(
     if assembly.locked:
         pages.append(_locked_page(assembly, frame))
     on_step("drawing the exploded view")
+    before = len(pages)
     pages += exploded_pages(scene, actions, frame)
-    pages += step_pages(scene, actions, frame, on_step)
+    after = len(pages)
+    steps = drawn_steps(scene, actions, frame, on_step)
+    pages += [page for step in steps for page in step.pages]
     pages += closing_pages(scene, actions, frame)
-    return [_numbered(page, n, len(pages)) for n, page in enumerate(pages, 1)]
+    numbered = tuple(_numbered(page, n, len(pages)) for n, page in enumerate(pages, 1))
+    return Booklet(numbered, numbered[before:after], tuple(steps))
+
+
+def booklet_pages(
+    piece: Piece,
+    assembly: AssemblyOrder,
+    made: Mapping[str, PartMesh],
+    units: str = "mm",
+    sheet: str = "",
+    on_step: Sink = silent,
+) -> list[Page]:
+    """The pages of a booklet.
+
+    Args and raises: as `booklet_of`.
+    """
+    return list(booklet_of(piece, assembly, made, units, sheet, on_step).pages)
 
 
 def booklet_pdf(
@@ -83,13 +117,17 @@ def booklet_pdf(
 ) -> bytes:
     """The booklet as a PDF/A-2b file; the same bytes for the same piece.
 
-    Args and raises: as `booklet_pages`.
+    Args and raises: as `booklet_of`.
     """
+    return pdf_of(piece, booklet_of(piece, assembly, made, units, sheet, on_step), on_step)
+
+
+def pdf_of(piece: Piece, booklet: Booklet, on_step: Sink = silent) -> bytes:
+    """A booklet that is drawn already, as a PDF/A-2b file."""
     from furnigen.paper.pdf import pdf_bytes
 
-    pages = booklet_pages(piece, assembly, made, units, sheet, on_step)
     on_step("writing the booklet")
-    return pdf_bytes(pages, f"{piece.title}: how to put it together")
+    return pdf_bytes(booklet.pages, f"{piece.title}: how to put it together")
 
 
 def _locked_page(assembly: AssemblyOrder, frame: Frame) -> Page:

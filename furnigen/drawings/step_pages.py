@@ -32,7 +32,7 @@ from furnigen.drawings.picture_items import (
     tint_items,
 )
 from furnigen.drawings.sentences import listed
-from furnigen.drawings.step_words import told
+from furnigen.drawings.step_words import Told, told
 from furnigen.paper.frame import Frame
 from furnigen.paper.page import Item, Page, Point, Polyline, Text
 from furnigen.piece.description import Piece, Wall
@@ -72,8 +72,27 @@ class Scene:
         return Shown(label, self.skeletons[part], self.matrices[label], offset)
 
 
-def step_pages(scene: Scene, actions: Sequence[Action], frame: Frame, on_step: Sink = silent) -> list[Page]:
-    """The pages of all actions; page numbers are put in by the booklet.
+@dataclass(frozen=True)
+class DrawnStep:
+    """One action, drawn.
+
+    Attributes:
+        action: what is done.
+        told: its words.
+        pages: of the booklet.
+        picture: its picture alone, where it stands on its page.
+    """
+
+    action: Action
+    told: Told
+    pages: tuple[Page, ...]
+    picture: Page
+
+
+def drawn_steps(
+    scene: Scene, actions: Sequence[Action], frame: Frame, on_step: Sink = silent
+) -> list[DrawnStep]:
+    """All actions with their pages; page numbers are put in by the booklet.
 
     Pictures of one unit (the piece, or one sub-assembly) all stand at one place and scale.
     """
@@ -81,7 +100,7 @@ def step_pages(scene: Scene, actions: Sequence[Action], frame: Frame, on_step: S
     left, low, right, top = frame.inner
     width, tall = right - left, top - low - 9.0
     heights = [min(height_of(e, width), tall - LEAST_PICTURE) for e in entries]
-    pages: list[Page] = []
+    drawn: list[DrawnStep] = []
     units = [a.step.builds for a in actions]
     for n, action in enumerate(actions):
         on_step(f"drawing step {n + 1} of {len(actions)}")
@@ -95,10 +114,13 @@ def step_pages(scene: Scene, actions: Sequence[Action], frame: Frame, on_step: S
         portions = split_entries(entries[n], width, most + 0.01, tall)
         picture = _picture(scene, action, diagonal, place, area)
         first = [*picture, *draw_entries(portions[0], left, low + most, width)]
-        pages.append(_titled(frame, title, first))
+        pages = [_titled(frame, title, first)]
         for more in portions[1:]:
             pages.append(_titled(frame, f"{title} (continued)", draw_entries(more, left, top - 12.0, width)))
-    return pages
+        drawn.append(
+            DrawnStep(action, said, tuple(pages), Page(frame.width, frame.height, tuple(picture), title))
+        )
+    return drawn
 
 
 def _titled(frame: Frame, title: str, items: Sequence[Item]) -> Page:

@@ -7,15 +7,24 @@ one of the two without losing in the other.
 
 from __future__ import annotations
 
-import re
 from base64 import b64encode
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from html import escape
 from importlib.resources import files
 from typing import Any
 
-from furnigen.page.markup import json_in_html, text_asset
+from furnigen.core.finding import FAIL, PASS, WARN
+from furnigen.page.markup import (
+    content_policy,
+    filled,
+    json_in_html,
+    lamps,
+    mark,
+    name_of,
+    packed_script,
+    text_asset,
+)
 
 MOST_EMBEDDED_BYTES = 24_000_000
 """Pictures beyond this stay in their folders and are loaded from there, so that any browser copes."""
@@ -69,6 +78,7 @@ class Sheet:
     Attributes:
         title: what a person calls it.
         lines: short sentences under the title.
+        counts: how many variants there are of each status.
         columns: what can be sorted, filtered and drawn.
         note: at the foot.
         tables: files of the whole table, to link to.
@@ -79,6 +89,7 @@ class Sheet:
     columns: tuple[SheetColumn, ...]
     note: str
     tables: tuple[str, ...]
+    counts: Mapping[str, int] = field(default_factory=dict)
 
 
 def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
@@ -88,22 +99,23 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         sheet: what it is about.
         rows: the variants, in the order of the family.
     """
-    page, style, script = (_asset(kind) for kind in ("html", "css", "js"))
-    style = text_asset("look.css") + style
-    head, tail = page.split("@DATA@")
+    style, script = text_asset("look.css") + _asset("css"), packed_script("family")
+    head, tail = _asset("html").split("@DATA@")
+    varied = [name_of(c.label) for c in sheet.columns if c.given]
+    other = sum(n for status, n in sheet.counts.items() if status not in (FAIL, WARN, PASS))
     texts = {
-        "@TITLE@": escape(sheet.title),
-        "@LINES@": "".join(f"<p>{escape(line)}</p>" for line in sheet.lines),
-        "@NOTE@": escape(sheet.note),
-        "@STYLE@": style,
-        "@SCRIPT@": script,
+        # pictures beyond MOST_EMBEDDED_BYTES are read from the folders beside the page
+        "POLICY": escape(content_policy((script,), (style,), ("file:", "'self'"))),
+        "TITLE": escape(sheet.title),
+        "LINES": "".join(f"<p dir=auto>{escape(line)}</p>" for line in sheet.lines),
+        "LAMPS": lamps(sheet.counts, {"none": (other, "{} not made")}) or "none made",
+        "VARIED": ", ".join(varied) or "nothing",
+        "NOTE": escape(sheet.note),
+        "STYLE": style,
+        "MARKS": "".join(f"<span class=s-{s}>{mark(s)}</span>" for s in (PASS, WARN, FAIL, "none")),
+        "SCRIPT": script,
     }
-
-    def filled(template: str) -> bytes:
-        # in one pass: a title may contain what looks like a placeholder
-        return re.sub("|".join(texts), lambda mark: texts[mark[0]], template).encode()
-
-    yield filled(head)
+    yield filled(head, texts).encode()
     yield b'{"columns":' + json_in_html([_column(c) for c in sheet.columns]).encode()
     yield b',"tables":' + json_in_html(list(sheet.tables)).encode() + b',"rows":['
     room = MOST_EMBEDDED_BYTES
@@ -111,11 +123,11 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         room -= len(row.picture)
         yield (b",\n" if index else b"\n") + json_in_html(_row(row, embed=room >= 0)).encode()
     yield b"]}"
-    yield filled(tail)
+    yield filled(tail, texts).encode()
 
 
 def _asset(kind: str) -> str:
-    """The page's template, style or script."""
+    """The page's template or style."""
     return (files("furnigen.family") / "page" / f"contact_sheet.{kind}").read_text(encoding="utf-8")
 
 

@@ -175,7 +175,7 @@ def _write_tables(family: Family, folder: FamilyFolder, tally: Tally, style: Lis
         folder.write_file_by("family.parquet", lambda path: write_parquet(path, folder.lines, of))
         tables.append("family.parquet")
     facts = (summary(tally),)
-    page = sheet_chunks(family, folder.path, folder.lines(), of, tuple(tables), facts)
+    page = sheet_chunks(family, folder.path, folder.lines(), of, tuple(tables), facts, tally.statuses)
     folder.write_file("family.html", page)
 
 

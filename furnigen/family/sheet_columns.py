@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -70,6 +70,7 @@ def sheet_chunks(
     of: tuple[TableColumn, ...],
     tables: tuple[str, ...],
     facts: tuple[str, ...],
+    counts: Mapping[str, int],
 ) -> Iterator[bytes]:
     """family.html, piece by piece.
 
@@ -79,6 +80,7 @@ def sheet_chunks(
         of: all columns of the table.
         tables: file names of the table, to link to.
         facts: sentences under the title.
+        counts: how many variants there are of each status.
     """
     chosen = _chosen(of, family)
     whole = sum(c.kind != TRUTH for c in of)
@@ -93,5 +95,5 @@ def sheet_chunks(
             cells = tuple(_cell(row.get(c.name), s) for c, s in chosen)
             yield SheetRow(line["name"], line["status"], line["reason"], cells, files, picture, PICTURE)
 
-    sheet = Sheet(family.title, facts, tuple(s for _, s in chosen), SAFETY_NOTE, tables)
+    sheet = Sheet(family.title, facts, tuple(s for _, s in chosen), SAFETY_NOTE, tables, counts)
     return contact_sheet(sheet, rows())

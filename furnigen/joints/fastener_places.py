@@ -6,7 +6,8 @@ from furnigen.catalogue.hardware import places_along
 from furnigen.core.errors import InputError
 from furnigen.core.facts import Fact, FastenerKind
 from furnigen.core.pose import Vector, axis_vector
-from furnigen.joints.meeting import Meeting, Span, contact_outline
+from furnigen.joints.meeting import Meeting, Span
+from furnigen.joints.meeting_face import contact_outline
 from furnigen.parts.cuts import Bore
 from furnigen.parts.forms.outline import Outline
 

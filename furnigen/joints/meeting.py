@@ -6,20 +6,16 @@ There b is a box square to the axes, and so is every tool that cuts for it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from furnigen.core.caches import MEETINGS, kept
 from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact
 from furnigen.core.pose import Box, Pose, Vector, axis_vector
 from furnigen.core.wording import in_words
 from furnigen.parts.cuts import SAME_MM, BoxCut
 from furnigen.parts.forms.form import Form, Leg
-from furnigen.parts.forms.outline import Outline, polygon_area
-from furnigen.parts.volume.clipping import clip
 from furnigen.parts.volume.polytope import overlap
 
 Span = tuple[float, float]
@@ -39,6 +35,24 @@ class JointMember:
     def box(self) -> Box:
         """Bounds in its own frame (mm)."""
         return self.form.bounds()
+
+
+DISTANCE_DIGITS = 9
+"""Decimals of a millimetre to which the distance of two members is rounded: a millionth of a micrometre."""
+
+
+def _rounded(mm: float) -> float:
+    return round(mm, DISTANCE_DIGITS) + 0.0
+
+
+def at_origin(a: JointMember, b: JointMember) -> tuple[JointMember, JointMember]:
+    """Two members, unnamed, as they stand to each other, with b's frame at the origin of the room."""
+    (ax, ay, az), (bx, by, bz) = a.pose.origin, b.pose.origin
+    apart = Pose(a.pose.rotation, (_rounded(ax - bx), _rounded(ay - by), _rounded(az - bz)))
+    return (
+        JointMember("a", a.form, apart),
+        JointMember("b", b.form, Pose(b.pose.rotation)),
+    )
 
 
 def box_of(spans: dict[int, Span]) -> Box:
@@ -85,6 +99,14 @@ class Meeting:
     placed: Box | None = None
     behind: tuple[Span, ...] = ()
 
+    def __hash__(self) -> int:
+        """Found once: a joint is looked up by how its members meet several times over."""
+        known = vars(self).get("_hash")
+        if known is None:
+            ways = (self.axis, self.sign, self.low, self.entered, self.fit, self.placed, self.behind)
+            known = vars(self)["_hash"] = hash((self.a, self.b, self.kind, ways))
+        return int(known)
+
     def changed(self, **changes: Any) -> Meeting:
         """The same members meeting otherwise; how they stand to each other is not worked out again."""
         new = replace(self, **changes)
@@ -92,6 +114,15 @@ class Meeting:
             if name in vars(self):
                 vars(new)[name] = vars(self)[name]
         return new
+
+    @cached_property
+    def at_origin(self) -> Meeting:
+        """The same members, unnamed, with b's frame at the origin of the room, at a rounded distance."""
+        a, b = at_origin(self.a, self.b)
+        behind = tuple([(_rounded(low), _rounded(high)) for low, high in self.behind])
+        return Meeting(
+            a, b, self.kind, self.axis, self.sign, self.low, self.entered, self.fit, self.placed, behind
+        )
 
     @cached_property
     def to_b(self) -> Pose:
@@ -303,95 +334,6 @@ class Meeting:
             raise InputError(
                 "joint", f"{self.kind}, {self.where}", "the boards must stand square to each other"
             )
-
-
-def _faces_squarely(m: Meeting) -> bool:
-    """Whether the face of a that b meets is flat and square to the way b comes in."""
-    inward = m.to_b.rotation[m.axis]
-    if max(abs(c) for c in inward) <= STRAIGHT:
-        return False
-    return m.side_met != ()
-
-
-def _meets_with_shaped_edge(m: Meeting) -> bool:
-    """Whether b comes in with an edge that is not flat, such as a nosing."""
-    board = m.b.form.as_board
-    return board is not None and board.shaped_edge is not None and board.flat_side(m.axis, m.sign > 0) == ()
-
-
-def face_outlines(m: Meeting) -> tuple[Outline, tuple[Outline, ...]]:
-    """The face of a that b meets, and its windows, on the two axes across in rising order (mm)."""
-    one, two = (i for i in range(3) if i != m.axis)
-    side = m.side_met
-    if not side:
-        lo, hi = m.a_box.lo, m.a_box.hi
-        return ((lo[one], lo[two]), (hi[one], lo[two]), (hi[one], hi[two]), (lo[one], hi[two])), ()
-
-    def seen(loop: Iterable[Vector]) -> Outline:
-        points = [m.to_b.apply(p) for p in loop]
-        flat = tuple((p[one], p[two]) for p in points)
-        return flat if polygon_area(flat) > 0 else flat[::-1]
-
-    return seen(side[0]), tuple(seen(w) for w in side[1:])
-
-
-def contact_outline(m: Meeting) -> Outline:
-    """What b's end covers of a's face, windows counted as wood (mm)."""
-    outline, _ = face_outlines(m)
-    return _within_end(m, outline)
-
-
-def _within_end(m: Meeting, outline: Outline) -> Outline:
-    one, two = (i for i in range(3) if i != m.axis)
-    (x0, x1), (y0, y1) = m.end_on(one), m.end_on(two)
-    for side in ((-1.0, 0.0, -x0), (1.0, 0.0, x1), (0.0, -1.0, -y0), (0.0, 1.0, y1)):
-        outline = clip(outline, side)
-    return outline
-
-
-def contact_area(m: Meeting) -> float:
-    """Area of a's face that b's end covers as placed (mm²)."""
-    outline, windows = face_outlines(m)
-    areas = []
-    for loop in (outline, *windows):
-        part = _within_end(m, loop)
-        areas.append(polygon_area(part) if len(part) >= 3 else 0.0)
-    return areas[0] - sum(areas[1:])
-
-
-@kept(MEETINGS)
-def find_meeting(a: JointMember, b: JointMember, kind: str, crossing: bool = False) -> Meeting:
-    """How b meets a: with which end, or crossing it where the joint allows that.
-
-    Args:
-        crossing: whether boards that run through each other are wanted too.
-
-    Raises: InputError naming both and how far apart they are, when they do not meet.
-    """
-    low = low_ways(b.pose)
-    seen = Meeting(a, b, kind, -1, 0, low)
-    ours, theirs = seen.b_box, seen.a_box
-    gaps = [max(theirs.lo[i] - ours.hi[i], ours.lo[i] - theirs.hi[i]) for i in range(3)]
-    if all(g < -SAME_MM for g in gaps):
-        if crossing:
-            return seen
-        raise InputError(
-            "joint", f"{kind}, {seen.where}", "they stand in each other", "place them so that they butt"
-        )
-    for axis in range(3):
-        if abs(gaps[axis]) > SAME_MM or any(gaps[i] >= -SAME_MM for i in range(3) if i != axis):
-            continue
-        sign = 1 if theirs.lo[axis] - ours.hi[axis] == gaps[axis] else -1
-        m = seen.changed(axis=axis, sign=sign)
-        if _faces_squarely(m) and not _meets_with_shaped_edge(m) and contact_area(m) > SAME_MM:
-            return m
-    apart = max(gaps)
-    raise InputError(
-        "joint",
-        f"{kind}, {seen.where}",
-        "they do not meet face to face",
-        f"they are {in_words(apart)} apart" if apart > SAME_MM else "",
-    )
 
 
 def box_cut(box: Box, name: str, facts: Fact = NO_FACTS) -> BoxCut:

@@ -1,7 +1,6 @@
 """Which parts touch, over what area and facing which way: opposite flat faces in one plane.
 
-Every flat face is convex pieces of three or four corners, so the area two faces share is a sum of convex
-clips (`shared_areas`), done for many faces at once and exact for any outline, tilt or window.
+What two copies share is found by `pair_patches`; here it becomes contacts, in the order of the model.
 """
 
 from __future__ import annotations
@@ -13,16 +12,11 @@ from itertools import repeat
 import numpy as np
 
 from furnigen.core.array_types import Floats, Ints
-from furnigen.mesh.flat_arrays import blocks_of, concatenated, expand, product_blocks
+from furnigen.mesh.flat_arrays import expand
+from furnigen.mesh.pair_patches import touching_faces
 from furnigen.mesh.scene import Scene
-from furnigen.mesh.shared_areas import shared_areas
 
 Point = tuple[float, float, float]
-
-BLOCK = 2048
-"""Pairs of copies looked at together: enough to drown numpy's cost per call, few enough for the cache."""
-MOST_FACE_PAIRS = 500_000
-"""Faces of those pairs, and pairs of faces, looked at together: some 50 MB."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,22 +123,8 @@ def find_contacts(scene: Scene) -> tuple[Contact, ...]:
     """Every pair of copies whose flat faces touch, in model order; edges and corners do not count."""
     if not len(scene.pairs):
         return ()
-    faces = np.diff(scene.facet_first)[scene.pairs].sum(axis=1)
-    blocks = [_patches(scene, rows) for rows in blocks_of(faces + MOST_FACE_PAIRS // BLOCK, MOST_FACE_PAIRS)]
-    row, *columns = (np.concatenate(column) for column in zip(*blocks, strict=True))
+    row, *columns = touching_faces(scene)
     return _gathered(scene, row, FacePatches(*columns))
-
-
-def _patches(scene: Scene, rows: slice) -> tuple[Ints, Floats, Floats, Floats, Floats, Floats]:
-    """Some rows of scene.pairs: the row of each patch, then its columns of `FacePatches`."""
-    row, one, two = _facing(scene, rows)
-    area, centre, lo, hi = shared_areas(scene, row, one, two)
-    i, j = scene.pairs[row, 0], scene.pairs[row, 1]
-    normal = scene.turned(i, scene.facets.normal[one])
-    away = np.einsum("pi,pi->p", centre - scene.placed(j, scene.facets.centre[two]), normal)
-    extent = np.linalg.norm(hi - lo, axis=1)
-    real = (np.abs(away) <= scene.tol.contact_gap_mm) & scene.tol.is_face(area, extent)
-    return row[real], area[real], normal[real], centre[real], lo[real], hi[real]
 
 
 def _gathered(scene: Scene, row: Ints, parts: FacePatches) -> tuple[Contact, ...]:
@@ -184,50 +164,6 @@ def _gathered(scene: Scene, row: Ints, parts: FacePatches) -> tuple[Contact, ...
 def points_of(rows: Floats) -> list[Point]:
     """Rows of (n, 3) as tuples, without negative zeros."""
     return list(zip(*(rows.T + 0.0).tolist(), strict=True))
-
-
-def _facing(scene: Scene, rows: slice) -> tuple[Ints, Ints, Ints]:
-    """Faces of some rows of scene.pairs that may touch: (row there, facet of a, facet of b), sorted."""
-    gap, facets = scene.tol.contact_gap_mm, scene.facets
-    i, j = scene.pairs[rows].T
-    lo = np.maximum(scene.lo[i], scene.lo[j]) - gap
-    hi = np.minimum(scene.hi[i], scene.hi[j]) + gap
-    sides = []
-    for copy in (i, j):
-        # only the faces that reach the box both copies share
-        row, k = expand(np.diff(scene.facet_first)[copy])
-        placed = scene.facet_first[copy[row]] + k
-        near = _meeting((scene.facet_lo, scene.facet_hi, placed), (lo, hi, row), 0.0)
-        sides.append((np.searchsorted(row[near], np.arange(len(i) + 1)), placed[near]))
-    (first_a, placed_a), (first_b, placed_b) = sides
-    found = []
-    for row, a, b in product_blocks(
-        first_a[:-1], np.diff(first_a), first_b[:-1], np.diff(first_b), MOST_FACE_PAIRS
-    ):
-        a, b = placed_a[a], placed_b[b]
-        near = _meeting((scene.facet_lo, scene.facet_hi, a), (scene.facet_lo, scene.facet_hi, b), gap)
-        found.append((row[near], a[near], b[near]))
-    row, a, b = concatenated(found, [np.empty(0, dtype=np.int64)] * 3)
-    i, j = i[row], j[row]
-    one = facets.mesh_first[scene.part[i]] + a - scene.facet_first[i]
-    two = facets.mesh_first[scene.part[j]] + b - scene.facet_first[j]
-    normal = scene.turned(i, facets.normal[one])
-    opposite = np.einsum("pi,pi->p", normal, scene.turned(j, facets.normal[two])) < -np.cos(
-        scene.tol.facing_rad
-    )
-    return rows.start + row[opposite], one[opposite], two[opposite]
-
-
-def _meeting(one: tuple[Floats, Floats, Ints], two: tuple[Floats, Floats, Ints], gap_mm: float) -> Ints:
-    """Of pairs of boxes those that come within a gap: (low corners, high corners, which of them) of both."""
-    (lo_a, hi_a, a), (lo_b, hi_b, b) = one, two
-    rows = np.arange(len(a))
-    # most are told apart along the first axis
-    for axis in range(3):
-        near = lo_a[a, axis] - gap_mm <= hi_b[b, axis]
-        near &= lo_b[b, axis] - gap_mm <= hi_a[a, axis]
-        rows, a, b = rows[near], a[near], b[near]
-    return rows
 
 
 def touching_plane(scene: Scene, point: Floats, normal: Floats) -> tuple[Ints, Ints]:

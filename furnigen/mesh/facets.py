@@ -138,8 +138,15 @@ def facets_of(meshes: Sequence[Mesh], tol: Tolerances) -> Facets:
     single = np.ones(count + 1, dtype=bool)
     single[quad_facet] = False
     rest = np.flatnonzero(good & single[facet])
-    pieces = np.concatenate([quads, points.take(tris[rest][:, [0, 1, 2, 2]], axis=0)])
-    piece_facet = np.concatenate([quad_facet, facet[rest]])
+    mine = np.zeros(len(tris), dtype=bool)
+    mine[rest] = True
+    within = np.flatnonzero(flat & (left < right) & mine[left] & mine[right])
+    pairs, corner = _in_pairs(within, start, end, opposite, twin, points, normal)
+    mine[left[pairs]] = mine[right[pairs]] = False
+    rest = np.flatnonzero(mine)
+    corner = np.concatenate([corner, tris[rest][:, [0, 1, 2, 2]]])
+    pieces = np.concatenate([quads, points.take(corner, axis=0)])
+    piece_facet = np.concatenate([quad_facet, facet[left[pairs]], facet[rest]])
     by_facet = np.argsort(piece_facet, kind="stable")
 
     # a step this low makes no pocket that anything could enter
@@ -206,6 +213,38 @@ def _twins(start: Ints, end: Ints, points: int, mesh_of: Ints, names: Sequence[s
         )
     out: Ints = order[place]
     return out
+
+
+def _in_pairs(
+    edges: Ints, start: Ints, end: Ints, opposite: Ints, twin: Ints, points: Floats, normal: Floats
+) -> tuple[Ints, Ints]:
+    """Triangles of a flat face put together in pairs that are convex: half the pieces are a quarter the cuts.
+
+    Args:
+        edges: directed edges between two triangles of one face, each once.
+        start, end, opposite, twin: of every directed edge.
+        normal: (t, 3) of the triangles.
+
+    Returns: (k,) the edges across which two triangles are put together, each triangle at most once, the
+        longest edges first, and (k, 4) corners counter-clockwise.
+    """
+    corner = np.stack([start[edges], opposite[twin[edges]], end[edges], opposite[edges]], axis=1)
+    place = points.take(corner, axis=0)
+    side = np.roll(place, -1, axis=1) - place
+    facing = normal.take(edges // 3, axis=0)
+    for k in (1, 3):  # at the ends of the common edge
+        turn = np.einsum("ij,ij->i", cross_products(side[:, k], side[:, (k + 1) % 4]), facing)
+        kept = turn >= 0.0
+        edges, corner, side, facing, place = edges[kept], corner[kept], side[kept], facing[kept], place[kept]
+    long = _lengths(place[:, 2] - place[:, 0])
+    chosen: list[int] = []
+    taken: set[int] = set()
+    one, two = (edges // 3).tolist(), (twin[edges] // 3).tolist()
+    for k in np.argsort(-long, kind="stable").tolist():
+        if one[k] not in taken and two[k] not in taken:
+            taken.update((one[k], two[k]))
+            chosen.append(k)
+    return edges[chosen], corner[chosen]
 
 
 def _quads(

@@ -9,8 +9,9 @@ import numpy as np
 from furnigen.core.array_types import Floats, Ints
 from furnigen.core.errors import GeometryError
 from furnigen.mesh.broadphase import meeting_boxes
-from furnigen.mesh.facets import Facets, facets_of
+from furnigen.mesh.facets import Facets
 from furnigen.mesh.flat_arrays import blocks_of, expand, first_of
+from furnigen.mesh.kept_facets import known_facets
 from furnigen.mesh.model import MeshModel
 from furnigen.mesh.tolerances import Tolerances
 
@@ -97,7 +98,7 @@ def scene_of(model: MeshModel, tol: Tolerances | None = None, apart: Ints | None
         GeometryError: a part's mesh is not a closed solid, or a placement is not rigid; the message names it.
     """
     tol = tol or Tolerances()
-    facets = facets_of([(p.name, p.vertices, p.faces) for p in model.parts], tol)
+    facets = known_facets(model.parts, tol)
     matrices = np.array([i.matrix for i in model.instances], dtype=np.float64).reshape(-1, 4, 4)
     part = np.array([i.part for i in model.instances], dtype=np.int64)
     turn, shift = np.ascontiguousarray(matrices[:, :3, :3]), np.ascontiguousarray(matrices[:, :3, 3])

@@ -24,7 +24,7 @@ from furnigen.mesh.flat_arrays import (
 from furnigen.mesh.polygon_clipping import area_and_centroid, clip_convex
 from furnigen.mesh.scene import Scene
 
-BLOCK = 100_000
+BLOCK = 64_000
 """Pieces, and pairs of pieces, worked on at once: some 50 MB."""
 MANY = 50_000
 """Two faces of more pairs of pieces than this are searched by the tree of `broadphase`, which takes longer to

@@ -9,8 +9,9 @@
     const script = document.createElement("script");
     script.textContent = await (await unpack("viewer")).text();
     document.head.append(script);
-    globalThis.furnigenPage(model);
+    globalThis.furnigenPage(model, async () => (await unpack("plates")).text());
   } catch {
     document.documentElement.dataset.view = "picture";
+    document.getElementById("no3d").hidden = false;
   }
 })();

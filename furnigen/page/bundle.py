@@ -1,8 +1,8 @@
-"""Pack the script of the page: `python -m furnigen.page.bundle`.
+"""Pack the scripts of the pages: `python -m furnigen.page.bundle`.
 
 npm fetches three.js and esbuild at the versions of `package.json` into a folder that is thrown away, esbuild
-packs what `src/main.js` uses, and the result is kept in `bundle/` beside the licence of three.js. Only this
-command needs a network; what it wrote is committed.
+packs what each of `ENTRIES` uses, and the results are kept in `bundle/` beside the licence of three.js. Only
+this command needs a network; what it wrote is committed.
 """
 
 from __future__ import annotations
@@ -15,10 +15,12 @@ from tempfile import TemporaryDirectory
 
 ROOM = Path(__file__).parent
 BUNDLE = ROOM / "bundle"
+ENTRIES = {"viewer": "src/main.js", "family": "src/family/main.js"}
+"""Where the script of each page begins: of a piece, of a family."""
 
 
-def bundled() -> tuple[str, str]:
-    """The packed script and the licence of three.js, made anew.
+def bundled() -> tuple[dict[str, str], str]:
+    """The packed scripts by the names of `ENTRIES`, and the licence of three.js, made anew.
 
     Raises: CalledProcessError, OSError where npm or esbuild are not there or fail.
     """
@@ -36,21 +38,22 @@ def bundled() -> tuple[str, str]:
             "--charset=utf8",
             "--legal-comments=none",
         )
-        packed = subprocess.run(
-            ["npx", "--no-install", "esbuild", "src/main.js", *options],
-            cwd=work,
-            check=True,
-            capture_output=True,
-        )
+        packed = {
+            name: subprocess.run(
+                ["npx", "--no-install", "esbuild", entry, *options], cwd=work, check=True, capture_output=True
+            ).stdout.decode("utf-8")
+            for name, entry in ENTRIES.items()
+        }
         licence = (work / "node_modules" / "three" / "LICENSE").read_text(encoding="utf-8")
-    return packed.stdout.decode("utf-8"), licence
+    return packed, licence
 
 
 def main() -> None:
     """Write the bundle."""
-    script, licence = bundled()
+    scripts, licence = bundled()
     BUNDLE.mkdir(exist_ok=True)
-    (BUNDLE / "viewer.js.gz").write_bytes(gzip.compress(script.encode(), 9, mtime=0))
+    for name, script in scripts.items():
+        (BUNDLE / f"{name}.js.gz").write_bytes(gzip.compress(script.encode(), 9, mtime=0))
     (BUNDLE / "three.LICENSE.txt").write_text(licence, encoding="utf-8")
 
 

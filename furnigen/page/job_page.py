@@ -8,26 +8,48 @@ from __future__ import annotations
 
 import gzip
 from base64 import b64encode
+from collections import Counter
 from collections.abc import Sequence
 from hashlib import sha256
 from html import escape
 from typing import Any
 
-from furnigen.core.finding import FAIL, PASS, WARN, Finding
+from furnigen.core.finding import Finding
 from furnigen.formats.glb import glb_bytes
 from furnigen.mesh.model import MeshModel
 from furnigen.page import sections
-from furnigen.page.markup import asset, content_policy, filled, json_in_html, length, text_asset
+from furnigen.page.insert_sections import buying, drawings, layouts, places_of, step_words
+from furnigen.page.inserts import Inserts, step_inserts
+from furnigen.page.markup import (
+    asset,
+    content_policy,
+    filled,
+    json_in_html,
+    lamps,
+    length,
+    packed_script,
+    text_asset,
+)
+from furnigen.page.plates import packed_plates
 from furnigen.page.scene_data import scene_data
 from furnigen.page.small_picture import small_jpeg
 
 Json = dict[str, Any]
 
 PAGE = "index.html"
+MOST_BYTES = 600_000
+"""Of a page with drawings; without them it is as large as the piece makes it."""
+CAPTION_BYTES = 60
+"""A drawing inside the page takes at most this much more HTML than a link to its file."""
 
 
 def job_page(
-    report: Json, findings: Sequence[Finding], model: MeshModel, picture: bytes = b"", units: str = "mm"
+    report: Json,
+    findings: Sequence[Finding],
+    model: MeshModel,
+    picture: bytes = b"",
+    units: str = "mm",
+    inserts: Inserts | None = None,
 ) -> bytes:
     """The page, UTF-8; the same bytes for the same piece.
 
@@ -37,6 +59,8 @@ def job_page(
         model: what is shown.
         picture: preview PNG, for browsers without 3D and for print; none where it was not made.
         units: "mm" or "in", for all lengths.
+        inserts: what is shown of layouts, drawings and booklet; as much of it as leaves the page within
+            `MOST_BYTES`, the rest as links to its files.
 
     Raises:
         GeometryError: see `furnigen.formats.exportable.require_exportable`.
@@ -45,25 +69,46 @@ def job_page(
     style = text_asset("look.css") + text_asset("job.css")
     boot = text_asset("boot.js")
     viewer = asset("bundle/viewer.js.gz")
+    files = [name for name in (*report["files"], "report.json") if name != PAGE]
     texts = {
-        "POLICY": escape(content_policy((boot, gzip.decompress(viewer).decode()), (style,))),
+        "POLICY": escape(content_policy((boot, packed_script("viewer")), (style,))),
         "TITLE": escape(report["title"]),
         "STYLE": style,
         "BOOT": boot,
         "BLOCK": _title_block(report, findings, units),
-        "STILL": _still(report["title"], picture),
+        "VIEW": filled(text_asset("view.html"), {"STILL": _still(report["title"], picture)}),
         "CHECKS": sections.checks(findings, known, units),
         "SIZES": sections.sizes(report, units),
         "PARTS": sections.parts(report, units),
         "HARDWARE": sections.hardware(report),
-        "ASSEMBLY": sections.assembly(report),
         "SAFETY": escape(report["safety"]),
-        "FILES": sections.links(name for name in report["files"] if name != PAGE),
+        "FILES": sections.links(files),
         "DATA": json_in_html(scene_data(report, model.walls, units, _key(report))),
         "MODEL": _packed(gzip.compress(glb_bytes(model, borders=False), 6, mtime=0)),
         "VIEWER": _packed(viewer),
     }
-    return filled(text_asset("job.html"), texts).encode("utf-8", "replace")
+    template, inserts = text_asset("job.html"), inserts or Inserts()
+    bare = _with_inserts(template, texts, report, inserts, {}, "")
+    plates = inserts.plates
+    packed, places = packed_plates(plates, MOST_BYTES - len(bare) - CAPTION_BYTES * len(plates))
+    if not places:
+        return bare
+    return _with_inserts(template, texts, report, inserts, places_of(plates, places), packed)
+
+
+def _with_inserts(
+    template: str, texts: dict[str, str], report: Json, inserts: Inserts, places: dict[int, int], packed: str
+) -> bytes:
+    """The page with some of its drawings packed inside."""
+    steps = {n: step_words(one, places) for n, one in step_inserts(inserts.steps).items()}
+    more = {
+        "LAYOUTS": layouts(inserts, places),
+        "BUYING": buying(inserts),
+        "DRAWINGS": drawings(inserts, places),
+        "ASSEMBLY": sections.assembly(report, steps),
+        "PLATES": packed,
+    }
+    return filled(template, texts | more).encode("utf-8", "replace")
 
 
 def _packed(data: bytes) -> str:
@@ -87,18 +132,11 @@ def _title_block(report: Json, findings: Sequence[Finding], units: str) -> str:
     """The block of a drawing: what it is, how large, how heavy, and whether it holds."""
     lo, hi = report["bounds_mm"]["min"], report["bounds_mm"]["max"]
     size = " x ".join(length(b - a, units) for a, b in zip(lo, hi, strict=True))
-    numbers = {status: sum(f.status == status for f in findings) for status in (FAIL, WARN, PASS)}
-    words = {FAIL: "{} fail", WARN: "{} to look at", PASS: "{} pass"}
-    lamps = "".join(
-        f'<span class="lamp s-{status}">{sections.mark(status)}{words[status].format(n)}</span>'
-        for status, n in numbers.items()
-        if n
-    )
     cells = {
         "Width x depth x height": escape(size),
         "Mass": f"{report['mass_kg']:.1f} kg",
         "Parts": f"{sum(p['quantity'] for p in report['parts'])}, {len(report['parts'])} different",
         "Recipe": f"<bdi>{escape(report['recipe'])}</bdi>",
-        "Checks": lamps or "none made",
+        "Checks": lamps(Counter(f.status for f in findings)) or "none made",
     }
     return "".join(f"<div><dt>{name}<dd>{text}</div>" for name, text in cells.items())

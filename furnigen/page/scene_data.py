@@ -55,22 +55,24 @@ def scene_data(report: Json, walls: Iterable[Wall], units: str, key: str) -> Jso
 def _placements(report: Json, units: str) -> dict[str, list[str]]:
     """Lines about each placement: its part, size and stock, what joins it, what it touches."""
     parts = {p["name"]: p for p in report["parts"]}
-    joined: dict[str, list[str]] = defaultdict(list)
+    joined: dict[str, dict[str, list[str]]] = defaultdict(dict)
     near: dict[str, dict[str, None]] = defaultdict(dict)
     for j in report.get("joints", ()):
         glued = ", glued" if j["glued"] else ""
         for one, other in ((j["a"], j["b"]), (j["b"], j["a"])):
-            joined[one].append(f"{j['kind']} with {other}{glued}")
+            joined[one].setdefault(f"{j['kind']}{glued}", []).append(other)
     for c in report.get("contacts", ()):
         near[c["a"]][c["b"]] = near[c["b"]][c["a"]] = None
     rows = {}
     for placement in report["placements"]:
         label, part = placement["label"], parts[placement["part"]]
         size = " x ".join(length(part[s], units) for s in ("length", "width", "thickness"))
-        lines = [f"{part['name']}, one of {part['quantity']}" if part["quantity"] > 1 else part["name"]]
-        lines.append(f"{size}, {part['stock']}, {part['mass_kg']:.2f} kg")
+        many = part["quantity"]
+        named = f"{part['name']}, one of {many}: " if many > 1 else ""
+        lines = [f"{named}{size}, {part['stock']}, {part['mass_kg']:.2f} kg"]
         if joined[label]:
-            lines.append(f"Joints: {'; '.join(joined[label])}")
+            kinds = (f"{kind}, with {name_labels(others)}" for kind, others in joined[label].items())
+            lines.append(f"Joints: {'; '.join(kinds)}")
         if near[label]:
             lines.append(f"Touches: {name_labels(list(near[label]))}")
         rows[label] = lines

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 from urllib.parse import quote
 
-from furnigen.core.finding import AS_ABOVE, FAIL, PASS, WARN, Finding, alike, worst_first
+from furnigen.core.finding import AS_ABOVE, PASS, Finding, alike, worst_first
 from furnigen.core.wording import shown
 from furnigen.formats.amounts import numbers
 from furnigen.page.check_words import question
-from furnigen.page.markup import length, name_of, of_labels
+from furnigen.page.file_words import FILE_WORDS, FOLDER_WORDS
+from furnigen.page.markup import button, length, mark, name_of, of_labels, table, tick
 
 Json = dict[str, Any]
 
-VERDICTS = {PASS: "passes", WARN: "look at it", FAIL: "fails"}
-MARKS = {PASS: "M2 8l4 4 8-9", WARN: "M8 2v7M8 12v2", FAIL: "M3 3l10 10M13 3L3 13"}
-"""Strokes of the mark of each status in a box of 16, so that colour is never alone."""
 FULL_AT = 160
 """Where a bar of 200 units shows a limit that is just used up: what is over it is seen to be."""
 BAR = 200
@@ -43,7 +41,7 @@ def _check(group: Sequence[Finding], known: frozenset[str], units: str) -> str:
     said = ", ".join(filter(None, (found, limit.replace("max ", "at most ").replace("min ", "at least "))))
     more = f" <span class=quiet>and {len(group) - 1} alike</span>" if len(group) > 1 else ""
     lines = [
-        _button(f"{mark(worst.status)}<span>{escape(question(worst))}</span>") + more,
+        button(f"{mark(worst.status)}<span>{escape(question(worst))}</span>") + more,
         f"<span class=found>{escape(said)}</span>" if said else "",
         _bar(worst.used, used, worst.status) if worst.used is not None else "",
     ]
@@ -63,14 +61,6 @@ def _places(finding: Finding, known: frozenset[str]) -> Iterable[str]:
     return [finding.where] if finding.where in known else [word for word in words if word in known]
 
 
-def mark(status: str) -> str:
-    """The sign of a status, with its word for who hears the page."""
-    word = VERDICTS[status]
-    return (
-        f'<svg class=mark viewBox="0 0 16 16" role=img aria-label="{word}"><path d="{MARKS[status]}"/></svg>'
-    )
-
-
 def _bar(used: float, text: str, status: str) -> str:
     """How much of a limit is used, as a gauge with a line at the limit."""
     width = min(BAR, round(used * FULL_AT, 1))
@@ -88,15 +78,15 @@ def sizes(report: Json, units: str) -> str:
     lo, hi = report["bounds_mm"]["min"], report["bounds_mm"]["max"]
     overall = [length(b - a, units) for a, b in zip(lo, hi, strict=True)]
     rows = "".join(
-        f"<tr{of_labels([o['label']])}><th scope=row>{_button(name_of(o['label']))}"
-        + "".join(f"<td class=n>{escape(_bare(mm, units))}" for mm in o["clear_mm"])
+        f"<tr{of_labels([o['label']])}><th scope=row>{button(name_of(o['label']))}"
+        + "".join(_length_cell(mm, units) for mm in o["clear_mm"])
         for o in report["openings"]
     )
     body = f"<p>Overall {escape(' x '.join(overall))}, width x depth x height.</p>"
     if not rows:
         return body
     head = "Clear opening, mm" if units == "mm" else "Clear opening"
-    return body + _table((head, "Width", "Depth", "Height"), rows, range(1, 4))
+    return body + table((head, "Width", "Depth", "Height"), rows, range(1, 4))
 
 
 def parts(report: Json, units: str) -> str:
@@ -106,76 +96,76 @@ def parts(report: Json, units: str) -> str:
         of_part.setdefault(placement["part"], []).append(placement["label"])
     rows = "".join(
         f"<tr{of_labels(of_part.get(p['name'], ()))}>"
-        f"<th scope=row>{_button(name_of(p['name']))}"
+        f"<th scope=row>{button(name_of(p['name']))}"
         f"<span class=quiet>{name_of(p['stock'])}</span><td class=n>{p['quantity']}"
-        + "".join(f"<td class=n>{escape(_bare(p[s], units))}" for s in ("length", "width", "thickness"))
+        + "".join(_length_cell(p[s], units) for s in ("length", "width", "thickness"))
         + f"<td class=n>{p['mass_kg']:.2f}"
-        + f"<td>{_tick('cut', p['name'])}<td>{_tick('fitted', p['name'])}"
+        + f"<td>{tick('cut', p['name'])}<td>{tick('fitted', p['name'])}"
         for p in report["parts"]
     )
     heads = ("Part", "Qty", "Length", "Width", "Thick", "Mass, kg", "Cut", "Fitted")
     told = "Sizes of the blanks in mm, mass of one." if units == "mm" else "Sizes of the blanks, mass of one."
     count = "<span class=quiet>Cut: <span data-count='cut '>none yet</span></span>"
-    return f"<p>{told} {count}</p>" + _table(heads, rows, range(1, 6))
+    return f"<p>{told} {count}</p>" + table(heads, rows, range(1, 6))
 
 
 def hardware(report: Json) -> str:
     """What to buy besides wood, with a box to tick."""
     rows = "".join(
         f"<tr{of_labels(dict.fromkeys(one[side] for one in row['places'] for side in 'ab'))}>"
-        f"<th scope=row>{_button(name_of(row['kind']))}<td>{escape(row['size'])}"
+        f"<th scope=row>{button(name_of(row['kind']))}<td>{escape(row['size'])}"
         f"<td class=n>{row['quantity']}<td dir=auto>{escape('; '.join(row['where']))}"
-        f"<td>{_tick('bought', row['kind'] + ' ' + row['size'])}"
+        f"<td>{tick('bought', row['kind'] + ' ' + row['size'])}"
         for row in report.get("hardware", ())
     )
     if not rows:
         return "<p>It needs no screws, dowels or other hardware.</p>"
-    return _table(("Hardware", "Size", "Qty", "Where", "Bought"), rows, (2,))
+    return table(("Hardware", "Size", "Qty", "Where", "Bought"), rows, (2,))
 
 
-def assembly(report: Json) -> str:
-    """The order of assembly."""
+def assembly(report: Json, more: Mapping[int, str] | None = None) -> str:
+    """The order of assembly.
+
+    Args:
+        more: HTML that stands below a step, by its number from 0.
+    """
+    below = more or {}
     rows = "".join(
-        f"<li data-number={i}>{_button('<span dir=auto>' + escape(step['text']) + '</span>', i)}"
-        f"{_tick('done', f'step {i + 1}')}</li>"
+        f"<li data-number={i}>{button('<span dir=auto>' + escape(step['text']) + '</span>', i)}"
+        f"{tick('fitted', f'step {i + 1}')}{below.get(i, '')}</li>"
         for i, step in enumerate(report.get("assembly", ()))
     )
     return f"<ol>{rows}</ol>" if rows else "<p>No order of assembly was found; the checks say why.</p>"
 
 
 def links(files: Iterable[str]) -> str:
-    """The files beside the page, to download."""
-    rows = "".join(
-        f'<li><a href="{escape(quote(name))}" download>{escape(name)}</a></li>' for name in sorted(files)
-    )
+    """The files beside the page, to download: each with what it is for, those of a folder folded away."""
+    folders: dict[str, list[str]] = {}
+    for name in sorted(files):
+        folders.setdefault(name.rpartition("/")[0], []).append(name)
+    rows = "".join(f"<li>{_link(name)}" for name in folders.pop("", ()))
+    for folder, names in folders.items():
+        inside = "".join(f"<li>{_link(name)}" for name in names)
+        words = FOLDER_WORDS.get(folder, "")
+        said = f" <span class=quiet>{words}</span>" if words else ""
+        rows += (
+            f"<li><details><summary>{escape(folder)}/, {len(names)} files{said}</summary>"
+            f"<ul>{inside}</ul></details>"
+        )
     return f"<ul class=files>{rows}</ul>" if rows else "<p>No other files were made.</p>"
 
 
-def _button(inside: str, step: int | None = None) -> str:
-    """What is pressed to see a row, or a step, in the view."""
-    plays = "" if step is None else f" data-step={step}"
-    return f"<button type=button class=row{plays}>{inside}</button>"
+def _link(name: str) -> str:
+    words = FILE_WORDS.get(name, "")
+    said = f" <span class=quiet>{words}</span>" if words else ""
+    return f'<a href="{escape(quote(name))}" download>{escape(name.rpartition("/")[2])}</a>{said}'
 
 
-def _tick(done: str, what: str) -> str:
-    """A box for something that is done to something."""
-    key, label = escape(f"{done} {what}"), escape(f"{what} is {done}")
-    return f'<input type=checkbox data-tick="{key}" aria-label="{label}">'
+def _length_cell(mm: float, units: str) -> str:
+    """A length in a table, with the number it is sorted by."""
+    return f"<td class=n data-value={mm:.10g}>{escape(_bare(mm, units))}"
 
 
 def _bare(mm: float, units: str) -> str:
     """A length for a table that names its unit once."""
     return length(mm, units).removesuffix(" mm")
-
-
-def _table(heads: Sequence[str], rows: str, figures: Container[int]) -> str:
-    """A table that scrolls by itself where it is too wide.
-
-    Args:
-        figures: which columns hold numbers.
-    """
-    cells = "".join(
-        f"<th scope=col{' class=n' if i in figures else ''}>{escape(head)}" for i, head in enumerate(heads)
-    )
-    around = f'<div class=scroll tabindex=0 role=region aria-label="{escape(heads[0])}, table">'
-    return f"{around}<table><thead><tr>{cells}<tbody>{rows}</table></div>"

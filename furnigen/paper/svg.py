@@ -85,14 +85,22 @@ def _families() -> str:
 
 def _faces(texts: Iterable[Text]) -> str:
     """The letters used, as fonts within the file."""
-    signs = sorted({ord(c) for t in texts for c in writable(t.text)})
     rules = []
+    for family, data in letters_of(texts):
+        source = f"url(data:font/ttf;base64,{b64encode(data).decode()})"
+        rules.append(f"@font-face{{font-family:'{family}';src:{source}}}")
+    return f"<style>{''.join(rules)}</style>"
+
+
+def letters_of(texts: Iterable[Text]) -> list[tuple[str, bytes]]:
+    """Fonts (TTF) with no more than the letters that some texts use, by the name of the family."""
+    signs = sorted({ord(c) for t in texts for c in writable(t.text)})
+    found = []
     for family, path in zip(FAMILIES, font_files(), strict=True):
         data, signs = _only(str(path), signs)
         if data:
-            source = f"url(data:font/ttf;base64,{b64encode(data).decode()})"
-            rules.append(f"@font-face{{font-family:'{family}';src:{source}}}")
-    return f"<style>{''.join(rules)}</style>"
+            found.append((family, data))
+    return found
 
 
 def _only(path: str, signs: list[int]) -> tuple[bytes, list[int]]:

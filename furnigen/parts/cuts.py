@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
 from math import pi
 
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind
@@ -39,8 +40,33 @@ def _reflected(pose: Pose, size: Vector) -> Pose:
     return Pose.columns((ex[0], -ex[1], -ex[2]), (-ey[0], ey[1], ey[2]), (-ez[0], ez[1], ez[2]), start)
 
 
+class _Keyed:
+    """What a cut is told by, worked out once: copies of a part share cuts, and so do variants."""
+
+    @property
+    def _key(self) -> CutKey:
+        raise NotImplementedError
+
+    def key(self) -> CutKey:
+        """Equal for cuts that take out the same space, however written."""
+        return self._key
+
+    def _fields(self) -> tuple[object, ...]:
+        """All that it is compared by."""
+        return tuple([getattr(self, f.name) for f in fields(self)])  # type: ignore[arg-type]
+
+    def __hash__(self) -> int:
+        known = vars(self).get("_hash")
+        if known is None:
+            known = vars(self)["_hash"] = hash(self._fields())
+        return int(known)
+
+    def __getstate__(self) -> dict[str, object]:
+        return {name: value for name, value in vars(self).items() if name not in ("_key", "_hash")}
+
+
 @dataclass(frozen=True)
-class BoxCut:
+class BoxCut(_Keyed):
     """A box taken out: `size` along the axes of `pose`, from its origin (mm).
 
     Attributes:
@@ -54,6 +80,8 @@ class BoxCut:
     name: str = "cut"
     facts: Fact = NO_FACTS
     takes: FastenerKind | None = None
+
+    __hash__ = _Keyed.__hash__  # a dataclass makes one of its own else
 
     def moved(self, outer: Pose) -> BoxCut:
         """The cut seen from the outer frame of `outer`."""
@@ -103,7 +131,8 @@ class BoxCut:
             hi.append(o + max(0.0, x) + max(0.0, y) + max(0.0, z))
         return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
-    def key(self) -> CutKey:
+    @cached_property
+    def _key(self) -> CutKey:
         """Equal for cuts that take out the same space, however written."""
         if self.square:
             box = self.spans()
@@ -121,7 +150,7 @@ class BoxCut:
 
 
 @dataclass(frozen=True)
-class ProfileCut:
+class ProfileCut(_Keyed):
     """A straight cut of one section: a convex outline drawn along z of `pose` for `length` (mm).
 
     Attributes:
@@ -148,6 +177,8 @@ class ProfileCut:
         """Its corners (mm)."""
         return [self.pose.apply((x, y, z)) for z in (0.0, self.length) for x, y in self.outline]
 
+    __hash__ = _Keyed.__hash__  # a dataclass makes one of its own else
+
     @property
     def middle(self) -> Vector:
         """Mean of its corners (mm)."""
@@ -164,7 +195,8 @@ class ProfileCut:
         """Bounds in the part's own frame (mm)."""
         return Box.around(self.corners())
 
-    def key(self) -> CutKey:
+    @cached_property
+    def _key(self) -> CutKey:
         """Equal for cuts that take out the same space: a convex shape is known by its corners."""
         return ("profile", *sorted(map(on_size_grid, self.corners())))
 
@@ -179,7 +211,7 @@ class ProfileCut:
 
 
 @dataclass(frozen=True)
-class Bore:
+class Bore(_Keyed):
     """A flat-bottomed hole: from `start`, along the unit vector `direction`, `depth` deep (mm).
 
     Attributes:
@@ -198,6 +230,8 @@ class Bore:
     facts: Fact = NO_FACTS
     takes: FastenerKind | None = None
 
+    __hash__ = _Keyed.__hash__  # a dataclass makes one of its own else
+
     @property
     def end(self) -> Vector:
         """Middle of the hole's bottom (mm)."""
@@ -212,14 +246,16 @@ class Bore:
 
     def moved(self, outer: Pose) -> Bore:
         """The bore seen from the outer frame of `outer`."""
-        return replace(self, start=outer.apply(self.start), direction=outer.turn(self.direction))
+        start, way = outer.apply(self.start), outer.turn(self.direction)
+        return Bore(start, way, self.diameter, self.depth, self.name, self.blind, self.facts, self.takes)
 
     def reflected(self) -> Bore:
         """The mirror image in x."""
         s, d = self.start, self.direction
         return replace(self, start=(-s[0], s[1], s[2]), direction=(-d[0], d[1], d[2]))
 
-    def key(self) -> CutKey:
+    @cached_property
+    def _key(self) -> CutKey:
         """Equal for bores that take out the same space, from whichever end they are drilled."""
         return (
             "bore",
@@ -234,7 +270,7 @@ class Bore:
 
 
 @dataclass(frozen=True)
-class Turned:
+class Turned(_Keyed):
     """The end of a part turned down to a round tenon: all wood beyond a plane goes, but for a cylinder.
 
     Attributes:
@@ -249,6 +285,8 @@ class Turned:
     axis: Vector
     diameter: float
     name: str = "tenon"
+
+    __hash__ = _Keyed.__hash__  # a dataclass makes one of its own else
 
     @property
     def middle(self) -> Vector:
@@ -270,7 +308,8 @@ class Turned:
         o, n, a = ((-v[0], v[1], v[2]) for v in (self.origin, self.normal, self.axis))
         return Turned(o, n, a, self.diameter, self.name)
 
-    def key(self) -> CutKey:
+    @cached_property
+    def _key(self) -> CutKey:
         """Equal for the same tenon."""
         return (
             "turned",

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -31,8 +31,10 @@ from furnigen.formats.report import (
     solid_report,
     strength_report,
 )
+from furnigen.page.inserts import Inserts
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_places import with_hardware
+from furnigen.pipeline.examined import Examined
 from furnigen.pipeline.made import Made, WrittenPiece
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions, check_groups, planned_files, read_formats
 from furnigen.pipeline.part_cache import PartCache
@@ -65,30 +67,14 @@ def _stage(work: Callable[[Built], T]) -> cached_property[T]:
     return cached_property(in_one_thread(work))
 
 
-@dataclass(frozen=True)
-class _Examined:
-    """What some groups of checks found.
-
-    Attributes:
-        findings: in the order of the groups.
-        rows: what they add to the report.
-        strength: what the loads do; None where that was not asked, or part of the piece is not carried.
-        loaded: its boards under load, where sag alone was asked.
-    """
-
-    findings: tuple[Finding, ...]
-    rows: Json
-    strength: Strength | None = None
-    loaded: LoadedBoards | None = None
-
-
 class Built:
     """A piece and what is worked out from it: solids, meshes, findings, report, files, each when asked for.
 
     Attributes:
         piece: the description.
         options: tolerance, units, what its strength is held to.
-        loaded_boards: its boards under load, where they were found before (`furnigen.pipeline.together`).
+        loaded_boards, assessed: its boards under load, and all that loads do, where they were found before
+            (`furnigen.pipeline.together`).
 
     Made by `furnigen.build`. Every stage may raise GeometryError naming the part that can not be made.
 
@@ -121,8 +107,9 @@ class Built:
         self.piece, self.options = piece, options or MakeOptions()
         self._parts = PartCache() if parts_cache is None else parts_cache
         self._advise, self._on_step, self._light = advise, on_step, light
-        self._examined: dict[frozenset[str], _Examined] = {}
+        self._examined: dict[frozenset[str], Examined] = {}
         self.loaded_boards: LoadedBoards | None = None
+        self.assessed: Strength | None = None
 
     def __repr__(self) -> str:
         """Which piece it is of."""
@@ -243,7 +230,7 @@ class Built:
         found = self._examine(groups)
         return self._reported(found, found.findings, files)
 
-    def _reported(self, found: _Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
+    def _reported(self, found: Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
         from furnigen.formats.basis import basis_of, basis_rows
 
         findings = tuple(findings)
@@ -257,7 +244,7 @@ class Built:
         """
         return self._examine(groups).strength
 
-    def _examine(self, groups: Collection[str]) -> _Examined:
+    def _examine(self, groups: Collection[str]) -> Examined:
         asked = frozenset(groups)
         if asked not in self._examined:
             check_groups(groups)
@@ -265,11 +252,11 @@ class Built:
         return self._examined[asked]
 
     @in_one_thread
-    def _examined_anew(self, groups: frozenset[str]) -> _Examined:
+    def _examined_anew(self, groups: frozenset[str]) -> Examined:
         findings: list[Finding] = check_fit(self.piece) if "fit" in groups else []
-        rows: Json = {}
+        parts: list[Callable[[], Json]] = []
         if groups & _MESHED:
-            rows |= solid_report(self.solid_checks)
+            parts.append(lambda: solid_report(self.solid_checks))
         if "solid" in groups:
             findings += self.solid_checks.findings
             if self.shown is not self.piece:
@@ -278,18 +265,18 @@ class Built:
                 findings += check_hardware_room(self.piece, self.shown_meshes, self.options.tolerance_mm)
         if "building" in groups:
             findings += self.construction.findings
-            rows |= building_report(self.piece, self.construction)
+            parts.append(lambda: building_report(self.piece, self.construction))
         strength: Strength | None = None
         loaded: LoadedBoards | None = None
         if groups & _STRENGTH:
             found, strong, strength, loaded = self._strength(groups, findings)
             findings += found
-            rows |= strong
-        return _Examined(tuple(findings), rows, strength, loaded)
+            parts.append(strong)
+        return Examined(tuple(findings), tuple(parts), strength, loaded)
 
     def _strength(
         self, groups: frozenset[str], before: list[Finding]
-    ) -> tuple[list[Finding], Json, Strength | None, LoadedBoards | None]:
+    ) -> tuple[list[Finding], Callable[[], Json], Strength | None, LoadedBoards | None]:
         from furnigen.checks.strength import check_sag, check_strength, in_groups
 
         self._on_step("loading the shelves")
@@ -309,14 +296,17 @@ class Built:
             found, loaded = check_sag(frame, *touching, demands, self.loaded_boards)
         else:
             path = self.construction.frame_path if "building" in groups else None
-            found, strength = check_strength(frame, *touching, demands, path)
+            found, strength = check_strength(frame, *touching, demands, path, self.assessed)
             found = in_groups(found, groups)
         remedies: list[Json] = []
         if self._advise is not None and any_failed(found):
             self._on_step("looking for remedies")
             with within(Checked(self.piece, groups, (*before, *found), loaded, strength)):
                 found, remedies = self._advise(found)
-        rows = sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
+
+        def rows() -> Json:
+            return sag_report(loaded, remedies) if only_sag else strength_report(strength, remedies)
+
         return found, rows, strength, loaded
 
     # -- files ---------------------------------------------------------------------------------
@@ -332,23 +322,25 @@ class Built:
         """
         asked = self.options.formats if formats is None else read_formats(formats)
         check_groups(groups)
+        options, inserts = self.options, Inserts()
         files: dict[str, bytes] = {}
         late: list[Finding] = []
         with ThreadPoolExecutor(max_workers=1) as beside:
-            pixels = self.options.picture_px
+            pixels = options.picture_px
             picture = start_picture(beside, self.shown_meshes, pixels) if "picture" in asked else None
             found = self._examine(groups)
             writers = file_writers(
                 self.piece,
                 asked,
-                self.options.units,
-                self.options.list_style,
+                options.units,
+                options.list_style,
                 lambda: self.solids,
                 lambda: self.shown_meshes,
                 lambda: self._parts.step_bytes(self.shown),
                 self._on_step,
                 late,
                 lambda: (self.construction.assembly, self.custom_meshes),
+                inserts,
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -362,7 +354,7 @@ class Built:
         report = self._reported(found, findings, files)
         if "page" in asked:
             self._on_step("writing page")
-            files["index.html"] = page_of(report, findings, self.shown_meshes, files, self.options.units)
+            files["index.html"] = page_of(report, findings, self.shown_meshes, files, options.units, inserts)
         files["report.json"] = json_bytes(report)
         return Made(report, findings, files)
 
@@ -391,8 +383,7 @@ class Built:
         check_writable(where, planned_files(asked))
         made = self.make(asked)
         self._on_step("writing the folder")
-        left = write_folder(where, made.files)
-        names = tuple(sorted(made.files))
+        left, names = write_folder(where, made.files), tuple(sorted(made.files))
         return WrittenPiece(
             **vars(left), folder=where, files=names, findings=made.findings, report=made.report
         )

@@ -90,7 +90,10 @@ class RemedyTrial:
         from furnigen.strength.assess import joints_under
 
         frame = self._frame
-        return () if frame is None else joints_under(self.piece.without_loose, frame)
+        if frame is None:
+            return ()
+        self._spend(JOINTS)
+        return joints_under(self.piece.without_loose, frame)
 
     @cached_property
     def _frame(self) -> LoadedFrame | Strength | None:
@@ -104,7 +107,6 @@ class RemedyTrial:
         light, loaded = self._light, self._loaded
         if loaded is None:
             return None
-        self._spend(JOINTS)
         return load_frame(self.piece.without_loose, light.contacts, light.support.grounded, loaded)
 
     @cached_property

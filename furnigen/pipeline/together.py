@@ -18,7 +18,7 @@ _MESHED = frozenset({"solid", "building"})
 
 @in_one_thread
 def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
-    """Find what touches in several pieces, and for sag their loaded boards, and leave it with each of them.
+    """Find what touches in several pieces and what their loads do, and leave it with each of them.
 
     Nothing where some group of checks finds it anyhow, none asks, or it can not be found together: then
     each piece finds it by itself.
@@ -39,14 +39,23 @@ def work_out_together(built: Sequence[Built], groups: Collection[str]) -> None:
             one.boards_touching = touches
         else:
             one.touching = touches
-    if only_sag:
-        from furnigen.strength.assess import load_boards_together
+    from furnigen.strength.assess import assess_in_steps, boards_loaded_in_steps
+    from furnigen.strength.members.bracing import try_bracing
+    from furnigen.strength.solver.together import side_by_side
 
-        whole = [(one.piece.without_loose, *touches) for one, touches in zip(built, touching, strict=True)]
+    demands = built[0].options.demands
+    whole = [(one.piece.without_loose, *touches) for one, touches in zip(built, touching, strict=True)]
+    if only_sag:
+        loaded = side_by_side([boards_loaded_in_steps(*one, demands) for one in whole], _OF_ONE)
+        for one, boards in zip(built, loaded, strict=True):
+            one.loaded_boards = None if isinstance(boards, Exception) else boards
+    else:
+        strong = side_by_side([assess_in_steps(*one, demands) for one in whole], _OF_ONE)
+        for one, strength in zip(built, strong, strict=True):
+            one.assessed = None if isinstance(strength, Exception) else strength
+        known = [strength for strength in strong if not isinstance(strength, Exception)]
         with contextlib.suppress(*_OF_ONE):
-            loaded = load_boards_together(whole, built[0].options.demands)
-            for one, boards in zip(built, loaded, strict=True):
-                one.loaded_boards = boards
+            try_bracing(s.frame[0] for strength in known for s in strength.sideways if s.frame is not None)
 
 
 def _touching(built: Sequence[Built], *, without_holes: bool) -> list[Touching] | None:

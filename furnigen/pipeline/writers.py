@@ -14,6 +14,7 @@ from furnigen.cutting.cut_table import piece_cutlist_csv
 from furnigen.formats.cells import ListStyle
 from furnigen.formats.hardware_list import hardware_csv
 from furnigen.formats.stock_totals import stock_csv
+from furnigen.page.inserts import Inserts
 from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from furnigen.paper.page import Page
 
 Files = dict[str, bytes]
+PAGE = "page"
 
 
 def file_writers(
@@ -36,6 +38,7 @@ def file_writers(
     on_step: Sink,
     late: list[Finding],
     order: Callable[[], tuple[AssemblyOrder, dict[str, PartMesh]]],
+    inserts: Inserts,
 ) -> dict[str, Callable[[], Files]]:
     """The writers of the formats asked for, by format; each returns names and contents.
 
@@ -44,8 +47,9 @@ def file_writers(
         style: separator and decimal mark of lists.
         solids, meshes, step: give the solids, the meshes and the STEP file, only then worked out.
         on_step: is told what is being done.
-        order: gives the order of assembly, and meshes of parts that only the kernel can make.
         late: takes what writers find, such as parts that no sheet holds.
+        order: gives the order of assembly, and meshes of parts that only the kernel can make.
+        inserts: takes what the page shows of layouts, drawings and booklet, where a page is made.
     """
 
     def stl() -> Files:
@@ -84,7 +88,10 @@ def file_writers(
         plan = lay_out(piece.title, orders, rows, shop, effort, on_step)
         plan = replace(plan, other_sizes=other_sizes(plan, effort, units, on_step))
         late.extend(plan_findings(plan))
-        return plan_files(plan, units, style=style, on_step=on_step)[0]
+        files, _, costs = plan_files(plan, units, style=style, on_step=on_step)
+        if PAGE in formats:
+            inserts.add_plan(plan, costs, units)
+        return files
 
     @cache
     def drawn() -> list[tuple[Sheet, Page]]:
@@ -105,12 +112,18 @@ def file_writers(
         from furnigen.drawings.files import files_of
         from furnigen.drawings.sheet import Setting
 
+        if PAGE in formats:
+            inserts.add_drawings(piece, drawn())
         return files_of(piece, drawn(), Setting.usual(units), on_step)
 
     def booklet() -> Files:
-        from furnigen.drawings.booklet import booklet_pdf
+        from furnigen.drawings.booklet import booklet_of, pdf_of
 
-        return {"booklet.pdf": booklet_pdf(piece, *order(), units, on_step=on_step)}
+        assembly, made = order()
+        drawn = booklet_of(piece, assembly, made, units, on_step=on_step)
+        if PAGE in formats:
+            inserts.add_booklet(assembly, drawn)
+        return {"booklet.pdf": pdf_of(piece, drawn, on_step)}
 
     table: dict[str, Callable[[], Files]] = {
         "step": lambda: {"model.step": step()},
@@ -134,8 +147,9 @@ def page_of(
     model: MeshModel,
     files: Mapping[str, bytes],
     units: str,
+    inserts: Inserts,
 ) -> bytes:
-    """The page, made last: it shows the report, and the picture among the files."""
+    """The page, made last: it shows the report, the picture among the files, and what writers drew."""
     from furnigen.page.job_page import job_page
 
-    return job_page(report, findings, model, files.get("preview.png", b""), units)
+    return job_page(report, findings, model, files.get("preview.png", b""), units, inserts)

@@ -13,29 +13,35 @@ from furnigen.core.finding import name_labels
 from furnigen.piece.description import Piece
 from furnigen.strength.formulas.load_cases import LoadCase
 from furnigen.strength.formulas.tipping import ANCHOR_HEIGHT_MM, Mass
-from furnigen.strength.joints.actions import Action
+from furnigen.strength.joints.actions import Action, Rule
 from furnigen.strength.joints.check import JointResult, check_joint_strength
-from furnigen.strength.joints.child import with_child
-from furnigen.strength.joints.forces import loaded_joints
+from furnigen.strength.joints.child import ways_down, with_child
+from furnigen.strength.joints.forces import OnJoints, loaded_joints, passing_between
 from furnigen.strength.joints.glued_on import shear_flows
 from furnigen.strength.joints.racked import leans_on_backs, sheared_backs, shoves_on_backs
 from furnigen.strength.members.bearings import Pressure, check_bearings
-from furnigen.strength.members.board_stack import BoardStack, solve_stack
-from furnigen.strength.members.boards import Board, LoadedPiece, check_boards
+from furnigen.strength.members.board_stack import BoardStack, stack_in_steps
+from furnigen.strength.members.boards import Board, LoadedPiece, boards_in_steps
 from furnigen.strength.members.climbing import DURATION as CHILD
-from furnigen.strength.members.climbing import Climbed, OnShelf, check_child_on_shelves, check_child_tips
+from furnigen.strength.members.climbing import (
+    Climbed,
+    OnShelf,
+    check_child_tips,
+    child_on_shelves_in_steps,
+)
 from furnigen.strength.members.contents import all_mass, goods_of
 from furnigen.strength.members.legs import LegJoint, check_legs
 from furnigen.strength.members.posts import Post, check_posts
 from furnigen.strength.members.shoving import DURATION as SHOVE
 from furnigen.strength.members.shoving import Shoved, check_shoves
 from furnigen.strength.members.stability import Foot, Stability, check_stability, feet_of
-from furnigen.strength.members.sway import Sideways, check_sideways
+from furnigen.strength.members.sway import Sideways, sideways_in_steps
 from furnigen.strength.members.walls import OnWall, check_walls
 from furnigen.strength.model.carriers import Carriers, find_carriers
 from furnigen.strength.model.demands import BoardLoad, Demands, loads_of
 from furnigen.strength.model.members import LEVEL, LUMP, SLOPED, Member, members_of
 from furnigen.strength.model.spanning import find_spanning
+from furnigen.strength.solver.together import Steps, alone
 
 if TYPE_CHECKING:
     from furnigen.mesh.contacts import Contact
@@ -141,32 +147,19 @@ def load_boards(
 
     Args and raises: as `assess`.
     """
-    rest, ground = _at_rest(piece, contacts, grounded, demands or Demands(), known)
-    (boards,) = check_boards([rest])
-    return _loaded(rest, ground, boards)
+    return alone(boards_loaded_in_steps(piece, contacts, grounded, demands or Demands(), known))
 
 
-def load_boards_together(
-    pieces: Iterable[tuple[Piece, Iterable[Contact], Iterable[GroundContact]]], demands: Demands
-) -> list[LoadedBoards | None]:
-    """Load the boards of some pieces, solved all at once; None for one that can not be loaded.
-
-    Args:
-        pieces: each with what touches in it.
-
-    Raises: as `assess`, without saying which piece it is.
-    """
-    found: list[tuple[LoadedPiece, Carriers] | None] = []
-    for piece, contacts, grounded in pieces:
-        try:
-            found.append(_at_rest(piece, contacts, grounded, demands))
-        except InputError:
-            found.append(None)
-    boards = iter(check_boards([one[0] for one in found if one is not None]))
-    return [None if one is None else _loaded(*one, next(boards)) for one in found]
-
-
-def _loaded(rest: LoadedPiece, ground: Carriers, boards: tuple[Board, ...]) -> LoadedBoards:
+def boards_loaded_in_steps(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    demands: Demands,
+    known: LoadPath | None = None,
+) -> Steps[LoadedBoards]:
+    """As `load_boards`, for several pieces side by side."""
+    rest, ground = yield from _at_rest(piece, contacts, grounded, demands, known)
+    boards = yield from boards_in_steps(rest)
     return LoadedBoards(rest.demands, rest.bodies, rest.carried, boards, rest.stack, ground)
 
 
@@ -176,7 +169,7 @@ def _at_rest(
     grounded: Iterable[GroundContact],
     demands: Demands,
     known: LoadPath | None = None,
-) -> tuple[LoadedPiece, Carriers]:
+) -> Steps[tuple[LoadedPiece, Carriers]]:
     """A piece at rest, and what carries what in it. Args and raises: as `assess`."""
     contacts, grounded = tuple(contacts), tuple(grounded)
     bodies = members_of(piece)
@@ -203,7 +196,7 @@ def _at_rest(
     owned = {other for span in spans.values() for other in span.others}
     spans = {label: span for label, span in spans.items() if label not in owned}
     loads = {label: on.load for label, on in carried.items()}
-    stack = solve_stack(bodies, ground.places, spans, loads, ground.order)
+    stack = yield from stack_in_steps(bodies, ground.places, spans, loads, ground.order)
     return LoadedPiece(stack, bodies, carried, demands), ground
 
 
@@ -229,11 +222,18 @@ def load_frame(
     piece: Piece, contacts: Sequence[Contact], grounded: Sequence[GroundContact], on: LoadedBoards
 ) -> LoadedFrame:
     """Load the frame of a piece whose boards are loaded. Args: as `assess`; `on` its boards."""
+    return alone(frame_in_steps(piece, contacts, grounded, on))
+
+
+def frame_in_steps(
+    piece: Piece, contacts: Sequence[Contact], grounded: Sequence[GroundContact], on: LoadedBoards
+) -> Steps[LoadedFrame]:
+    """As `load_frame`, for several pieces side by side."""
     spans = {board.label: board.span for board in on.boards}
     whole = all_mass(on.bodies, on.carried, spans)
     walls = [w.name for w in piece.walls]
     feet = feet_of(on.stack.pushes, (FLOOR, *walls), whole if not walls else None)
-    sideways = check_sideways(on.boards, on.bodies, on.ground, whole, walls=bool(walls))
+    sideways = yield from sideways_in_steps(on.boards, on.bodies, on.ground, whole, walls=bool(walls))
     on_walls = tuple(check_walls(piece, contacts, grounded, feet, on.bodies, on.carried, spans))
     return LoadedFrame(on.demands, on.bodies, on.boards, on.stack, whole, feet, sideways, on_walls)
 
@@ -246,29 +246,20 @@ def joints_under(piece: Piece, frame: LoadedFrame | Strength) -> tuple[JointResu
             find the same ways through it.
         frame: what loads its joints.
     """
-    asked = _asked_of_joints(piece, frame)
-    sheared = sheared_backs(piece, frame.bodies, leans_on_backs(frame.sideways, asked[6]))
-    for key, flows in shear_flows(piece, frame.boards, frame.bodies).items():
+    return _joints_at_rest(_on_joints(piece, frame), frame)
+
+
+def _joints_at_rest(on: OnJoints, frame: LoadedFrame | Strength) -> tuple[JointResult, ...]:
+    sheared = sheared_backs(on.piece, frame.bodies, leans_on_backs(frame.sideways, on.weight_n))
+    for key, flows in shear_flows(on.piece, frame.boards, frame.bodies).items():
         sheared.setdefault(key, []).extend(flows)
-    return check_joint_strength(loaded_joints(*asked, sheared=sheared), frame.demands.wall)
+    return check_joint_strength(loaded_joints(on, sheared=sheared), frame.demands.wall)
 
 
-_AskedOfJoints = tuple[
-    Piece,
-    BoardStack,
-    tuple[Board, ...],
-    Mapping[str, Member],
-    tuple[Sideways, ...],
-    tuple[OnWall, ...],
-    float,
-    int,
-]
-
-
-def _asked_of_joints(piece: Piece, on: LoadedFrame | Strength) -> _AskedOfJoints:
-    """What `loaded_joints` is given."""
-    weight = on.whole.kg * GRAVITY
-    return piece, on.stack, on.boards, on.bodies, on.sideways, on.walls, weight, on.demands.climate
+def _on_joints(piece: Piece, by: LoadedFrame | Strength) -> OnJoints:
+    """What loads the joints of a piece."""
+    weight, passing = by.whole.kg * GRAVITY, passing_between(by.stack, by.boards)
+    return OnJoints(piece, passing, by.boards, by.bodies, by.sideways, by.walls, weight, by.demands.climate)
 
 
 def assess(
@@ -289,12 +280,23 @@ def assess(
         UncarriedError: it touches neither floor nor wall, or parts of it hang in the air.
         InputError: a load, climate or material that makes no sense.
     """
+    return alone(assess_in_steps(piece, contacts, grounded, demands or Demands(), known))
+
+
+def assess_in_steps(
+    piece: Piece,
+    contacts: Iterable[Contact],
+    grounded: Iterable[GroundContact],
+    demands: Demands,
+    known: LoadPath | None = None,
+) -> Steps[Strength]:
+    """As `assess`, for several pieces side by side."""
     contacts, grounded = tuple(contacts), tuple(grounded)
-    on = load_boards(piece, contacts, grounded, demands, known)
+    on = yield from boards_loaded_in_steps(piece, contacts, grounded, demands, known)
     demands, bodies, carried, boards = on.demands, on.bodies, on.carried, on.boards
     stack, ground = on.stack, on.ground
     spans = {board.label: board.span for board in boards}
-    frame = load_frame(piece, contacts, grounded, on)
+    frame = yield from frame_in_steps(piece, contacts, grounded, on)
     whole, feet, sideways = frame.whole, frame.feet, frame.sideways
     by_label: dict[str, float] = {}
     for foot in feet:
@@ -319,9 +321,9 @@ def assess(
         if top >= ANCHOR_HEIGHT_MM:  # lower pieces lie outside what the child's weight was published for
             goods = goods_of(bodies, carried, spans)
             climbed = check_child_tips(on_cases, stability.empty, goods, bodies, carried)
-    on_shelves = check_child_on_shelves(on_cases, boards, pressures, bodies, demands.climate)
-    asked, on_walls = _asked_of_joints(piece, frame), frame.walls
-    joints = joints_under(piece, frame)
+    on_shelves = yield from child_on_shelves_in_steps(on_cases, boards, pressures, bodies, demands.climate)
+    asked, on_walls = _on_joints(piece, frame), frame.walls
+    joints = _joints_at_rest(asked, frame)
     frames = [(f"load, {one.case.name} to the {one.side}", one.way, one.turned) for one in shoved]
     in_shove: tuple[JointResult, ...] = ()
     on_backs: dict[int, list[Action]] = {}
@@ -329,17 +331,20 @@ def assess(
         pushes = shoves_on_backs(on_cases, sideways, (stability.empty, stability.loaded), piece.bounds.hi[2])
         on_backs = sheared_backs(piece, bodies, pushes)
     backs: tuple[JointResult, ...] = ()
+    rules: dict[int, Rule] = {}  # a shove and a child last as long
     if on_backs:
-        backs = check_joint_strength(loaded_joints(*asked, SHOVE, (), on_backs), demands.wall)
+        backs = check_joint_strength(loaded_joints(asked, SHOVE, (), on_backs), demands.wall, rules)
     if any(turned for _, _, turned in frames):
-        in_shove = check_joint_strength(loaded_joints(*asked, SHOVE, frames), demands.wall)
+        in_shove = check_joint_strength(loaded_joints(asked, SHOVE, frames), demands.wall, rules)
     in_climb = []
     children = [case for case in on_cases if case.weight_n > 0] if carried else []
     if children:
-        short = tuple(loaded_joints(*asked, CHILD))
+        # of these only the loads count beside the child, not a lean
+        short = tuple(loaded_joints(asked._replace(sideways=()), CHILD))
+        down = ways_down(stack, bodies, carried)
         for case in children:
-            under = with_child(case, short, piece, stack, bodies, ground.order, carried, on_walls)
-            in_climb.append((case, check_joint_strength(under, demands.wall)))
+            under = with_child(case, short, piece, stack, bodies, ground.order, carried, on_walls, down)
+            in_climb.append((case, check_joint_strength(under, demands.wall, rules)))
     return Strength(
         demands=demands,
         bodies=bodies,

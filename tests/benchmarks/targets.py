@@ -10,6 +10,7 @@ from pathlib import Path
 from statistics import median
 
 from remedy_share import LARGE, remedy_share
+from strength_rate import Rates, rack_rates, shelf_seconds
 from timing import IMPORT_KERNEL, PYTHON, furnigen, paired, run
 
 from furnigen import find_recipe
@@ -17,6 +18,13 @@ from furnigen import find_recipe
 # about 50 parts: 4 bays by 9 shelves, sides and uprights, plinth, top, back
 BOOKCASE = ("panel_bookcase", "bays=4", "shelves=9")
 NO_PICTURE = "step,stl,3mf,glb,cutlist"
+
+
+GAIN = 4.0
+"""One piece after another has itself become 2.4 times as quick by what a search is quick by."""
+SIXTH = 0.0121
+"""A sixth of what one rack after another took before strength was worked out for many at once: 0.0725 of
+`import cadquery` (commit c6d204f, measured in one run with it)."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +72,20 @@ def _cut_without_search(folder: Path) -> float:
     script = str(Path(__file__).with_name("cut_without_search.py"))
     run((PYTHON, script, str(folder), "prepare"))
     return paired((PYTHON, script, str(folder)), IMPORT_KERNEL)[0]
+
+
+def _page_beside_the_rest(folder: Path) -> float:
+    """Processor time of a make with its page less one without, the picture in both, against the import's."""
+    rest = f"{NO_PICTURE},picture"
+    without, with_page = (
+        furnigen("make", *BOOKCASE, "--formats", formats, "--out", str(folder / str(n)))
+        for n, formats in enumerate((rest, f"{rest},page"))
+    )
+    shares = []
+    for _ in range(5):
+        start, less, more = (run(c).cpu_seconds for c in (IMPORT_KERNEL, without, with_page))
+        shares.append((more - less) / start)
+    return median(shares)
 
 
 MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
@@ -135,6 +157,12 @@ def _long_runs() -> tuple[float, float, float]:
     return median(times), median(growths), max(peaks)
 
 
+@cache
+def _racks() -> tuple[Rates, float]:
+    """Racks a second that a search checks for strength, and the seconds of `import cadquery`."""
+    return rack_rates(), median(run(IMPORT_KERNEL).seconds for _ in range(3))
+
+
 def _of_long_runs(which: int) -> Callable[[Path], float]:
     return lambda folder: _long_runs()[which]
 
@@ -149,6 +177,11 @@ TARGETS = (
     Target("make of a 50-part bookcase, time against import cadquery", _against_import(MAKE), most=1.35),
     Target(
         "make of a case with its picture, time against import cadquery", _against_import(MAKE_ALL), most=1.3
+    ),
+    Target(
+        "page of a 50-part bookcase beside the rest, processor time against import cadquery",
+        _page_beside_the_rest,
+        most=0.3,
     ),
     Target("cut list, cost and SVG of it, time against import cadquery", _cut_without_search, most=0.5),
     Target("make of a 50-part bookcase, time against plain CadQuery", _against_yardstick, most=1.0),
@@ -196,10 +229,25 @@ TARGETS = (
     ),
     Target(
         "remedies of pieces at the limits, time against their checks: the worst",
-        lambda folder: max(remedy_share(find_recipe(r)(**values)) for r, values in LARGE.values()),
+        lambda folder: max(remedy_share(find_recipe(r), values) for r, values in LARGE.values()),
         most=1.0,
     ),
     Target("cost a placement of a rack of 816, against one of 116", _cost_a_placement, most=1.5),
+    Target(
+        "strength of varied racks in a search on two cores, rate against one after another on one",
+        lambda folder: _racks()[0].gain,
+        least=GAIN,
+    ),
+    Target(
+        "strength of one of varied racks in a search on two cores, time against import cadquery",
+        lambda folder: 1 / _racks()[0].two / _racks()[1],
+        most=SIXTH,
+    ),
+    Target(
+        "10,000 leaning shelves in a search: sizes, mass, parts, sag, on two cores (s)",
+        lambda folder: shelf_seconds(),
+        most=90.0,
+    ),
     Target("make of a run of 5,000 placements, time against import cadquery", _of_long_runs(0), most=12.0),
     Target("make of a run of 5,000 placements, time against 1,250", _of_long_runs(1), most=5.0),
     Target("make of a run of 5,000 placements, peak memory (GiB)", _of_long_runs(2), most=1.2),

@@ -5,6 +5,9 @@ from __future__ import annotations
 import json
 import re
 import subprocess
+from base64 import b64encode
+from hashlib import sha256
+from html import unescape
 from html.parser import HTMLParser
 from importlib import resources
 
@@ -14,11 +17,11 @@ from hypothesis import strategies as st
 from trial import PLAIN, finished, trial_family
 
 from furnigen.family.contact_sheet import MOST_EMBEDDED_BYTES, Sheet, SheetColumn, SheetRow, contact_sheet
-from furnigen.page.markup import text_asset
+from furnigen.page.markup import packed_script, text_asset
 
-PAGE = resources.files("furnigen.family") / "page"
-SCRIPT = (PAGE / "contact_sheet.js").read_text(encoding="utf-8")
-STYLE = text_asset("look.css") + (PAGE / "contact_sheet.css").read_text(encoding="utf-8")
+STYLE = text_asset("look.css") + (
+    resources.files("furnigen.family") / "page" / "contact_sheet.css"
+).read_text(encoding="utf-8")
 
 COLUMNS = (SheetColumn("mass", "kg"), SheetColumn("shelves", given=True, less=False))
 
@@ -55,7 +58,7 @@ class Reader(HTMLParser):
 def test_it_fetches_nothing_and_names_its_controls():
     text = page([SheetRow("a", "pass", "", (1.0, 2), ("model.step",))])
     found = Reader(text)
-    assert found.addresses == ["#variants"]
+    assert found.addresses == ["data:,", "#variants"]
     assert "url(" not in text
     assert not re.search(r"https?:|fetch\(|XMLHttpRequest|import\(|innerHTML", text)
     for tag, attributes in found.tags:
@@ -65,6 +68,19 @@ def test_it_fetches_nothing_and_names_its_controls():
         if tag == "section":
             assert attributes["aria-label"]
     assert ("html", {"lang": "en"}) in found.tags
+
+
+def test_its_policy_names_its_script_and_its_style_by_their_hashes():
+    text = page([SheetRow("a", "pass", "", (1.0, 2))])
+    policy = unescape(re.search(r'Policy" content="([^"]*)"', text)[1])
+    assert policy.startswith("default-src 'none'; ")
+    assert "unsafe" not in policy
+    for inside in (
+        text.split("<script>")[1].split("</script>")[0],
+        re.search(r"<style>(.*?)</style>", text, re.S)[1],
+    ):
+        assert b64encode(sha256(inside.encode()).digest()).decode() in policy
+    assert not re.search(r"<[a-z][^>]* (?:style|on[a-z]+)=", text.split("<script")[0])
 
 
 def test_names_and_reasons_can_not_break_out_of_the_page():
@@ -83,8 +99,8 @@ def test_pictures_are_inside_until_there_are_too_many():
 
 
 def test_node_finds_no_fault_in_the_script(tmp_path):
-    script = tmp_path / "contact_sheet.js"
-    script.write_text(SCRIPT, encoding="utf-8")
+    script = tmp_path / "family.js"
+    script.write_text(packed_script("family"), encoding="utf-8")
     subprocess.run(["node", "--check", str(script)], check=True, timeout=60)
 
 
@@ -140,7 +156,9 @@ def test_text_and_controls_reach_level_aa(theme):
                 ratio = contrast(theme[name], theme[ground])
                 assert ratio >= limit, f"{name} on {ground}: {ratio:.2f}, {limit} needed"
     # points of the drawing let the sheet through
-    clear = min(float(v) for v in re.findall(r"globalAlpha = .*?\? ([\d.]+)", SCRIPT))
+    clear = min(
+        float(v) for v in re.findall(r"globalAlpha = .*?\? ([\d.]+)", text_asset("src/family/chart.js"))
+    )
     for name in STATUS:
         seen = [clear * a + (1 - clear) * b for a, b in zip(theme[name], theme["sheet"], strict=True)]
         assert contrast(seen, theme["sheet"]) >= 3.0, name
@@ -167,7 +185,8 @@ def best_front(rows, less_x, less_y) -> list[int]:
 
 def script_front(cases) -> list[list[int]]:
     """What the page's own function says, run by node (a JavaScript engine of its own)."""
-    function = re.search(r"function bestFront\(.*?\n}\n", SCRIPT, re.DOTALL)
+    script = text_asset("src/family/front.js")
+    function = re.search(r"function bestFront\(.*?\n}\n", script, re.DOTALL)
     assert function
     run = (
         function[0]

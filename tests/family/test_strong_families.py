@@ -133,23 +133,35 @@ def test_one_in_the_air_among_others_is_told_and_the_others_are_loaded(tmp_path)
     assert together == [maker.make(task) for task in tasks]
 
 
-@pytest.mark.parametrize("where", ["mesh.light_mesh.light_contacts_together", "strength.assess.check_boards"])
+WHERE = ["mesh.light_mesh.light_contacts_together", "strength.members.shelf.solve_beams"]
+
+
+@pytest.mark.parametrize("where", WHERE)
 @pytest.mark.parametrize("fault", [GeometryError("lost"), MemoryError()])
 def test_what_is_wrong_with_one_of_several_is_left_to_each_alone(monkeypatch, where, fault):
     maker = maker_of(find_recipe("crate_wall"), ("fit", "sag"))
     tasks = [Task(i, str(i), {"height": 1200.0 + 50 * i}) for i in range(3)]
-    alone = [maker.make(task) for task in tasks]
-
     module, _, name = where.rpartition(".")
     whole = getattr(importlib.import_module(f"furnigen.{module}"), name)
+    most = [1]
 
-    def broken(pieces, *more):
-        if len(pieces) > 1:
+    def counted(asked, *more):
+        most.append(len(asked))
+        return whole(asked, *more)
+
+    monkeypatch.setattr(f"furnigen.{where}", counted)
+    alone = [maker.make(task) for task in tasks]
+    met = []
+
+    def broken(asked, *more):
+        if len(asked) > max(most):
+            met.append(len(asked))
             raise fault
-        return whole(pieces, *more)
+        return whole(asked, *more)
 
     monkeypatch.setattr(f"furnigen.{where}", broken)
     assert list(maker.make_some(tasks)) == alone
+    assert met
 
 
 def test_a_fault_of_the_program_met_together_is_not_hidden(monkeypatch):

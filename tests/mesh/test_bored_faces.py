@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 from mesh_shapes import at, block, model, part
 
+from furnigen.core.caches import forget_all
 from furnigen.mesh import shared_areas
 from furnigen.mesh.contacts import find_contacts
 from furnigen.mesh.model import MeshModel
 from furnigen.mesh.scene import scene_of
 
-HOLES, PITCH, RADIUS, SIDES = 60, 20.0, 4.0, 16
+HOLES, PITCH, RADIUS, SIDES = 80, 20.0, 4.0, 16
 
 
 def bored_boards() -> MeshModel:
@@ -52,6 +53,7 @@ def test_the_area_is_that_of_the_face_less_all_holes() -> None:
 def test_small_blocks_give_the_same_to_the_last_bit(monkeypatch: pytest.MonkeyPatch) -> None:
     scene = scene_of(bored_boards())
     (whole,) = find_contacts(scene)
+    forget_all()
     monkeypatch.setattr(shared_areas, "BLOCK", 500)
     monkeypatch.setattr(shared_areas, "MANY", 10**9)
     (small,) = find_contacts(scene)
@@ -68,6 +70,7 @@ def test_memory_follows_the_pieces_and_not_their_pairs() -> None:
     pieces = np.diff(scene.facets.piece_first)
     pairs = int(np.sort(pieces)[-1]) ** 2
     assert pairs > 2_000_000
+    forget_all()
     tracemalloc.start()
     find_contacts(scene)
     peak = tracemalloc.get_traced_memory()[1]

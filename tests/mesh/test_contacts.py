@@ -10,6 +10,7 @@ from manifold3d import CrossSection, Manifold
 from mesh_shapes import at, block, drawn_up, model, part, prism, star, turned
 from numpy.typing import NDArray
 
+from furnigen.core.caches import forget_all
 from furnigen.core.errors import InputError
 from furnigen.mesh.contacts import Contact, find_contacts
 from furnigen.mesh.interference import find_interference
@@ -279,3 +280,27 @@ def test_a_wall_without_direction_is_refused() -> None:
 
 def test_nothing_placed_touches_nothing() -> None:
     assert support(MeshModel("empty", (), ())) == HeldModel((), (), ())
+
+
+def test_pairs_that_stand_alike_share_alike_wherever_they_stand() -> None:
+    """Posts on a board, the last over its edge: what is kept of one is true of the next."""
+    forget_all()
+    post, floor = (
+        part("post", block((0, 0, 0), (40, 30, 500))),
+        part("floor", block((0, 0, -20), (900, 300, 0))),
+    )
+    places = [(100.0, 40.0), (300.0, 40.0), (300.0, 200.0), (870.0, 100.0)]
+    found = contacts(model(("floor", floor, at()), *((f"post.{x}.{y}", post, at(x, y)) for x, y in places)))
+    assert [c.a for c in found] == ["floor"] * 4
+    assert [c.area_mm2 for c in found] == pytest.approx([1200.0, 1200.0, 1200.0, 900.0])
+    for one, (x, y) in zip(found, places, strict=True):
+        assert one.lo == pytest.approx((x, y, 0.0))
+        assert one.centre == pytest.approx((min(x + 20.0, (x + 900.0) / 2), y + 15.0, 0.0))
+        assert one.normal == (0.0, 0.0, 1.0)
+    # the other way round, moved and turned: another pair, of the same area
+    turn = turned((0, 0, 1), 30.0)
+    moved = only(
+        model(("post", post, at(*(turn @ (870.0, 100.0, 0.0)), turn)), ("floor", floor, at(turn=turn)))
+    )
+    assert moved.area_mm2 == pytest.approx(900.0)
+    assert moved.normal == pytest.approx((0.0, 0.0, -1.0))

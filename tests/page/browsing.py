@@ -21,6 +21,8 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
+DESK = {"viewport": {"width": 1400, "height": 900}}
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 NO_WEBGL = ("--disable-gpu", "--disable-3d-apis")
 
 
@@ -67,6 +69,32 @@ class Opened:
     def readout(self) -> str:
         """What stands beside the view."""
         return self.page.locator("#readout").inner_text()
+
+
+# relative luminance and contrast: WCAG 2.1, definitions, from memory
+LOW_CONTRAST = """() => {
+  const f = v => (v /= 255) <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4;
+  const lum = c => 0.2126 * f(c[0]) + 0.7152 * f(c[1]) + 0.0722 * f(c[2]);
+  const rgb = s => s.match(/[\\d.]+/g).map(Number);
+  const low = [];
+  const all = "h1,h2,h3,p,dt,dd,th,td,button,legend,summary,span,strong,a,label,li,figcaption";
+  for (const e of document.querySelectorAll(all)) {
+    if (!e.innerText?.trim() || e.disabled || !e.checkVisibility()) continue;
+    let ground = e;
+    const clear = one => (rgb(getComputedStyle(one).backgroundColor)[3] ?? 1) === 0;
+    while (ground && clear(ground)) ground = ground.parentElement;
+    const paints = [getComputedStyle(e).color, getComputedStyle(ground || document.body).backgroundColor];
+    const [a, b] = paints.map(rgb).map(lum);
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) low.push([e.outerHTML.slice(0, 80), ratio]);
+  }
+  return low;
+}"""
+"""Gives the text that does not stand out from its ground by 4.5 to 1."""
+NAMELESS = """() => [...document.querySelectorAll("button,input,select,canvas,a,[role=img]")]
+    .filter(e => !(e.getAttribute("aria-label") || e.textContent.trim() || e.alt || e.closest("label")))
+    .map(e => e.outerHTML)"""
+"""Gives what is used but has no name for who hears the page."""
 
 
 def browser(play: Playwright, *more: str) -> Browser:

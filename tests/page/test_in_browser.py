@@ -4,29 +4,17 @@ from __future__ import annotations
 
 import gzip
 import subprocess
+from io import BytesIO
 
 import numpy as np
 import pytest
-from browsing import NO_WEBGL, browser, opened
+from browsing import DESK, LOW_CONTRAST, NAMELESS, NO_WEBGL, PHONE, browser, opened
 from hostile import HOSTILE
-from playwright.sync_api import sync_playwright
+from pypdf import PdfReader
 
 from furnigen.page.bundle import BUNDLE, bundled
 
 pytestmark = pytest.mark.slow
-DESK = {"viewport": {"width": 1400, "height": 900}}
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
-
-
-@pytest.fixture(scope="module")
-def play():
-    with sync_playwright() as one:
-        yield one
-
-
-@pytest.fixture(scope="module")
-def chromium(play):
-    return browser(play)
 
 
 @pytest.fixture
@@ -186,11 +174,11 @@ def test_pointing_at_an_opening_shows_its_clear_size(case):
 
 
 def test_boxes_stay_ticked(case):
-    case.page.locator("#parts input").first.check()
+    case.page.locator("#parts td input").first.check()
     assert "1 of 11" in case.page.locator("#parts").inner_text()
     case.page.reload()
     case.page.wait_for_selector("html[data-ready]", state="attached")
-    assert case.page.locator("#parts input").first.is_checked()
+    assert case.page.locator("#parts td input").first.is_checked()
     case.asked.pop()
 
 
@@ -229,44 +217,33 @@ def test_on_a_phone_nothing_runs_off_the_page_and_a_finger_picks(chromium, made,
     assert phone.said == []
 
 
-# relative luminance and contrast: WCAG 2.1, definitions, from memory
-CONTRAST = """() => {
-  const f = v => (v /= 255) <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4;
-  const lum = c => {
-    return 0.2126 * f(c[0]) + 0.7152 * f(c[1]) + 0.0722 * f(c[2]); };
-  const rgb = s => s.match(/[\\d.]+/g).map(Number);
-  const low = [];
-  for (const e of document.querySelectorAll("h1,h2,p,dt,dd,th,td,button,legend,summary,span,a,label,li")) {
-    if (!e.innerText?.trim() || e.disabled || !e.checkVisibility()) continue;
-    let ground = e;
-    const clear = one => (rgb(getComputedStyle(one).backgroundColor)[3] ?? 1) === 0;
-    while (ground && clear(ground)) ground = ground.parentElement;
-    const paints = [getComputedStyle(e).color, getComputedStyle(ground || document.body).backgroundColor];
-    const [a, b] = paints.map(rgb).map(lum);
-    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-    if (ratio < 4.5) low.push([e.outerHTML.slice(0, 80), ratio]);
-  }
-  return low;
-}"""
-
-
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_text_stands_out_from_its_ground(chromium, made, scheme):
     page = opened(chromium, made("case"), color_scheme=scheme, **DESK)
     page.page.locator("details summary").first.click()
-    assert page.page.evaluate(CONTRAST) == []
+    assert page.page.evaluate(LOW_CONTRAST) == []
+    for lit in ("#parts tbody tr", "#checks li", "#assembly li"):
+        page.page.locator(f"{lit} .row").first.click()
+        assert page.page.evaluate(LOW_CONTRAST) == []
 
 
 def test_everything_that_is_used_has_a_name(case):
-    tree = case.page.evaluate("""() => [...document.querySelectorAll("button,input,select,canvas,[role=img]")]
-        .filter(e => !(e.getAttribute("aria-label") || e.textContent.trim() || e.alt || e.closest("label")))
-        .map(e => e.outerHTML)""")
-    assert tree == []
+    assert case.page.evaluate(NAMELESS) == []
 
 
 def test_it_prints(case):
     pdf = case.page.pdf(format="A4")
-    assert pdf.startswith(b"%PDF")
+    words = " ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
+    for said in (
+        "Divided case",
+        "1200.0 mm",
+        "Remedy",
+        "Cut list",
+        "divider",
+        "screw",
+        "Results are estimates",
+    ):
+        assert said in words, said
     case.page.emulate_media(media="print")
     assert not case.page.locator("#panel").is_visible()
     assert case.page.locator("#still").is_visible()
@@ -280,7 +257,7 @@ def test_without_3d_the_picture_and_the_lists_are_there(play, made):
     assert not page.page.locator("#panel").is_visible()
     assert page.page.evaluate("() => document.getElementById('still').naturalWidth") == 800
     assert "divider" in page.page.locator("#parts").inner_text()
-    page.page.locator("#parts input").first.check()
+    page.page.locator("#parts td input").first.check()
     assert page.said == []
 
 
@@ -293,9 +270,145 @@ def test_without_any_script_the_lists_are_there(chromium, made):
 
 def test_the_committed_script_is_what_its_sources_give():
     try:
-        script, licence = bundled()
+        scripts, licence = bundled()
     except (OSError, subprocess.CalledProcessError) as error:
         pytest.fail(f"the script could not be packed: {error}")
-    assert gzip.decompress((BUNDLE / "viewer.js.gz").read_bytes()).decode() == script
+    for name, script in scripts.items():
+        assert gzip.decompress((BUNDLE / f"{name}.js.gz").read_bytes()).decode() == script, name
     assert (BUNDLE / "three.LICENSE.txt").read_text(encoding="utf-8") == licence
     assert "MIT" in licence
+
+
+def test_seen_in_parallel_what_is_of_one_size_is_drawn_so_near_and_far(case):
+    wide = """() => {
+        const { camera, bounds: { min, max } } = furnigenView.stage;
+        camera.updateMatrixWorld();
+        return [max.z, min.z].map(z => {
+            const [a, b] = [min.x, max.x].map(x => min.clone().set(x, min.y, z).project(camera).x);
+            return b - a; }); }"""
+    case.page.click("[data-look=front]")
+    front, back = case.page.evaluate(wide)
+    assert front > 1.1 * back
+    case.page.click("#parallel")
+    flat_front, flat_back = case.page.evaluate(wide)
+    assert flat_front == pytest.approx(flat_back, rel=0.02)
+    assert back < flat_front < front
+    assert 0.1 < seen(case.pixels()) < 0.9
+    case.page.mouse.click(*case.place_of("divider.1.1"))
+    assert case.readout().splitlines()[0] != "No part picked"
+
+
+@pytest.mark.parametrize("look", ["corner", "front", "top", "left"])
+def test_a_standard_view_and_a_piece_drawn_apart_fill_the_view_and_stay_within(case, look):
+    def reach():
+        return case.page.evaluate("""() => {
+            const { stage } = furnigenView;
+            stage.camera.updateMatrixWorld();
+            let most = 0;
+            for (const { mesh } of stage.parts.values()) {
+                const p = mesh.geometry.attributes.position, at = mesh.position.clone();
+                mesh.updateMatrixWorld();
+                for (let i = 0; i < p.count; i++) {
+                    at.fromBufferAttribute(p, i).applyMatrix4(mesh.matrixWorld).project(stage.camera);
+                    most = Math.max(most, Math.abs(at.x), Math.abs(at.y));
+                }
+            }
+            return most; }""")
+
+    case.page.click(f"[data-look={look}]")
+    assert 0.75 < reach() < 1
+    case.slide("explode", 100)
+    assert 0.5 < reach() < 1.4
+    case.page.click(f"[data-look={look}]")
+    assert 0.5 < reach() < 1
+
+
+def test_the_figures_of_an_opening_do_not_lie_on_each_other(case):
+    for row in case.page.locator("#sizes tbody tr").all():
+        row.hover()
+        boxes = [mark.bounding_box() for mark in case.page.locator("#figures span").all()]
+        assert len(boxes) == 3
+        for i, a in enumerate(boxes):
+            for b in boxes[:i]:
+                apart_x = abs(a["x"] - b["x"]) >= (a["width"] if a["x"] < b["x"] else b["width"]) - 0.5
+                apart_y = abs(a["y"] - b["y"]) >= min(a["height"], b["height"]) - 0.5
+                assert apart_x or apart_y, row.inner_text()
+
+
+def test_what_a_step_brings_is_seen_through_what_stands_before_it(case):
+    case.page.click("[data-look=back]")
+    for _ in range(8):
+        case.page.click("#after")
+    case.page.wait_for_timeout(1500)
+    through = case.parts("p.edge.material.depthTest")
+    steps = case.page.evaluate("() => furnigenView.data.steps")
+    assert {label for label, hides in through.items() if not hides} == set(steps[7]["parts"])
+    case.page.click("#all")
+    assert all(case.parts("p.edge.material.depthTest").values())
+
+
+def standing(one) -> tuple[np.ndarray, np.ndarray]:
+    """Where the camera stands, and what it looks at."""
+    camera, target = one.page.evaluate(
+        "() => [furnigenView.stage.camera.position.toArray(), furnigenView.stage.controls.target.toArray()]"
+    )
+    return np.array(camera), np.array(target)
+
+
+def test_the_mouse_turns_shifts_and_zooms(case):
+    mouse, (x, y) = case.page.mouse, case.place_of("divider.2.1")
+    start, aim = standing(case)
+    mouse.move(x, y)
+    mouse.down()
+    mouse.move(x + 80, y + 10, steps=4)
+    mouse.up()
+    turned, still = standing(case)
+    assert still == pytest.approx(aim)
+    assert np.linalg.norm(turned - still) == pytest.approx(np.linalg.norm(start - aim))
+    assert np.linalg.norm(turned - start) > 0.1
+    assert case.readout().startswith("No part picked")  # a drag is no press
+    mouse.wheel(0, -400)
+    case.page.wait_for_timeout(200)
+    near, _ = standing(case)
+    assert np.linalg.norm(near - still) < 0.95 * np.linalg.norm(turned - still)
+    mouse.down(button="right")
+    mouse.move(x + 20, y + 60, steps=4)
+    mouse.up(button="right")
+    assert np.linalg.norm(standing(case)[1] - still) > 0.01
+
+
+def test_one_finger_turns_and_two_zoom(chromium, made):
+    phone = opened(chromium, made("case"), **PHONE)
+    box = phone.page.locator("#canvas").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    touches = phone.page.context.new_cdp_session(phone.page)
+
+    def touch(kind: str, *points: tuple[float, float]) -> None:
+        at = [{"x": px, "y": py, "id": n} for n, (px, py) in enumerate(points)]
+        touches.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": at})
+
+    start, aim = standing(phone)
+    touch("touchStart", (x, y))
+    touch("touchMove", (x + 60, y))
+    touch("touchEnd")
+    turned, still = standing(phone)
+    assert still == pytest.approx(aim)
+    assert np.linalg.norm(turned - start) > 0.1
+    touch("touchStart", (x - 20, y), (x + 20, y))
+    touch("touchMove", (x - 80, y), (x + 80, y))
+    touch("touchEnd")
+    near, at = standing(phone)
+    assert np.linalg.norm(near - at) < 0.7 * np.linalg.norm(turned - still)
+    assert phone.page.evaluate("() => scrollY") == 0
+
+
+def test_a_view_that_is_lost_gives_way_to_the_picture_and_comes_back(case):
+    case.page.evaluate("() => furnigenView.stage.renderer.forceContextLoss()")
+    case.page.wait_for_selector("html[data-view=picture]", state="attached")
+    assert case.page.locator("#still").is_visible()
+    assert case.page.locator("#no3d").is_visible()
+    case.page.evaluate("() => furnigenView.stage.renderer.forceContextRestore()")
+    case.page.wait_for_selector("html[data-view='3d']", state="attached")
+    case.page.wait_for_timeout(300)
+    assert 0.1 < seen(case.pixels()) < 0.9
+    case.said[:] = [text for text in case.said if "Context" not in text]  # three.js tells of both

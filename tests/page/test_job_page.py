@@ -1,16 +1,19 @@
 """The page as a file: one, of the same bytes, that asks for nothing."""
 
+import csv
 import gzip
 import json
 import re
 from base64 import b64decode, b64encode
 from hashlib import sha256
 from html import unescape
+from importlib.resources import files
 
 import pytest
 from hostile import HOSTILE, hostile_piece
 
 from furnigen import build, find_recipe
+from furnigen.page.check_words import QUESTIONS
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.options import USUAL_FORMATS, MakeOptions
 
@@ -43,6 +46,7 @@ def test_a_page_is_usual_and_the_report_names_it():
     assert made.report["files"] == ["cutlist.csv", "index.html"]
     page = made.files["index.html"].decode()
     assert 'href="cutlist.csv" download' in page
+    assert 'href="report.json" download' in page
     assert 'href="index.html"' not in page
     assert "No picture was made" in page
 
@@ -94,3 +98,11 @@ def test_checks_come_worst_first_with_their_remedy_and_what_they_use():
     first = re.search(r'<li class="s-fail".*?</li>', page, re.DOTALL)[0]
     assert "<b>Remedy</b>" in first
     assert "of the limit is used" in first
+
+
+def test_every_check_of_a_piece_is_asked_in_words():
+    rows = csv.DictReader((files("furnigen.catalogue") / "data" / "methods.csv").read_text().splitlines())
+    named = {name for row in rows for name in row["findings"].split()}
+    assert len(named) > 20
+    assert named <= set(QUESTIONS)
+    assert all(" " in words and words[0].isupper() for words in QUESTIONS.values())

@@ -38,7 +38,7 @@ from furnigen.piece.description import LoadOn, Piece
 from furnigen.strength.assess import Strength
 from furnigen.strength.formulas.embedment import embedment_mpa
 from furnigen.strength.formulas.shelf_pins import pin_bearing
-from furnigen.strength.joints.actions import Action, fastener_forces
+from furnigen.strength.joints.actions import Action, FastenerGroup
 from furnigen.strength.joints.check import JointResult
 from furnigen.strength.joints.wood import design, wood_of
 from furnigen.strength.model.demands import Demands, read_demands
@@ -109,7 +109,7 @@ def test_a_group_of_fasteners_off_its_load() -> None:
     seat = Seat((0, 0, 0), (1.0, 0, 0), (0, 1.0, 0), (0, 0, 1.0), 0.0, 200.0, 200.0)
     sites = [(0.0, y, z) for y in (-50.0, 50.0) for z in (-50.0, 50.0)]
     action = Action("load", (0.0, 0.0, -1000.0), (0.0, 200.0, 0.0))
-    forces = fastener_forces(sites, seat, action)
+    forces = FastenerGroup(sites, seat).forces(action)
     assert max(shear for shear, _ in forces) == pytest.approx(hypot(250 + 500, 500), rel=1e-9)
     assert all(pull == 0 for _, pull in forces)
 
@@ -119,10 +119,10 @@ def test_a_moment_pulls_by_the_distance_from_the_pressed_edge() -> None:
     seat = Seat((0, 0, 0), (1.0, 0, 0), (0, 1.0, 0), (0, 0, 1.0), 0.0, 50.0, 100.0)
     sites = [(0.0, 0.0, -30.0), (0.0, 0.0, 30.0)]
     turned = Action("moment", (0.0, 0.0, 0.0), (0, 0, 0), 6800.0, (0.0, 0.0, 1.0))
-    pulls = sorted(pull for _, pull in fastener_forces(sites, seat, turned))
+    pulls = sorted(pull for _, pull in FastenerGroup(sites, seat).forces(turned))
     assert pulls == pytest.approx([20.0, 80.0])
-    pressed = replace(turned, force=(-100.0, 0.0, 0.0))  # 100 N at 50 mm from the edge takes 5000 N mm
-    assert max(p for _, p in fastener_forces(sites, seat, pressed)) == pytest.approx(80.0 * 1800 / 6800)
+    pressed = turned._replace(force=(-100.0, 0.0, 0.0))  # 100 N at 50 mm from the edge takes 5000 N mm
+    assert max(p for _, p in FastenerGroup(sites, seat).forces(pressed)) == pytest.approx(80.0 * 1800 / 6800)
 
 
 def test_a_pin_by_hand() -> None:

@@ -18,7 +18,10 @@ from furnigen.piece.description import Piece
 from furnigen.pipeline import remedy_trial
 from furnigen.pipeline.build import build
 from furnigen.pipeline.built import Built
+from furnigen.pipeline.joint_remedies import JointSearch
+from furnigen.pipeline.remedy_trial import RemedyTrial
 from furnigen.pipeline.remedy_work import USUAL, size_of
+from furnigen.strength.model.demands import Demands
 
 
 def large(name: str) -> Piece:
@@ -94,3 +97,25 @@ def test_a_piece_of_usual_size_is_checked_once_before_its_remedies(monkeypatch: 
     # each remedy whole; of the piece all is known
     assert len(checked) == 5
     assert all(p is not piece for p in checked)
+
+
+def test_other_fasteners_are_judged_as_if_all_were_loaded_anew() -> None:
+    recipe = find_recipe("crate_wall")
+    values = recipe.read({"joint": "dowelled"})
+    piece, demands = recipe(**values), Demands()
+    search = JointSearch(recipe, values, lambda new: recipe(**new), piece, demands)
+    bad = [j for j in search.before.joints if (j.used or 0.0) > 1]
+    found = [r for r in search.find(bad) if r.kind in ("fasteners", "longer")]
+    assert found
+    for remedy in found:
+        anew = RemedyTrial(remedy.trial.piece, demands)
+        assert [j.used for j in remedy.trial.joints] == pytest.approx([j.used for j in anew.joints], rel=1e-9)
+
+
+def test_joints_of_a_large_piece_are_tried_as_far_as_there_is_work() -> None:
+    recipe = find_recipe("ring_rack")
+    values = {"width": 6000.0, "frames": 12, "shelves": 16, "height": 2800.0, "support": "cleat"}
+    built = build(recipe(**values))
+    assert size_of(built.piece) > USUAL
+    worst = next(f for f in built.findings_of(("strength",)) if f.name == "joint" and f.status == FAIL)
+    assert "not tried, for that would take longer than remedies may: " in worst.remedy

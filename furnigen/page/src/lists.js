@@ -3,37 +3,45 @@
 const labelsOf = row => JSON.parse(row.dataset.labels);
 
 /**
- * Ties rows to what they speak of.
- * @param {(labels: string[], row: HTMLElement) => void} chosen is told the labels of a row that is pressed
- * @param {(labels: string[]) => void} pointed is told the labels of a row that the pointer or the keyboard is on
+ * Ties rows to what they speak of; rows may be written anew at any time.
+ * @param {object} told
+ * @param {(labels: string[], row: HTMLElement) => void} told.chosen a row was pressed
+ * @param {(labels: string[]) => void} told.pointed the pointer or the keyboard is on a row; none for on no row
+ * @param {(number: number) => void} told.stepped a step of the assembly was pressed, from 0
  * @returns {(labels: string[], scroll: boolean) => void} marks the rows of some labels
  */
-export function tieRows(chosen, pointed) {
-  const rows = [...document.querySelectorAll("[data-labels]")];
-  for (const row of rows) {
-    row.addEventListener("click", e => {
-      if (e.target.closest("input, a, summary")) return;
-      e.stopPropagation();
-      chosen(labelsOf(row), row);
-    });
-    row.addEventListener("pointerenter", () => pointed(labelsOf(row)));
-    row.addEventListener("pointerleave", () => pointed([]));
-    row.addEventListener("focusin", () => pointed(labelsOf(row)));
-    row.addEventListener("focusout", () => pointed([]));
-  }
+export function tieRows({ chosen, pointed, stepped }) {
+  const rowOf = target => (target instanceof Element ? target.closest("[data-labels]") : null);
+  document.addEventListener("click", e => {
+    const step = e.target.closest("[data-step]");
+    if (step) stepped(Number(step.dataset.step));
+    const row = rowOf(e.target);
+    if (row && !e.target.closest("input, a, summary, [data-own]")) chosen(labelsOf(row), row);
+  });
+  let last = null;
+  const on = row => {
+    if (row === last) return;
+    last = row;
+    pointed(row ? labelsOf(row) : []);
+  };
+  for (const kind of ["pointerover", "focusin"]) document.addEventListener(kind, e => on(rowOf(e.target)));
   return (labels, scroll) => {
     const lit = new Set(labels);
     let first = null;
-    for (const row of rows) {
-      const on = labelsOf(row).some(label => lit.has(label));
-      row.classList.toggle("lit", on);
-      if (on && row.closest("#parts")) first ||= row;
+    for (const row of document.querySelectorAll("[data-labels]")) {
+      const mine = labelsOf(row).some(label => lit.has(label));
+      row.classList.toggle("lit", mine);
+      if (mine && row.closest("#parts")) first ||= row;
     }
-    if (scroll && first && matchMedia("(min-width: 1000px)").matches) {
-      const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-      first.scrollIntoView({ block: "nearest", behavior: still ? "auto" : "smooth" });
-    }
+    if (scroll && first) intoSight(first);
   };
+}
+
+/** Scroll the lists to a row, where they stand beside the view: below it, that would scroll the view away. */
+export function intoSight(row) {
+  if (!matchMedia("(min-width: 1000px)").matches) return;
+  const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+  row.scrollIntoView({ block: "nearest", behavior: still ? "auto" : "smooth" });
 }
 
 /**

@@ -1,205 +1,33 @@
-// The page: the view, its panel and the lists, put together.
+// The job page: a piece that stays as it is, with the view and its lists.
 
-import { offsets } from "./explode.js";
-import { readGlb } from "./glb.js";
-import { listenToKeys } from "./keys.js";
-import { keepTicks, tieRows } from "./lists.js";
-import { Openings } from "./openings.js";
-import { personBeside, wallsBehind } from "./scale.js";
-import { Section } from "./section.js";
-import { Selection } from "./selection.js";
-import { Stage, VIEWS } from "./stage.js";
-import { standing, Steps } from "./steps.js";
+import { $ } from "./dom.js";
+import { keepTicks } from "./lists.js";
+import { showPlates } from "./plates.js";
+import { liveTables } from "./tables.js";
+import { View } from "./view.js";
 
-const $ = id => document.getElementById(id);
-const pressed = (button, on) => button.setAttribute("aria-pressed", String(on));
-const isPressed = button => button.getAttribute("aria-pressed") === "true";
-
-globalThis.furnigenPage = model => {
+globalThis.furnigenPage = (model, plates) => {
   const data = JSON.parse($("data").textContent);
   keepTicks(data.key);
+  liveTables();
+  showPlates(plates);
   if (!document.createElement("canvas").getContext("webgl2")) {
-    document.documentElement.dataset.view = "picture";
+    showPicture(true);
     return;
   }
-  document.documentElement.dataset.view = "3d";
-  const stage = new Stage($("canvas"), readGlb(model));
-  globalThis.furnigenView = new View(stage, data);
+  showPicture(false);
+  const canvas = $("canvas");
+  globalThis.furnigenView = new View(canvas, model, data);
+  canvas.addEventListener("webglcontextlost", () => showPicture(true));
+  canvas.addEventListener("webglcontextrestored", () => {
+    showPicture(false);
+    globalThis.furnigenView.stage.draw();
+  });
   document.documentElement.dataset.ready = "";
 };
 
-class View {
-  constructor(stage, data) {
-    Object.assign(this, { stage, data });
-    this.section = new Section(stage);
-    this.openings = new Openings(stage, data.openings, $("figures"));
-    this.apart = offsets(data.steps, stage.sphere.radius * 2);
-    this.mark = tieRows((labels, row) => this.choose(labels, row), labels => this.point(labels));
-    this.selection = new Selection(stage, (labels, by) => this.picked(labels, by));
-    this.selection.listen(() => this.section.plane, hit => {
-      this.openings.show(hit ? this.openings.met(hit.ray, hit.far - 1e-4) : "");
-    });
-    this.steps = new Steps(stage, data.steps, number => this.atStep(number));
-    this.person = personBeside(stage.bounds, data.person_mm / 1000);
-    this.wall = wallsBehind(stage.bounds, data.walls);
-    this.person.visible = false;
-    this.wall.visible = data.walls.length > 0;
-    stage.scene.add(this.person, this.wall);
-    stage.beside.push(this.person);
-    this.panel();
-    this.readout();
-    addEventListener("beforeprint", () => {
-      $("still").src = stage.picture();
-    });
-    stage.draw();
-  }
-
-  panel() {
-    const { selection, stage, steps } = this;
-    for (const button of document.querySelectorAll("[data-look]")) {
-      button.addEventListener("click", () => stage.look(button.dataset.look));
-    }
-    $("explode").addEventListener("input", () => this.explode());
-    for (const id of ["across", "at", "side"]) $(id).addEventListener("input", () => this.cut());
-    const toggles = {
-      edges: on => {
-        for (const edge of stage.edges) edge.visible = on;
-      },
-      person: on => {
-        this.person.visible = on;
-        stage.look(stage.last);
-      },
-      wall: on => {
-        this.wall.visible = on;
-      },
-    };
-    pressed($("wall"), this.wall.visible);
-    for (const [id, act] of Object.entries(toggles)) {
-      $(id).addEventListener("click", () => {
-        pressed($(id), !isPressed($(id)));
-        act(isPressed($(id)));
-        stage.draw();
-      });
-    }
-    const actions = {
-      hide: () => selection.hide(), alone: () => selection.isolate(), all: () => this.whole(),
-      before: () => steps.go(steps.at - 1), after: () => steps.go(steps.at + 1), play: () => steps.play(),
-    };
-    for (const [id, act] of Object.entries(actions)) {
-      $(id).addEventListener("click", () => {
-        act();
-        if (["hide", "alone", "all"].includes(id)) this.cut();
-      });
-    }
-    const keys = {
-      h: "hide", i: "alone", a: "all", ",": "before", ".": "after", p: "play", e: "edges", f: "person", w: "wall",
-    };
-    const byKey = Object.fromEntries(Object.entries(keys).map(([key, id]) => [key, () => $(id).click()]));
-    Object.keys(VIEWS).forEach((name, i) => {
-      byKey[String(i + 1)] = () => stage.look(name);
-    });
-    listenToKeys(stage.canvas, stage, {
-      ...byKey, n: () => selection.next(1), b: () => selection.next(-1), escape: () => selection.pick([]),
-    });
-    for (const button of document.querySelectorAll("[data-step]")) {
-      button.addEventListener("click", () => steps.go(Number(button.dataset.step)));
-    }
-    if (!this.data.steps.length) for (const id of ["before", "after", "play"]) $(id).disabled = true;
-  }
-
-  explode() {
-    const share = Number($("explode").value) / 100;
-    $("explode").setAttribute("aria-valuetext", `${$("explode").value} percent`);
-    if (this.steps.at >= 0) this.steps.go(-1, { move: false });
-    for (const part of this.stage.parts.values()) {
-      const way = this.apart.get(part.label);
-      part.offset.set(0, 0, 0);
-      if (way) part.offset.copy(way).multiplyScalar(share);
-    }
-    this.stage.place();
-    if (this.section.plane) this.cut();
-  }
-
-  cut() {
-    const across = $("across").value;
-    $("at").disabled = $("side").disabled = !across;
-    this.section.set(across, Number($("at").value) / 100, $("side").checked);
-  }
-
-  /** Everything back in its place and seen. */
-  whole() {
-    this.steps.playing = false;
-    if (this.steps.at >= 0) this.steps.go(-1, { move: false });
-    $("explode").value = 0;
-    this.explode();
-    this.selection.all();
-    this.selection.pick([]);
-  }
-
-  atStep(number) {
-    const { steps, playing } = this.steps;
-    $("play").textContent = playing ? "Stop" : "Play";
-    for (const row of document.querySelectorAll("#assembly li")) {
-      const on = row.dataset.number === String(number);
-      row.classList.toggle("now", on);
-      if (on) row.setAttribute("aria-current", "step");
-      else row.removeAttribute("aria-current");
-    }
-    if (number >= 0) {
-      $("explode").value = 0;
-      this.selection.step(standing(steps, number), steps[number].parts);
-      this.say(`Step ${number + 1} of ${steps.length}`, [steps[number].text]);
-    } else {
-      this.selection.step(null, []);
-      this.readout();
-    }
-    if (this.section.plane) this.cut();
-  }
-
-  /** A row was pressed: light up what it names; once more: no longer. */
-  choose(labels, row) {
-    if (!labels.length) {
-      this.selection.pick([], "list");
-      this.say(row.querySelector(".row").textContent, ["This is about the whole piece."]);
-      return;
-    }
-    const same = labels.join("\n") === this.selection.labels.join("\n");
-    if (this.steps.at >= 0) this.steps.go(-1, { move: false });
-    this.selection.pick(same ? [] : labels, "list");
-    this.openings.show(same ? "" : labels.find(label => this.openings.boxes.has(label)) || "");
-  }
-
-  point(labels) {
-    const own = [...labels, ...this.selection.labels];
-    this.openings.show(own.find(label => this.openings.boxes.has(label)) || "");
-  }
-
-  picked(labels, by) {
-    this.mark(labels, by === "view");
-    this.readout();
-  }
-
-  readout() {
-    const { placements } = this.data, { labels } = this.selection;
-    const parts = labels.filter(label => this.stage.parts.has(label));
-    for (const id of ["hide", "alone"]) $(id).disabled = !parts.length;
-    if (parts.length === 1) this.say(parts[0], placements[parts[0]] || []);
-    else if (parts.length) this.say(`${parts.length} parts`, [parts.join(", ")]);
-    else this.say("No part picked", ["Press a part, or N for the next one; press a row to see where it is."]);
-  }
-
-  /** Write a heading and lines beside the view. */
-  say(head, lines) {
-    const title = document.createElement("strong");
-    title.dir = "auto";
-    title.textContent = head;
-    const rest = lines.map(line => {
-      const row = document.createElement("span");
-      row.dir = "auto";
-      row.textContent = line;
-      return row;
-    });
-    $("readout").replaceChildren(title, ...rest);
-  }
+/** Show the picture in place of the view, where the browser has no 3D, or has lost it. */
+function showPicture(on) {
+  document.documentElement.dataset.view = on ? "picture" : "3d";
+  $("no3d").hidden = !on;
 }
-

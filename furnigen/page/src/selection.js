@@ -3,6 +3,7 @@
 import { Color, Raycaster, Vector2 } from "three";
 
 const PICKED = new Color("#d2452a");
+const INK = new Color(0x1a2022);
 const FADED = 0.16;
 const STILL_PX = 5; // a press that moves no further is a pick, else it turned the view
 
@@ -51,6 +52,12 @@ export class Selection {
     this.paint();
   }
 
+  /** Nothing picked, hidden or alone: for another piece. */
+  reset() {
+    Object.assign(this, { labels: [], alone: null, inStep: null });
+    this.paint();
+  }
+
   /** Show the parts of one step alone, its new ones lit; null for all. */
   step(standing, brought) {
     this.inStep = standing;
@@ -71,6 +78,11 @@ export class Selection {
       mesh.material.opacity = faded ? FADED : 1;
       edge.material.opacity = faded ? FADED * 2 : 1;
       mesh.material.depthWrite = !faded;
+      // what a step brings may come in behind: its edges are seen through what stands before it
+      const through = on && this.inStep !== null;
+      edge.material.depthTest = !through;
+      edge.material.color.copy(through ? PICKED : INK);
+      edge.renderOrder = through ? 1e5 : 0;
       if (change) mesh.material.needsUpdate = edge.material.needsUpdate = true;
     }
     this.stage.draw();
@@ -96,9 +108,11 @@ export class Selection {
     });
     canvas.addEventListener("pointerup", e => {
       if (!down || Math.hypot(e.clientX - down[0], e.clientY - down[1]) > STILL_PX) return;
-      const { label } = this.under(e.clientX, e.clientY, plane());
+      const hit = this.under(e.clientX, e.clientY, plane());
+      const { label } = hit;
       const more = e.shiftKey && label ? [...new Set([...this.labels, label])] : label ? [label] : [];
       this.pick(more);
+      if (e.pointerType !== "mouse") hovered(hit); // a finger never hovers: what it presses tells the opening too
     });
     canvas.addEventListener("pointermove", e => {
       if (e.buttons || e.pointerType !== "mouse") return;

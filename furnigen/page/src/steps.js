@@ -15,11 +15,17 @@ export function standing(steps, number) {
 export class Steps {
   /**
    * @param {import("./stage.js").Stage} stage
-   * @param {object[]} steps
    * @param {(number: number) => void} shown is told which step is shown, -1 for none
    */
-  constructor(stage, steps, shown) {
-    Object.assign(this, { stage, steps, shown, at: -1, playing: false, size: stage.sphere.radius * 2 });
+  constructor(stage, shown) {
+    Object.assign(this, { stage, shown, steps: [], at: -1, playing: false, size: 0 });
+  }
+
+  /** The steps of a piece, in place of those before; none is shown. */
+  load(steps) {
+    cancelAnimationFrame(this.frame);
+    clearTimeout(this.rest);
+    Object.assign(this, { steps, at: -1, playing: false, size: this.stage.sphere.radius * 2 });
   }
 
   /** Show one step: from 0, or -1 for the whole piece. */

@@ -292,8 +292,8 @@ def _block_bounds(size: Vector, pose: Pose) -> Box:
     lo, hi = [], []
     for (rx, ry, rz), o in zip(pose.rotation, pose.origin, strict=True):
         x, y, z = rx * size[0], ry * size[1], rz * size[2]
-        hi.append(max(0.0, x) + max(0.0, y) + max(0.0, z) + o)
-        lo.append(o + (min(0.0, x) + min(0.0, y) + min(0.0, z)))
+        hi.append((x if x > 0.0 else 0.0) + (y if y > 0.0 else 0.0) + (z if z > 0.0 else 0.0) + o)
+        lo.append(o + ((x if x < 0.0 else 0.0) + (y if y < 0.0 else 0.0) + (z if z < 0.0 else 0.0)))
     return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
 
 

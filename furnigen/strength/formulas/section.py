@@ -23,6 +23,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import pi
 
+from furnigen.core.caches import SECTIONS, kept
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import SAME_MM
 
@@ -191,6 +192,7 @@ def loose_section(strips: Sequence[Strip]) -> Section:
     )
 
 
+@kept(SECTIONS)
 def rectangular_section(
     width: float, thickness: float, moe: float, shear_modulus: float | None = None
 ) -> Section:

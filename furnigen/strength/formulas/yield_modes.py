@@ -11,6 +11,7 @@ from __future__ import annotations
 from math import sqrt
 from typing import NamedTuple
 
+from furnigen.core.caches import JOINT_RULES, kept
 from furnigen.core.errors import InputError
 
 _INCH = 25.4
@@ -52,6 +53,7 @@ def yield_moment(tensile_mpa: float, diameter: float) -> float:
     return float(0.3 * tensile_mpa * diameter**2.6)
 
 
+@kept(JOINT_RULES)
 def lateral_characteristic(
     first: SideMember, second: SideMember, diameter: float, moment: float, *, rope_n: float = 0.0
 ) -> float:
@@ -141,6 +143,7 @@ def reduction(diameter: float) -> float:
     return 2.2 if inches <= 0.17 else 10 * inches + 0.5
 
 
+@kept(JOINT_RULES)
 def lateral_allowable(
     side: SideMember,
     main: SideMember,

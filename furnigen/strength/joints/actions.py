@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-from math import sqrt
+from collections.abc import Callable, Iterator, Sequence
+from math import inf, sqrt
+from typing import NamedTuple
 
-from furnigen.core.pose import Vector, cross, dot
-from furnigen.joints.joint import Joint, Seat
+from furnigen.core.pose import Vector, dot
+from furnigen.joints.joint import Fastener, Joint, Seat
 from furnigen.strength.joints.wood import Wood
 
 NOISE_N = 0.5
 """A smaller force does not count."""
 
 
-@dataclass(frozen=True)
-class Action:
+class Action(NamedTuple):
     """What a exerts on b at once: a force at a point, and a moment beside it.
 
     Attributes:
@@ -56,8 +55,7 @@ def length(v: Vector) -> float:
     return sqrt(dot(v, v))
 
 
-@dataclass(frozen=True)
-class LoadedJoint:
+class LoadedJoint(NamedTuple):
     """One joint, the wood it joins, and all it must carry.
 
     Attributes:
@@ -86,8 +84,7 @@ class LoadedJoint:
         return (self.b,) if self.a is None else (self.a, self.b)
 
 
-@dataclass(frozen=True)
-class Bears:
+class Bears(NamedTuple):
     """One rule applied to one action.
 
     Attributes:
@@ -103,53 +100,105 @@ class Bears:
     allowed: float
     unit: str
     source: str
-    action: str = field(default="")
+    action: str = ""
 
     @property
     def used(self) -> float:
         """Share of what is allowed; inf where nothing is."""
-        if self.value <= 0:
-            return 0.0
-        return self.value / self.allowed if self.allowed > 0 else float("inf")
+        return share_used(self.value, self.allowed)
+
+
+def share_used(value: float, allowed: float) -> float:
+    """Share of what is allowed; inf where nothing is."""
+    if value <= 0:
+        return 0.0
+    return value / allowed if allowed > 0 else inf
+
+
+class Rule:
+    """What a joint bears, by the rule that speaks of it.
+
+    Args:
+        bears: what it bears of an action, each thing that may fail.
+    """
+
+    def __init__(self, bears: Callable[[Action], Iterator[Bears]]) -> None:
+        self.bears = bears
+
+    def used(self, action: Action) -> float | None:
+        """The largest share used of what it bears of an action; None where nothing of it is to be borne.
+
+        Raises: NotKnownError where no rule speaks of it.
+        """
+        return max((b.used for b in self.bears(action)), default=None)
 
 
 class NotKnownError(Exception):
     """A rule that can not be applied; its text says why."""
 
 
-def fastener_forces(sites: Sequence[Vector], seat: Seat, action: Action) -> tuple[tuple[float, float], ...]:
-    """(push sideways, pull) of each of some equal fasteners, N.
+class FastenerGroup:
+    """Some equal fasteners of one joint.
 
     A force beside their middle turns the joint: each resists by its distance from there (elastic group). A
     moment presses b on a along one edge of the seat and pulls each fastener by its distance from that edge.
     Statics, hand-derived; both balance force and moment.
+
+    Args:
+        sites: where they enter, mm.
+        seat: of the joint.
     """
-    n = len(sites)
-    middle: Vector = tuple(sum(s[i] for s in sites) / n for i in range(3))  # type: ignore[assignment]
-    flat = [_in_face(tuple(a - b for a, b in zip(s, middle, strict=True)), seat) for s in sites]  # type: ignore[arg-type]
-    side = action.sideways(seat)
-    off = _in_face(tuple(a - b for a, b in zip(action.at, middle, strict=True)), seat)  # type: ignore[arg-type]
-    torque = dot(cross(off, side), seat.into)
-    polar = sum(dot(p, p) for p in flat)
-    pulls = _pulls([dot(s, action.lever) for s in sites], seat, action)
-    each = max(0.0, action.pull(seat)) / n
-    found = []
-    for p, extra in zip(flat, pulls, strict=True):
-        turn = cross(seat.into, p)
-        share = torque / polar if polar > 1e-6 else 0.0
-        shear = [side[i] / n + share * turn[i] for i in range(3)]
-        found.append((sqrt(sum(c * c for c in shear)), each + extra))
-    return tuple(found)
+
+    def __init__(self, sites: Sequence[Vector], seat: Seat) -> None:
+        # written out by coordinates here and below: asked for some hundred times for each piece
+        self._sites, self._seat = sites, seat
+        n = len(sites)
+        ix, iy, iz = seat.into
+        mx, my, mz = (sum(column) / n for column in zip(*sites, strict=True))
+        self._middle = mx, my, mz
+        self._flat, self._polar = [], 0.0
+        for x, y, z in sites:
+            x, y, z = x - mx, y - my, z - mz
+            off = x * ix + y * iy + z * iz
+            x, y, z = x - off * ix, y - off * iy, z - off * iz
+            # the arm in the face, and the way in which a turn about `into` pushes it
+            self._flat.append((iy * z - iz * y, iz * x - ix * z, ix * y - iy * x))
+            self._polar += x * x + y * y + z * z
+
+    def forces(self, action: Action) -> list[tuple[float, float]]:
+        """(push sideways, pull) of each, N."""
+        n = len(self._sites)
+        (ix, iy, iz), (fx, fy, fz) = self._seat.into, action.force
+        out = fx * ix + fy * iy + fz * iz
+        sx, sy, sz = fx - out * ix, fy - out * iy, fz - out * iz
+        (x, y, z), (mx, my, mz) = action.at, self._middle
+        x, y, z = x - mx, y - my, z - mz
+        # the part of the arm along `into` turns nothing about it
+        torque = (y * sz - z * sy) * ix + (z * sx - x * sz) * iy + (x * sy - y * sx) * iz
+        share = torque / self._polar if self._polar > 1e-6 else 0.0
+        sx, sy, sz = sx / n, sy / n, sz / n
+        each = max(0.0, out) / n
+        sides = [
+            sqrt((sx + share * x) ** 2 + (sy + share * y) ** 2 + (sz + share * z) ** 2)
+            for x, y, z in self._flat
+        ]
+        if action.moment <= 0:
+            return [(side, each) for side in sides]
+        pulls = _pulls([dot(s, action.lever) for s in self._sites], self._seat, action)
+        return [(side, each + extra) for side, extra in zip(sides, pulls, strict=True)]
+
+    def most(self, action: Action) -> tuple[float, float]:
+        """The largest push sideways and the largest pull of any, N."""
+        sides, pulls = zip(*self.forces(action), strict=True)
+        return max(sides), max(pulls)
 
 
-def _in_face(v: Vector, seat: Seat) -> Vector:
-    n = dot(v, seat.into)
-    return tuple(c - n * i for c, i in zip(v, seat.into, strict=True))  # type: ignore[return-value]
+def group_of(fastener: Fastener, seat: Seat) -> FastenerGroup:
+    """The fasteners of one kind in a joint."""
+    return FastenerGroup([site for site, _ in fastener.sites], seat)
 
 
 def _pulls(places: Sequence[float], seat: Seat, action: Action) -> list[float]:
-    if action.moment <= 0:
-        return [0.0] * len(places)
     half = extent(seat, action.lever) / 2
     middle = dot(seat.centre, action.lever)
     # what presses the faces together in their middle turns them back about their edge

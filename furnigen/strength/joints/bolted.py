@@ -12,7 +12,7 @@ from furnigen.strength.formulas.allowable import LOAD_FACTOR
 from furnigen.strength.formulas.barrel_nuts import bolt_tension, end_plug, nut_bearing
 from furnigen.strength.formulas.embedment import k_90
 from furnigen.strength.formulas.yield_modes import SideMember, lateral_characteristic, yield_moment
-from furnigen.strength.joints.actions import NOISE_N, Action, Bears, LoadedJoint, fastener_forces
+from furnigen.strength.joints.actions import NOISE_N, Action, Bears, LoadedJoint, group_of
 from furnigen.strength.joints.wood import END, Wood, design
 
 
@@ -22,8 +22,7 @@ def bolt_rules(one: LoadedJoint, action: Action, bolt: Fastener) -> Iterator[Bea
     a, b, d = one.a, one.b, bolt.diameter_mm
     site, way = bolt.sites[0]
     through = abs(dot(tuple(c - s for c, s in zip(one.seat.centre, site, strict=True)), way))  # type: ignore[arg-type]
-    forces = fastener_forces([s for s, _ in bolt.sites], one.seat, action)
-    shear, pull = max(f[0] for f in forces), max(f[1] for f in forces)
+    shear, pull = group_of(bolt, one.seat).most(action)
     steel = joint_value("bolt steel")
     point = bolt.length_mm - through
     if shear > NOISE_N:

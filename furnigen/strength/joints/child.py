@@ -9,7 +9,8 @@ shares add up, to the whole child at most. So every share below the shelf is an 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from furnigen.core.pose import Box, Vector, dot
 from furnigen.piece.description import Piece
@@ -49,6 +50,7 @@ def with_child(
     order: Sequence[str],
     shelves: Collection[str],
     walls: Sequence[OnWall],
+    down: WaysDown,
 ) -> Iterator[LoadedJoint]:
     """The joints that a child's weight comes through, each with its load and all of the child it may get.
 
@@ -58,25 +60,29 @@ def with_child(
         order: labels from the ground upward.
         shelves: labels of what takes goods: there it may stand.
         walls: what walls must take.
+        down: where weights come in and go, by `ways_down`.
     """
-    shares = _shares(case, stack, bodies, order, shelves)
+    shares = _shares(case, stack, bodies, order, shelves, down)
     normals = {w.name: w.normal for w in piece.walls}
     pulls = _pulls(case, normals, bodies, shelves, walls)
     for one in loaded:
         joint = one.joint
-        down, up = shares.get((joint.a, joint.b), []), shares.get((joint.b, joint.a), [])
+        under, up = shares.get((joint.a, joint.b), []), shares.get((joint.b, joint.a), [])
+        if not under and not up:
+            continue
         out = normals.get(joint.a)
         pull = pulls.get(joint.b, 0.0) if out is not None else 0.0
         actions = []
-        for share in (*down, *up):
-            newton = share.part * case.weight_n * (1.0 if share in down else -1.0)
+        taken = [a for a in one.actions if a.name in (LOAD, ALONE)]
+        for n, share in enumerate((*under, *up)):
+            newton = share.part * case.weight_n * (1.0 if n < len(under) else -1.0)
             push: Vector = (0.0, 0.0, newton)
             if out is not None:
                 x, y, z = (-share.part * pull * n for n in out)
                 push = (x, y, newton + z)
-            actions += [_added(a, push, share) for a in one.actions if a.name in (LOAD, ALONE)]
+            actions += [_added(a, push, share) for a in taken]
         if actions:
-            yield replace(one, actions=tuple(actions))
+            yield one._replace(actions=tuple(actions))
 
 
 def _added(action: Action, push: Vector, share: _Share) -> Action:
@@ -85,12 +91,35 @@ def _added(action: Action, push: Vector, share: _Share) -> Action:
     ax, ay, az = action.force
     force: Vector = (ax + push[0], ay + push[1], az + push[2])
     if action.name == ALONE:
-        return replace(action, name=name, force=force, moment=action.moment + abs(push[2]) * share.arm)
+        moment = action.moment + abs(push[2]) * share.arm
+        return action._replace(name=name, force=force, moment=moment)
     if share.at is None or abs(force[2]) < 1e-9 or az * push[2] < 0:
-        return replace(action, name=name, force=force)
+        return action._replace(name=name, force=force)
     part = push[2] / force[2]
     x, y, z = (a + part * (b - a) for a, b in zip(action.at, share.at, strict=True))
-    return replace(action, name=name, force=force, at=(x, y, z))
+    return action._replace(name=name, force=force, at=(x, y, z))
+
+
+class WaysDown(NamedTuple):
+    """How weights come down through a piece.
+
+    Attributes:
+        passed: by label, what each part hands on.
+        comes: by label, between which points a weight may come in from above.
+    """
+
+    passed: Mapping[str, Sequence[PassedLoad]]
+    comes: Mapping[str, Sequence[Vector]]
+
+
+def ways_down(stack: BoardStack, bodies: Mapping[str, Member], shelves: Collection[str]) -> WaysDown:
+    """How weights come down through a piece; whoever stands on it. Args: as `with_child`."""
+    passed: dict[str, list[PassedLoad]] = {}
+    comes: dict[str, list[Vector]] = {}
+    for p in stack.pushes:
+        passed.setdefault(p.label, []).append(p)
+        comes.setdefault(p.by, []).extend(_ends(p, bodies[p.label].box if p.label in shelves else None))
+    return WaysDown(passed, comes)
 
 
 def _shares(
@@ -99,13 +128,10 @@ def _shares(
     bodies: Mapping[str, Member],
     order: Sequence[str],
     shelves: Collection[str],
+    down: WaysDown,
 ) -> dict[Pair, list[_Share]]:
     """By (what carries, what is carried): each way in which a child's weight may come through."""
-    passed: dict[str, list[PassedLoad]] = {}
-    comes: dict[str, list[Vector]] = {}
-    for p in stack.pushes:
-        passed.setdefault(p.label, []).append(p)
-        comes.setdefault(p.by, []).extend(_ends(p, bodies[p.label].box if p.label in shelves else None))
+    passed, comes = down
     found: dict[Pair, list[_Share]] = {}
     into: dict[str, float] = {}
     for label in reversed(order):
@@ -119,7 +145,7 @@ def _shares(
             points = _stands(case, bodies[label]) if stands else []
             shares = _off_board(resting.span, whole, points, comes.get(label, []))
         elif label in passed:
-            points = comes.get(label, []) + (_stands(case, bodies[label]) if stands else [])
+            points = [*comes.get(label, ()), *(_stands(case, bodies[label]) if stands else ())]
             shares = _off_rigid(passed[label], points, whole)
         for by, ones in shares.items():
             found[by, label] = ones

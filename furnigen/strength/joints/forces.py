@@ -16,9 +16,10 @@ at its low end. They are reported and not held against the joint.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import inf
 from types import MappingProxyType
+from typing import NamedTuple
 
 from furnigen.catalogue.joint_values import joint_value
 from furnigen.construction.load_path import BEARS, SupportPlace
@@ -46,7 +47,7 @@ LEAST_ROOM = 0.05
 
 
 @dataclass
-class _Passing:
+class Passing:
     """What passes between two labels, upward on the one that is carried: N."""
 
     dead: float = 0.0
@@ -65,11 +66,11 @@ Leans = Sequence[tuple[str, Vector, Mapping[int, float]]]
 """Ways in which a frame is pushed: words, way, and the moment of each joint by its id, N mm."""
 
 
-def passing_between(stack: BoardStack, boards: Sequence[Board]) -> dict[Pair, _Passing]:
+def passing_between(stack: BoardStack, boards: Sequence[Board]) -> dict[Pair, Passing]:
     """What passes by (what carries, what is carried)."""
-    found: dict[Pair, _Passing] = {}
+    found: dict[Pair, Passing] = {}
     for p in stack.pushes:
-        one = found.setdefault((p.by, p.label), _Passing())
+        one = found.setdefault((p.by, p.label), Passing())
         both = p.dead + p.live
         one.dead += p.dead
         one.live += p.live
@@ -87,7 +88,7 @@ def passing_between(stack: BoardStack, boards: Sequence[Board]) -> dict[Pair, _P
     return found
 
 
-def _vary(board: Board, found: dict[Pair, _Passing]) -> None:
+def _vary(board: Board, found: dict[Pair, Passing]) -> None:
     """How much more or less each support of a board may carry than with every bay full."""
     result = board.result
     if result is None:
@@ -105,15 +106,31 @@ def _vary(board: Board, found: dict[Pair, _Passing]) -> None:
                 one.held = max(one.held, held)
 
 
+class OnJoints(NamedTuple):
+    """What loads the joints of a piece.
+
+    Attributes:
+        piece: the piece.
+        passing: what passes between its parts, by `passing_between`.
+        boards, bodies: its boards under load, and its parts, by label.
+        sideways: pushes along each direction, whose lean turns joints.
+        walls: what each wall takes.
+        weight_n: of the piece and all that lies on it, N.
+        climate: service class.
+    """
+
+    piece: Piece
+    passing: Mapping[Pair, Passing]
+    boards: Sequence[Board]
+    bodies: Mapping[str, Member]
+    sideways: Sequence[Sideways]
+    walls: Sequence[OnWall]
+    weight_n: float
+    climate: int
+
+
 def loaded_joints(
-    piece: Piece,
-    stack: BoardStack,
-    boards: Sequence[Board],
-    bodies: Mapping[str, Member],
-    sideways: Sequence[Sideways],
-    walls: Sequence[OnWall],
-    weight_n: float,
-    climate: int,
+    on: OnJoints,
     duration: str = "permanent",
     shoved: Leans | None = None,
     sheared: Mapping[int, Sequence[Action]] = MappingProxyType({}),
@@ -121,15 +138,14 @@ def loaded_joints(
     """Every joint of which the seat is known, with all that it must carry.
 
     Args:
-        weight_n: of the piece and all that lies on it, N.
-        climate: service class.
+        on: what loads them.
         duration: of the loads, one of `furnigen.strength.formulas.allowable.DURATIONS`.
         shoved: how its frame is pushed; then only what that turns or shears, and only by that and its load.
         sheared: what joints round a back take of a push, by their id.
 
     Raises: InputError for a climate that a material can not stand in.
     """
-    passing = passing_between(stack, boards)
+    piece, passing, boards, bodies, sideways, walls, weight_n, climate = on
     woods: dict[str, Wood] = {}
 
     def wood(label: str) -> Wood:
@@ -142,6 +158,7 @@ def loaded_joints(
     alone = _at_one_place(boards)
     pulls = _pulls_off(walls, passing, piece)
     restrained = _restrained(walls, piece)
+    nothing = Passing()
     seen: set[Pair] = set()
     for joint in piece.joints:
         pair = (joint.a, joint.b)
@@ -157,7 +174,7 @@ def loaded_joints(
             seat = _guessed_seat(joint, passing, normals)
             if seat is None:
                 continue
-        carried, carries = passing.get(pair, _Passing()), passing.get((joint.b, joint.a), _Passing())
+        carried, carries = passing.get(pair, nothing), passing.get((joint.b, joint.a), nothing)
         at = _where(joint, seat, carried, carries, bodies)
         out: Vector = normals.get(joint.a, UP)
         loads = [(LOAD, carried.most - carries.least)]
@@ -184,7 +201,7 @@ def loaded_joints(
                 for words, m, lever in _turned(joint, seat, turns)
             ]
         actions += [
-            replace(a, force=(a.force[0], a.force[1], a.force[2] + newton))
+            a._replace(force=(a.force[0], a.force[1], a.force[2] + newton))
             for a in sheared.get(id(joint), ())
         ]
         yield LoadedJoint(
@@ -201,11 +218,11 @@ def loaded_joints(
 
 
 def _guessed_seat(
-    joint: Joint, passing: Mapping[Pair, _Passing], normals: Mapping[str, Vector]
+    joint: Joint, passing: Mapping[Pair, Passing], normals: Mapping[str, Vector]
 ) -> Seat | None:
     """The seat of a joint whose author stated none: the faces that the load path found; None without any."""
     for a, b, sign in ((joint.a, joint.b, -1.0), (joint.b, joint.a, 1.0)):
-        for place in passing.get((a, b), _Passing()).places:
+        for place in passing.get((a, b), Passing()).places:
             n = place.normal
             into: Vector = (sign * n[0], sign * n[1], sign * n[2])
             sizes = [h - lo for lo, h in zip(place.lo, place.hi, strict=True)]
@@ -219,7 +236,7 @@ def _guessed_seat(
 
 
 def _where(
-    joint: Joint, seat: Seat, carried: _Passing, carries: _Passing, bodies: Mapping[str, Member]
+    joint: Joint, seat: Seat, carried: Passing, carries: Passing, bodies: Mapping[str, Member]
 ) -> Vector:
     """Where a joint's load acts. What lies level on pins or a ledge presses along the middle of its depth."""
     pinned = any(f.kind is FastenerKind.SHELF_PIN and f.sites for f in joint.fasteners)
@@ -271,10 +288,12 @@ def _turned(joint: Joint, seat: Seat, leans: Leans) -> Iterator[tuple[str, float
     """The moments that a lean turns a joint with, and the way in its face along which each acts."""
     for way, d, moments in leans:
         moment = moments.get(id(joint), 0.0)
+        if moment <= 0:
+            continue
         axis = cross(UP, d)
         lever = cross(axis, seat.into)
         size = sum(c * c for c in lever) ** 0.5
-        if moment > 0 and size > ALONG:
+        if size > ALONG:
             yield way, moment, (lever[0] / size, lever[1] / size, lever[2] / size)
 
 
@@ -320,7 +339,7 @@ def _held_to_wall(joint: Joint, seat: Seat, restrained: Restrained, *, on_wall: 
     ]
 
 
-def _pulls_off(walls: Sequence[OnWall], passing: Mapping[Pair, _Passing], piece: Piece) -> dict[str, float]:
+def _pulls_off(walls: Sequence[OnWall], passing: Mapping[Pair, Passing], piece: Piece) -> dict[str, float]:
     """Pull out of the wall at each board that is fixed to it, N: shared as the weight is."""
     found: dict[str, float] = {}
     fixed = {(j.a, j.b) for j in piece.joints}

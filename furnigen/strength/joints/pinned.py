@@ -10,7 +10,7 @@ from furnigen.joints.joint import Fastener
 from furnigen.strength.formulas.allowable import LOAD_FACTOR
 from furnigen.strength.formulas.embedment import SOURCE
 from furnigen.strength.formulas.shelf_pins import pin_bearing, pin_moment, steel_pin_moment
-from furnigen.strength.joints.actions import NOISE_N, Action, Bears, LoadedJoint, fastener_forces
+from furnigen.strength.joints.actions import NOISE_N, Action, Bears, LoadedJoint, group_of
 from furnigen.strength.joints.wood import design
 
 
@@ -20,7 +20,7 @@ def pin_rules(one: LoadedJoint, action: Action, fastener: Fastener) -> Iterator[
     d = fastener.diameter_mm
     collar = min(joint_value("pin collar"), fastener.length_mm / 2)
     depth, reach = fastener.length_mm - collar, collar / 2
-    load = max(f[0] for f in fastener_forces([s for s, _ in fastener.sites], one.seat, action))
+    load, _ = group_of(fastener, one.seat).most(action)
     if load <= NOISE_N:
         return
     if action.force[2] < 0:

@@ -8,6 +8,8 @@ failure: they are divided by the ratio of both for solid wood before anything is
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
+from math import inf
 
 from furnigen.catalogue.joint_values import joint_value, value_source
 from furnigen.core.facts import FastenerKind
@@ -29,56 +31,93 @@ from furnigen.strength.joints.actions import (
     Bears,
     LoadedJoint,
     NotKnownError,
-    fastener_forces,
+    Rule,
+    group_of,
+    share_used,
 )
 from furnigen.strength.joints.wood import EDGE, END, Wood, design
 
 NAILS = frozenset({FastenerKind.NAIL})
 
 
-def screw_rules(one: LoadedJoint, action: Action, fastener: Fastener) -> Iterator[Bears]:
-    """What the screws or nails of a joint bear of an action, each by the one that is loaded most.
+class ScrewRule(Rule):
+    """What the screws or nails of a joint bear of an action, each by the one that is loaded most."""
 
-    Raises: NotKnownError where no rule speaks of the wood they hold in.
-    """
-    assert one.a is not None
-    site, way = fastener.sites[0]
-    through = abs(dot(tuple(c - s for c, s in zip(one.seat.centre, site, strict=True)), way))  # type: ignore[arg-type]
-    head, holder = (one.b, one.a) if dot(way, one.seat.into) > 0 else (one.a, one.b)
-    point = fastener.length_mm - through
-    forces = fastener_forces([s for s, _ in fastener.sites], one.seat, action)
-    shear, pull = max(f[0] for f in forces), max(f[1] for f in forces)
-    kind = fastener.kind.value
-    if point <= 0:
-        yield Bears(f"{kind} that does not reach {holder.label}", max(shear, pull), 0.0, "N", "geometry")
-        return
-    across, across_source = sideways_n(head, holder, fastener, through, point, way)
-    if shear > NOISE_N:
-        yield Bears(f"push sideways on each {kind}", shear, across, "N", across_source)
-    if pull <= NOISE_N:
-        return
-    out, out_source = withdrawal_n(holder, fastener, point, way)
-    yield Bears(f"pull on each {kind}", pull, out, "N", out_source)
-    if fastener.kind not in NAILS:
-        mpa, size = joint_value("head pull-through"), joint_value("screw head") * fastener.diameter_mm
-        yield Bears(
-            f"pull of each {kind} through {head.label}",
-            pull,
-            design(screws.pull_through(mpa, size, head.density_k), head),
-            "N",
-            f"f_head dh² (rho_k / 350)^0.8, EN 1995-1-1 8.7.2; {value_source('head pull-through')}",
-        )
-    if shear > NOISE_N and out > 0:
-        v, t = shear / across, pull / out
+    def __init__(self, one: LoadedJoint, fastener: Fastener) -> None:
+        assert one.a is not None
+        site, way = fastener.sites[0]
+        through = abs(dot(tuple(c - s for c, s in zip(one.seat.centre, site, strict=True)), way))  # type: ignore[arg-type]
+        self._head, self._holder = (one.b, one.a) if dot(way, one.seat.into) > 0 else (one.a, one.b)
+        self._fastener, self._way = fastener, way
+        self._point = fastener.length_mm - through
+        self._group = group_of(fastener, one.seat)
+        self._across, self._source = 0.0, ""
+        if self._point > 0:
+            self._across, self._source = sideways_n(
+                self._head, self._holder, fastener, through, self._point, way
+            )
+        super().__init__(self._bears)
+
+    @cached_property
+    def _out(self) -> tuple[float, str]:
+        """What one bears against being pulled out, N, and by which rule. Raises: as `withdrawal_n`."""
+        return withdrawal_n(self._holder, self._fastener, self._point, self._way)
+
+    @cached_property
+    def _through(self) -> float:
+        """What one bears against its head being pulled through, N; inf for nails."""
+        if self._fastener.kind in NAILS:
+            return inf
+        mpa, size = joint_value("head pull-through"), joint_value("screw head") * self._fastener.diameter_mm
+        return design(screws.pull_through(mpa, size, self._head.density_k), self._head)
+
+    def _together(self, shear: float, pull: float, out: float) -> float:
+        """Both shares of a fastener that is pushed sideways and pulled at once."""
+        v, t = shear / self._across, pull / out
         # screws add by their squares, smooth nails plainly (EN 1995-1-1 8.27 and 8.28)
-        both = v + t if fastener.kind in NAILS else (v * v + t * t) ** 0.5
-        yield Bears(
-            f"pull and push together on each {kind}",
-            both,
-            1.0,
-            "",
-            f"EN 1995-1-1 8.27 and 8.28; {out_source}; {across_source}",
-        )
+        return v + t if self._fastener.kind in NAILS else (v * v + t * t) ** 0.5
+
+    def used(self, action: Action) -> float | None:
+        """As `_bears` has it, without its words."""
+        shear, pull = self._group.most(action)
+        if self._point <= 0:
+            return share_used(max(shear, pull), 0.0)
+        pushed = share_used(shear, self._across) if shear > NOISE_N else None
+        if pull <= NOISE_N:
+            return pushed
+        out = self._out[0]
+        both = self._together(shear, pull, out) if shear > NOISE_N and out > 0 else 0.0
+        return max(share_used(pull, out), share_used(pull, self._through), both, pushed or 0.0)
+
+    def _bears(self, action: Action) -> Iterator[Bears]:
+        shear, pull = self._group.most(action)
+        kind = self._fastener.kind.value
+        if self._point <= 0:
+            what = f"{kind} that does not reach {self._holder.label}"
+            yield Bears(what, max(shear, pull), 0.0, "N", "geometry")
+            return
+        if shear > NOISE_N:
+            yield Bears(f"push sideways on each {kind}", shear, self._across, "N", self._source)
+        if pull <= NOISE_N:
+            return
+        out, out_source = self._out
+        yield Bears(f"pull on each {kind}", pull, out, "N", out_source)
+        if self._fastener.kind not in NAILS:
+            yield Bears(
+                f"pull of each {kind} through {self._head.label}",
+                pull,
+                self._through,
+                "N",
+                f"f_head dh² (rho_k / 350)^0.8, EN 1995-1-1 8.7.2; {value_source('head pull-through')}",
+            )
+        if shear > NOISE_N and out > 0:
+            yield Bears(
+                f"pull and push together on each {kind}",
+                self._together(shear, pull, out),
+                1.0,
+                "",
+                f"EN 1995-1-1 8.27 and 8.28; {out_source}; {self._source}",
+            )
 
 
 def withdrawal_n(holder: Wood, fastener: Fastener, point: float, way: Vector) -> tuple[float, str]:

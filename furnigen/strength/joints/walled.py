@@ -15,7 +15,7 @@ from furnigen.strength.formulas.yield_modes import (
     bending_yield_mpa,
     lateral_allowable,
 )
-from furnigen.strength.joints.actions import Action, Bears, LoadedJoint, NotKnownError, fastener_forces
+from furnigen.strength.joints.actions import Action, Bears, LoadedJoint, NotKnownError, group_of
 from furnigen.strength.joints.wood import design
 
 
@@ -32,8 +32,7 @@ def wall_rules(one: LoadedJoint, action: Action, fastener: Fastener, wall: WallM
 
     Raises: NotKnownError for a wall of which no value is published.
     """
-    forces = fastener_forces([s for s, _ in fastener.sites], one.seat, action)
-    shear, pull = max(f[0] for f in forces), max(f[1] for f in forces)
+    shear, pull = group_of(fastener, one.seat).most(action)
     bears = fixing_bears(one, fastener, wall)
     yield Bears(f"push down on each fixing into {wall.title}", shear, bears.shear, "N", bears.source)
     if pull <= 0:

@@ -42,12 +42,13 @@ from furnigen.strength.members.overhangs import (
     worst_turned,
 )
 from furnigen.strength.members.settlement import Settlement, SettlingBoard, Sum
+from furnigen.strength.members.settling_groups import SettlingWhole, held_board
 from furnigen.strength.model.goods_room import even_load_n, load_n
 from furnigen.strength.model.members import Member
 from furnigen.strength.model.spanning import Spanning
 from furnigen.strength.model.stations import SAME_STATION_MM
-from furnigen.strength.solver.condensed_stiffness import ClampedBoard, clamped_reactions, sinking_stiffness
 from furnigen.strength.solver.load_sharing import Array, LoadSharing, acting_places, bearing_points
+from furnigen.strength.solver.together import Steps
 
 PULL_N = 1.0
 """A smaller pull on a bearing that only pushes is ignored."""
@@ -108,13 +109,13 @@ def lying_n(body: Member, loads: Mapping[str, Load]) -> float:
     return load_n(load, body.form) if load else 0.0
 
 
-def solve_stack(
+def stack_in_steps(
     bodies: Mapping[str, Member],
     places: Mapping[str, tuple[SupportPlace, ...]],
     spans: Mapping[str, Spanning],
     loads: Mapping[str, Load],
     order: Sequence[str],
-) -> BoardStack:
+) -> Steps[BoardStack]:
     """The piece at rest under its own weight (dead) and what lies on it (live).
 
     Args:
@@ -143,8 +144,9 @@ def solve_stack(
     held = {}
     for label, board in settling.boards.items():
         even = even_loads(board.span, bodies, loads.get(label))
-        held[label] = _held(board, even, loads.get(label))
-    whole = _Whole(settling, held, weights)
+        held[label] = held_board(board, even, loads.get(label))
+    whole = SettlingWhole(settling, held)
+    yield from whole.set_up(weights)
     off: set[int] = set()
     while True:
         unknowns, sunk, force = whole.settle(off)
@@ -166,135 +168,7 @@ def _own_loads(body: Member, rigid: LoadSharing | HandsOn, loads: Mapping[str, L
     return [(body.centre, body.kg * GRAVITY, lying_n(body, loads))]
 
 
-def _held(
-    board: SettlingBoard, even: tuple[float, float], load: Load | None
-) -> tuple[ClampedBoard, list[int]]:
-    """A board with all its places held, and which of them is where from its low end.
-
-    What only stands on it does not keep it from turning.
-    """
-    span = board.span
-    places = [at for at, _ in board.places]
-    turning = [s.turning for s in span.stations] + [0.0] * (len(places) - len(span.stations))
-    rising = sorted(range(len(places)), key=places.__getitem__)
-    points = load.points(span.length) if load else ()
-    held = ClampedBoard(
-        span.length,
-        span.bending,
-        tuple([places[i] for i in rising]),
-        tuple([turning[i] for i in rising]),
-        *even,
-        points,
-    )
-    return held, rising
-
-
-class _Group:
-    """Boards that settle together, as one set of equations.
-
-    Args:
-        settling: all unknowns.
-        unknowns: those of the group, rising.
-        held: its boards with all their places held.
-        rows: of each board, where its places are among those of all.
-    """
-
-    def __init__(
-        self,
-        settling: Settlement,
-        unknowns: Sequence[int],
-        held: Mapping[str, tuple[ClampedBoard, list[int]]],
-        rows: Mapping[str, slice],
-    ) -> None:
-        self._settling, self._unknowns = settling, unknowns
-        self.place = {index: i for i, index in enumerate(unknowns)}
-        alike: dict[ClampedBoard, list[list[int]]] = {}
-        count = 0
-        own: dict[str, int] = {}
-        for label, (board, rising) in held.items():
-            own[label] = count
-            alike.setdefault(board, []).append([count + i for i in rising])
-            count += len(rising)
-        size = len(unknowns)
-        self.rows = np.array(
-            [row for label in held for row in range(rows[label].start, rows[label].stop)], int
-        )
-        self._of = np.zeros((count, size))  # every place from the unknowns
-        for label, start in own.items():
-            for row, (_, total) in enumerate(settling.boards[label].places, start):
-                for index, factor in total.items():
-                    self._of[row, self.place[index]] = factor
-        self._rows = [np.array(of) for of in alike.values()]  # of each kind, the places of its boards
-        self._pushes = clamped_reactions(alike)
-        self._stiff = sinking_stiffness(tuple(alike)) if size else []
-        self._k, self.f = np.zeros((size, size)), np.zeros((size, 2))
-        if size:
-            for of, push, stiff in zip(self._rows, self._pushes, self._stiff, strict=True):
-                sums = self._of[of]
-                self._k += np.tensordot(sums, stiff @ sums, ((0, 1), (0, 1)))
-                self.f += sums.sum(0).T @ push
-
-    def settle(self, off: Collection[int]) -> tuple[Array, Array, Array]:
-        """As `_Whole.settle`, of the group."""
-        left = self._settling.left(off, self._unknowns)
-        unknowns = np.zeros_like(self.f)
-        if left.size:
-            unknowns = left @ np.linalg.solve(left.T @ self._k @ left, left.T @ self.f)
-        sunk = self._of @ unknowns
-        force = np.empty_like(sunk)
-        for of, push in zip(self._rows, self._pushes, strict=True):
-            force[of] = push
-        for of, stiff in zip(self._rows, self._stiff, strict=False):  # none where nothing sinks
-            force[of] -= stiff @ sunk[of]
-        return unknowns, sunk, force
-
-
-class _Whole:
-    """The equations of all boards, group by group.
-
-    Attributes:
-        settling: its unknowns.
-        rows: of each board, where its places are among those of all.
-    """
-
-    def __init__(
-        self,
-        settling: Settlement,
-        held: Mapping[str, tuple[ClampedBoard, list[int]]],
-        weights: Sequence[tuple[Sum, float, float]],
-    ) -> None:
-        self.settling = settling
-        self.rows: dict[str, slice] = {}
-        self._places = 0
-        for label, (_, rising) in held.items():
-            self.rows[label] = slice(self._places, self._places + len(rising))
-            self._places += len(rising)
-        self._groups = []
-        group_of: dict[int, _Group] = {}
-        for unknowns, labels in settling.groups():
-            group = _Group(settling, unknowns, {label: held[label] for label in labels}, self.rows)
-            self._groups.append((group, unknowns))
-            group_of |= dict.fromkeys(unknowns, group)
-        for total, *weight in weights:
-            for index, factor in total.items():
-                group = group_of[index]
-                group.f[group.place[index]] += factor * np.array(weight)
-
-    def settle(self, off: Collection[int]) -> tuple[Array, Array, Array]:
-        """The piece at rest with these loose stations let go, each under dead and live load.
-
-        Returns:
-            (count, 2) the unknowns, mm; (places, 2) what each place of all boards sinks by, mm, and with what
-            force what carries it, or what stands on it, pushes it upward, N.
-        """
-        unknowns = np.zeros((self.settling.count, 2))
-        sunk, force = np.zeros((self._places, 2)), np.zeros((self._places, 2))
-        for group, indices in self._groups:
-            unknowns[indices], sunk[group.rows], force[group.rows] = group.settle(off)
-        return unknowns, sunk, force
-
-
-def _pulling(whole: _Whole, force: Array, off: Collection[int]) -> set[int]:
+def _pulling(whole: SettlingWhole, force: Array, off: Collection[int]) -> set[int]:
     """Of each board, the station that only pushes and would pull hardest, if the board can do without it."""
     found = set()
     for label, b in whole.settling.boards.items():

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from furnigen.catalogue.loads import EMPTY
 from furnigen.catalogue.materials import Material
 from furnigen.catalogue.sag_limits import SagLimit
+from furnigen.core.finding import without_noise
 from furnigen.strength.formulas.shear import find_shear
 from furnigen.strength.members.board_stack import BoardStack, RestingBoard
-from furnigen.strength.members.shelf import Shelf, ShelfResult, check_shelves
+from furnigen.strength.members.shelf import Shelf, ShelfResult, shelves_in_steps
 from furnigen.strength.model.demands import BoardLoad, Demands
 from furnigen.strength.model.goods_room import row_mm, surface_mm2
 from furnigen.strength.model.members import Member
 from furnigen.strength.model.spanning import Spanning
 from furnigen.strength.model.strips import lies_flat
 from furnigen.strength.solver.beam import BeamSupport, PointLoad
+from furnigen.strength.solver.together import Steps
 
 NOISE_N = 1e-6
 """A load smaller than this is the rounding of a sum that comes to nothing."""
@@ -47,7 +49,9 @@ class Board:
 
 def _points(loads: Iterable[tuple[float, float]]) -> tuple[PointLoad, ...]:
     """Loads at places along a board without those that are but the rounding of a sum."""
-    return tuple(PointLoad(at, newton) for at, newton in loads if abs(newton) > NOISE_N)
+    return tuple(
+        PointLoad(without_noise(at), without_noise(newton)) for at, newton in loads if abs(newton) > NOISE_N
+    )
 
 
 def _shelf(
@@ -69,12 +73,12 @@ def _shelf(
         ends = (carried.load.least, carried.load.most)
     glued = (span.body, *span.strips)
     materials: tuple[Material, ...] = tuple(b.material for b in glued)
-    sunk = tuple([(dead, live) for dead, live in r.sunk.tolist()])
+    sunk = tuple([(without_noise(dead), without_noise(live)) for dead, live in r.sunk.tolist()])
     mass = sum(b.kg for b in (span.body, *(bodies[other] for other in span.others)))
     return Shelf(
         label=label,
         length=span.length,
-        depth=surface_mm2(span.body.form) / span.length,
+        depth=without_noise(surface_mm2(span.body.form) / span.length),
         section=span.section,
         materials=materials,
         supports=tuple(BeamSupport(s.at, s.turning, s.holds_down, 0.0, s.neck) for s in span.stations),
@@ -83,7 +87,7 @@ def _shelf(
         over_supports=span.over_supports,
         cuts=span.cuts,
         load=carried.load if carried else EMPTY,
-        own_kg_m=mass / span.length * 1000,
+        own_kg_m=without_noise(mass / span.length * 1000),
         limit=limit,
         climate=climate,
         dead=_points((at, dead) for at, dead, _ in r.carried),
@@ -126,16 +130,13 @@ class LoadedPiece(NamedTuple):
         ]
 
 
-def check_boards(pieces: Sequence[LoadedPiece]) -> list[tuple[Board, ...]]:
-    """Every board of some pieces at rest, in the order of each piece: all are solved at once.
+def boards_in_steps(piece: LoadedPiece) -> Steps[tuple[Board, ...]]:
+    """Every board of a piece at rest, in its order.
 
     Raises: InputError for a load beyond a board's end, or a climate its material can not stand in.
     """
-    results = iter(check_shelves([shelf for piece in pieces for shelf in piece.shelves()]))
-    return [
-        tuple(
-            Board(label, one.stack.boards[label], one.carried.get(label), next(results))
-            for label in one.labels
-        )
-        for one in pieces
-    ]
+    results = yield from shelves_in_steps(piece.shelves())
+    return tuple(
+        Board(label, piece.stack.boards[label], piece.carried.get(label), result)
+        for label, result in zip(piece.labels, results, strict=True)
+    )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
 
 from furnigen.core.wording import in_words, worded
-from furnigen.strength.model.racking import Rack
-from furnigen.strength.solver.frame import fastener_slip, panel_shear
+from furnigen.strength.model.racking import Rack, push_racks
+from furnigen.strength.solver.frame import fastener_slip, panel_shear, sway_safety
 
 BACK_MM, BACK_G, BACK_DENSITY, BACK_SCREW_MM, BACK_PITCH_MM = 6.5, 620.0, 680.0, 3.5, 150.0
 """The back that is added: birch plywood (Handbook of Finnish Plywood, from memory)."""
@@ -37,6 +38,28 @@ class BracingEffect:
     what: str
     stiffness: float
     safety: float
+
+
+def bracing_effects(rack: Rack, top_n: float) -> tuple[BracingEffect, ...]:
+    """What a back and a brace would make of a rack; nothing where it has no two levels to hold on to.
+
+    Args:
+        top_n: its weight and load as they count at its top, N.
+    """
+    racked = push_racks(_braced(rack))
+    return tuple(
+        BracingEffect(words, one.stiffness, sway_safety(one.stiffness, top_n, rack.height))
+        for words, one in zip((BACK_WORDS, BRACE_WORDS), racked, strict=False)
+    )
+
+
+def _braced(rack: Rack) -> list[Rack]:
+    return [with_back(rack), with_brace(rack)] if len(rack.levels) > 1 else []
+
+
+def try_bracing(racks: Iterable[Rack]) -> None:
+    """Find what would brace some racks at once: `bracing_effects` finds it then."""
+    push_racks([added for rack in racks for added in _braced(rack)])
 
 
 def with_back(rack: Rack) -> Rack:

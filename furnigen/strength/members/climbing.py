@@ -24,6 +24,7 @@ from furnigen.strength.members.shelf import Shelf, beam_of, largest_stress
 from furnigen.strength.model.demands import BoardLoad
 from furnigen.strength.model.members import Member
 from furnigen.strength.solver.beam import PointLoad, solve_beams
+from furnigen.strength.solver.together import Ask, Steps
 
 DURATION = "short"
 """A child stands there for minutes, and comes again: less than a week in all (EN 1995-1-1 Table 2.1)."""
@@ -75,13 +76,13 @@ class Climbed:
     side: str
 
 
-def check_child_on_shelves(
+def child_on_shelves_in_steps(
     cases: Iterable[LoadCase],
     boards: Sequence[Board],
     pressures: Sequence[Pressure],
     bodies: Mapping[str, Member],
     climate: int,
-) -> tuple[OnShelf, ...]:
+) -> Steps[tuple[OnShelf, ...]]:
     """What the shelves bear under a child, each case at its worst shelf.
 
     Args:
@@ -93,7 +94,7 @@ def check_child_on_shelves(
     for case in cases:
         if case.weight_n <= 0 or case.beyond > 0 or not shelves:
             continue
-        bent, unknown = _bent(case, list(shelves.values()), climate)
+        bent, unknown = yield from _bent(case, list(shelves.values()), climate)
         ones = [*bent, *_pressed(case, shelves, pressures, bodies, climate)]
         if ones:
             worst = max(ones, key=lambda one: round(one.used, 9))
@@ -101,7 +102,9 @@ def check_child_on_shelves(
     return tuple(found)
 
 
-def _bent(case: LoadCase, boards: Sequence[Board], climate: int) -> tuple[list[OnShelf], tuple[str, ...]]:
+def _bent(
+    case: LoadCase, boards: Sequence[Board], climate: int
+) -> Steps[tuple[list[OnShelf], tuple[str, ...]]]:
     """Shelves bent by a child, each kind once, and those of which no strength is known."""
     kinds: dict[Shelf, Board] = {}
     for board in boards:
@@ -116,7 +119,7 @@ def _bent(case: LoadCase, boards: Sequence[Board], climate: int) -> tuple[list[O
             beam_of(shelf, bays, full, 1.0, 1.0, extra=(PointLoad(at, case.weight_n),)) for at in places
         ]
         counts.append(len(places))
-    bents = iter(solve_beams(beams))
+    bents = iter((yield Ask(solve_beams, beams)))
     found, unknown = [], []
     for (shelf, board), count in zip(kinds.items(), counts, strict=True):
         mine = [bent for bent in (next(bents) for _ in range(count)) if bent is not None]

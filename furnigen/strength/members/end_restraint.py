@@ -12,7 +12,7 @@ with the width of the upright for a lever (hand-derived from the table's own rul
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from furnigen.construction.load_path import SupportPlace
 from furnigen.core.pose import Vector, dot
@@ -166,8 +166,8 @@ def held_at(board: Board, station: Station, bodies: Mapping[str, Member], ground
             cleat = _is_cleat(carrier, span.along, bodies, ground)
             one = held_end(joint, reach, thick, carrier, twists=not cleat)
             if not cleat:
-                one = replace(one, by=frozenset({place.by}))
-                best = max(best, one, key=lambda held: held.usual)
+                if one.usual > best.usual:
+                    best = Held(one.low, one.usual, one.best, one.joint, frozenset({place.by}))
                 continue
         if place.by not in edges or one.usual > edges[place.by].usual:
             edges[place.by] = one

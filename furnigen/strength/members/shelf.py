@@ -49,6 +49,7 @@ from furnigen.strength.solver.beam import (
     SpreadLoad,
     solve_beams,
 )
+from furnigen.strength.solver.together import Ask, Steps, alone
 
 Rated = tuple[float, float | None, float | None, int, float]
 """Stress and what is allowed (N/mm²), the share used, the index of the material, and where (mm)."""
@@ -269,6 +270,11 @@ def largest_stress(shelf: Shelf, bents: Sequence[BeamResult]) -> Rated:
 
 
 def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
+    """As `shelves_in_steps`, at once."""
+    return alone(shelves_in_steps(shelves))
+
+
+def shelves_in_steps(shelves: Sequence[Shelf]) -> Steps[tuple[ShelfResult | None, ...]]:
     """What each shelf does; None for one that its supports can not hold in some loading: it tips off.
 
     The shelves of a piece are mostly alike: each kind is worked out once.
@@ -292,7 +298,7 @@ def check_shelves(shelves: Sequence[Shelf]) -> tuple[ShelfResult | None, ...]:
             beams += [beam_of(shelf, bays, full, *factors, settling=True) for factors in (at_once, last)]
             beams.append(beam_of(shelf, bays, (), last[0], 0.0, settling=True))
         beams += [beam_of(shelf, bays, full, *at_once) for _, full in over_supports]
-    bent = iter(solve_beams(beams))
+    bent = iter((yield Ask(solve_beams, beams)))
     results: list[ShelfResult | None] = []
     for shelf, (creep, sets, over_supports) in zip(kinds, cases, strict=True):
         pairs = [(words, next(bent), next(bent)) for words, _ in sets]

@@ -202,7 +202,8 @@ def check_stability(
     loaded = find_tipping_stability([*parts, *contents_masses(bodies, carried, spans)], feet)
     goods = goods_of(bodies, carried, spans)
     worst = sorted(
-        (find_worst_tip(empty, edge, goods) for edge in empty.edges), key=lambda one: one.edge.tilt_degrees
+        (find_worst_tip(empty, edge, goods) for edge in empty.edges),
+        key=lambda one: round(one.edge.tilt_degrees, 9),  # of lines alike but for rounding the first
     )
     height, depth = piece.bounds.hi[2], piece.bounds.size[1]
     edges = _front_edges(bodies, carried)

@@ -1,15 +1,13 @@
 """A piece pushed sideways: its uprights and boards as a frame whose joints give, its back, its legs.
 
 Boards and rails that run from upright to upright tie them at their height by the joints at their ends, of the
-stiffness in furnigen/catalogue/data/turning.csv (see `furnigen.strength.members.end_restraint`); so does a
-board that runs across the push and is joined to uprights in both rows. A board that lies on a rung turns it
-too. A panel along the push braces by its shear. Where all uprights stand in one row they bend and shear as
-boards in their own plane (`furnigen.strength.model.in_plane`). Legs stand below the frame and sway with their
-joints.
+stiffness in furnigen/catalogue/data/turning.csv (`end_restraint`); so does a board that runs across the push
+and is joined to uprights in both rows. A board that lies on a rung turns it too. A panel along the push
+braces by its shear. Where all uprights stand in one row they bend and shear as boards in their own plane
+(`furnigen.strength.model.in_plane`). Legs stand below the frame and sway with their joints.
 
 All joints of a frame count with their mean stiffness. The table's values are orders of size without a
-published source, so a piece is judged with its joints at the low end of their range, and what it would be at
-the high end is said beside it.
+published source, so a piece is judged with its joints at their low end, and the high end is said beside it.
 
 A frame that leans as a whole, each height z by theta z, moves its weight out by theta z: it folds when
 W theta z_centre exceeds K h theta at the top, so the weight counts at the top with z_centre / h.
@@ -19,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from math import inf
 
@@ -30,7 +29,7 @@ from furnigen.joints.joint import Joint
 from furnigen.strength.formulas.shear import panel_shear_modulus
 from furnigen.strength.formulas.tipping import Mass
 from furnigen.strength.members.boards import Board
-from furnigen.strength.members.bracing import BACK_WORDS, BRACE_WORDS, BracingEffect, with_back, with_brace
+from furnigen.strength.members.bracing import BracingEffect, bracing_effects
 from furnigen.strength.members.end_restraint import (
     LIES,
     TABLE_BOARD_MM,
@@ -42,10 +41,11 @@ from furnigen.strength.members.end_restraint import (
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.in_plane import SHEAR_SHARE, bends_as, cantilever_stiffness, size_along
 from furnigen.strength.model.members import LEG, LEVEL, RAIL, UPRIGHT, Member, column_section_of
-from furnigen.strength.model.racking import Rack, Racking, find_turning, push_sideways, turning_row
+from furnigen.strength.model.racking import Rack, Racking, find_turning, push_racks, turning_row
 from furnigen.strength.model.stations import Station, reach_of
 from furnigen.strength.model.strips import across_of
 from furnigen.strength.solver.frame import fastener_slip, panel_shear, sway_safety
+from furnigen.strength.solver.together import Ask, Steps
 
 SAME_LINE_MM = 30.0
 """Uprights nearer than this along the push stand in one line."""
@@ -74,8 +74,8 @@ class Sideways:
         racking: of the frame, joints at the low end; None where none was needed.
         panels: labels of what braces it.
         joint: assumption on the softest joint.
-        would: what a back and a brace would make of it, where joints alone resist.
         turned: joints that resist, each with its moment over that of the most loaded joint of `racking`.
+        frame: the frame, where joints alone resist, and its weight and load as they count at its top, N.
     """
 
     way: str
@@ -85,15 +85,19 @@ class Sideways:
     racking: Racking | None
     panels: tuple[str, ...]
     joint: str
-    would: tuple[BracingEffect, ...] = ()
     turned: tuple[tuple[Joint, float], ...] = ()
+    frame: tuple[Rack, float] | None = None
+
+    @cached_property
+    def would(self) -> tuple[BracingEffect, ...]:
+        """What a back and a brace would make of it, where joints alone resist; worked out when asked for."""
+        return () if self.frame is None else bracing_effects(*self.frame)
 
 
 @dataclass(frozen=True)
 class _Level:
     """A member that ties uprights: its height, mm, stiffness in bending, against shear and along, N mm² and
-    N, how its ends are held, and whether it runs from face to face of the uprights or lies on something of
-    theirs.
+    N, how its ends are held, and whether it runs from face to face of them or lies on something of theirs.
     """
 
     z: float
@@ -104,9 +108,9 @@ class _Level:
     framed: bool
 
 
-def check_sideways(
+def sideways_in_steps(
     boards: tuple[Board, ...], bodies: Mapping[str, Member], ground: Carriers, whole: Mass, *, walls: bool
-) -> tuple[Sideways, ...]:
+) -> Steps[tuple[Sideways, ...]]:
     """How a piece resists a push left-right and front-back.
 
     Args:
@@ -118,7 +122,7 @@ def check_sideways(
         if walls:
             found.append(Sideways(way, "the wall", inf, inf, None, (), ""))
         else:
-            found.append(_frame(way, d, boards, bodies, ground, whole))
+            found.append((yield from _frame(way, d, boards, bodies, ground, whole)))
     if not walls:
         found.append(_legs(bodies, ground, whole.kg * GRAVITY))
     return tuple(one for one in found if one is not None)
@@ -258,7 +262,7 @@ def _frame(
     bodies: Mapping[str, Member],
     ground: Carriers,
     whole: Mass,
-) -> Sideways | None:
+) -> Steps[Sideways | None]:
     lines, levels = _levels(d, boards, bodies, ground)
     standing = [b for b in bodies.values() if b.kind == UPRIGHT]
     if not standing:
@@ -268,8 +272,9 @@ def _frame(
     height = high - low
     tall = [line for line in lines if max(b.box.size[2] for b in line) > TALL_SHARE * height]
 
+    at_top = whole.kg * GRAVITY * max(whole.at[2] - low, 1.0) / height
+
     def safety(stiffness: float) -> float:
-        at_top = whole.kg * GRAVITY * max(whole.at[2] - low, 1.0) / height
         return sway_safety(stiffness, at_top, height)
 
     if len(tall) < 2:
@@ -303,19 +308,14 @@ def _frame(
         level_shear=mean("shear"),
         upright_wide=min(wide, MOST_RIGID * clear) if all(level.framed for level in levels) else 0.0,
     )
-    racking = push_sideways(rack)
-    best = push_sideways(replace(rack, joint=sum(end.best for end in ends) / (2 * cells)))
+    stiffest = replace(rack, joint=sum(end.best for end in ends) / (2 * cells))
+    racking, best = yield Ask(push_racks, [rack, stiffest])
     told = (safety(racking.stiffness), safety(best.stiffness), racking)
     softest = min(ends, key=lambda end: end.low)
     if panels:
         return Sideways(way, "a back", *told, panels, softest.words)
-    would = []
-    if len(heights) > 1:  # a back or a brace needs two levels to hold on to
-        for words, added in ((BACK_WORDS, with_back(rack)), (BRACE_WORDS, with_brace(rack))):
-            stiff = push_sideways(added).stiffness
-            would.append(BracingEffect(words, stiff, safety(stiff)))
     turned = tuple((e.joint, e.low / rack.joint) for e in ends if e.joint is not None and e.low > 0)
-    return Sideways(way, "joints", *told, (), softest.words, tuple(would), turned)
+    return Sideways(way, "joints", *told, (), softest.words, turned, (rack, at_top))
 
 
 MOST_RIGID = 0.9

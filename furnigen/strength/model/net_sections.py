@@ -15,13 +15,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from furnigen.core.pose import Box, Vector, dot
+from furnigen.core.caches import NET_SECTIONS, kept
+from furnigen.core.pose import Box, Vector
 from furnigen.parts.cuts import Bore, BoxCut, Cut, ProfileCut
+from furnigen.parts.part import Part
 from furnigen.strength.model.members import Member
 
 Range = tuple[float, float]
 Rectangle = tuple[float, float, float, float]
 """From y, to y, from z, to z."""
+Axes = tuple[tuple[int, bool], ...]
+"""Axes of a part, and whether each is followed against its direction."""
+CutRanges = tuple[Range, Range, Range]
+"""From where to where a cut reaches along three directions, mm."""
 
 SLIVER_MM = 0.5
 """A cut that reaches less far than this into a section is left out: it is the room of a joint."""
@@ -92,58 +98,54 @@ def _bounds(cut: Cut) -> Box | None:
     return None
 
 
-def _axes(body: Member, ways: Sequence[Vector]) -> list[tuple[int, bool]] | None:
+def _axes(body: Member, ways: Sequence[Vector]) -> Axes | None:
     """Which axis of the part each direction of the room runs along, and whether against it; None if askew."""
     found = []
-    for way in ways:
-        along = [dot(body.direction(i), way) for i in range(3)]
+    for x, y, z in ways:
+        along = [a * x + b * y + c * z for a, b, c in zip(*body.pose.rotation, strict=True)]
         i = max(range(3), key=lambda k: abs(along[k]))
         if abs(along[i]) < 1 - 1e-6:
             return None
         found.append((i, along[i] < 0))
-    return found
+    return tuple(found)
 
 
-def cut_boxes(body: Member, ways: tuple[Vector, Vector, Vector]) -> list[tuple[Range, Range, Range]]:
-    """What cuts take out of a rectangular board along three directions of the room, mm from its low corner.
+@kept(NET_SECTIONS)
+def _boxes_along(part: Part, axes: Axes) -> tuple[CutRanges, ...]:
+    """What cuts take out of a board along three axes of it, mm from its low corner.
 
-    Nothing for a board whose sides run askew to them. A shaped board is taken as the blank it is cut from.
+    A shaped board is taken as the blank it is cut from.
     """
-    form = body.form
-    if form.as_board is None:
-        return []
-    axes = _axes(body, ways)
-    if axes is None:
-        return []
     found = []
-    for cut in body.part.cuts:
+    for cut in part.cuts:
         box = _bounds(cut)
         if box is None:
             continue
         spans: list[Range] = []
         for i, against in axes:
-            size = form.blank_mm[i]
+            size = part.form.blank_mm[i]
             low, high = max(box.lo[i], 0.0), min(box.hi[i], size)
             spans.append((size - high, size - low) if against else (low, high))
         if all(high - low > SLIVER_MM for low, high in spans):
             found.append((spans[0], spans[1], spans[2]))
-    return found
-
-
-def _plain(body: Member) -> bool:
-    """Whether a member is a rectangular board, or no board at all."""
-    board = body.form.as_board
-    return board is None or board.rectangular
+    return tuple(found)
 
 
 def find_net_sections(body: Member, d: Vector, across: Vector) -> tuple[NetSection, ...]:
     """Where a level board or rail is cut along a level direction, and what is left of it there."""
-    boxes = cut_boxes(body, (d, across, (0.0, 0.0, 1.0)))
-    if not boxes or not _plain(body):
+    board = body.form.as_board
+    if not body.part.cuts or board is None or not board.rectangular:
         return ()
-    (low, high), (front, rear), full = body.extent(d), body.extent(across), body.box.size[2]
-    width = rear - front
-    places = sorted({min(max(x, 0.0), high - low) for box in boxes for x in box[0]})
+    axes = _axes(body, (d, across, (0.0, 0.0, 1.0)))
+    return () if axes is None else _sections_along(body.part, axes)
+
+
+@kept(NET_SECTIONS)
+def _sections_along(part: Part, axes: Axes) -> tuple[NetSection, ...]:
+    """As `find_net_sections`: of a rectangular board along its first axis, the last one standing upright."""
+    boxes = _boxes_along(part, axes)
+    length, width, full = (part.form.blank_mm[i] for i, _ in axes)
+    places = sorted({min(max(x, 0.0), length) for box in boxes for x in box[0]})
     found = []
     for start, end in pairwise(places):
         middle = (start + end) / 2
@@ -168,31 +170,41 @@ def left_of_upright(body: Member, low: float, high: float) -> tuple[float, float
     Returns: shares of its area, of W where it bends across its thickness, and of W where it bends across its
         width.
     """
-    board = body.form.as_board
-    if board is None:
+    if not body.part.cuts or body.form.as_board is None:
         return 1.0, 1.0, 1.0
     side = max((0, 1), key=lambda i: abs(body.direction(i)[2]))
-    flat, edge = body.direction(2), body.direction(1 - side)
-    up = body.direction(side)
-    if up[2] < 0:
-        up = (-up[0], -up[1], -up[2])
-    boxes = cut_boxes(body, (up, edge, flat))
+    rises = body.direction(side)[2]
     foot = body.box.lo[2]
-    width, thick = body.form.blank_mm[1 - side], board.thickness
     area = thin = wide = 1.0
+    for middle, *left in _left_along(body.part, side, rises < 0):
+        if low <= foot + middle * abs(rises) <= high:
+            area, thin, wide = min(area, left[0]), min(thin, left[1]), min(wide, left[2])
+    return area, thin, wide
+
+
+@kept(NET_SECTIONS)
+def _left_along(part: Part, side: int, against: bool) -> tuple[tuple[float, float, float, float], ...]:
+    """Each stretch of a board along one of its sides where it is cut: its middle, mm, and the shares left."""
+    board = part.form.as_board
+    assert board is not None
+    boxes = _boxes_along(part, ((side, against), (1 - side, False), (2, False)))
+    width, thick = part.form.blank_mm[1 - side], board.thickness
     places = sorted({x for box in boxes for x in box[0]})
+    found = []
     for start, end in pairwise(places):
         middle = (start + end) / 2
-        height = foot + middle * up[2]
-        if end - start < SLIVER_MM or not low <= height <= high:
-            continue
         here = [(*box[1], *box[2]) for box in boxes if box[0][0] <= middle <= box[0][1]]
-        left = net_rectangles(width, thick, here)
-        if not left or not here:
+        left = net_rectangles(width, thick, here) if end - start >= SLIVER_MM and here else []
+        if not left:
             continue
         turned = [(z0, z1, y0, y1) for y0, y1, z0, z1 in left]
         size, _, across_thickness = bending_of(left)
-        area = min(area, size / (width * thick))
-        thin = min(thin, across_thickness / (width * thick**2 / 6))
-        wide = min(wide, bending_of(turned)[2] / (thick * width**2 / 6))
-    return area, thin, wide
+        found.append(
+            (
+                middle,
+                size / (width * thick),
+                across_thickness / (width * thick**2 / 6),
+                bending_of(turned)[2] / (thick * width**2 / 6),
+            )
+        )
+    return tuple(found)

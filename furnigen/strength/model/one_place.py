@@ -19,7 +19,7 @@ from furnigen.core.wording import in_words
 from furnigen.strength.model.carriers import Carriers
 from furnigen.strength.model.members import LEVEL, RAIL, Member
 from furnigen.strength.model.racking import find_turning, joint_words, turning_row
-from furnigen.strength.model.stations import Station, Stop, reach_of
+from furnigen.strength.model.stations import Reaching, Station, Stop, reach_of
 from furnigen.strength.model.strips import across_of
 from furnigen.strength.solver.beam import bearing_places
 
@@ -51,12 +51,10 @@ class OnePlace:
     two_way: bool
 
 
-def at_one_place(places: Sequence[SupportPlace], d: Vector, length: float) -> bool:
-    """Whether all that carries a board this long lies side by side at one place along a direction."""
-    reaches = [reach_of(p, d) for p in places]
-    low, high = min(r[0] for r in reaches), max(r[1] for r in reaches)
-    beside = max(r[0] for r in reaches) <= min(r[1] for r in reaches)
-    return beside and high - low < ONE_SHARE * length
+def at_one_place(places: Sequence[Reaching], length: float) -> bool:
+    """Whether all that carries a board this long lies side by side at one place along it."""
+    lows, highs = [low for _, (low, _) in places], [high for _, (_, high) in places]
+    return max(lows) <= min(highs) and max(highs) - min(lows) < ONE_SHARE * length
 
 
 def find_one_place(

@@ -6,16 +6,19 @@ same joint at both ends. The push acts at the top. Without a back or a brace all
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from math import inf
+from typing import NamedTuple
 
 from furnigen.catalogue.materials import Source, table_rows
+from furnigen.core.caches import RACKS, Kept
 from furnigen.core.errors import InputError
 from furnigen.core.facts import FastenerKind, Joinery
 from furnigen.core.wording import as_given
 from furnigen.joints.joint import Joint
-from furnigen.strength.solver.frame import FrameMember, ShearPanel, solve_frame
+from furnigen.strength.solver.frame import FrameMember, PlaneFrame, ShearPanel, solve_frames
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +115,28 @@ class Racking:
     joint_moment: float
 
 
-def _push(rack: Rack, back: float, brace: float) -> tuple[float, float]:
-    """Movement of the top and moment in the worst joint, for one newton."""
+_Pushed = tuple[Rack, float, float]
+"""A rack without back and brace, and the back and the brace put in."""
+_pushed: Kept[_Pushed, tuple[float, float]] = Kept(RACKS)
+"""Movement of the top and moment in the worst joint, for one newton."""
+
+
+class _Grid(NamedTuple):
+    """A rack as a frame of columns and rows of nodes.
+
+    Attributes:
+        frame: to be solved.
+        levels: from which to before which of its members are levels.
+        top: its nodes at the top.
+    """
+
+    frame: PlaneFrame
+    levels: tuple[int, int]
+    top: list[int]
+
+
+def _grid(rack: Rack, back: float, brace: float) -> _Grid:
+    """A rack pushed with one newton at its top."""
     heights = sorted({0.0, *rack.levels, rack.height})
     columns, rows = len(rack.uprights), len(heights)
 
@@ -121,24 +144,13 @@ def _push(rack: Rack, back: float, brace: float) -> tuple[float, float]:
         return i * rows + j
 
     nodes = [(x, z) for x in rack.uprights for z in heights]
-    members = [
-        FrameMember(at(i, j), at(i, j + 1), rack.upright_ea, rack.upright_ei, shear=rack.upright_shear)
-        for i in range(columns)
-        for j in range(rows - 1)
-    ]
+    upright = (rack.upright_ea, rack.upright_ei, inf, inf, (0.0, 0.0), rack.upright_shear)
+    wide = rack.upright_wide / 2
+    level = (rack.level_ea, rack.level_ei, rack.joint, rack.joint, (0.0, 0.0), rack.level_shear, wide, wide)
+    members = [FrameMember(at(i, j), at(i, j + 1), *upright) for i in range(columns) for j in range(rows - 1)]
     first_level = len(members)
     members += [
-        FrameMember(
-            at(i, j),
-            at(i + 1, j),
-            rack.level_ea,
-            rack.level_ei,
-            rack.joint,
-            rack.joint,
-            shear=rack.level_shear,
-            rigid_a=rack.upright_wide / 2,
-            rigid_b=rack.upright_wide / 2,
-        )
+        FrameMember(at(i, j), at(i + 1, j), *level)
         for i in range(columns - 1)
         for j in range(rows)
         if heights[j] in rack.levels
@@ -156,31 +168,62 @@ def _push(rack: Rack, back: float, brace: float) -> tuple[float, float]:
     share = 1 / columns
     forces = {at(i, rows - 1): (share, 0.0, 0.0) for i in range(columns)}
     held = {at(i, 0): (True, True, False) for i in range(columns)}
-    result = solve_frame(nodes, members, held, forces, panels)
-    moments = abs(result.ends[first_level:last_level, [2, 5]])
-    return float(result.moved[[at(i, rows - 1) for i in range(columns)], 0].max()), float(moments.max())
+    tops = [at(i, rows - 1) for i in range(columns)]
+    return _Grid(PlaneFrame(nodes, members, held, forces, panels), (first_level, last_level), tops)
+
+
+def _pushes(asked: Iterable[_Pushed]) -> dict[_Pushed, tuple[float, float]]:
+    """Movement of the top and moment in the worst joint of some racks, for one newton."""
+    found: dict[_Pushed, tuple[float, float]] = {}
+    new: list[_Pushed] = []
+    for one in dict.fromkeys(asked):
+        known = _pushed.get(one)
+        if known is None:
+            new.append(one)
+        else:
+            found[one] = known
+    grids = [_grid(*one) for one in new]
+    for one, grid, sway in zip(new, grids, solve_frames([grid.frame for grid in grids]), strict=True):
+        moments = abs(sway.ends[slice(*grid.levels), [2, 5]])
+        moved = float(sway.moved[grid.top, 0].max())
+        found[one] = _pushed.keep(one, (moved, float(moments.max())))
+    return found
 
 
 def push_sideways(rack: Rack) -> Racking:
-    """How stiff the rack is sideways, with and without what braces it.
+    """As `push_racks`, one rack."""
+    return push_racks([rack])[0]
+
+
+def push_racks(racks: Sequence[Rack]) -> list[Racking]:
+    """How stiff some racks are sideways, with and without what braces them.
 
     A rack whose joints and bracing hold nothing has a stiffness of 0.
 
     Raises: InputError for fewer than two uprights, no level, or levels outside the height.
     """
-    if len(rack.uprights) < 2 or not rack.levels:
-        text = f"{len(rack.uprights)} uprights, {len(rack.levels)} levels"
-        raise InputError("rack", text, "needs two uprights and a level to resist a push")
-    if min(rack.levels) < 0 or max(rack.levels) > rack.height:
-        raise InputError("levels", rack.levels, f"must lie from 0 mm to the height {as_given(rack.height)}")
-
-    def one(back: float, brace: float) -> tuple[float, float]:
-        if rack.joint == 0 and (max(back, brace) == 0 or len(rack.levels) < 2):
-            return 0.0, 0.0  # upright on hinges, hinged levels: it folds
-        moved, moment = _push(rack, back, brace)
-        return 1 / moved, moment
-
-    bare, bare_moment = one(0.0, 0.0)
-    braced = rack.back > 0 or rack.brace_ea > 0
-    whole, moment = one(rack.back, rack.brace_ea) if braced else (bare, bare_moment)
-    return Racking(whole, bare, not braced, moment)
+    asked: list[tuple[_Pushed | None, _Pushed | None]] = []
+    for rack in racks:
+        if len(rack.uprights) < 2 or not rack.levels:
+            text = f"{len(rack.uprights)} uprights, {len(rack.levels)} levels"
+            raise InputError("rack", text, "needs two uprights and a level to resist a push")
+        if min(rack.levels) < 0 or max(rack.levels) > rack.height:
+            raise InputError(
+                "levels", rack.levels, f"must lie from 0 mm to the height {as_given(rack.height)}"
+            )
+        bare = replace(rack, back=0.0, brace_ea=0.0)
+        braced = max(rack.back, rack.brace_ea) > 0 and len(rack.levels) > 1
+        # uprights on hinges with hinged levels: it folds
+        folds = rack.joint == 0
+        whole = (bare, rack.back, rack.brace_ea)
+        asked.append((None if folds else (bare, 0.0, 0.0), None if folds and not braced else whole))
+    found = _pushes([one for pair in asked for one in pair if one is not None])
+    racked = []
+    for rack, (alone, all_of_it) in zip(racks, asked, strict=True):
+        by_joints = 0.0 if alone is None else 1 / found[alone][0]
+        stiffness, moment = 0.0, 0.0
+        if all_of_it is not None:
+            moved, moment = found[all_of_it]
+            stiffness = 1 / moved
+        racked.append(Racking(stiffness, by_joints, not (rack.back > 0 or rack.brace_ea > 0), moment))
+    return racked

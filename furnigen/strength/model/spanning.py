@@ -13,9 +13,8 @@ from functools import cached_property
 from itertools import pairwise
 from math import hypot
 
-import numpy as np
-
 from furnigen.construction.load_path import SupportPlace
+from furnigen.core.finding import without_noise
 from furnigen.core.pose import Vector, dot
 from furnigen.strength.formulas.section import Section
 from furnigen.strength.model.carriers import Carriers
@@ -24,17 +23,19 @@ from furnigen.strength.model.net_sections import NetSection, find_net_sections
 from furnigen.strength.model.one_place import OnePlace, at_one_place, find_one_place
 from furnigen.strength.model.plates import BOARD_ALONE, PlateShares, find_plate
 from furnigen.strength.model.stations import (
+    Reaching,
     Station,
     Stop,
     longest_mm,
     reach_of,
+    reaching,
     stations_at,
     stops_of,
     stops_within,
     with_necks,
 )
 from furnigen.strength.model.strips import across_of, along_share, find_strips, gaps_of, section_of
-from furnigen.strength.solver.load_sharing import load_shares
+from furnigen.strength.solver.load_sharing import shares_in_line
 
 STRIP_ASPECT = 3.0
 """A bearing this many times longer along a board than across it runs along it."""
@@ -107,9 +108,9 @@ class Spanning:
         """What each place of a station takes of a load so far across the room, as shares."""
         if len(places) == 1:
             return (1.0,)
-        points = [(dot(p.centre, self.across), 0.0) for p in places]
-        share = load_shares(points, [max(p.area_mm2, 1.0) for p in places])
-        return tuple((share @ np.array([1.0, off, 0.0])).tolist())
+        return shares_in_line(
+            [dot(p.centre, self.across) for p in places], [max(p.area_mm2, 1.0) for p in places], off
+        )
 
     @property
     def longest_mm(self) -> float:
@@ -122,17 +123,17 @@ def _level(v: Vector) -> Vector:
     return (v[0] / long, v[1] / long, 0.0)
 
 
-def _not_edges(places: list[SupportPlace], d: Vector, middle: float) -> list[SupportPlace]:
+def _not_edges(places: list[Reaching], d: Vector, middle: float) -> list[Reaching]:
     """The bearings without those along one edge only."""
     across = across_of(d)
-    long, sides = [], []
-    for place in places:
-        along, side = reach_of(place, d), reach_of(place, across)
-        if along[1] - along[0] > STRIP_ASPECT * max(side[1] - side[0], 1.0):
-            long.append(place)
+    long, sides = set(), []
+    for n, (place, (low, high)) in enumerate(places):
+        side = reach_of(place, across)
+        if high - low > STRIP_ASPECT * max(side[1] - side[0], 1.0):
+            long.add(n)
             sides.append(side)
     if sides and (min(s[0] for s in sides) > middle or max(s[1] for s in sides) < middle):
-        return [p for p in places if p not in long]
+        return [p for n, p in enumerate(places) if n not in long]
     return places
 
 
@@ -178,11 +179,13 @@ def _overhanging(
     for way in ways:
         d = _upward(way)
         side = body.extent(across_of(d))
-        kept = _not_edges(list(places), d, (side[0] + side[1]) / 2) if body.kind == LEVEL else list(places)
+        kept = reaching(places, d)
+        if body.kind == LEVEL:
+            kept = _not_edges(kept, d, (side[0] + side[1]) / 2)
         low, high = body.extent(d)
         one = None
-        if kept and at_one_place(kept, d, high - low) and not _lies_on_ground(kept, d, high - low, bodies):
-            one = find_one_place(body, d, kept, bodies, ground)
+        if kept and at_one_place(kept, high - low) and not _lies_on_ground(kept, high - low, bodies):
+            one = find_one_place(body, d, [p for p, _ in kept], bodies, ground)
         if one is not None and 2 * one.free > least:
             found.append((one, d))
     if not found:
@@ -255,22 +258,25 @@ def _with_strips(
     glued_on = [label for line in lines for label in line]
     mine = [p for p in places[body.label] if p.by not in glued_on]
     mine += [p for label in glued_on for p in places[label] if p.by not in (body.label, *glued_on)]
-    if _lies_on_ground(mine, d, high - low, bodies):
+    kept = reaching(mine, d)
+    if _lies_on_ground(kept, high - low, bodies):
         return None
-    kept = _not_edges(mine, d, (side[0] + side[1]) / 2) if body.kind == LEVEL else mine
-    if all(p == kept[0] for p in kept) or at_one_place(kept, d, high - low):
+    if body.kind == LEVEL:
+        kept = _not_edges(kept, d, (side[0] + side[1]) / 2)
+    if all(p == kept[0][0] for p, _ in kept) or at_one_place(kept, high - low):
         return None
-    stops = stops_of(kept, d, low, high, height)
+    stops = stops_of(kept, low, high, height)
     if len(stops) < 2:
         return None
     gaps = gaps_of(lines, bodies, d, low)
-    return _Laid(body, d, across, low, high - low, side[1] - side[0], stops, lines, gaps)
+    length, depth = without_noise(high - low), without_noise(side[1] - side[0])
+    return _Laid(body, d, across, low, length, depth, stops, lines, gaps)
 
 
 def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Spanning:
     """The board as a beam: its section, and what strips glued along it and backs leave of its sag."""
     body, d, lines = laid.body, laid.along, laid.lines
-    stations = stations_at(laid.stops, body, d, laid.length, bodies, ground)
+    stations = tuple(_exact(s) for s in stations_at(laid.stops, body, d, laid.length, bodies, ground))
     section = section_of(body, d)
     backs, held = _backs(body, d, bodies, ground) if body.kind == LEVEL else ((), ())
     # strips in one piece first: they alone run on over the supports
@@ -302,17 +308,20 @@ def _spanning(laid: _Laid, bodies: Mapping[str, Member], ground: Carriers) -> Sp
     )
 
 
+def _exact(station: Station) -> Station:
+    """A station without the rounding of where in the room it stands."""
+    at, turning = without_noise(station.at), without_noise(station.turning)
+    return Station(at, station.places, station.holds_down, turning, station.how, station.neck)
+
+
 def _not_borne(cuts: tuple[NetSection, ...], stations: tuple[Station, ...]) -> tuple[NetSection, ...]:
     """The cuts that do not lie on a bearing which runs along the board: there nothing bends them."""
     borne = [(a.at, b.at) for a, b in pairwise(stations) if set(a.places) & set(b.places)]
     return tuple(c for c in cuts if not any(low <= c.start and c.end <= high for low, high in borne))
 
 
-def _lies_on_ground(
-    places: list[SupportPlace], d: Vector, length: float, bodies: Mapping[str, Member]
-) -> bool:
-    ranges = [reach_of(p, d) for p in places if p.by not in bodies]
-    return sum(high - low for low, high in ranges) > LONG_SHARE * length
+def _lies_on_ground(places: list[Reaching], length: float, bodies: Mapping[str, Member]) -> bool:
+    return sum(high - low for p, (low, high) in places if p.by not in bodies) > LONG_SHARE * length
 
 
 def _backs(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -65,21 +65,28 @@ def longest_mm(stations: Sequence[Station | Stop], length: float) -> float:
 
 def reach_of(place: SupportPlace, d: Vector) -> tuple[float, float]:
     """From where to where a bearing reaches along a level direction of the room, mm."""
-    if max(abs(d[0]), abs(d[1])) < 1 - 1e-9:
+    x, y, _ = d
+    if abs(x) < 1 - 1e-9 and abs(y) < 1 - 1e-9:
         # the bounds of a bearing say little of a board askew in the room
         middle = dot(place.centre, d)
         return middle, middle
-    low, high = dot(place.lo, d), dot(place.hi, d)
+    low, high = place.lo[0] * x + place.lo[1] * y, place.hi[0] * x + place.hi[1] * y
     return (low, high) if low <= high else (high, low)
 
 
-def stops_of(
-    places: list[SupportPlace], d: Vector, low: float, high: float, height: float
-) -> tuple[Stop, ...]:
-    """Where a board this high and reaching so far along a direction is carried, mm from its low end."""
+Reaching = tuple[SupportPlace, tuple[float, float]]
+"""A bearing, and from where to where it reaches along some direction, mm."""
+
+
+def reaching(places: Iterable[SupportPlace], d: Vector) -> list[Reaching]:
+    """Bearings, and from where to where each reaches along a level direction of the room."""
+    return [(place, reach_of(place, d)) for place in places]
+
+
+def stops_of(places: Sequence[Reaching], low: float, high: float, height: float) -> tuple[Stop, ...]:
+    """Where a board this high and reaching so far is carried, mm from its low end."""
     points: list[tuple[float, SupportPlace, bool]] = []
-    for place in places:
-        a, b = reach_of(place, d)
+    for place, (a, b) in places:
         found = bearing_places(max(a, low), min(max(b, a), high), height) if b > low and a < high else (a,)
         held = place.joint != "" and len(found) == 1
         points += [(min(max(x, low), high) - low, place, held) for x in found]

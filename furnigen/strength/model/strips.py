@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 from math import cos, pi
 
+from furnigen.core.finding import without_noise
 from furnigen.core.pose import Vector, dot
 from furnigen.strength.formulas.section import Section, rectangular_section, round_section
 from furnigen.strength.formulas.shear import find_shear
@@ -87,4 +88,5 @@ def section_of(body: Member, d: Vector) -> Section:
     along = 0 if abs(dot(body.direction(0), d)) > abs(dot(body.direction(1), d)) else 1
     share = board.bending_share(along) if board is not None else 1.0
     g = find_shear(body.material, flat=lies_flat(body)).g_mpa
-    return rectangular_section((high - low) * share, body.box.size[2], body.modulus(d), g)
+    wide, high = without_noise((high - low) * share), without_noise(body.box.size[2])
+    return rectangular_section(wide, high, body.modulus(d), g)

@@ -6,6 +6,8 @@ blocks, in time and in memory, where a full matrix would cost the cube and the s
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,84 +19,112 @@ LEAST_BLOCK = 48
 
 
 class BandedStiffness:
-    """A symmetric matrix of blocks on the diagonal and next to it.
+    """Symmetric matrices of blocks on the diagonal and next to it, some of one shape at once.
 
     Args:
         size: rows.
         band: how far from the diagonal entries may lie.
+        many: how many matrices: each comes out as it does alone, to the last bit.
     """
 
-    def __init__(self, size: int, band: int) -> None:
-        self.size = size
+    def __init__(self, size: int, band: int, many: int = 1) -> None:
+        self.size, self.many = size, many
         # up to two blocks one full matrix is the quicker way
         block = max(band, LEAST_BLOCK)
         self.block = block if size > 2 * block else max(size, 1)
         self.count = max(1, -(-size // self.block))
-        self._on = np.zeros((self.count, self.block, self.block))
-        self._below = np.zeros(
-            (self.count, self.block, self.block)
-        )  # of each block row, left of its diagonal
+        self._on = np.zeros((many, self.count, self.block, self.block))
+        # of each block row, left of its diagonal
+        self._below = np.zeros((many, self.count, self.block, self.block))
         self._padding = self.count * self.block - size
 
     def add(self, rows: Indices, stiffness: Array) -> None:
-        """Add (m, n, n) symmetric stiffnesses, each of the (m, n) rows it moves."""
-        r = np.broadcast_to(rows[:, :, None], stiffness.shape)
-        c = np.broadcast_to(rows[:, None, :], stiffness.shape)
+        """Add (many, m, n, n) symmetric stiffnesses, each of the (m, n) rows it moves."""
+        shape = stiffness.shape[1:]
+        r = np.broadcast_to(rows[:, :, None], shape)
+        c = np.broadcast_to(rows[:, None, :], shape)
         block, within = np.divmod(r, self.block)
         other, across = np.divmod(c, self.block)
-        same, under = block == other, block == other + 1
-        np.add.at(self._on, (block[same], within[same], across[same]), stiffness[same])
-        np.add.at(self._below, (block[under], within[under], across[under]), stiffness[under])
+        for to, some in ((self._on, block == other), (self._below, block == other + 1)):
+            np.add.at(to, np.s_[:, block[some], within[some], across[some]], stiffness[:, some])  # type: ignore[arg-type]
 
     @property
     def diagonal(self) -> Array:
-        """(size,) of the matrix."""
-        out: Array = np.diagonal(self._on, axis1=1, axis2=2).reshape(-1)[: self.size].copy()
+        """(many, size) of the matrices."""
+        out: Array = np.diagonal(self._on, axis1=2, axis2=3).reshape(self.many, -1)[:, : self.size].copy()
         return out
 
     def times(self, vector: Array) -> Array:
-        """(size,) the matrix times a vector."""
-        v = self._blocks(vector)
-        out = (self._on @ v[:, :, None])[:, :, 0]
-        out[1:] += (self._below[1:] @ v[:-1, :, None])[:, :, 0]
-        out[:-1] += (self._below[1:].transpose(0, 2, 1) @ v[1:, :, None])[:, :, 0]
-        return out.reshape(-1)[: self.size]
+        """(many, size) each matrix times its vector."""
+        v = self._blocks(vector)[..., None]
+        out = self._on @ v
+        out[:, 1:] += self._below[:, 1:] @ v[:, :-1]
+        out[:, :-1] += _turned(self._below[:, 1:]) @ v[:, 1:]
+        return out.reshape(self.many, -1)[:, : self.size]
 
-    def solved(self, vector: Array, still: NDArray[np.bool_]) -> tuple[Array, float]:
-        """What the rows move by, K u = f, those in `still` held; and the least pivot of the scaled matrix.
+    def solved(self, vector: Array, still: NDArray[np.bool_]) -> tuple[Array, Array]:
+        """What the rows move by, K u = f, those in `still` held; and the least pivot of each scaled matrix.
 
         Scaled, its diagonal is 1; the pivot is 0 where it is not positive definite.
+
+        Args:
+            vector: (many, size) f.
+            still: (many, size).
         """
-        scale = np.zeros(self.size)
         free = ~still
         diagonal = self.diagonal
-        if np.any(diagonal[free] <= 0.0):
-            return np.zeros(self.size), 0.0
+        sound = np.asarray(~(free & (diagonal <= 0.0)).any(1))
+        if not sound.all():
+            return self._some_solved(vector, still, sound)
+        scale = np.zeros(diagonal.shape)
         scale[free] = 1.0 / np.sqrt(diagonal[free])
         s = self._blocks(scale)
-        on = self._on * s[:, :, None] * s[:, None, :]
+        on = self._on * s[..., :, None] * s[..., None, :]
         below = self._below.copy()
-        below[1:] *= s[1:, :, None] * s[:-1, None, :]
+        below[:, 1:] *= s[:, 1:, :, None] * s[:, :-1, None, :]
         # held rows, and those that fill up the last block, stand alone
-        alone = np.flatnonzero(s.reshape(-1) == 0.0)
-        on[alone // self.block, alone % self.block, alone % self.block] = 1.0
-        f = self._blocks(vector * scale)
+        matrix, block, row = np.nonzero(s == 0.0)
+        on[matrix, block, row, row] = 1.0
+        f = self._blocks(vector * scale)[..., None]
         root = np.empty_like(on)
         out = np.empty_like(f)
         try:
             for i in range(self.count):
+                rest = f[:, i]
                 if i:
-                    below[i] = np.linalg.solve(root[i - 1], below[i].T).T
-                    on[i] -= below[i] @ below[i].T
-                root[i] = np.linalg.cholesky(on[i])
-                out[i] = np.linalg.solve(root[i], f[i] - (below[i] @ out[i - 1] if i else 0.0))
+                    below[:, i] = _turned(np.linalg.solve(root[:, i - 1], _turned(below[:, i])))
+                    on[:, i] -= below[:, i] @ _turned(below[:, i])
+                    rest = rest - below[:, i] @ out[:, i - 1]
+                root[:, i] = np.linalg.cholesky(on[:, i])
+                out[:, i] = np.linalg.solve(root[:, i], rest)
         except np.linalg.LinAlgError:
-            return np.zeros(self.size), 0.0
+            if self.many == 1:
+                return np.zeros(vector.shape), np.zeros(1)
+            return self._some_solved(vector, still, sound)
         for i in reversed(range(self.count)):
-            rest = out[i] - (below[i + 1].T @ out[i + 1] if i + 1 < self.count else 0.0)
-            out[i] = np.linalg.solve(root[i].T, rest)
-        softest = float(np.diagonal(root, axis1=1, axis2=2).min()) ** 2
-        return out.reshape(-1)[: self.size] * scale, softest
+            rest = out[:, i]
+            if i + 1 < self.count:
+                rest = rest - _turned(below[:, i + 1]) @ out[:, i + 1]
+            out[:, i] = np.linalg.solve(_turned(root[:, i]), rest)
+        softest = np.diagonal(root, axis1=2, axis2=3).min((1, 2)) ** 2
+        return out.reshape(self.many, -1)[:, : self.size] * scale, softest
+
+    def _some_solved(
+        self, vector: Array, still: NDArray[np.bool_], sound: NDArray[np.bool_]
+    ) -> tuple[Array, Array]:
+        """As `solved`, one by one: one of them is not positive definite."""
+        moved, softest = np.zeros(vector.shape), np.zeros(self.many)
+        for k in np.flatnonzero(sound).tolist():
+            one = BandedStiffness(self.size, self.block)
+            one.block, one.count, one._padding = self.block, self.count, self._padding
+            one._on, one._below = self._on[k : k + 1], self._below[k : k + 1]
+            moved[k : k + 1], softest[k : k + 1] = one.solved(vector[k : k + 1], still[k : k + 1])
+        return moved, softest
 
     def _blocks(self, vector: Array) -> Array:
-        return np.append(vector, np.zeros(self._padding)).reshape(self.count, self.block)
+        padded = np.concatenate([vector, np.zeros((self.many, self._padding))], axis=1)
+        return padded.reshape(self.many, self.count, self.block)
+
+
+def _turned(matrices: NDArray[Any]) -> Array:
+    return matrices.swapaxes(-1, -2)

@@ -299,17 +299,14 @@ def _ranks(beam: Beam) -> list[int]:
 
 
 def _alike(beams: Sequence[Beam], packed: BeamArrays) -> tuple[NDArray[np.intp], list[int]]:
-    """One beam of each kind, and which of those every beam is like but for rounding noise."""
+    """One beam of each kind, and which of those every beam is like, to the last bit."""
     order = np.zeros(packed.supports.shape)
     for i, beam in enumerate(beams):
         order[i, : len(beam.supports)] = _ranks(beam)
     columns = [np.reshape(value, (len(beams), -1)) for value in (*vars(packed).values(), order)]
-    table = np.nan_to_num(np.concatenate(columns, axis=1), nan=-1.0, posinf=-2.0)
-    # the last three of a double's digits are noise
-    digits = np.frexp(table)
-    rounded = np.ldexp(np.round(digits[0] * 2.0**40), digits[1] - 40)
+    table = np.concatenate(columns, axis=1) + 0.0
     first: dict[bytes, int] = {}
-    which = [first.setdefault(row.tobytes(), i) for i, row in enumerate(rounded + 0.0)]
+    which = [first.setdefault(row.tobytes(), i) for i, row in enumerate(table)]
     chosen = list(first.values())
     place = {i: k for k, i in enumerate(chosen)}
     return np.array(chosen), [place[i] for i in which]
@@ -318,7 +315,7 @@ def _alike(beams: Sequence[Beam], packed: BeamArrays) -> tuple[NDArray[np.intp],
 def solve_beams(beams: Sequence[Beam]) -> tuple[BeamResult | None, ...]:
     """What each beam does; None for one that its supports can not hold: it falls or tips off.
 
-    Many are alike but for rounding, as those under mirror images of a load: each kind is bent once.
+    Each kind is bent once; what it does hangs on nothing but the beam itself.
     """
     if not beams:
         return ()

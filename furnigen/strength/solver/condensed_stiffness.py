@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -44,7 +44,7 @@ class ClampedBoard(NamedTuple):
         )
 
 
-def clamped_reactions(boards: Iterable[ClampedBoard]) -> list[Array]:
+def clamped_reactions(boards: Sequence[ClampedBoard]) -> list[Array]:
     """What each board pushes with at its places: (places, 2) under dead and live load, N."""
     pushes = two_way_reactions([beam for board in boards for beam in board.beams()])
     return [np.array(pair).T for pair in zip(pushes[::2], pushes[1::2], strict=True)]

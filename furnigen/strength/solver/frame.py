@@ -23,6 +23,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,58 +94,83 @@ class Sway:
     ends: Array
 
 
+class PlaneFrame(NamedTuple):
+    """A frame under its loads.
+
+    Attributes:
+        nodes: (x, z) of each, mm.
+        members: bars between them.
+        held: for nodes that are held, whether x, z and turn are.
+        forces: (x, z, moment) on nodes, N and N mm.
+        panels: sheets.
+    """
+
+    nodes: Sequence[tuple[float, float]]
+    members: Sequence[FrameMember]
+    held: Mapping[int, tuple[bool, bool, bool]]
+    forces: Mapping[int, tuple[float, float, float]]
+    panels: Sequence[ShearPanel] = ()
+
+    @property
+    def net(self) -> tuple[object, ...]:
+        """What joins and holds which nodes, whatever the sizes: frames of one net are solved at once."""
+        panels = [(p.bottom_left, p.bottom_right, p.top_left, p.top_right) for p in self.panels]
+        ends = tuple([(m.a, m.b) for m in self.members])
+        return len(self.nodes), ends, tuple(self.held.items()), tuple(self.forces), tuple(panels)
+
+
 def _bending(ei: Array, shear: Array, length: Array, springs: Array) -> tuple[Array, Array, Array]:
     """Moments at ends a and b of members for turns of nodes from the chord, N mm per radian: at a for a,
     at either for the other, at b for b; see the module docstring.
 
     Args:
-        springs: (m, 2) at a and b, N mm per radian.
+        springs: (..., 2) at a and b, N mm per radian.
     """
     sheared = 1 / (shear * length)
     f, g = length / (3 * ei) + sheared, length / (6 * ei) - sheared
     with np.errstate(divide="ignore"):  # a hinge holds nothing
-        a, b = 1 / (1 + 1 / (springs.T * f))
+        a, b = (1 / (1 + 1 / (springs[..., k] * f)) for k in (0, 1))
     whole = f**2 - g**2 * a * b
     return f * a / whole, g * a * b / whole, f * b / whole
 
 
 def _local(along: Array, length: Array, turning: tuple[Array, Array, Array]) -> Array:
-    """(m, 6, 6) stiffness of members along their own axes: EA/L and `_bending`."""
+    """(..., 6, 6) stiffness of members along their own axes: EA/L and `_bending`."""
     near, far, other = turning
     q, r = (near + far) / length, (far + other) / length
     p = (q + r) / length
-    k = np.zeros((len(length), 6, 6))
-    k[:, 0, 0], k[:, 0, 3], k[:, 3, 0], k[:, 3, 3] = along, -along, -along, along
+    k = np.zeros((*length.shape, 6, 6))
+    k[..., 0, 0], k[..., 0, 3], k[..., 3, 0], k[..., 3, 3] = along, -along, -along, along
     for i, row in (
         (1, (p, q, -p, r)),
         (2, (q, near, -q, far)),
         (4, (-p, -q, p, -r)),
         (5, (r, far, -r, other)),
     ):
-        k[:, i, 1], k[:, i, 2], k[:, i, 4], k[:, i, 5] = row
+        k[..., i, 1], k[..., i, 2], k[..., i, 4], k[..., i, 5] = row
     return k
 
 
 def _turned(c: Array, s: Array) -> Array:
-    """(m, 6, 6) from the frame's directions to those of members."""
-    t = np.zeros((len(c), 6, 6))
+    """(..., 6, 6) from the frame's directions to those of members."""
+    t = np.zeros((*c.shape, 6, 6))
     for i in (0, 3):
-        t[:, i, i], t[:, i, i + 1], t[:, i + 1, i], t[:, i + 1, i + 1] = c, s, -s, c
-        t[:, i + 2, i + 2] = 1.0
+        t[..., i, i], t[..., i, i + 1], t[..., i + 1, i], t[..., i + 1, i + 1] = c, s, -s, c
+        t[..., i + 2, i + 2] = 1.0
     return t
 
 
-def _sheared(panels: Sequence[ShearPanel], places: Array) -> tuple[NDArray[np.intp], Array]:
-    """(p, 8) which movements strain each panel, and (p, 8, 8) their stiffness, N/mm."""
-    corner = np.array([(p.bottom_left, p.bottom_right, p.top_left, p.top_right) for p in panels])
-    shear = np.array([p.shear for p in panels])
-    w = np.abs(places[corner[:, 1], 0] - places[corner[:, 0], 0])
-    h = np.abs(places[corner[:, 2], 1] - places[corner[:, 0], 1])
-    for i in np.flatnonzero(~((w > 0) & (h > 0) & (shear > 0))).tolist():
-        raise InputError("panel", f"{w[i]:g} x {h[i]:g} mm", "must have a size and a stiffness")
+def _sheared(frames: Sequence[PlaneFrame], places: Array) -> tuple[NDArray[np.intp], Array]:
+    """(p, 8) which movements strain each panel, and (frames, p, 8, 8) their stiffness, N/mm."""
+    corner = np.array([(p.bottom_left, p.bottom_right, p.top_left, p.top_right) for p in frames[0].panels])
+    shear = np.array([[p.shear for p in frame.panels] for frame in frames])
+    w = np.abs(places[:, corner[:, 1], 0] - places[:, corner[:, 0], 0])
+    h = np.abs(places[:, corner[:, 2], 1] - places[:, corner[:, 0], 1])
+    for k, i in np.argwhere(~((w > 0) & (h > 0) & (shear > 0))).tolist():
+        raise InputError("panel", f"{w[k, i]:g} x {h[k, i]:g} mm", "must have a size and a stiffness")
     x, z = 1 / (2 * h), 1 / (2 * w)
-    strain = np.stack([-x, -x, x, x, -z, z, -z, z], axis=1)
-    stiff = (shear * w * h)[:, None, None] * strain[:, :, None] * strain[:, None, :]
+    strain = np.stack([-x, -x, x, x, -z, z, -z, z], axis=-1)
+    stiff = (shear * w * h)[..., None, None] * strain[..., :, None] * strain[..., None, :]
     return np.concatenate([3 * corner, 3 * corner + 1], axis=1), stiff
 
 
@@ -155,74 +181,90 @@ def solve_frame(
     forces: Mapping[int, tuple[float, float, float]],
     panels: Sequence[ShearPanel] = (),
 ) -> Sway:
-    """The frame under its loads.
+    """One frame under its loads. Args: as `PlaneFrame`. Raises: as `solve_frames`."""
+    return solve_frames([PlaneFrame(nodes, members, held, forces, panels)])[0]
 
-    Args:
-        nodes: (x, z) of each, mm.
-        members: bars between them.
-        held: for nodes that are held, whether x, z and turn are.
-        forces: (x, z, moment) on nodes, N and N mm.
-        panels: sheets.
+
+def solve_frames(frames: Sequence[PlaneFrame]) -> list[Sway]:
+    """Some frames under their loads, those of one net at once; each comes out as it does alone.
 
     Raises: InputError for a member without length, or a frame that can move freely.
     """
-    places = np.asarray(nodes, dtype=float)
-    size = 3 * len(places)
-    ends_at = np.array([(m.a, m.b) for m in members], dtype=np.intp).reshape(-1, 2)
-    given = np.array([(m.ea, m.ei, m.shear, m.spring_a, m.spring_b) for m in members])
-    ea, ei, shear, *springs = given.reshape(-1, 5).T
-    sound = (ea > 0) & (ei > 0) & (shear > 0) & (springs[0] >= 0) & (springs[1] >= 0)
-    for i in np.flatnonzero(~sound).tolist():
+    nets: dict[tuple[object, ...], list[int]] = {}
+    for number, frame in enumerate(frames):
+        nets.setdefault(frame.net, []).append(number)
+    found: dict[int, Sway] = {}
+    for numbers in nets.values():
+        found.update(zip(numbers, _solve_alike([frames[n] for n in numbers]), strict=True))
+    return [found[number] for number in range(len(frames))]
+
+
+def _solve_alike(frames: Sequence[PlaneFrame]) -> list[Sway]:
+    """As `solve_frames`, frames of one net."""
+    first, many = frames[0], len(frames)
+    places = np.array([frame.nodes for frame in frames], dtype=float)
+    size = 3 * places.shape[1]
+    ends_at = np.array([(m.a, m.b) for m in first.members], dtype=np.intp).reshape(-1, 2)
+    given = np.array(
+        [
+            (m.ea, m.ei, m.shear, m.spring_a, m.spring_b, m.rigid_a, m.rigid_b, *m.load)
+            for frame in frames
+            for m in frame.members
+        ]
+    ).reshape(many, -1, 9)
+    ea, ei, shear = (given[..., k] for k in range(3))
+    springs, rigid, load = given[..., 3:5], given[..., 5:7], given[..., 7:]
+    sound = (ea > 0) & (ei > 0) & (shear > 0) & (springs >= 0).all(2)
+    for k, i in np.argwhere(~sound).tolist():
         raise InputError(
-            f"member {i}", members[i], "needs a stiffness above zero and springs of zero or more"
+            f"member {i}", frames[k].members[i], "needs a stiffness above zero and springs of zero or more"
         )
-    span = places[ends_at[:, 1]] - places[ends_at[:, 0]]
-    length = np.hypot(span[:, 0], span[:, 1])
-    rigid = np.array([(m.rigid_a, m.rigid_b) for m in members], dtype=float).reshape(-1, 2)
-    for i in np.flatnonzero((length <= rigid.sum(1)) | (rigid < 0).any(1)).tolist():
-        m = members[i]
+    span = places[:, ends_at[:, 1]] - places[:, ends_at[:, 0]]
+    length = np.hypot(span[..., 0], span[..., 1])
+    for k, i in np.argwhere((length <= rigid.sum(2)) | (rigid < 0).any(2)).tolist():
+        m = frames[k].members[i]
         raise InputError(f"member {i}", f"from {m.a} to {m.b}", "must have a length beyond its rigid ends")
-    turn = _turned(span[:, 0] / length, span[:, 1] / length)
-    length = length - rigid.sum(1)
+    turn = _turned(span[..., 0] / length, span[..., 1] / length)
+    length = length - rigid.sum(2)
     # the ends of what bends move across with the turns of the nodes
-    turn[:, 1, 2], turn[:, 4, 5] = rigid[:, 0], -rigid[:, 1]
-    turning = _bending(ei, shear, length, np.stack(springs, axis=1))
+    turn[..., 1, 2], turn[..., 4, 5] = rigid[..., 0], -rigid[..., 1]
+    turning = _bending(ei, shear, length, springs)
     local = _local(ea / length, length, turning)
-    load = np.array([m.load for m in members], dtype=float).reshape(-1, 2)
-    along, across = (turn[:, :2, :2] @ load[:, :, None])[:, :, 0].T * length / 2
+    along, across = np.moveaxis((turn[..., :2, :2] @ load[..., None])[..., 0], -1, 0) * length / 2
     simple = across * length**2 / (12 * ei)
     swing_a, swing_b = (turning[0] - turning[1]) * simple, (turning[1] - turning[2]) * simple
     shift = (swing_a + swing_b) / length
-    even = np.stack([along, across + shift, swing_a, along, across - shift, swing_b], axis=1)
-    back = turn.transpose(0, 2, 1)
+    even = np.stack([along, across + shift, swing_a, along, across - shift, swing_b], axis=-1)
+    back = turn.swapaxes(-1, -2)
     own = (3 * ends_at[:, :, None] + np.arange(3)).reshape(-1, 6)
     strained, stiff = [own], [back @ local @ turn]
-    f = np.zeros(size)
-    np.add.at(f, own, (back @ even[:, :, None])[:, :, 0])
-    if panels:
-        moving, sheared = _sheared(panels, places)
+    f = np.zeros((many, size))
+    np.add.at(f, np.s_[:, own], (back @ even[..., None])[..., 0])  # type: ignore[arg-type]
+    if first.panels:
+        moving, sheared = _sheared(frames, places)
         strained.append(moving)
         stiff.append(sheared)
-    k = BandedStiffness(size, int(max((np.ptp(rows, axis=1).max(initial=0) for rows in strained), default=0)))
+    band = max((np.ptp(rows, axis=1).max(initial=0) for rows in strained), default=0)
+    whole = BandedStiffness(size, int(band), many)
     for rows, one in zip(strained, stiff, strict=True):
-        k.add(rows, one)
-    for node, force in forces.items():
-        f[3 * node : 3 * node + 3] += force
+        whole.add(rows, one)
+    for node in first.forces:
+        f[:, 3 * node : 3 * node + 3] += np.array([frame.forces[node] for frame in frames])
     still = np.zeros(size, dtype=bool)
-    for node, fixed in held.items():
+    for node, fixed in first.held.items():
         still[3 * node : 3 * node + 3] = fixed
-    still |= k.diagonal == 0.0
-    moved, softest = k.solved(f, still)
-    if softest < LOOSE:
+    held = still | (whole.diagonal == 0.0)
+    moved, softest = whole.solved(f, held)
+    for n in np.flatnonzero(softest < LOOSE).tolist():
         raise InputError(
             "frame",
-            f"{np.count_nonzero(~still)} movements",
+            f"{np.count_nonzero(~held[n])} movements",
             "must not be able to move freely",
             "hold it, or stiffen its joints",
         )
-    ends = (local @ (turn @ moved[own][:, :, None]))[:, :, 0] - even
-    reactions = np.where(still, k.times(moved) - f, 0.0)
-    return Sway(moved.reshape(-1, 3), reactions.reshape(-1, 3), ends)
+    ends = (local @ (turn @ moved[:, own][..., None]))[..., 0] - even
+    reactions = np.where(held, whole.times(moved) - f, 0.0)
+    return [Sway(moved[n].reshape(-1, 3), reactions[n].reshape(-1, 3), ends[n]) for n in range(many)]
 
 
 def panel_shear(

@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 
 LONG_BEARING_MM = 100.0
 """A longer bearing of something rigid counts at two points, so that it can lean on one end of it."""
+NO_SPREAD_MM2 = 1.0
+"""Points that spread no more than a millimetre about a line hold nothing about it."""
 GAUSS = 0.5 / 3**0.5
 """Where two points stand for an even pressure, as a share of its length from the middle."""
 
@@ -53,6 +55,20 @@ def load_shares(points: Sequence[tuple[float, float]], areas: Sequence[float]) -
     return np.column_stack([a - slope @ middle, slope])
 
 
+def shares_in_line(points: Sequence[float], areas: Sequence[float], at: float) -> tuple[float, ...]:
+    """What each of some points in a line takes of a load in that line, as `load_shares` has it.
+
+    Args:
+        points, at: places along the line, mm.
+        areas: of the points, above zero.
+    """
+    whole = sum(areas)
+    middle = sum(p * a for p, a in zip(points, areas, strict=True)) / whole
+    spread = sum(a * (p - middle) ** 2 for p, a in zip(points, areas, strict=True)) / whole
+    slope = (at - middle) / spread if spread > NO_SPREAD_MM2 else 0.0
+    return tuple([a / whole * (1 + (p - middle) * slope) for p, a in zip(points, areas, strict=True)])
+
+
 def inverse_inertia(spread: Array) -> Array:
     """Inverse of the (2, 2) spread of some points, mm², without the ways they can not balance a moment.
 
@@ -61,7 +77,7 @@ def inverse_inertia(spread: Array) -> Array:
     (xx, xy), (_, yy) = spread.tolist()
     large = (xx + yy) / 2 + hypot((xx - yy) / 2, xy)  # the two principal values
     small = (xx * yy - xy * xy) / large if large > 0 else 0.0
-    least = max(1.0, 1e-6 * large)
+    least = max(NO_SPREAD_MM2, 1e-6 * large)
     if small > least:
         return np.asarray(np.array([[yy, -xy], [-xy, xx]]) / (large * small))
     if large > least:

@@ -102,12 +102,23 @@ def _load_sums(beams: BeamArrays, x: Array) -> Sums:
     start, end, p = (beams.spread[:, None, :, i] for i in range(3))
     place, force = (beams.points[:, None, :, i] for i in range(2))
     a, b, c = np.maximum(dx - start, 0), np.maximum(dx - end, 0), np.maximum(dx - place, 0)
-    f0 = (p * (a - b)).sum(2) + (force * (dx >= place)).sum(2)
+    f0 = _in_order(p * (a - b)) + _in_order(force * (dx >= place))
     a2, b2, c2 = a * a, b * b, c * c
-    f1 = (p * (a2 - b2)).sum(2) / 2 + (force * c).sum(2)
-    f2 = (p * (a * a2 - b * b2)).sum(2) / 6 + (force * c2).sum(2) / 2
-    f3 = (p * (a2 * a2 - b2 * b2)).sum(2) / 24 + (force * c * c2).sum(2) / 6
+    f1 = _in_order(p * (a2 - b2)) / 2 + _in_order(force * c)
+    f2 = _in_order(p * (a * a2 - b * b2)) / 6 + _in_order(force * c2) / 2
+    f3 = _in_order(p * (a2 * a2 - b2 * b2)) / 24 + _in_order(force * c * c2) / 6
     return f0, f1, f2, f3
+
+
+def _in_order(terms: Array) -> Array:
+    """Sums along the last axis, added one after the other: padding with zeros changes no bit of them.
+
+    numpy's own sum groups eight and more, so that a beam would come out otherwise beside one of more loads.
+    """
+    out = terms[..., 0]
+    for k in range(1, terms.shape[-1]):
+        out = out + terms[..., k]
+    return out
 
 
 def total_load(beams: BeamArrays) -> tuple[Array, Array, Array]:
@@ -115,8 +126,9 @@ def total_load(beams: BeamArrays) -> tuple[Array, Array, Array]:
     start, end, p = (beams.spread[:, :, i] for i in range(3))
     place, point = (beams.points[:, :, i] for i in range(2))
     force = p * (end - start)
-    about = (force * (start + end)).sum(1) / 2 + (point * place).sum(1)
-    return force.sum(1) + point.sum(1), about, np.abs(force).sum(1) + np.abs(point).sum(1)
+    about = _in_order(force * (start + end)) / 2 + _in_order(point * place)
+    size = _in_order(np.abs(force)) + _in_order(np.abs(point))
+    return _in_order(force) + _in_order(point), about, size
 
 
 def beyond(sums: Sums, h: Array) -> tuple[Array, Array, Array]:
