@@ -269,7 +269,7 @@ class Board(Form):
         return True
 
     def mirrored(self) -> tuple[Form, Pose]:
-        """The same board turned face about: mirroring in x is that, for mirrored in its middle it is itself."""
+        """The same board turned face about: mirroring in x is that, its middle being a plane of mirror."""
         return self, Pose.turned("y", 180.0, (0.0, 0.0, self.thickness))
 
     @abstractmethod
