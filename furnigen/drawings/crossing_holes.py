@@ -75,7 +75,7 @@ def _off(p: Vector, start: Vector, way: Vector) -> float:
     """How far a point lies off an axis (mm)."""
     between: Vector = tuple(a - b for a, b in zip(p, start, strict=True))  # type: ignore[assignment]
     off = cross(between, way)
-    return dot(off, off) ** 0.5
+    return float(dot(off, off) ** 0.5)
 
 
 def _hole_lines(view: View, data: PartData, cut: StatedCut, at: Vector, owner: str) -> list[ViewLine]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from math import hypot
 
 from furnigen.core.pose import Vector
@@ -23,14 +24,23 @@ _REACHES = (0.0, 1.0, 2.0, 3.5, 5.5, 8.0, 11.0)
 """How far beyond its cut a number stands (mm on paper), the best first."""
 
 
+@dataclass(frozen=True)
+class Room:
+    """Where numbers beside a view may stand: within the frame, clear of other views, tables and notes."""
+
+    inner: Rect
+    taken: tuple[Rect, ...] = ()
+
+
 def mark_items(
-    on: Placed, cuts: Sequence[StatedCut], drawn: Sequence[Item], beside: Sequence[Item] = ()
+    on: Placed, cuts: Sequence[StatedCut], drawn: Sequence[Item], beside: Sequence[Item], room: Room
 ) -> list[Item]:
     """The numbers of some cuts on a view, each in a circle on its cut, or beside it with a leader.
 
     Args:
         drawn: the lines of the view, on which no number stands.
         beside: what stands beside the view: dimension lines, titles.
+        room: where numbers beside the view may stand.
     """
     taken = [r for item in drawn for r in rects_of(item)]
     busy, texts = [*taken, *busy_rects(beside)], text_boxes(beside)
@@ -53,7 +63,7 @@ def mark_items(
                 lines.add(round(mark[1], 1))
                 items += found
         if not seen:
-            items += _led(on, on.point(mark_points(cut)[0]), str(cut.number), busy, texts, written)
+            items += _led(on, on.point(mark_points(cut)[0]), str(cut.number), busy, texts, written, room)
     return items
 
 
@@ -126,7 +136,13 @@ def _way(at: Point, spot: Point, radius: float) -> list[Rect]:
 
 
 def _led(
-    on: Placed, at: Point, text: str, busy: Sequence[Rect], texts: Sequence[Rect], written: list[Rect]
+    on: Placed,
+    at: Point,
+    text: str,
+    busy: Sequence[Rect],
+    texts: Sequence[Rect],
+    written: list[Rect],
+    room: Room,
 ) -> list[Item]:
     """A number beside the view, with a leader to its cut: the nearest place where nothing else stands."""
     left, low, right, high = on.box
@@ -138,7 +154,7 @@ def _led(
         spots += [(x, at[1] + d) for d in along for x in (left - off, right + off)]
     for spot in sorted(spots, key=lambda p: hypot(p[0] - at[0], p[1] - at[1])):
         box = _around(spot, radius)
-        if any(overlap(box, other) for other in (*busy, *written)):
+        if not within(box, room.inner) or any(overlap(box, o) for o in (*busy, *written, *room.taken)):
             continue
         way = _way(at, spot, radius)
         if any(overlap(r, other) for r in way for other in (*texts, *written)):

@@ -17,7 +17,7 @@ from furnigen.drawings.figures import arrowhead, figure_of
 from furnigen.drawings.layout import Laid, frame_space, notes_height, slid
 from furnigen.drawings.leg_views import GUIDE_MM, guide_items, guide_of, leg_items, leg_laid, leg_shape
 from furnigen.drawings.legible import centre_lines, legible
-from furnigen.drawings.marks import mark_items
+from furnigen.drawings.marks import Room, mark_items
 from furnigen.drawings.part_data import PartData, part_data
 from furnigen.drawings.part_views import board_laid, folded, mark_face, other_laid, sightlines
 from furnigen.drawings.running import running_fits
@@ -95,7 +95,9 @@ class _PartSheet:
         columns = table_columns(max(beside - 2.0, 176.0))
         floor = low + 2.0 if beside >= BESIDE_MM else info_top
         space, (scale, laid, places) = self._with_table(columns, floor, keeps)
-        items = self._drawn(scale, laid, places)
+        if space is not None:
+            keeps.append(_table_rect(columns, space))
+        items = self._drawn(scale, laid, places, keeps)
         if self.guide is not None and guide_at is not None:
             items += guide_items(self.guide, guide_at)
         items += note_items(self.notes, block[0] + 1.2, info_top - 2.5, wide)[0]
@@ -122,8 +124,7 @@ class _PartSheet:
             return Space(left + 1.0, floor, floor + deep + 2.0)
 
         def with_space(deep: float) -> list[Rect]:
-            wide = sum(c.width for c in columns)
-            return [*keeps, (left + 1.0, floor - 2.0, left + 1.0 + wide, floor + deep + 4.0)]
+            return [*keeps, _table_rect(columns, space(deep))]
 
         part = min(high, MOST_TABLE_MM)
         found = self._fitted(with_space(part))
@@ -133,9 +134,12 @@ class _PartSheet:
                 return space(high), whole
         return space(part), found
 
-    def _drawn(self, scale: float, laid: Sequence[Laid], places: Sequence[Point]) -> list[Item]:
+    def _drawn(
+        self, scale: float, laid: Sequence[Laid], places: Sequence[Point], keeps: Sequence[Rect]
+    ) -> list[Item]:
         said = Said()
         items: list[Item] = []
+        outers = [o.outer(Placed(o.view, 1 / scale, at)) for o, at in zip(laid, places, strict=True)]
         for number, (one, at) in enumerate(zip(laid, places, strict=True)):
             on = Placed(one.view, 1 / scale, at)
             drawn = legible(on)
@@ -155,7 +159,11 @@ class _PartSheet:
                 items += leg_items(on, self.shape, number, items[start:])
             mine = [c for c in self.data.cuts if mark_face(c, [o.key for o in laid]) == one.key]
             sight = sightlines(on, mine)
-            items += [*sight, *mark_items(on, mine, [*drawn, *sight], items[start + len(drawn) :])]
+            room = Room(
+                frame_space(self.setting), (*keeps, *(r for k, r in enumerate(outers) if k != number))
+            )
+            beside = items[start + len(drawn) :]
+            items += [*sight, *mark_items(on, mine, [*drawn, *sight], beside, room)]
         return items
 
     def _grain(self, on: Placed, name: str, level: float) -> list[Item]:
@@ -193,6 +201,11 @@ class _PartSheet:
             "sheet", self.setting.sheet, f"is too small for the part {self.part.name} at any standard scale",
             f"choose {' or '.join(fits)}" if fits else "",
         )  # fmt: skip
+
+
+def _table_rect(columns: Sequence[Column], space: Space) -> Rect:
+    """What a table takes of a sheet (mm)."""
+    return space.left, space.bottom - 2.0, space.left + sum(c.width for c in columns), space.top + 2.0
 
 
 def _fit(
