@@ -330,6 +330,8 @@ def _slanted(size: Vector, cut: BoxCut) -> Slanted | None:
     dx, dy = rotation[0][long], rotation[1][long]
     angle = degrees(atan2(abs(dx), abs(dy)))
     opens_top, opens_under = hi >= size[2] - TOUCH_MM, lo <= TOUCH_MM
+    if not (opens_top or opens_under):  # such as the slot of a spline within the thickness of a mitre
+        return None
     wide = min(cut.size[k] for k in flat)
     face = "z+" if opens_top else "z-"
     return Slanted(cut.name, face, outline, hi - lo, opens_top and opens_under, angle, wide)

@@ -33,8 +33,7 @@ def drawing_sheets(
     """
     on_step("drawing the general arrangement")
     sheets = arrangement_sheets(piece, plain_solids(piece, solids), setting)
-    on_step(f"drawing {len(piece.parts)} parts")
-    sheets += part_sheets(piece, solids, setting)
+    sheets += part_sheets(piece, solids, setting, on_step)
     return [(s, page_of(piece, s, setting, n, len(sheets))) for n, s in enumerate(sheets, 1)]
 
 
@@ -46,6 +45,16 @@ def drawing_files(
     Raises: as `drawing_sheets`.
     """
     return files_of(piece, drawing_sheets(piece, solids, setting, on_step), setting, on_step)
+
+
+def numbers_by_part(sheets: Sequence[Sheet]) -> dict[str, str]:
+    """The numbers of the sheets each part is drawn on, by its name: "4", or "4, 5" where it takes more."""
+    found: dict[str, list[str]] = {}
+    for number, sheet in enumerate(sheets, 1):
+        if sheet.kind.startswith("Part"):
+            for name in sheet.parts:
+                found.setdefault(name, []).append(str(number))
+    return {name: ", ".join(numbers) for name, numbers in found.items()}
 
 
 def files_of(

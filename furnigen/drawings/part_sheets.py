@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from furnigen.core.errors import InputError
+from furnigen.core.progress import Sink, silent
 from furnigen.cutting.cut_rows import CutRow, Order, cut_rows, short_labels
 from furnigen.cutting.joint_words import Sides
 from furnigen.cutting.own_stock import Shop
@@ -38,7 +39,7 @@ BESIDE_MM = 150.0
 """The least width of a table on the left of the title block; else it stands above the notes."""
 
 
-def part_sheets(piece: Piece, solids: Sequence[Any], setting: Setting) -> list[Sheet]:
+def part_sheets(piece: Piece, solids: Sequence[Any], setting: Setting, on_step: Sink = silent) -> list[Sheet]:
     """The sheets of all parts, in the order of `piece.parts`.
 
     Raises: InputError where the paper is too small for a part at any standard scale.
@@ -49,6 +50,7 @@ def part_sheets(piece: Piece, solids: Sequence[Any], setting: Setting) -> list[S
             rows.setdefault(row.source[0].name, []).append(row)
     sheets = []
     for number, (part, made) in enumerate(zip(piece.parts, solids, strict=True)):
+        on_step(f"drawing part {number + 1} of {len(piece.parts)}")
         guide = guide_of(number, piece.legs)
         sheets += _PartSheet(part, made, rows[part.name], guide, setting).sheets()
     return sheets

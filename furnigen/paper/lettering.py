@@ -93,15 +93,23 @@ def width_of(text: str, height: float = 2.5) -> float:
     >>> width_of("600", 5.0) == 2 * width_of("600", 2.5)
     True
     """
-    size = font_size(height)
+    return advance(writable(text), height)
+
+
+def advance(said: str, height: float) -> float:
+    """How far letters lead, spaces at their ends too, their capitals `height` high (mm).
+
+    Args:
+        said: as `writable` gives it, or a part of that.
+    """
     faces = _faces()
     total = 0.0
-    for sign in writable(text):
+    for sign in said:
         for face in faces:
             if ord(sign) in face.advance:
                 total += face.advance[ord(sign)] / face.units
                 break
-    return total * size
+    return total * font_size(height)
 
 
 def shortened(text: str, most: float, height: float = 2.5) -> str:

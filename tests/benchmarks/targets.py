@@ -108,6 +108,9 @@ MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
 
 MAKE_ALL = ("make", "divided_case", "--out", "FOLDER/drawn")
 
+DRAW = ("draw", *BOOKCASE, "--out", "FOLDER/sheets")
+BOOKLET = ("make", *BOOKCASE, "--formats", "booklet", "--out", "FOLDER/booklet")
+
 MOCKUP = ("mockup", *BOOKCASE, "--scale", "1:12", "--way", "whole", "--out", "FOLDER/mockup")
 
 
@@ -133,6 +136,23 @@ def _cost_a_placement(folder: Path) -> float:
     )
     each = [(t - start) / n for t, n in zip((few, many), RACK_PLACEMENTS.values(), strict=True)]
     return each[1] / each[0]
+
+
+def _four_times_the_run(*words: str) -> Callable[[Path], float]:
+    """Processor time of a command for a run of 201 placements, against one of 51.
+
+    Args:
+        words: the command; RECIPE stands for the run.
+    """
+
+    def measure(folder: Path) -> float:
+        recipe = str(Path(__file__).with_name("long_run.py"))
+        plain = [w.replace("RECIPE", recipe).replace("FOLDER", str(folder)) for w in words]
+        small, large = (furnigen(*plain, f"bays={bays}") for bays in (5, 20))
+        pairs = [(run(small).cpu_seconds, run(large).cpu_seconds) for _ in range(3)]
+        return median(many / few for few, many in pairs)
+
+    return measure
 
 
 @cache
@@ -206,6 +226,22 @@ TARGETS = (
         "whole mockup of a 50-part bookcase, pictures too, time against import cadquery",
         _against_import(MOCKUP),
         most=1.8,
+    ),
+    Target("all sheets of a 50-part bookcase, time against import cadquery", _against_import(DRAW), most=2.5),
+    Target(
+        "make of a 50-part bookcase with its booklet, time against import cadquery",
+        _against_import(BOOKLET),
+        most=2.0,
+    ),
+    Target(
+        "sheets of a run of 201 placements, time against one of 51",
+        _four_times_the_run("draw", "RECIPE", "--out", "FOLDER/sheets"),
+        most=4.0,
+    ),
+    Target(
+        "booklet of a run of 201 placements, time against one of 51",
+        _four_times_the_run("make", "RECIPE", "--formats", "booklet", "--out", "FOLDER/booklet"),
+        most=4.0,
     ),
     Target(
         "make of a rack of 816 placements, time against import cadquery",
