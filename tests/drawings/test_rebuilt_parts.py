@@ -13,13 +13,13 @@ import numpy as np
 import pytest
 import trimesh
 from drawn_cases import CASES, RECIPES, built
-from furnigen.drawings.part_data import PartData, StatedCut, part_data
 from manifold3d import CrossSection, Manifold
 from read_back import rounding, value_of
 
 from furnigen import find_recipe
 from furnigen.cutting.features import Other, features_of
 from furnigen.drawings.figures import figure_of
+from furnigen.drawings.part_data import PartData, StatedCut, part_data
 
 SIDES = 128
 """Of the polygon that stands for a hole; it has the area of the circle."""
