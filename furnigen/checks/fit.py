@@ -45,7 +45,7 @@ def read_limits(given: Mapping[str, Any], units: str) -> tuple[Limit, ...]:
 def check_limits(piece: Piece) -> Iterator[Finding]:
     """Every limit of the brief."""
     for limit in piece.limits:
-        value, where = _measure(piece, limit.name)
+        value, where = measured(piece, limit.name)
         least = limit.name.startswith("min_")
         over = limit.value_mm - value if least else value - limit.value_mm
         bad = over > SAME_MM
@@ -62,7 +62,7 @@ def check_limits(piece: Piece) -> Iterator[Finding]:
         )
 
 
-def _measure(piece: Piece, name: str) -> tuple[float, str]:
+def measured(piece: Piece, name: str) -> tuple[float, str]:
     """The value a limit is held against, and the label that sets it.
 
     Raises: InputError when the piece has nothing to measure.

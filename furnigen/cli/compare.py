@@ -19,7 +19,7 @@ from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed
 
 if TYPE_CHECKING:
-    from furnigen.cli.differences import Difference
+    from furnigen.formats.differences import Difference
     from furnigen.pipeline.built import Built
 
 PICTURE = "compare.png"
@@ -59,8 +59,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Say what differs; 0 when nothing does, 1 when something does."""
-    from furnigen.cli.differences import differences
     from furnigen.cli.show import Progress
+    from furnigen.formats.differences import differences
 
     progress = Progress()
     try:
@@ -198,6 +198,7 @@ def _drawn(side: Side) -> bytes:
 
 def _lines(a: str, b: str, found: Mapping[str, list[Difference]], units: str, *, whole: bool) -> list[str]:
     from furnigen.cli.columns import in_columns
+    from furnigen.formats.differences import cell, change
 
     lines = [f"A: {a}", f"B: {b}"]
     for name, rows in found.items():
@@ -209,33 +210,9 @@ def _lines(a: str, b: str, found: Mapping[str, list[Difference]], units: str, *,
         shown = told if whole else told[:MOST_ROWS]
         cells = [("", "", "A", "B", "")]
         for r in shown:
-            a_cell, b_cell = (_cell(value, r.unit, units) for value in (r.a, r.b))
-            cells.append((r.of, r.what, a_cell, b_cell, _change(r, units)))
+            a_cell, b_cell = (cell(value, r.unit, units) for value in (r.a, r.b))
+            cells.append((r.of, r.what, a_cell, b_cell, change(r, units)))
         lines += ["", f"{name.capitalize()}:", *(f"  {line}" for line in in_columns(cells))]
         if len(told) > len(shown):
             lines.append(f"  and {len(told) - len(shown)} more; --all shows them")
     return lines
-
-
-def _cell(value: Any, unit: str, units: str) -> str:
-    """A value as a person reads it; a dash where a side does not have it."""
-    from furnigen.formats.amounts import amount
-
-    if value is None:
-        return "-"
-    if unit == "share":
-        return f"{value:.0%}"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        return ",".join(map(str, value))
-    return amount(value, unit, units) if isinstance(value, int | float) else str(value)
-
-
-def _change(row: Difference, units: str) -> str:
-    """By how much B is more or less; nothing for what is no number."""
-    numbers = all(isinstance(v, int | float) and not isinstance(v, bool) for v in (row.a, row.b))
-    if not numbers or row.unit == "share":
-        return ""
-    by = row.b - row.a
-    return f"{'+' if by > 0 else '-'}{_cell(abs(by), row.unit, units).lstrip('~')}"

@@ -9,11 +9,17 @@ from typing import Any
 SHELLS = ("bash", "zsh", "tcsh")
 RECIPES = "_furnigen_recipes"
 """The shell function that names the recipes there are."""
+PIECES = "_furnigen_pieces"
+"""The shell function that names recipes and files of parameters."""
 PREAMBLE = {
     "bash": f"""
 {RECIPES}() {{
   compgen -W "$(furnigen recipes 2>/dev/null | cut -d' ' -f1)" -- "$1"
   compgen -f -X '!*.py' -- "$1"
+}}
+{PIECES}() {{
+  {RECIPES} "$1"
+  compgen -f -X '!*.toml' -- "$1"
 }}
 """,
     "zsh": f"""
@@ -21,6 +27,10 @@ PREAMBLE = {
   local -a names
   names=(${{(f)"$(furnigen recipes 2>/dev/null | cut -d' ' -f1)"}})
   _alternative "recipes:recipe:($names)" "files:recipe file:_files -g '*.py'"
+}}
+{PIECES}() {{
+  {RECIPES}
+  _files -g '*.toml'
 }}
 """,
 }
@@ -65,6 +75,8 @@ def _completes(action: argparse.Action) -> dict[str, Any] | None:
     name = action.metavar if isinstance(action.metavar, str) else ""
     if name == "RECIPE":
         return {"bash": RECIPES, "zsh": RECIPES}
+    if name == "RECIPE|FILE.toml":
+        return {"bash": PIECES, "zsh": PIECES}
     if name.startswith("FILE"):
         return dict(shtab.FILE)
     if name == "DIR":

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import signal
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
-from threading import current_thread, main_thread
 from typing import TYPE_CHECKING, Any
 
+from furnigen.cli.first_interrupt import Stop, first_interrupt
 from furnigen.cli.make import USUAL_OUT
 from furnigen.cli.shared_options import add_list_style, add_units, list_style, named_request
 from furnigen.core.errors import InputError
@@ -21,6 +18,7 @@ if TYPE_CHECKING:
     from furnigen.cutting.cut_rows import CutRow, Order
     from furnigen.cutting.own_stock import Shop
 
+ENDS = "the search ends; what is found so far is written. Ctrl-C again writes nothing"
 STEP_ENDINGS = (".step", ".stp", ".p21")
 
 
@@ -111,7 +109,7 @@ def run(given: argparse.Namespace) -> int:
         asked = _asked(given, shop, progress)
         folder = Path(given.out) if given.out else Path(USUAL_OUT) / asked.name
         check_writable(folder, CUTTING_FILES)
-        with _first_interrupt() as stop:
+        with first_interrupt(ENDS) as stop:
             effort = _effort(level, seconds, stop)
             plan = lay_out(asked.title, asked.orders, asked.rows, shop, effort, progress)
             if not stop.asked:
@@ -135,44 +133,10 @@ def run(given: argparse.Namespace) -> int:
     return int(not plan.all_fits)
 
 
-def _effort(level: float, seconds: float | None, stop: _Stop) -> Any:
+def _effort(level: float, seconds: float | None, stop: Stop) -> Any:
     from furnigen.cutting.effort import Effort
 
     return Effort(level=level, seconds=seconds, stop=stop)
-
-
-class _Stop:
-    """Whether the search shall end with the best so far."""
-
-    def __init__(self) -> None:
-        self.asked = False
-
-    def __call__(self) -> bool:
-        return self.asked
-
-
-@contextmanager
-def _first_interrupt() -> Iterator[_Stop]:
-    """The first Ctrl-C ends the search only; the second one ends the command with nothing written."""
-    stop = _Stop()
-    if current_thread() is not main_thread():
-        yield stop
-        return
-
-    def heard(number: int, frame: object) -> None:
-        if stop.asked:
-            raise KeyboardInterrupt
-        stop.asked = True
-        print(
-            "\nfurnigen: the search ends; what is found so far is written. Ctrl-C again writes nothing",
-            file=sys.stderr,
-        )
-
-    before = signal.signal(signal.SIGINT, heard)
-    try:
-        yield stop
-    finally:
-        signal.signal(signal.SIGINT, before)
 
 
 def _number(option: str, text: str, most: float, what: str) -> float:

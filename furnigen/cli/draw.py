@@ -9,6 +9,8 @@ from pathlib import Path
 from furnigen.cli.make import USUAL_OUT
 from furnigen.cli.shared_options import add_units, named_request
 
+CUT_LIST = "cutlist.csv"
+
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """RECIPE or FILE.toml, NAME=VALUE, --units, --sheet, --projection, --date, --out."""
@@ -37,8 +39,9 @@ def run(given: argparse.Namespace) -> int:
 
     from furnigen.cli.show import Progress, safety
     from furnigen.cli.written_folder import after_writing, folder_lines, tell_aside
+    from furnigen.cutting.cut_table import piece_cutlist_csv
     from furnigen.drawings.file_list import DRAWING_FILES
-    from furnigen.drawings.sheet import Setting
+    from furnigen.drawings.sheet import Setting, scale_text
     from furnigen.formats.report import json_bytes
     from furnigen.pipeline.build import build
     from furnigen.pipeline.result_folder import check_writable, write_folder
@@ -47,21 +50,23 @@ def run(given: argparse.Namespace) -> int:
     setting = Setting.usual(request.units)
     setting = replace(
         setting,
-        sheet=given.sheet or setting.sheet,
+        sheet=setting.sheet if given.sheet is None else given.sheet,
         projection=given.projection or setting.projection,
         date=given.date,
     )
     stem = Path(given.what).stem if given.what.lower().endswith(".toml") else request.piece.name
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / f"{stem}-drawings"
-    check_writable(folder, DRAWING_FILES)
+    check_writable(folder, (*DRAWING_FILES, CUT_LIST))
     progress = Progress()
     try:
         progress("loading the kernel")
         solids = build(request.piece).solids
-        from furnigen.drawings.files import drawing_sheets, files_of
+        from furnigen.drawings.files import drawing_sheets, files_of, numbers_by_part
 
         drawn = drawing_sheets(request.piece, solids, setting, progress)
-        files = files_of(request.piece, drawn, progress)
+        files = files_of(request.piece, drawn, setting, progress)
+        sheets = numbers_by_part([sheet for sheet, _ in drawn])
+        files[CUT_LIST] = piece_cutlist_csv(request.piece, request.units, sheets=sheets)
         progress("writing the folder")
         written = write_folder(folder, files)
     finally:
@@ -76,7 +81,7 @@ def run(given: argparse.Namespace) -> int:
             tell_aside(folder, written)
         else:
             for n, (sheet, _) in enumerate(drawn, 1):
-                scale = f", 1:{sheet.scale:g}" if sheet.scale else ""
+                scale = f", {scale_text(sheet.scale, setting.units)}" if sheet.scale else ""
                 print(f"{n:3}  {sheet.kind}: {sheet.name}{scale}")
             print("\n".join(folder_lines(folder, files, written)))
             print(safety())

@@ -51,10 +51,19 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     add_tolerance(command)
     add_findings(command)
     add_steps(command)
+    command.add_argument(
+        "--watch",
+        action="store_true",
+        help="make it anew whenever the recipe or the file of parameters is saved, a line each, until Ctrl-C",
+    )
 
 
 def run(given: argparse.Namespace) -> int:
     """Make a piece and write its folder; 1 when a check fails."""
+    if given.watch:
+        from furnigen.cli.watch import watch
+
+        return watch(given, USUAL_OUT)
     from furnigen.cli.show import Progress
     from furnigen.cli.written_folder import after_writing, tell_aside
     from furnigen.core.finding import any_failed
@@ -64,10 +73,12 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.pipeline.result_folder import check_writable
 
     formats = read_formats(given.formats) if given.formats else USUAL_FORMATS
-    options = MakeOptions(formats, tolerance(given), list_style=list_style(given))
+    options = MakeOptions(
+        formats, tolerance(given), list_style=list_style(given), with_hardware=given.with_hardware
+    )
     what = read_request(given)
     piece, units = what.piece, what.units
-    options = replace(options, units=units, demands=what.demands, with_hardware=given.with_hardware)
+    options = replace(options, units=units, demands=what.demands)
     folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
     check_writable(folder, planned_files(formats))
     progress = Progress()

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass, replace
 from pathlib import Path
 
-from furnigen.checks.fit import LIMITS, read_limits
+from furnigen.checks.fit import LIMITS
 from furnigen.cli.list_options import ListOption, sag_limits, uses
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed, parse_length
 from furnigen.formats.cells import ListStyle, read_list_style
 from furnigen.piece.description import Piece
-from furnigen.recipes.discovery import ParameterFile, find_recipe, read_parameter_file
-from furnigen.strength.model.demands import Demands, read_demands, read_loads
+from furnigen.pipeline.request import Asked, Request, requested
+from furnigen.recipes.discovery import read_parameter_file
 
 
 def add_recipe(
-    command: argparse.ArgumentParser, what: str = "a recipe's name, or the path of its .py file"
+    command: argparse.ArgumentParser,
+    what: str = "a recipe's name, or the path of its .py file",
+    called: str = "RECIPE",
 ) -> None:
     """The positional RECIPE and its NAME=VALUE pairs, with the options that set parameters."""
-    command.add_argument("recipe", metavar="RECIPE", help=what)
+    command.add_argument("recipe", metavar=called, help=what)
     command.add_argument(
         "values", metavar="NAME=VALUE", nargs="*", default=[], help="parameters, such as width='1.2 m'"
     )
@@ -178,24 +179,26 @@ def pairs(words: list[str], what: str) -> dict[str, str]:
     return found
 
 
-def read_file(given: argparse.Namespace) -> ParameterFile:
-    """The parameter file of the command line; an empty one when none is named."""
-    return read_parameter_file(Path(given.params)) if given.params else ParameterFile()
+def asked_of(given: argparse.Namespace) -> Asked:
+    """What a command line asks for, as it was typed.
 
-
-@dataclass(frozen=True)
-class Request:
-    """What a command line asks for.
-
-    Attributes:
-        piece: the piece, with title, limits and loads of the file and the command line.
-        units: the units lists are shown in.
-        demands: what its strength is held to.
+    Raises: InputError for a word without "=" or a name given twice.
     """
-
-    piece: Piece
-    units: str
-    demands: Demands
+    strength = {
+        name: value
+        for name in ("sag_limit", "climate", "floor_friction", "wall_material", "tip_test", "load_case")
+        if (value := getattr(given, name, None)) not in (None, [])
+    }
+    words = [word.rpartition("=")[::2] for word in getattr(given, "load", [])]
+    return Asked(
+        given.recipe,
+        given.params,
+        pairs(given.values, "parameter"),
+        given.units,
+        pairs(given.limit, "limit"),
+        tuple(words),
+        strength,
+    )
 
 
 def read_request(given: argparse.Namespace) -> Request:
@@ -203,46 +206,25 @@ def read_request(given: argparse.Namespace) -> Request:
 
     Raises: InputError and RecipeError, as `furnigen.recipes.recipe.Recipe` raises them.
     """
-    recipe = find_recipe(given.recipe)
-    file = read_file(given)
-    if file.recipe and file.recipe != recipe.name:
-        raise InputError("parameter file", given.params, f"is for {file.recipe}, not for {recipe.name}")
-    shown = given.units or file.units or "mm"
-    # a file's bare numbers are in the file's own unit, whatever the command line says
-    values = recipe.read(file.parameters, file.units or shown)
-    for name, text in pairs(given.values, "parameter").items():
-        values[name] = recipe.parameter(name).read(text, shown)
-    strength = dict(file.strength)
-    if getattr(given, "sag_limit", None) is not None:
-        strength["sag_limit"] = given.sag_limit
-    if getattr(given, "climate", None) is not None:
-        strength["climate"] = given.climate
-    if getattr(given, "floor_friction", None) is not None:
-        strength["floor_friction"] = given.floor_friction
-    if getattr(given, "wall_material", None) is not None:
-        strength["wall_material"] = given.wall_material
-    if getattr(given, "tip_test", None):
-        strength["tip_test"] = given.tip_test
-    if getattr(given, "load_case", None):
-        strength["load_case"] = given.load_case
-    demands = read_demands(strength)
-    words = [word.rpartition("=")[::2] for word in getattr(given, "load", [])]
-    loads = (*read_loads(file.loads.items()), *read_loads(words))
-    piece = recipe(**values)
-    limits = {
-        limit.name: limit
-        for limit in (
-            *read_limits(file.limits, file.units or shown),
-            *read_limits(pairs(given.limit, "limit"), shown),
+    return requested(asked_of(given))
+
+
+def named(what: str) -> tuple[str, str | None]:
+    """The recipe and the file of parameters that one word names: a recipe, or a file that says its recipe.
+
+    Raises: InputError for a parameter file that can not be read, or names no recipe.
+    """
+    if not what.lower().endswith(".toml"):
+        return what, None
+    recipe = read_parameter_file(Path(what)).recipe
+    if not recipe:
+        raise InputError(
+            "parameter file",
+            as_typed(what),
+            "names no recipe",
+            'add a line such as recipe = "divided_case"',
         )
-    }
-    piece = replace(
-        piece,
-        title=file.title or piece.title,
-        limits=tuple(limits.values()),
-        loads=piece.loads + loads,
-    )
-    return Request(piece, shown, demands)
+    return recipe, what
 
 
 def named_request(what: str, values: list[str], units: str | None) -> Request:
@@ -250,17 +232,7 @@ def named_request(what: str, values: list[str], units: str | None) -> Request:
 
     Raises: as `read_request`, and InputError for a parameter file that names no recipe.
     """
-    recipe, params = what, None
-    if what.lower().endswith(".toml"):
-        params = what
-        recipe = read_parameter_file(Path(what)).recipe
-        if not recipe:
-            raise InputError(
-                "parameter file",
-                as_typed(what),
-                "names no recipe",
-                'add a line such as recipe = "divided_case"',
-            )
+    recipe, params = named(what)
     return read_request(
         argparse.Namespace(recipe=recipe, params=params, values=values, units=units, limit=[])
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from furnigen.catalogue.stock import Stock
@@ -62,6 +62,7 @@ class CutRow:
         mass_kg: of one copy.
         source: the part, and how its first copy stands; None where only its size is known.
         piece: what it belongs to, where several pieces are cut together.
+        sheet: numbers of the sheets it is drawn on, where drawings are made.
     """
 
     part: str
@@ -79,6 +80,7 @@ class CutRow:
     mass_kg: float = 0.0
     source: tuple[Part, Pose] | None = None
     piece: str = ""
+    sheet: str = ""
 
     @property
     def quantity(self) -> int:
@@ -114,6 +116,17 @@ def cut_rows(orders: Sequence[Order], shop: Shop, units: str = "mm") -> tuple[Cu
     """
     rows = [row for order in orders for row in _rows_of(order, shop, units)]
     return grouped_as_worked(rows)
+
+
+def on_sheets(rows: Iterable[CutRow], sheets: Mapping[str, str]) -> tuple[CutRow, ...]:
+    """Rows with the sheets they are drawn on.
+
+    Args:
+        sheets: numbers of sheets by name of the part, such as "4" or "4, 5".
+    """
+    return tuple(
+        row if row.source is None else replace(row, sheet=sheets.get(row.source[0].name, "")) for row in rows
+    )
 
 
 def grouped_as_worked(rows: Iterable[CutRow]) -> tuple[CutRow, ...]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from furnigen.catalogue.materials import find_material
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import MM_PER_INCH, format_length
-from furnigen.cutting.cut_rows import CutRow, Order, Size, cut_rows
+from furnigen.cutting.cut_rows import CutRow, Order, Size, cut_rows, on_sheets
 from furnigen.cutting.own_stock import Shop
 from furnigen.formats.cells import PLAIN, ListStyle, csv_bytes, figure
 from furnigen.piece.description import Piece
@@ -43,6 +43,7 @@ WORDS: dict[str, Callable[[CutRow], Any]] = {
     "note": lambda r: r.note,
     "mass each kg": lambda r: figure(r.mass_kg, 3),
     "labels": lambda r: " ".join(r.labels),
+    "sheet": lambda r: r.sheet,
 }
 """All other columns."""
 COLUMNS = (
@@ -51,6 +52,8 @@ COLUMNS = (
 )  # fmt: skip
 """Columns in their usual order: finished sizes include tenons, tongues and bands."""
 USUAL_COLUMNS = COLUMNS
+COLUMNS_DRAWN = (*COLUMNS[:2], "sheet", *COLUMNS[2:])
+"""Columns of a list made together with drawings."""
 
 
 def read_columns(text: str) -> tuple[str, ...]:
@@ -110,9 +113,18 @@ def _cells(row: CutRow, units: str, columns: Sequence[str]) -> list[Any]:
     return found
 
 
-def piece_cutlist_csv(piece: Piece, units: str = "mm", style: ListStyle = PLAIN) -> bytes:
-    """The cut list of one piece as CSV, from stock as the table has it; needs no layout."""
-    return cutlist_csv(cut_rows([Order(piece)], Shop(), units), units, style=style)
+def piece_cutlist_csv(
+    piece: Piece, units: str = "mm", style: ListStyle = PLAIN, sheets: Mapping[str, str] | None = None
+) -> bytes:
+    """The cut list of one piece as CSV, from stock as the table has it; needs no layout.
+
+    Args:
+        sheets: numbers of the sheets each part is drawn on, by its name; a column "sheet" gives them.
+    """
+    rows = cut_rows([Order(piece)], Shop(), units)
+    if sheets is None:
+        return cutlist_csv(rows, units, style=style)
+    return cutlist_csv(on_sheets(rows, sheets), units, COLUMNS_DRAWN, style)
 
 
 def cut_list_json(rows: Sequence[CutRow]) -> list[dict[str, Any]]:
@@ -140,6 +152,7 @@ def cut_list_json(rows: Sequence[CutRow]) -> list[dict[str, Any]]:
             "note": r.note,
             "mass_kg": r.mass_kg,
         }
+        | ({"sheet": r.sheet} if r.sheet else {})
         for r in rows
     ]  # fmt: skip
 

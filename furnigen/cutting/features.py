@@ -15,7 +15,7 @@ from furnigen.parts.cuts import SAME_MM, SQUARE_SINE, Bore, BoxCut, FlatCut, Pro
 from furnigen.parts.forms.form import Board
 from furnigen.parts.forms.outline import Outline, Point2
 from furnigen.parts.part import Part
-from furnigen.parts.volume.polytope import HalfSpace, prism_faces, within
+from furnigen.parts.volume.polytope import HalfSpace, PolytopeFaces, prism_faces, within
 
 TOUCH_MM = 0.05
 """A cut that comes this near a face opens it: tools reach over faces by a little, never less."""
@@ -112,12 +112,14 @@ class SawnEnd:
         face: the end or edge it takes off, of FACES.
         mitre: of the mitre gauge, off square (degrees).
         bevel: tilt of the blade, off upright (degrees).
+        taken: faces of what it takes off the blank (mm); none where the outline gives the cut.
     """
 
     name: str
     face: str
     mitre: float
     bevel: float
+    taken: PolytopeFaces = ()
 
 
 @dataclass(frozen=True)
@@ -126,11 +128,13 @@ class Other:
 
     Attributes:
         lo, hi: bounds within the board (mm).
+        taken: faces of the body it takes out of the blank (mm).
     """
 
     name: str
     lo: Vector
     hi: Vector
+    taken: PolytopeFaces = ()
 
 
 Feature = Pocket | Slanted | Hole | SawnEnd | Other
@@ -260,13 +264,21 @@ def _askew(size: Vector, cut: BoxCut | ProfileCut) -> Feature | None:
             mitre = 90.0 - mitre
         axis = 1 if sideways else 0
         face = f"{'xy'[axis]}{'+' if normal[axis] > 0 else '-'}"
-        return SawnEnd(cut.name, face, mitre, bevel)
+        return SawnEnd(cut.name, face, mitre, bevel, taken_out(size, cut))
     if isinstance(cut, BoxCut) and (slanted := _slanted(size, cut)) is not None:
         return slanted
     lo, hi = _clip(size, cut.spans().lo, cut.spans().hi)
     if any(b - a <= SAME_MM for a, b in zip(lo, hi, strict=True)):
         return None
-    return Other(f"groove for a {cut.takes}" if cut.takes else cut.name, lo, hi)
+    name = f"groove for a {cut.takes}" if cut.takes else cut.name
+    return Other(name, lo, hi, taken_out(size, cut))
+
+
+def taken_out(size: Vector, cut: FlatCut) -> PolytopeFaces:
+    """The faces of what a cut takes out of a block from the origin to `size` (mm)."""
+    a, b, c = size
+    block = prism_faces(((0.0, 0.0), (a, 0.0), (a, b), (0.0, b)), 0.0, c)
+    return within(block, cut.half_spaces())
 
 
 def sawn_planes(size: Vector, cut: FlatCut) -> list[Vector]:
@@ -275,8 +287,7 @@ def sawn_planes(size: Vector, cut: FlatCut) -> list[Vector]:
     A cut that saws an end off leaves one.
     """
     a, b, c = size
-    block = prism_faces(((0.0, 0.0), (a, 0.0), (a, b), (0.0, b)), 0.0, c)
-    taken = within(block, cut.half_spaces())
+    taken = taken_out(size, cut)
     sides = (
         HalfSpace((-1.0, 0.0, 0.0), 0.0),
         HalfSpace((1.0, 0.0, 0.0), a),
@@ -319,6 +330,8 @@ def _slanted(size: Vector, cut: BoxCut) -> Slanted | None:
     dx, dy = rotation[0][long], rotation[1][long]
     angle = degrees(atan2(abs(dx), abs(dy)))
     opens_top, opens_under = hi >= size[2] - TOUCH_MM, lo <= TOUCH_MM
+    if not (opens_top or opens_under):  # such as the slot of a spline within the thickness of a mitre
+        return None
     wide = min(cut.size[k] for k in flat)
     face = "z+" if opens_top else "z-"
     return Slanted(cut.name, face, outline, hi - lo, opens_top and opens_under, angle, wide)

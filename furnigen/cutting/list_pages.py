@@ -22,15 +22,18 @@ def list_pages(title: str, rows: Sequence[CutRow], units: str, *, router: bool =
     frame = frame_for(title, units)
     left, low, right, top = frame.inner
     wide = right - left
+    drawn = any(row.sheet for row in rows)
+    sheet = 0.045 if drawn else 0.0
     columns = (
         Column("qty", wide * 0.035, "right"),
         Column("part", wide * 0.13),
+        *([Column("sheet", wide * sheet)] if drawn else []),
         Column("length", wide * 0.08, "right"),
         Column("width", wide * 0.075, "right"),
         Column("thick", wide * 0.055, "right"),
         Column("rough", wide * 0.14, "right"),
         Column("bands", wide * 0.08),
-        Column("joints, settings, notes", wide * 0.265),
+        Column("joints, settings, notes", wide * (0.265 - sheet)),
         Column("labels", wide * 0.14),
     )
     found: list[Row] = []
@@ -39,21 +42,21 @@ def list_pages(title: str, rows: Sequence[CutRow], units: str, *, router: bool =
         name = f"{row.stock.name}: {row.stock.title}, {size_text(row.stock.thickness_mm, units)} thick"
         if name != stock:
             stock = name
-            found.append(Row((name, *[""] * 8), bold=True, spans=True))
-        found.append(_row(row, units))
+            found.append(Row((name, *[""] * (len(columns) - 1)), bold=True, spans=True))
+        found.append(_row(row, units, drawn))
     metres: dict[str, float] = {}
     for row in rows:
         for b in row.bands:
             metres[b.band.name] = metres.get(b.band.name, 0.0) + b.length_mm * row.quantity / 1000
     for name, long in metres.items():
-        found.append(Row((f"band {name}: {long:.2f} m", *[""] * 8), spans=True))
+        found.append(Row((f"band {name}: {long:.2f} m", *[""] * (len(columns) - 1)), spans=True))
     pages = table(columns, found, lambda _: Space(left, low, top), 2.0)
     unit = "feet and inches" if units == "in" else "millimetres"
     heading = f"{HEADING}; lengths along the grain, in {unit}"
     return numbered(frame, [Draft(heading, tuple(p), router) for p in pages])
 
 
-def _row(row: CutRow, units: str) -> Row:
+def _row(row: CutRow, units: str, drawn: bool) -> Row:
     f, r = row.finished, row.rough
     rough = "" if f == r else " x ".join(size_cell(v, units) for v in (r.length, r.width, r.thickness))
     said = [*row.joints, *row.settings, *([row.note] if row.note else [])]
@@ -61,6 +64,7 @@ def _row(row: CutRow, units: str) -> Row:
         (
             str(row.quantity),
             row.part,
+            *([row.sheet] if drawn else []),
             size_cell(f.length, units),
             size_cell(f.width, units),
             size_cell(f.thickness, units),

@@ -202,6 +202,7 @@ class Shop:
         bands, banding, finishes, labour, hardware: what else has a price; hardware by kind and size, of one.
         matched: rows of parts whose grain runs on from one to the next, by labels.
         least_offcut_mm: an offcut smaller than this one way is waste.
+        on_hand: whether nothing is bought: only what lies there is cut.
     """
 
     name: str = ""
@@ -221,10 +222,16 @@ class Shop:
     least_offcut_mm: float = 100.0
     trim: Trim = Trim(TRIM_MM, TRIM_MM, TRIM_MM, TRIM_MM)
     end_trim: Trim = Trim(END_TRIM_MM, END_TRIM_MM)
+    on_hand: bool = False
 
     def offers_of(self, stock: Stock) -> tuple[Offer, ...]:
-        """What of `stock` can be had: what the maker states, else the one size it is sold in."""
+        """What of `stock` can be had: what the maker states, else the one size it is sold in.
+
+        With `on_hand` only what lies there: offcuts, and sheets and bars of which it is said how many.
+        """
         stated = tuple(o for o in self.offers if same_stock(o.stock, stock))
+        if self.on_hand:
+            return tuple(o for o in stated if o.offcut or o.copies is not None)
         if any(not o.offcut for o in stated):
             return stated
         trim = self.trim if stock.kind == "sheet" else self.end_trim

@@ -85,8 +85,7 @@ def booklet_of(
     before = len(pages)
     pages += exploded_pages(scene, actions, frame)
     after = len(pages)
-    on_step(f"drawing {len(actions)} steps")
-    steps = drawn_steps(scene, actions, frame)
+    steps = drawn_steps(scene, actions, frame, on_step)
     pages += [page for step in steps for page in step.pages]
     pages += closing_pages(scene, actions, frame)
     numbered = tuple(_numbered(page, n, len(pages)) for n, page in enumerate(pages, 1))

@@ -12,6 +12,12 @@ from furnigen.piece.description import Opening, Piece
 MOST_CHAINS = 3
 """Chains on one side of a view; what is left goes into the table of openings."""
 SAME_MM = 0.05
+NEAR_MM = 0.3
+"""An edge this near a stop is no size of its own."""
+LONGEST_SHARE = 0.6
+"""What is longer than this share of the piece runs through it: its ends are no places along it."""
+MOST_UNCHAINED = 16
+"""More edges than this would be a tower of figures: part sheets have them."""
 THIN_MM = 80.0
 """A board thicker than this along a chain does not bound an opening by both its faces."""
 _SIDES = (("left", "right"), ("front", "back"), ("bottom", "top"))
@@ -65,6 +71,34 @@ def opening_chains(piece: Piece, view: View, axis: int, upright: bool) -> list[t
         if len(chain) > 2 and not any(_same(chain, other) for other in found):
             found.append(chain)
     return sorted(found, key=lambda c: (-len(c), c))
+
+
+def unchained_stops(
+    piece: Piece, view: View, axis: int, known: Iterable[float], *, upright: bool
+) -> tuple[float, ...]:
+    """Edges, seen in a view, of what bounds no opening and stands on no chain: rails, rungs, plinths, blocks.
+
+    Args:
+        axis: of the room.
+        known: stops that are on a chain already (mm, in the view).
+
+    Returns: in order (mm, plane of the view).
+    """
+    bounding = {label for o in piece.openings for _, label in o.bounded_by}
+    seen = {line.owner for line in view.lines if line.visible}
+    sign = -1.0 if view.projection.right[axis] < -0.5 else 1.0
+    long = piece.bounds.size[axis]
+    stops: set[float] = set()
+    for placement in piece.placements:
+        box = piece.bounds_of(placement)
+        leg = piece.part_of(placement).form.as_leg is not None
+        if placement.label in bounding or placement.label not in seen or leg:
+            continue
+        if box.hi[axis] - box.lo[axis] < LONGEST_SHARE * long:
+            stops |= {round(sign * box.lo[axis], 3), round(sign * box.hi[axis], 3)}
+    stated = [*known, view.lo[upright], view.hi[upright]]
+    fresh = (s for s in stops if all(abs(s - k) > NEAR_MM for k in stated))
+    return seen_stops(view, fresh, upright)
 
 
 def _agree(one: Iterable[Opening], other: Sequence[Opening], axis: int) -> bool:

@@ -7,16 +7,10 @@ from furnigen.drawings.actions import Action
 from furnigen.drawings.blocks import Entry, caution_entry, draw_entries, height_of
 from furnigen.drawings.isometric import Picture
 from furnigen.drawings.picture_items import fitted, joined_bounds, line_items
+from furnigen.drawings.sentences import listed, sentence
+from furnigen.drawings.step_measures import LEVEL_AND_PLUMB
 from furnigen.drawings.step_pages import NOTICE, SIDE, Scene, wall_bounds, wall_items
-from furnigen.drawings.step_words import (
-    HEAVY_KG,
-    LEVEL_AND_PLUMB,
-    WALL_CAUTION,
-    listed,
-    mass_of,
-    sentence,
-    wall_tools,
-)
+from furnigen.drawings.step_words import HEAVY_KG, WALL_CAUTION, mass_of, wall_tools
 from furnigen.paper.frame import Frame
 from furnigen.paper.page import Page
 from furnigen.piece.description import Piece, Wall

@@ -1,186 +1,163 @@
-"""What is cut into a board as rows of a table: every cut from one datum, its size, depth and face.
-
-The board lies with the face up that is drawn first. The datum is its lower left corner on the bench: x along
-the grain, y across, z up from the bench.
-"""
+"""What a part sheet states, as rows of its table: every cut from one datum, its size, depth and face."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import inf
 
-from furnigen.core.pose import Pose, Vector
-from furnigen.cutting.features import (
-    Feature,
-    Hole,
-    Other,
-    Pocket,
-    SawnEnd,
-    Slanted,
-    features_of,
-    worked_faces,
-)
+from furnigen.core.pose import Vector
 from furnigen.cutting.joint_words import Sides
+from furnigen.drawings.angles import angle_figure
 from furnigen.drawings.figures import figure_of
-from furnigen.parts.forms.form import Board
-from furnigen.parts.part import Part
+from furnigen.drawings.part_data import SQUARE_TILT, PartData, StatedCut
+from furnigen.paper.frame import Column, Row
+from furnigen.paper.page import Point
 
-SQUARE_TILT = 0.05
-"""An angle less than this (degrees) is none."""
-ACROSS = "across"
-"""Depth of a cut that takes an end or edge off."""
-
-
-_OVER = {"y-": "y+", "y+": "y-", "z-": "z+", "z+": "z-"}
-
-
-@dataclass(frozen=True)
-class Lying:
-    """A board as it lies on the bench, the face with most to do up.
-
-    Attributes:
-        features: what is cut into it, in that position.
-        turn: sends the part's own frame to that position.
-        corners: of its outline where it is no rectangle, and of its windows: name, x, y (mm).
-    """
-
-    features: tuple[Feature, ...]
-    turn: Pose
-    corners: tuple[tuple[str, float, float], ...]
+HEADS = ("no", "what", "face", "x", "y", "z", "size: x, y, z", "depth")
+MOST_PLACES = 6
+"""More places than this in equal steps are told by their step."""
+STEP_MM = 0.02
+SHARES = (0.05, 0.24, 0.09, 0.21, 0.09, 0.09, 0.14, 0.09)
+"""Of the width of the table."""
 
 
-def lying(part: Part, board: Board) -> Lying:
-    """A board with the face up that has most to do: as it is, or turned over about its length."""
-    features, corners = features_of(part), outline_corners(board)
-    if worked_faces(features)[0] == "z+":
-        return Lying(features, Pose(), tuple(corners))
-    wide, thick = board.width, board.thickness
-    turn = Pose(((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, -1.0)), (0.0, wide, thick))
-    over = tuple(_turned_over(f, turn) for f in features)
-    return Lying(over, turn, tuple((name, x, wide - y) for name, x, y in corners))
+def table_columns(wide: float) -> tuple[Column, ...]:
+    """The columns of a table of some width (mm)."""
+    return tuple(Column(h, wide * s) for h, s in zip(HEADS, SHARES, strict=True))
 
 
-def _turned_over(f: Feature, turn: Pose) -> Feature:
-    if isinstance(f, Hole):
-        return replace(f, at=turn.apply(f.at), face=_over(f.face), toward=turn.turn(f.toward))
-    if isinstance(f, SawnEnd):
-        return replace(f, face=_over(f.face))
-    if isinstance(f, Slanted):
-        outline = tuple((x, turn.origin[1] - y) for x, y in reversed(f.outline))
-        return replace(f, face=_over(f.face), outline=outline)
-    a, b = turn.apply(f.lo), turn.apply(f.hi)
-    lo, hi = (a[0], b[1], b[2]), (b[0], a[1], a[2])
-    if isinstance(f, Other):
-        return replace(f, lo=lo, hi=hi)
-    return replace(f, lo=lo, hi=hi, opens=tuple(_over(o) for o in f.opens))
+def table_rows(data: PartData, sides: Sides, units: str) -> list[Row]:
+    """The table of a board: cuts by number, corners of its outline and windows; empty for a plain board."""
+    rows: list[Row] = []
+    for cut in data.cuts:
+        rows += [Row(cells) for cells in _cells(cut, data.size, sides, units)]
+    for name, (x, y) in outline_points(data):
+        rows.append(Row(("", name, "", figure_of(x, units), figure_of(y, units), "", "", "")))
+    if rows:
+        said = "from corner 0, the part lying as first drawn: x along it, y across, z up from the bench"
+        rows.insert(0, Row((said, *[""] * 7), spans=True))
+    return rows
 
 
-def _over(face: str) -> str:
-    return _OVER.get(face, face)
-
-
-@dataclass(frozen=True)
-class CutLine:
-    """One line of the table: cuts that are alike but for their place along the board.
-
-    Attributes:
-        number: its mark on the views.
-        what: in words.
-        face: the face it is cut from, of `furnigen.cutting.features.FACES`; empty for an outline.
-        xs: places along the length (mm).
-        y, z: across and up (mm); None where the cut runs all the way.
-        size: what it measures, in words.
-        depth: from its face, in words.
-        marks: where its number stands, in the part's frame (mm).
-    """
-
-    number: int
-    what: str
-    face: str
-    xs: tuple[float, ...]
-    y: float | None
-    z: float | None
-    size: str
-    depth: str
-    marks: tuple[Vector, ...]
-
-    def cells(self, sides: Sides, units: str) -> tuple[str, ...]:
-        """As cells: number, what, face, x, y, z, size, depth."""
-
-        def at(mm: float | None) -> str:
-            return "" if mm is None else figure_of(mm, units)
-
-        xs = "" if self.depth == ACROSS else ", ".join(at(x) for x in self.xs)
-        face = sides.name(self.face) if self.face else ""
-        return (str(self.number), self.what, face, xs, at(self.y), at(self.z), self.size, self.depth)
-
-
-def cut_lines(features: Sequence[Feature], units: str) -> list[CutLine]:
-    """The table of a board's cuts, numbered."""
-    groups: dict[tuple[object, ...], list[tuple[float, Vector]]] = {}
-    for f in features:
-        for key, x, mark in _keyed(f, units):
-            groups.setdefault(key, []).append((x, mark))
-    lines = []
-    for number, (key, places) in enumerate(groups.items(), 1):
-        what, face, y, z, size, depth = key
-        places.sort()
-        lines.append(
-            CutLine(
-                number, str(what), str(face), tuple(x for x, _ in places), y, z, str(size), str(depth),  # type: ignore[arg-type]
-                tuple(m for _, m in places),
-            )
-        )  # fmt: skip
-    return lines
-
-
-def outline_corners(board: Board) -> list[tuple[str, float, float]]:
-    """Corners of a board that is no rectangle, and of its windows: name, x, y (mm)."""
-    found = []
-    if not board.rectangular:
-        found += [(f"outline {k}", x, y) for k, (x, y) in enumerate(board.corners, 1)]
-    for n, window in enumerate(board.windows, 1):
-        found += [(f"window {n}, {k}", x, y) for k, (x, y) in enumerate(window, 1)]
+def outline_points(data: PartData) -> list[tuple[str, Point]]:
+    """Corners of an outline that is no rectangle, and of windows, each with its name (mm)."""
+    found = [(f"outline {k}", p) for k, p in enumerate(data.outline, 1)]
+    for n, window in enumerate(data.windows, 1):
+        found += [(f"window {n}, {k}", p) for k, p in enumerate(window, 1)]
     return found
 
 
-_Keyed = tuple[tuple[object, ...], float, Vector]
+_Cells = tuple[str, ...]
 
 
-def _keyed(f: Feature, units: str) -> list[_Keyed]:
-    """What makes cuts alike, the place along the board, and where the mark stands."""
+def _cells(cut: StatedCut, board: Vector, sides: Sides, units: str) -> list[_Cells]:
+    """A cut as lines of the table: one, or one more for each of its corners."""
+    if cut.shape == "outline":
+        return [_line(cut, sides, size=_saw(cut.angle))]
+    if cut.shape == "hull":
+        return _hull(cut, board, sides, units)
 
-    def told(mm: float) -> str:
-        return figure_of(mm, units)
+    depth = "through" if cut.depth == inf else figure_of(cut.depth, units)
+    what, size = cut.what, f"⌀{figure_of(cut.diameter, units)}"
+    if cut.shape == "box":
+        size = " x ".join(figure_of(v, units) for v in cut.size)
+    elif cut.tilt > SQUARE_TILT:
+        what += f", {angle_figure(cut.tilt)} off square"
+        if cut.face[0] == "z":
+            what += f" along a line {angle_figure(cut.sightline)} from x towards y"
+    lines: list[_Cells] = []
+    for places in _rows_of_places(cut):
+        x, y, z = (_at(cut, axis, places, units) for axis in range(3))
+        if not lines:
+            lines.append(_line(cut, sides, x, y, z, size, depth, what))
+        else:
+            lines.append(("", "and", "", x, y, z, "", ""))
+    if cut.shape == "hole" and cut.tilt > SQUARE_TILT and cut.depth < inf:
+        ends = [tuple(p[k] + cut.toward[k] * cut.depth for k in range(3)) for p in cut.places]
+        cells = (_places([e[k] for e in ends], units) for k in range(3))
+        lines.append(("", "the middle of its bottom", "", *cells, "", ""))
+    return lines
 
-    def near(mm: float) -> float:
-        return round(mm, 3) + 0.0
 
-    if isinstance(f, Hole):
-        tilt = f", {f.tilt:.1f}° off square" if f.tilt > SQUARE_TILT else ""
-        depth = "through" if f.through else told(f.depth)
-        key = (f.name + tilt, f.face, near(f.at[1]), near(f.at[2]), f"⌀{told(f.diameter)}", depth)
-        return [(key, f.at[0], f.at)]
-    if isinstance(f, Pocket):
-        a, b, c = f.size
-        size = " x ".join((told(a), told(b), told(c)))
-        depth = "through" if f.through else told(f.depth)
-        # a quarter along: the middle is where other cuts cross it
-        middle = tuple(p + (q - p) * s for p, q, s in zip(f.lo, f.hi, (0.25, 0.5, 0.5), strict=True))
-        key = (f.name, f.face, near(f.lo[1]), near(f.lo[2]), size, depth)
-        return [(key, f.lo[0], (middle[0], middle[1], middle[2]))]
-    if isinstance(f, Slanted):
-        rows: list[_Keyed] = []
-        for n, (x, y) in enumerate(f.outline, 1):
-            depth = "through" if f.through else told(f.depth)
-            name = f"{f.name}, {f.angle:.1f}° off square, corner {n}"
-            rows.append(((name, f.face, near(y), None, f"{told(f.wide)} wide", depth), x, (x, y, 0.0)))
-        return rows
-    if isinstance(f, SawnEnd):
-        set_to = (("gauge", f.mitre), ("blade", f.bevel))
-        said = ", ".join(f"{what} {angle:.1f}°" for what, angle in set_to if angle > SQUARE_TILT)
-        return [((f.name, f.face, None, None, said, ACROSS), 0.0, (0.0, 0.0, 0.0))]
-    assert isinstance(f, Other)
-    size = " x ".join(told(q - p) for p, q in zip(f.lo, f.hi, strict=True))
-    key = (f"{f.name}, slanted", "z+", near(f.lo[1]), near(f.lo[2]), size, "see view")
-    return [(key, f.lo[0], f.lo)]
+def _at(cut: StatedCut, axis: int, places: Sequence[Vector], units: str) -> str:
+    """A coordinate of some places; none along the depth of a cut, which is stated from its face."""
+    if "xyz"[axis] == cut.face[0] and (axis != 0 or cut.shape == "box"):
+        return ""
+    if axis == 2 and cut.depth == inf and cut.face[0] == "z":
+        return ""
+    return _places([p[axis] for p in places], units)
+
+
+def _rows_of_places(cut: StatedCut) -> list[tuple[Vector, ...]]:
+    """The places of like cuts by lines of the table: all of a grid on one, else those in line on one each."""
+    rows: dict[tuple[float, float], list[Vector]] = {}
+    for p in cut.places:
+        rows.setdefault((round(p[1], 3), round(p[2], 3)), []).append(p)
+    xs = {tuple(round(p[0], 3) for p in row) for row in rows.values()}
+    grid = len(xs) == 1 and (len({y for y, _ in rows}) == 1 or len({z for _, z in rows}) == 1)
+    return [cut.places] if grid else [tuple(row) for row in rows.values()]
+
+
+def _line(
+    cut: StatedCut,
+    sides: Sides,
+    x: str = "",
+    y: str = "",
+    z: str = "",
+    size: str = "",
+    depth: str = "",
+    what: str = "",
+) -> _Cells:
+    return (str(cut.number), what or cut.what, sides.name(cut.face), x, y, z, size, depth)
+
+
+def _places(values: list[float], units: str) -> str:
+    """Coordinates of like cuts, each once; many in equal steps by the first, the step and the last."""
+    distinct = sorted({round(v, 3) for v in values})
+    step = equal_step(distinct)
+    if len(distinct) > MOST_PLACES and step:
+        first, last, each = (figure_of(v, units) for v in (distinct[0], distinct[-1], step))
+        return f"{first} to {last} in {len(distinct) - 1} steps of {each}"
+    return ", ".join(dict.fromkeys(figure_of(v, units) for v in values))
+
+
+def equal_step(values: Sequence[float]) -> float:
+    """From value to value, in order, where all steps are equal; 0 where they are not."""
+    gaps = [b - a for a, b in pairwise(values)]
+    return gaps[0] if gaps and max(gaps) - min(gaps) < STEP_MM else 0.0
+
+
+def _saw(angle: tuple[float, float]) -> str:
+    return ", ".join(
+        f"{what} {angle_figure(value)}"
+        for what, value in zip(("gauge", "blade"), angle, strict=True)
+        if value > SQUARE_TILT
+    )
+
+
+def _hull(cut: StatedCut, board: Vector, sides: Sides, units: str) -> list[_Cells]:
+    """A slanted cut: the corners of its section or outline, and how far it runs."""
+    run = next((k for k in range(3) if all(p[k] is None for p in cut.stated)), None)
+    size, start = _saw(cut.angle), ["", "", ""]
+    depth = "" if cut.depth == inf else figure_of(cut.depth, units)
+    if cut.size[0] > 0:
+        size = f"{figure_of(cut.size[0], units)} wide"
+    elif run is not None:
+        low, high = min(p[run] for p in cut.corners), max(p[run] for p in cut.corners)
+        if high - low < board[run] - 0.1:
+            size = f"{figure_of(high - low, units)} along {'xyz'[run]}"
+            start[run] = _places([p[run] + low - cut.corners[0][run] for p in cut.places], units)
+    if run == 2 and cut.size[0] > 0 and cut.depth == inf:
+        depth = "through"
+    lines = [_line(cut, sides, start[0], start[1], start[2], size, depth)]
+    for number, point in enumerate(cut.stated, 1):
+        cells = ["", "", ""]
+        for axis, value in enumerate(point):
+            if value is None:
+                continue
+            shift = [p[axis] - cut.places[0][axis] for p in cut.places]
+            cells[axis] = _places([value + s for s in shift], units)
+        name = "corner" if cut.angle == (0.0, 0.0) else "sawn through point"
+        lines.append(("", f"{name} {number}", "", *cells, "", ""))
+    return lines

@@ -22,15 +22,20 @@ from furnigen.drawings.figures import (
     figure_width,
 )
 from furnigen.drawings.views import Placed
+from furnigen.paper.lettering import width_of
 from furnigen.paper.page import NARROW, Dimension, Item, Point, Polyline, Text, line
 
 Side = Literal["left", "right", "below", "above"]
-FIRST_MM, TIER_MM, STACKED_MM = 8.0, 7.5, 2.5
+FIRST_MM, TIER_MM, STACKED_MM = 7.5, 7.0, 3.0
 """From the view to the first tier, from tier to tier, and more where fractions are stacked: figures fit on
 both sides of a line."""
 GAP_MM, OVER_MM = 1.0, 1.5
 """Extension lines begin this far from the view, and run this far over the dimension line."""
+THICK_MM = 50.0
+"""What is less, such as a board, is said once where its figure does not fit its place; gaps always."""
 LAYER = "dimension"
+FREE_MM = 2.0
+"""Kept free beside a view where nothing stands."""
 
 
 @dataclass(frozen=True)
@@ -39,11 +44,15 @@ class Run:
 
     Attributes:
         starts: for each stop, how far across the view its extension line begins (mm); its edge where empty.
+        notes: said below the line between two stops, such as "12 steps of 32".
+        mark: before its figures, such as a diameter sign.
     """
 
     side: Side
     stops: tuple[float, ...]
     starts: tuple[float, ...] = ()
+    notes: tuple[str, ...] = ()
+    mark: str = ""
 
     @property
     def upright(self) -> bool:
@@ -72,7 +81,7 @@ def room_for(runs: Iterable[Run], side: Side, units: str) -> float:
     """How far the runs on one side of a view reach from it (mm on paper)."""
     count = sum(run.side == side for run in runs)
     if not count:
-        return 2.0
+        return FREE_MM
     return FIRST_MM + (count - 1) * _tier(units) + _rise(units) + HEIGHT_MM + 1.1
 
 
@@ -113,7 +122,7 @@ def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> list[
     above = -1.0 if run.upright else 1.0
     tight = [b - a < 2 * ARROW_MM + 1.0 for a, b in pairwise(stops)]
     for k, ((a, b), (real_a, real_b)) in enumerate(zip(pairwise(stops), pairwise(run.stops), strict=True)):
-        figure = figure_of(real_b - real_a, units)
+        figure = run.mark + figure_of(real_b - real_a, units)
         span = (run.upright, round(real_a, 2), round(real_b, 2))
         ends = spot(a, across), spot(b, across)
         drawn: list[Item] = [line(*ends, NARROW, LAYER)]
@@ -123,11 +132,15 @@ def _run(placed: Placed, run: Run, away: float, units: str, said: Said) -> list[
         if span in said.spans:
             items += drawn
             continue
+        note = run.notes[k] if k < len(run.notes) else ""
+        if note and width_of(note, HEIGHT_MM) + 1.0 <= b - a:
+            under = spot((a + b) / 2, across - above * (_rise(units) + HEIGHT_MM))
+            items.append(Text(under, note, HEIGHT_MM, "middle", "base", turn, layer=LAYER))
         if long + 1.0 <= b - a:
             on_line = spot((a + b) / 2, across + above * _rise(units))
             drawn += figure_items(on_line, figure, turn=turn)
             said.spans.add(span)
-        elif (run.upright, figure) not in said.narrow:
+        elif real_b - real_a > THICK_MM or (run.upright, figure) not in said.narrow:
             centre = _free(outer, (a + b) / 2, long, stops[0], stops[-1])
             if centre is None:
                 items += drawn
@@ -180,14 +193,14 @@ def cleared(items: Sequence[Item]) -> list[Item]:
                 boxes.append((min(xs) - 0.5, min(ys) - 0.5, max(xs) + 0.5, max(ys) + 0.5))
     found: list[Item] = []
     for item in items:
-        if isinstance(item, Polyline) and item.layer in _BROKEN and len(item.points) == 2:
+        if isinstance(item, Polyline) and item.layer in BROKEN and len(item.points) == 2:
             found += _broken(item, boxes)
         else:
             found.append(item)
     return found
 
 
-_BROKEN = frozenset({LAYER, "hidden", "centre", "hatch"})
+BROKEN = frozenset({LAYER, "hidden", "centre", "hatch"})
 """Layers whose lines give way to text."""
 
 

@@ -7,7 +7,7 @@ from math import atan2, cos, degrees, hypot, radians, sin
 
 from furnigen.cutting.joint_words import size_text
 from furnigen.paper.lettering import width_of
-from furnigen.paper.page import NARROW, Align, Area, Item, Point, Text, line
+from furnigen.paper.page import NARROW, Align, Area, Point, Polyline, Text, line
 
 HEIGHT_MM = 2.5
 """Of the capitals of figures (ISO 3098)."""
@@ -49,7 +49,7 @@ def figure_items(
     align: Align = "middle",
     turn: float = 0.0,
     layer: str = LAYER,
-) -> list[Item]:
+) -> list[Text | Polyline]:
     """A figure with its base line at a point, a fraction stacked over a bar at half its height."""
     parts = _parts(figure)
     if parts is None:
@@ -64,7 +64,7 @@ def figure_items(
 
     stack = max(width_of(over, small), width_of(under, small))
     x = start
-    items: list[Item] = []
+    items: list[Text | Polyline] = []
     if whole:
         items.append(Text(spot(x, 0.0), whole, height, "left", "base", turn, layer=layer))
         x += width_of(whole, height)

@@ -1,3 +1,3 @@
 """The files of drawings whose names do not depend on the piece."""
 
-DRAWING_FILES = ("drawings.pdf", "drawings.dxf")
+DRAWING_FILES = ("drawings.pdf", "drawings.dxf", "templates.pdf")

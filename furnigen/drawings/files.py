@@ -1,4 +1,4 @@
-"""The drawings of a piece as files: drawings.pdf, drawings.dxf, one SVG a sheet."""
+"""The drawings of a piece as files: drawings.pdf, drawings.dxf, one SVG a sheet, templates.pdf."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from furnigen.core.progress import Sink, silent
 from furnigen.drawings.arrangement import arrangement_sheets, plain_solids
 from furnigen.drawings.part_sheets import part_sheets
 from furnigen.drawings.sheet import Setting, Sheet, page_of
+from furnigen.drawings.templates import template_pages
 from furnigen.paper.dxf import dxf_bytes
 from furnigen.paper.page import Item, Page
 from furnigen.paper.pdf import pdf_bytes
@@ -32,8 +33,7 @@ def drawing_sheets(
     """
     on_step("drawing the general arrangement")
     sheets = arrangement_sheets(piece, plain_solids(piece, solids), setting)
-    on_step(f"drawing {len(piece.parts)} parts")
-    sheets += part_sheets(piece, solids, setting)
+    sheets += part_sheets(piece, solids, setting, on_step)
     return [(s, page_of(piece, s, setting, n, len(sheets))) for n, s in enumerate(sheets, 1)]
 
 
@@ -44,11 +44,23 @@ def drawing_files(
 
     Raises: as `drawing_sheets`.
     """
-    return files_of(piece, drawing_sheets(piece, solids, setting, on_step), on_step)
+    return files_of(piece, drawing_sheets(piece, solids, setting, on_step), setting, on_step)
 
 
-def files_of(piece: Piece, drawn: Sequence[tuple[Sheet, Page]], on_step: Sink = silent) -> dict[str, bytes]:
-    """Sheets and their pages as files by name."""
+def numbers_by_part(sheets: Sequence[Sheet]) -> dict[str, str]:
+    """The numbers of the sheets each part is drawn on, by its name: "4", or "4, 5" where it takes more."""
+    found: dict[str, list[str]] = {}
+    for number, sheet in enumerate(sheets, 1):
+        if sheet.kind.startswith("Part"):
+            for name in sheet.parts:
+                found.setdefault(name, []).append(str(number))
+    return {name: ", ".join(numbers) for name, numbers in found.items()}
+
+
+def files_of(
+    piece: Piece, drawn: Sequence[tuple[Sheet, Page]], setting: Setting, on_step: Sink = silent
+) -> dict[str, bytes]:
+    """Sheets and their pages as files by name; templates.pdf where a part has an outline."""
     pages = [page for _, page in drawn]
     on_step("writing the drawings")
     files = {
@@ -59,6 +71,10 @@ def files_of(piece: Piece, drawn: Sequence[tuple[Sheet, Page]], on_step: Sink = 
     for number, (sheet, page) in enumerate(drawn, 1):
         name = "general arrangement" if sheet.kind == "General arrangement" and number == 1 else sheet.name
         files[f"drawings/{number:0{digits}}-{file_name(name)}.svg"] = svg_bytes(page)
+    templates = template_pages(piece, setting)
+    if templates:
+        on_step("writing the templates")
+        files["templates.pdf"] = pdf_bytes(templates, f"{piece.title}: templates")
     return files
 
 

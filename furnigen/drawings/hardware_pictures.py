@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Vector
 from furnigen.drawings.isometric import Picture
-from furnigen.drawings.picture_items import GUIDE, STEEL, Place
+from furnigen.drawings.picture_items import GUIDE, STEEL, UNSEEN, Place
 from furnigen.paper.page import FINE, NARROW, Arc, Item, Pen, Point, Polyline, box, line
 
 HEADED = frozenset({FastenerKind.SCREW, FastenerKind.NAIL, FastenerKind.BOLT, FastenerKind.CONNECTOR,
@@ -89,18 +89,14 @@ def site_items(
 
     Returns: the items, and a point of each that is seen, on paper; None for one that is hidden.
     """
-    bodies, guides, heads = [], [], []
-    for kind, length, point, way in sites:
-        tip = tuple(p - gap * w for p, w in zip(point, way, strict=True))
-        back = tuple(p - length * w for p, w in zip(tip, way, strict=True))
-        bodies.append((back, tip))
-        guides.append((tip, point))
-        heads.append(kind in HEADED)
+    bodies = [_body(site, gap) for site in sites]
+    guides = [(tip, site[2]) for (_, tip), site in zip(bodies, sites, strict=True)]
+    heads = [kind in HEADED for kind, *_ in sites]
     items: list[Item] = []
-    for seen in picture.visible_lines(guides):  # type: ignore[arg-type]
+    for seen in picture.visible_lines(guides):
         items += [Polyline((place.at(a), place.at(b)), pen=GUIDE, layer="hardware") for a, b in seen.tolist()]
     points: list[Point | None] = []
-    for (back, _), seen, head in zip(bodies, picture.visible_lines(bodies), heads, strict=True):  # type: ignore[arg-type]
+    for (back, _), seen, head in zip(bodies, picture.visible_lines(bodies), heads, strict=True):
         drawn = [(place.at(a), place.at(b)) for a, b in seen.tolist()]
         items += [Polyline(ends, pen=STEEL, layer="hardware") for ends in drawn]
         if not drawn:
@@ -108,9 +104,27 @@ def site_items(
             continue
         (ax, ay), (bx, by) = drawn[0]
         points.append(((ax + bx) / 2, (ay + by) / 2))
-        start = place.of(back)  # type: ignore[arg-type]
+        start = place.of(back)
         if head and abs(start[0] - ax) + abs(start[1] - ay) < 0.01:
             long = max(((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5, 1e-9)
             u, v = -(by - ay) / long * 0.7, (bx - ax) / long * 0.7
             items.append(Polyline(((ax - u, ay - v), (ax + u, ay + v)), pen=STEEL, layer="hardware"))
     return items, points
+
+
+def hidden_site_items(sites: Sequence[Site], gap: float, place: Place) -> tuple[list[Item], list[Point]]:
+    """Hardware that nothing is seen of, by dashed strokes; and the middle of each on paper."""
+    items: list[Item] = []
+    points: list[Point] = []
+    for site in sites:
+        (ax, ay), (bx, by) = (place.of(p) for p in _body(site, gap))
+        items.append(Polyline(((ax, ay), (bx, by)), pen=UNSEEN, layer="hardware"))
+        points.append(((ax + bx) / 2, (ay + by) / 2))
+    return items, points
+
+
+def _body(site: Site, gap: float) -> tuple[Vector, Vector]:
+    """Both ends of hardware before its hole: its head, its point (mm of the room)."""
+    _, length, (x, y, z), (u, v, w) = site
+    tip = (x - gap * u, y - gap * v, z - gap * w)
+    return (tip[0] - length * u, tip[1] - length * v, tip[2] - length * w), tip

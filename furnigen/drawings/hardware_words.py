@@ -77,6 +77,13 @@ HARDWARE_WORDS: dict[FastenerKind, FittingWords] = {
     ),
 }
 
+INTO_A_WALL = (
+    "Drill {d} through the wood only; countersink. Hold the piece level, mark the wall through the holes, and"
+    " drill there for anchors that suit the wall and take {d} screws. Clear the dust, set the anchors, then"
+    " drive the screws by turns until the heads are flush."
+)
+"""How hardware that holds a piece to a wall is fitted."""
+
 
 def counted(row: HardwareRow) -> str:
     """A row of hardware with its number, such as "8 screws 4 x 40 mm"."""
@@ -84,8 +91,12 @@ def counted(row: HardwareRow) -> str:
     return f"{row.quantity} {word} {row.size}"
 
 
-def way_to_fit(fastener: Fastener, units: str) -> str:
-    """How a piece of hardware is fitted, with the settings of its size."""
+def way_to_fit(fastener: Fastener, how: str, units: str) -> str:
+    """How a piece of hardware is fitted, with the settings of its size.
+
+    Args:
+        how: a sentence with {d}, {pilot}, {half}, {length} for sizes.
+    """
     unit = " mm" if units == "mm" else ""
     d, length = fastener.diameter_mm, fastener.length_mm
     sizes = {
@@ -95,4 +106,4 @@ def way_to_fit(fastener: Fastener, units: str) -> str:
         "length": length,
     }
     words = {name: size_text(round(mm, 1), units) + unit for name, mm in sizes.items()}
-    return HARDWARE_WORDS[fastener.kind].how.format(**words)
+    return how.format(**words)

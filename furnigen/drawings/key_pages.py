@@ -15,8 +15,9 @@ from furnigen.drawings.hardware_pictures import drawn_scale, side_view
 from furnigen.drawings.isometric import Picture, Shown
 from furnigen.drawings.key import Key, part_material, part_size
 from furnigen.drawings.picture_items import fitted, line_items
+from furnigen.drawings.sentences import sentence
 from furnigen.drawings.step_pages import NOTICE, Scene
-from furnigen.drawings.step_words import HEAVY_KG, sentence, tools_of
+from furnigen.drawings.step_words import HEAVY_KG, tools_of
 from furnigen.joints.joint import Fastener
 from furnigen.paper.frame import Frame
 from furnigen.paper.lettering import width_of, wrapped

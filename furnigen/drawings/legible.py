@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import atan2, cos, hypot, pi, sin
 
 from furnigen.drawings.views import Placed
@@ -42,7 +43,40 @@ def legible(placed: Placed, hidden: bool = True) -> list[Item]:
         if not crowded:
             taken.setdefault(turn, []).append((off, a, b, 0.0))
             kept.append(item)
+    boxes: list[tuple[float, ...]] = [_bounds(i) for i in seen if not (_straight(i))]
+    curves = [i for i in placed.items(visible=None) if not _straight(i)]
+    for curve in sorted(curves, key=lambda i: -_around(i)):
+        bounds = _bounds(curve)
+        if _around(curve) < SHORTEST_MM or min(bounds[2] - bounds[0], bounds[3] - bounds[1]) < APART_MM:
+            continue  # a dash, or a circle seen from its edge: its sides would run into each other
+        if any(max(abs(p - q) for p, q in zip(bounds, other, strict=True)) < APART_MM for other in boxes):
+            continue
+        boxes.append(bounds)
+        kept.append(curve)
     return [*kept, *seen]
+
+
+def _straight(item: Item) -> bool:
+    return isinstance(item, Polyline) and len(item.points) == 2
+
+
+def _bounds(item: Item) -> tuple[float, ...]:
+    """Left, bottom, right, top (mm on paper)."""
+    if isinstance(item, Arc):
+        points = [item.at(item.start + (item.end - item.start) * k / 24) for k in range(25)]
+    else:
+        assert isinstance(item, Polyline)
+        points = list(item.points)
+    xs, ys = zip(*points, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _around(item: Item) -> float:
+    """How long a curve is (mm on paper)."""
+    if isinstance(item, Arc):
+        return (item.end - item.start) * pi / 180 * item.radius
+    assert isinstance(item, Polyline)
+    return sum(hypot(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(item.points))
 
 
 def _long(item: Polyline) -> float:

@@ -12,14 +12,11 @@ from math import cos, radians, sin
 from typing import Any
 
 from furnigen.core.pose import Pose
-from furnigen.drawings.chains import opening_chains
-from furnigen.drawings.dimensions import Run, Said, draw_runs, room_for
-from furnigen.drawings.figures import direction, figure_of
-from furnigen.drawings.sheet import SCALES, Setting, Sheet
+from furnigen.drawings.figures import arrowhead, direction
 from furnigen.drawings.views import LEFT, Placed, View, view_of
 from furnigen.kernel.hidden_lines import Flat
 from furnigen.kernel.section import beyond_plane
-from furnigen.paper.page import FINE, Item, Text, line
+from furnigen.paper.page import FINE, Item, Pen, Text, line
 from furnigen.piece.description import Piece, Placement
 
 CLOSEST_MM = 0.9
@@ -27,6 +24,11 @@ CLOSEST_MM = 0.9
 END_GRAIN_MM, LONG_GRAIN_MM = 1.5, 2.0
 _ALONG = 0.7
 """Cosine of the angle to the grain from which a cut shows end grain."""
+TURNS = (45.0, 135.0, 60.0, 120.0)
+"""Of hatch lines of end grain; parts that touch have different ones (degrees)."""
+TOUCH_MM = 0.2
+PLANE_MM = 11.0
+"""Room the ends of a cutting plane with arrow and letter take beside a view (mm on paper)."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,15 @@ class Cut:
     apart: float
 
 
+@dataclass(frozen=True)
+class Section:
+    """A section: where it is cut (mm, x of the room), what is seen, what is hatched."""
+
+    x: float
+    view: View
+    cuts: tuple[Cut, ...]
+
+
 def section_plane(piece: Piece, side: View) -> float | None:
     """Where to cut (mm, x of the room): through a wide bay; None where the side view hides nothing."""
     seen = {line.owner for line in side.lines if line.visible}
@@ -47,15 +58,15 @@ def section_plane(piece: Piece, side: View) -> float | None:
     return widest.box.lo[0] + 0.4 * widest.clear_mm[0]
 
 
-def section_sheet(piece: Piece, solids: Sequence[Any], x: float, setting: Setting) -> list[Sheet]:
-    """The sheet of the section at `x`; none where it fits at no standard scale.
+def section_at(piece: Piece, solids: Sequence[Any], x: float) -> Section:
+    """The section at `x`.
 
     Args:
         solids: of each part, without holes for hardware.
     """
     standing: list[tuple[str, Any, Pose]] = []
     cuts: list[Cut] = []
-    for number, placement in enumerate(piece.placements):
+    for placement in piece.placements:
         box = piece.bounds_of(placement)
         if box.hi[0] <= x:
             continue
@@ -66,25 +77,14 @@ def section_sheet(piece: Piece, solids: Sequence[Any], x: float, setting: Settin
         standing += [(placement.label, solid, Pose()) for solid in kept]
         if outlines:
             flat = tuple(tuple(LEFT.point(p) for p in loop) for loop in outlines)
-            cuts.append(_hatched(piece, placement, flat, number))
-    view = view_of(standing, LEFT)
-    runs = [Run("below", chain) for chain in opening_chains(piece, view, 1, upright=False)[:1]]
-    for scale in SCALES:
-        at = _place(view, runs, scale, setting)
-        if at is not None:
-            on = Placed(view, 1 / scale, at)
-            items = on.items(hidden=None)
-            for cut in cuts:
-                items += hatch(on, cut)
-            items += draw_runs(on, runs, setting.units, Said())
-            far = figure_of(x - piece.bounds.lo[0], setting.units)
-            said = f"Section {far} from the left end, seen from the left"
-            items.append(Text((on.box[0], on.box[3] + 4.0), said, 3.5, layer="text"))
-            return [Sheet("General arrangement", "section", float(scale), tuple(items))]
-    return []
+            cuts.append(_hatched(piece, placement, flat, cuts))
+    return Section(x, view_of(standing, LEFT), tuple(cuts))
 
 
-def _hatched(piece: Piece, placement: Placement, outlines: tuple[tuple[Flat, ...], ...], number: int) -> Cut:
+def _hatched(
+    piece: Piece, placement: Placement, outlines: tuple[tuple[Flat, ...], ...], others: Sequence[Cut]
+) -> Cut:
+    """How a cut is hatched: end grain otherwise than what it touches."""
     part = piece.part_of(placement)
     grain = placement.pose.turn(part.form.grain)
     if part.stock.kind == "sheet":
@@ -92,8 +92,25 @@ def _hatched(piece: Piece, placement: Placement, outlines: tuple[tuple[Flat, ...
         if abs(normal[0]) + abs(normal[1]) > 0.1:
             return Cut(outlines, direction((0.0, 0.0), normal), -part.form.blank_mm[2] / 2)
     if abs(grain[0]) >= _ALONG or part.stock.kind == "sheet":
-        return Cut(outlines, 45.0 if number % 2 == 0 else 135.0, END_GRAIN_MM)
+        taken = {other.turn for other in others if _touch(outlines, other.outlines)}
+        return Cut(outlines, next((t for t in TURNS if t not in taken), TURNS[0]), END_GRAIN_MM)
     return Cut(outlines, direction((0.0, 0.0), LEFT.point(grain)), LONG_GRAIN_MM)
+
+
+def _touch(one: Sequence[Sequence[Flat]], other: Sequence[Sequence[Flat]]) -> bool:
+    """Whether the bounds of two cuts meet."""
+
+    def bounds(outlines: Sequence[Sequence[Flat]]) -> tuple[float, float, float, float]:
+        xs, ys = zip(*(p for outline in outlines for p in outline), strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
+    a, b = bounds(one), bounds(other)
+    return (
+        a[0] < b[2] + TOUCH_MM
+        and b[0] < a[2] + TOUCH_MM
+        and a[1] < b[3] + TOUCH_MM
+        and b[1] < a[3] + TOUCH_MM
+    )
 
 
 def hatch(on: Placed, cut: Cut) -> list[Item]:
@@ -122,13 +139,19 @@ def hatch(on: Placed, cut: Cut) -> list[Item]:
     return items
 
 
-def _place(view: View, runs: Sequence[Run], scale: float, setting: Setting) -> tuple[float, float] | None:
-    """The lower left corner of the section on paper, beside the title block or above; None without room."""
-    left, low, right, top = setting.inner
-    w, h = (v / scale for v in view.size)
-    below = room_for(runs, "below", setting.units)
-    for floor, end in ((low, setting.block[0]), (setting.block[3], right)):
-        room_x, room_y = end - left - 20.0 - max(w, 110.0), top - floor - 12.0 - below - h
-        if room_x >= 0 and room_y >= 0:
-            return left + 10.0 + room_x / 2, floor + below + room_y / 2
-    return None
+def plane_items(on: Placed, x: float, letter: str = "A") -> list[Item]:
+    """The cutting plane on a view from the front or above: wide ends outside it, arrows, letters (ISO 128-3).
+
+    It is seen from the left, so the arrows point right.
+    """
+    at, (_, low, _, high) = on.point((x, 0.0, 0.0))[0], on.box
+    wide, narrow = Pen(0.5), Pen(0.25, "chain")
+    items: list[Item] = [line((at, low - 1.0), (at, high + 1.0), narrow, "centre")]
+    for edge, out in ((low, -1.0), (high, 1.0)):
+        outer = edge + out * 6.0
+        items.append(line((at, edge + out * 1.0), (at, outer), wide, "section"))
+        tail, tip = (at - 6.5, outer - out * 1.5), (at - 0.4, outer - out * 1.5)
+        items.append(line(tail, (tip[0] - 2.5, tip[1]), wide, "section"))
+        items.append(arrowhead(tip, tail, 3.0, "section"))
+        items.append(Text((at - 8.5, outer - out * 1.5), letter, 3.5, "right", "middle", layer="section"))
+    return items

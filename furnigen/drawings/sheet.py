@@ -28,6 +28,12 @@ from furnigen.piece.description import Piece
 
 SCALES = (1, 2, 5, 10, 20, 50, 100, 200)
 """Reductions of ISO 5455, the largest scale first: 1:1, 1:2 ..."""
+INCH_SCALES = {
+    1: "full size", 2: "half size", 4: "3\" = 1'-0\"", 8: "1 1/2\" = 1'-0\"", 12: "1\" = 1'-0\"",
+    16: "3/4\" = 1'-0\"", 24: "1/2\" = 1'-0\"", 48: "1/4\" = 1'-0\"", 96: "1/8\" = 1'-0\"",
+    192: "1/16\" = 1'-0\"",
+}  # fmt: skip
+"""Scales of drawings in feet and inches, and how they are written (trade practice in the US, from memory)."""
 BLOCK_WIDTH, BLOCK_HEIGHT, ROW = 180.0, 36.0, 9.0
 """The title block (mm): at most 180 wide (ISO 7200)."""
 FRAME = Pen(0.7)
@@ -106,9 +112,20 @@ def content_hash(piece: Piece) -> str:
     return hashlib.sha256(told.encode()).hexdigest()[:12]
 
 
-def scale_text(scale: float) -> str:
-    """A scale as it is written: 1:10."""
-    return f"1:{scale:g}" if scale else "none"
+def scales(units: str) -> tuple[int, ...]:
+    """Standard scales for drawings in some units, real over paper, the largest first."""
+    return tuple(INCH_SCALES) if units == "in" else SCALES
+
+
+def scale_text(scale: float, units: str = "mm") -> str:
+    """A scale as it is written.
+
+    >>> scale_text(10.0), scale_text(8.0, "in")
+    ('1:10', '1 1/2" = 1\'-0"')
+    """
+    if not scale:
+        return "none"
+    return INCH_SCALES[int(scale)] if units == "in" else f"1:{scale:g}"
 
 
 def page_of(piece: Piece, sheet: Sheet, setting: Setting, number: int, of: int) -> Page:
@@ -130,7 +147,8 @@ def _title_block(piece: Piece, sheet: Sheet, setting: Setting, number: int, of: 
         ((100.0, "Piece", piece.title), (80.0, "Document", sheet.kind)),
         ((100.0, "Shows", sheet.name), (80.0, "Recipe and content", f"{piece.name} {content_hash(piece)}")),
         (
-            (26.0, "Scale", scale_text(sheet.scale)), (34.0, "Units", unit), (24.0, "Paper", setting.sheet),
+            (34.0, "Scale", scale_text(sheet.scale, setting.units)), (30.0, "Units", unit),
+            (20.0, "Paper", setting.sheet),
             (56.0, "Projection", f"{setting.projection} angle"), (40.0, "Sheet", f"{number} of {of}"),
         ),
     )  # fmt: skip

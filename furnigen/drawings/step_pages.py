@@ -9,13 +9,14 @@ import numpy as np
 
 from furnigen.catalogue.hardware import sold_as
 from furnigen.construction.assembly_order import Step
-from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Box, Vector
+from furnigen.core.progress import Sink, silent
 from furnigen.drawings.actions import Action
 from furnigen.drawings.balloons import KNEE, RADIUS, Callout, placed_balloons
 from furnigen.drawings.blocks import Entry, caution_entry, draw_entries, height_of, split_entries
 from furnigen.drawings.exploded import diagonal_of, leading_corners, middle_of, set_off, times
-from furnigen.drawings.hardware_pictures import Site, site_items
+from furnigen.drawings.hardware_pictures import Site, hidden_site_items, site_items
+from furnigen.drawings.hardware_sites import BETWEEN, first_board
 from furnigen.drawings.isometric import Picture, Shown, Skeleton, flat_point
 from furnigen.drawings.key import Key, part_size
 from furnigen.drawings.picture_items import (
@@ -30,8 +31,8 @@ from furnigen.drawings.picture_items import (
     spots,
     tint_items,
 )
-from furnigen.drawings.step_words import Told, listed, told
-from furnigen.joints.joint import Joint
+from furnigen.drawings.sentences import listed
+from furnigen.drawings.step_words import Told, told
 from furnigen.paper.frame import Frame
 from furnigen.paper.page import Item, Page, Point, Polyline, Text
 from furnigen.piece.description import Piece, Wall
@@ -42,8 +43,6 @@ LEAST_SEEN = 0.4
 """A part of which no more than this is seen round any point (mm on paper) is shown by its hidden outline."""
 SIDE = KNEE + 2 * RADIUS + 12.0
 """Kept free beside the picture for balloons and their notes (mm)."""
-BETWEEN = frozenset({FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SPLINE, FastenerKind.KEY})
-"""Hardware shown half way between the boards it joins; other hardware stands before its first board."""
 NOTICE = "Estimates, not certification. Common practice where no source is named."
 
 
@@ -90,7 +89,9 @@ class DrawnStep:
     picture: Page
 
 
-def drawn_steps(scene: Scene, actions: Sequence[Action], frame: Frame) -> list[DrawnStep]:
+def drawn_steps(
+    scene: Scene, actions: Sequence[Action], frame: Frame, on_step: Sink = silent
+) -> list[DrawnStep]:
     """All actions with their pages; page numbers are put in by the booklet.
 
     Pictures of one unit (the piece, or one sub-assembly) all stand at one place and scale.
@@ -102,12 +103,13 @@ def drawn_steps(scene: Scene, actions: Sequence[Action], frame: Frame) -> list[D
     drawn: list[DrawnStep] = []
     units = [a.step.builds for a in actions]
     for n, action in enumerate(actions):
+        on_step(f"drawing step {n + 1} of {len(actions)}")
         unit = [k for k in range(len(actions)) if units[k] == units[n]]
         most = max(heights[k] for k in unit)
         area = (left + SIDE, low + most + 6.0, right - SIDE, top - 12.0)
         diagonal = _diagonal(scene, [actions[k] for k in unit])
         place = fitted(_frame_bounds(scene, [actions[k] for k in unit], diagonal), area)
-        said = told(scene.piece, actions, n, scene.key.mark, scene.units)
+        said = told(scene.piece, actions, n, scene.key, scene.units)
         title = f"Step {n + 1}: {said.title}"
         portions = split_entries(entries[n], width, most + 0.01, tall)
         picture = _picture(scene, action, diagonal, place, area)
@@ -128,7 +130,7 @@ def _titled(frame: Frame, title: str, items: Sequence[Item]) -> Page:
 def _entries(scene: Scene, actions: Sequence[Action], number: int) -> list[Entry]:
     """All words of a page: what goes in, what is done, cautions."""
     action, piece, key = actions[number], scene.piece, scene.key
-    said = told(piece, actions, number, key.mark, scene.units)
+    said = told(piece, actions, number, key, scene.units)
     found: list[Entry] = []
     if not action.is_fixing:
         found += _goes_in(scene, actions, action)
@@ -194,14 +196,17 @@ def _picture(scene: Scene, action: Action, diagonal: float, place: Place, area: 
     items += hidden_items(picture, place, _lost(scene, action, seen, place))
     items += guide_items(picture, _ways(scene, action, offsets), place)
     sites = _sites(scene, action, offsets)
-    drawn, points = site_items(picture, [s for _, s in sites], 0.02 * diagonal, place)
+    gap = 0.02 * diagonal
+    drawn, points = site_items(picture, [s for _, s in sites], gap, place)
     items += drawn
     callouts = _part_callouts(scene, action, seen, place, offsets)
     for mark in dict.fromkeys(m for m, _ in sites):
         mine = [k for k, (m, _) in enumerate(sites) if m == mark]
         found = [p for k in mine if (p := points[k]) is not None]
-        at = found[0] if found else place.of(sites[mine[0]][1][2])
-        callouts.append(Callout(mark, f"{len(mine)} x", at))
+        if not found:
+            drawn, found = hidden_site_items([sites[k][1] for k in mine], gap, place)  # type: ignore[assignment]
+            items += drawn
+        callouts.append(Callout(mark, f"{len(mine)} x", found[0]))
     callouts = [Callout(c.text, c.note, _within(c.at, area)) for c in callouts]
     balloons = placed_balloons(callouts, area[1], area[3], (area[0], area[2]))
     items += [item for b in balloons for item in b.items]
@@ -285,24 +290,12 @@ def _sites(scene: Scene, action: Action, offsets: dict[str, Vector]) -> list[tup
             mark = scene.key.mark.get((f.kind.value, sold_as(f.kind, f.diameter_mm, f.length_mm)))
             if mark is None:  # made of wood: a part of its own
                 continue
-            through = _board_at(scene, joint, f.sites[0])
+            through = first_board(scene.boxes, joint, f.sites[0])
             by = times(moved, 0.5) if f.kind in BETWEEN else offsets.get(through, (0.0, 0.0, 0.0))
             for point, way in f.sites:
                 at = (point[0] + by[0], point[1] + by[1], point[2] + by[2])
                 found.append((mark, (f.kind, f.length_mm, at, way)))
     return found
-
-
-def _board_at(scene: Scene, joint: Joint, site: tuple[Vector, Vector]) -> str:
-    """The board that hardware goes in through; "" for neither."""
-    point, way = site
-    for label in (joint.a, joint.b):
-        box = scene.boxes.get(label)
-        if box is not None and all(
-            box.lo[k] - 1.0 <= point[k] + 2.0 * way[k] <= box.hi[k] + 1.0 for k in range(3)
-        ):
-            return label
-    return ""
 
 
 def _wall_corners(scene: Scene, wall: Wall) -> list[Vector]:

@@ -2,35 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import hypot
 
 from furnigen.catalogue.hardware import sold_as
 from furnigen.core.facts import FastenerKind
-from furnigen.core.pose import Box, Vector
-from furnigen.cutting.joint_words import size_text
 from furnigen.drawings.actions import Action
-from furnigen.drawings.hardware_words import HARDWARE_WORDS, counted, way_to_fit
-from furnigen.formats.report_construction import WAY_NAMES
+from furnigen.drawings.hardware_sites import where_it_goes
+from furnigen.drawings.hardware_words import HARDWARE_WORDS, INTO_A_WALL, counted, way_to_fit
+from furnigen.drawings.key import Key
+from furnigen.drawings.sentences import listed, pushed, sentence
+from furnigen.drawings.step_measures import place_words, square_check
 from furnigen.joints.joint import Joint
 from furnigen.parts.mass import mass_kg
 from furnigen.piece.description import Piece
 from furnigen.piece.hardware_list import HardwareRow, hardware_of
 
-HEAVY_KG, LONG_MM = 20.0, 1800.0
-"""What is heavier or longer is moved by two people. Common practice, no source."""
+HEAVY_KG, LONG_MM, SLIGHT_KG = 20.0, 1800.0, 3.0
+"""What is heavier, or longer and not slight, is moved by two people. Common practice, no source."""
 MANY_JOINTS = 4
 """More joints than this to close at once take a second pair of hands. Common practice, no source."""
-LEVEL_AND_PLUMB = "Level on top both ways; uprights plumb. Pull gently at the top: nothing moves."
 WALL_CAUTION = (
     "Wall: find pipes and cables first; anchors must suit the wall. Load the piece only when it is fixed."
 )
-SLANT = 0.02
-"""Smaller components of a direction are not told."""
 NUMBERS = dict(
     enumerate(["two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"], 2)
 )
+CLAMPED = (
+    "Across the joints, waste wood under the jaws. Wipe off what comes out. Clamps stay until the glue has"
+    " set: its label says how long."
+)
+TIGHTENING = frozenset(
+    {FastenerKind.SCREW, FastenerKind.NAIL, FastenerKind.BOLT, FastenerKind.CONNECTOR, FastenerKind.WEDGE}
+)
+"""Hardware that draws a joint tight."""
 INTERLOCKING = frozenset(
     {"housing", "tenon", "cross-lap", "finger joint", "sliding dovetail", "mitre", "rabbet"}
 )
@@ -53,64 +58,37 @@ class Told:
     tools: tuple[str, ...]
 
 
-def way_words(way: Vector) -> str:
-    """A direction of the room as a person says it.
-
-    >>> way_words((0.0, 0.0, -1.0))
-    'down'
-    >>> way_words((0.087, -0.052, 0.995))
-    'up, slanting a little to the right and to the front'
-    """
-    shares = sorted(((abs(c), k) for k, c in enumerate(way) if abs(c) > SLANT), reverse=True)
-    words = []
-    for _, k in shares:
-        unit = tuple((1.0 if way[k] > 0 else -1.0) if i == k else 0.0 for i in range(3))
-        words.append(WAY_NAMES[unit[0], unit[1], unit[2]])
-    if len(words) == 1:
-        return words[0]
-    if shares[0][0] - shares[-1][0] < SLANT:
-        return "slanting " + " and ".join(words)
-    return f"{words[0]}, slanting a little {' and '.join(words[1:])}"
-
-
-def listed(names: Iterable[str], most: int = 0) -> str:
-    """Names in a sentence; where there are more than `most`, the others are counted.
-
-    >>> listed(["a", "b", "c"]), listed(["a", "b", "c", "d"], 2)
-    ('a, b and c', 'a, b and 2 more')
-    """
-    all_names = list(names)
-    if most and len(all_names) > most + 1:
-        all_names = [*all_names[:most], f"{len(all_names) - most} more"]
-    if len(all_names) < 2:
-        return "".join(all_names)
-    return f"{', '.join(all_names[:-1])} and {all_names[-1]}"
-
-
-def told(
-    piece: Piece, actions: Sequence[Action], number: int, marks: Mapping[tuple[str, str], str], units: str
-) -> Told:
+def told(piece: Piece, actions: Sequence[Action], number: int, key: Key, units: str) -> Told:
     """The words of one action.
 
     Args:
         number: of the action, from 0.
-        marks: "H1" and so on by kind and size of hardware.
         units: "mm" or "in".
     """
     action = actions[number]
     lines: list[tuple[str, str]] = []
     if action.count > 1:
         lines.append(("How often", _how_often(action, actions)))
-    lines.append(("Do", _do(action)))
-    glue = glued_words(action.joints)
+    turned, turned_kg = turning(piece, actions, number)
+    if turned:
+        lines.append(("Turn", turned))
+    lines.append(("Do", _do(piece, action, key)))
+    place = place_words(piece, action, _unit(actions, action), units)
+    if place:
+        lines.append(("Place", place))
     if action.joints:
-        lines.append(("Joints", glue))
+        lines.append(("Joints", glued_words(action.joints)))
     elif not action.is_start:
         lines.append(("Joints", _held_later(action, actions, number)))
-    for row in hardware_of(action.joints):
-        each = "Each time " if action.count > 1 else ""
-        lines.append((f"Fasten {marks[row.kind, row.size]}", each + _fastening(row, action.joints, units)))
+    # of the piece itself all copies are told, each has its own place; of sub-assemblies the first
+    for row in hardware_of(action.pictured_joints):
+        each = "Each time " if action.count > 1 and action.step.builds else ""
+        lines.append((f"Fasten {key.mark[row.kind, row.size]}", each + _fastening(piece, row, action, units)))
+    if any(j.glued and not _pulled_together(j) for j in action.joints):
+        lines.append(("Clamp", CLAMPED))
     tools = tools_of(action.joints)
+    if action.is_fixing:
+        tools = tuple(dict.fromkeys((*tools, *wall_tools())))
     if tools:
         lines.append(("Tools", sentence("; ".join(tools) + ".")))
     lifted = lifted_kg(piece, action)
@@ -118,21 +96,65 @@ def told(
     square = square_check(piece, action, units)
     if square:
         lines.append(("Check", square))
-    return Told(title_of(action), tuple(lines), tuple(cautions_of(action, lifted)), tools)
+    return Told(
+        title_of(piece, action), tuple(lines), tuple(cautions_of(action, max(lifted, turned_kg))), tools
+    )
 
 
-def title_of(action: Action) -> str:
+def _unit(actions: Sequence[Action], action: Action) -> list[str]:
+    """Labels of all that the unit of an action is made of: the piece, or its sub-assembly."""
+    mine = [s for a in actions for s in a.steps if s.builds == action.step.builds]
+    return list(dict.fromkeys(n for s in mine for n in s.parts))
+
+
+def _pulled_together(joint: Joint) -> bool:
+    """Whether its own hardware draws a joint tight, so that it needs no clamp."""
+    return any(f.kind in TIGHTENING for f in joint.fasteners)
+
+
+def turning(piece: Piece, actions: Sequence[Action], number: int) -> tuple[str, float]:
+    """How what stands there is turned for a step from below, and back again after it; and its mass (kg)."""
+    action = actions[number]
+    before = actions[number - 1] if number else None
+    was_up = before is not None and before.step.builds == action.step.builds and _from_below(before)
+    if not _from_below(action) and not was_up:
+        return "", 0.0
+    mass = mass_of(piece, action.there)
+    people = f", with two people: {mass:.0f} kg" if mass > HEAVY_KG else ""
+    if not _from_below(action):
+        return f"Stand it upright again{people}.", mass
+    if was_up:
+        return "It still lies on its back or upside down; up and down are as in the picture.", 0.0
+    return (
+        "It goes in from below: first lay what stands there on its back or upside down"
+        f"{people}. Up and down are as in the picture."
+    ), mass
+
+
+def _from_below(action: Action) -> bool:
+    way = action.step.way
+    return way is not None and way[2] > 0.7 and bool(action.there)
+
+
+def title_of(piece: Piece, action: Action) -> str:
     """What is done, in a few words."""
     step = action.step
     often = f"{action.count} x " if action.count > 1 else ""
-    brings = [n for s in action.pictured for n in s.brings]
-    what = listed(brings, 4) if brings else "the piece"
+    what = _named_or_counted(piece, [n for s in action.pictured for n in s.brings])
     inside = f"{often}{step.builds}: " if step.builds else ""
     if action.is_fixing:
         return f"Last: fix the piece to the {listed(step.onto)}"
     if action.is_start:
         return f"{inside}start with {what}"
     return f"{inside}put in {what}"
+
+
+def _named_or_counted(piece: Piece, names: Sequence[str]) -> str:
+    """One or two labels; more of them as parts with their number."""
+    if len(names) < 3:
+        return listed(names)
+    kinds = [piece.part_of(piece.placement(n)).name if n in piece.by_label else n for n in names]
+    return listed((f"{kinds.count(k)} x {k}" for k in dict.fromkeys(kinds)), 4)
 
 
 def _how_often(action: Action, actions: Sequence[Action]) -> str:
@@ -151,20 +173,25 @@ def _how_often(action: Action, actions: Sequence[Action]) -> str:
     return f"Steps {steps} follow each other {count} times: first {'; next '.join(turns)}."
 
 
-def _do(action: Action) -> str:
+def _do(piece: Piece, action: Action, key: Key) -> str:
     step = action.step
     if action.is_fixing:
         return (
             f"Stand the piece where it stays, level and plumb, and fix {listed(step.parts)} to the"
             f" {listed(step.onto)}."
         )
-    what = listed(step.brings)
+    what = listed(_with_number(piece, name, key) for name in step.brings)
     if action.is_start:
         return f"Set down {what} as the picture shows it. Everything else is put to it."
     assert step.way is not None
-    onto = f" onto {listed(step.onto)}" if step.onto else ""
     others = "" if step.builds or action.count == 1 else " The others likewise, each in its own place."
-    return f"Bring {what} {way_words(step.way)}{onto}, in a straight line.{others}"
+    return f"{pushed(what, step.way, listed(step.onto))}{others}"
+
+
+def _with_number(piece: Piece, name: str, key: Key) -> str:
+    """A label with the number in its balloon, or a sub-assembly with its letter."""
+    mark = key.number[piece.placement(name).part] if name in piece.by_label else key.letter[name]
+    return f"{name} ({mark})"
 
 
 def glued_words(joints: Sequence[Joint]) -> str:
@@ -183,15 +210,6 @@ def glued_words(joints: Sequence[Joint]) -> str:
     return " ".join(sentence(s) for s in said)
 
 
-def sentence(text: str) -> str:
-    """Text that begins with a capital.
-
-    >>> sentence("drill driver")
-    'Drill driver'
-    """
-    return text[:1].upper() + text[1:]
-
-
 def _held_later(action: Action, actions: Sequence[Action], number: int) -> str:
     """When something without a joint of its own is held at last; how a spline, key or wedge goes in."""
     for joint in (j for a in actions for j in (*a.joints, *(k for _, more in a.twins for k in more))):
@@ -206,28 +224,17 @@ def _held_later(action: Action, actions: Sequence[Action], number: int) -> str:
     return "None: it lies in place, dry, and can be taken out again."
 
 
-def _fastening(row: HardwareRow, joints: Sequence[Joint], units: str) -> str:
+def _fastening(piece: Piece, row: HardwareRow, action: Action, units: str) -> str:
+    joints = action.pictured_joints
     fitted = next(
         f
         for j in joints
         for f in j.fasteners
         if (f.kind.value, sold_as(f.kind, f.diameter_mm, f.length_mm)) == (row.kind, row.size)
     )
-    where = "; ".join(_where(joints, row))
-    return f"{counted(row)}: {where}. {way_to_fit(fitted, units)}"
-
-
-def _where(joints: Sequence[Joint], row: HardwareRow) -> list[str]:
-    """Where hardware of one row goes: for each board how many, and what they hold it to."""
-    onto: dict[tuple[str, int], list[str]] = {}
-    for j in joints:
-        number = sum(h.quantity for h in hardware_of([j]) if (h.kind, h.size) == (row.kind, row.size))
-        if number:
-            onto.setdefault((j.b, number), []).append(j.a)
-    return [
-        f"{number}{' each' if len(others) > 1 else ''} from {board} to {listed(others)}"
-        for (board, number), others in onto.items()
-    ]
+    where = where_it_goes(piece, joints, row, units)
+    how = INTO_A_WALL if action.is_fixing else HARDWARE_WORDS[fitted.kind].how
+    return f"{counted(row)}: {where}. {way_to_fit(fitted, how, units)}"
 
 
 def tools_of(joints: Iterable[Joint]) -> tuple[str, ...]:
@@ -266,58 +273,17 @@ def hands_words(piece: Piece, action: Action, heaviest: float) -> str:
     """How many people, and why."""
     boxes = [piece.bounds_of(piece.placement(n)) for n in action.step.parts if n in piece.by_label]
     longest = max(max(b.size) for b in boxes) if boxes else 0.0
-    kilos = f"{heaviest:.0f} kg" if heaviest >= 9.5 else f"{heaviest:.1f} kg"
+    kilos = f"{heaviest:.0f} kg" if heaviest >= 9.5 else f"{max(heaviest, 0.1):.1f} kg"
     what = "the heaviest " if len(action.step.brings) > 1 else ""
     if action.is_fixing:
         return f"2 people: one steadies the piece ({heaviest:.0f} kg), one fixes it."
     if heaviest > HEAVY_KG:
         return f"2 people: {what}{kilos}."
-    if longest > LONG_MM:
+    if longest > LONG_MM and heaviest > SLIGHT_KG:
         return f"2 people: {what}{kilos}, but long."
     if len(action.joints) > MANY_JOINTS and not action.is_start:
         return f"2 people: {what}{kilos}, and {len(action.joints)} joints close at once."
     return f"1 person: {what}{kilos}."
-
-
-def square_check(piece: Piece, action: Action, units: str) -> str:
-    """What to measure after a step that closes a frame; empty where none is closed."""
-    step = action.step
-    if action.is_start or not step.parts:
-        return ""
-    if action.is_fixing:
-        return LEVEL_AND_PLUMB
-    if len(step.onto) < 2 and len(step.parts) < 2:
-        return "With a try square: it stands square to what it meets." if step.joints else ""
-    even = "1 mm" if units == "mm" else size_text(25.4 / 32, "in")
-    labels = [n for n in (*action.there, *step.parts) if n in piece.by_label]
-    found = frame_diagonal([piece.bounds_of(piece.placement(n)) for n in labels])
-    if found is None:
-        return f"Measure corner to corner both ways: equal to {even}. Sight along the edges: no twist."
-    diagonal, plane = found
-    each = size_text(round(diagonal, 0) if units == "mm" else diagonal, units)
-    unit = " mm" if units == "mm" else ""
-    return (
-        f"Measure both diagonals over the outside, seen from the {plane}: equal to"
-        f" {even}, each about {each}{unit}."
-        " Sight along the edges: no twist."
-    )
-
-
-def frame_diagonal(boxes: Sequence[Box]) -> tuple[float, str] | None:
-    """The diagonal of the rectangle that parts fill (mm) and where it is seen from; None where their outline
-    has no four corners."""
-    whole = Box.around([b.lo for b in boxes] + [b.hi for b in boxes])
-    size = whole.size
-    thin = min(range(3), key=lambda k: size[k])
-    a, b = (k for k in range(3) if k != thin)
-    for u in (whole.lo[a], whole.hi[a]):
-        for v in (whole.lo[b], whole.hi[b]):
-            if not any(
-                box.lo[a] - 0.5 <= u <= box.hi[a] + 0.5 and box.lo[b] - 0.5 <= v <= box.hi[b] + 0.5
-                for box in boxes
-            ):
-                return None
-    return hypot(size[a], size[b]), ("side", "front", "top")[thin]
 
 
 def cautions_of(action: Action, mass: float) -> list[str]:

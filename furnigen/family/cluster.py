@@ -26,8 +26,6 @@ REACH_S = 10.0
 """How long a scheduler, and then its first worker, may take to answer."""
 LOST_S = 60.0
 """How long a run waits for a worker when all are gone."""
-LIGHT_BATCH = 50
-"""Variants without solids sent at a time; solid ones go one by one."""
 AHEAD = 2
 """Batches each thread is sent ahead."""
 
@@ -134,7 +132,7 @@ class Cluster:
             OutputError: the scheduler or all workers are gone.
         """
         source = iter(tasks)
-        size = 1 if self._setup.solid else LIGHT_BATCH
+        size = 1 if self._setup.solid else self._setup.BATCH
         batches = iter(lambda: list(islice(source, size)), [])
         under_way: dict[Any, list[Task]] = {}
         more = True

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from furnigen.core.errors import InputError
-from furnigen.family.task import NO_LIMITS, Limits, Outcome, Setup, Task
+from furnigen.family.task import NO_LIMITS, Limits, Outcome, Setup, Task, maker_of
 
 MOST_WORKERS = 256
 
@@ -45,13 +45,11 @@ class Serial:
     """Makes variants in this process, one after another."""
 
     def __init__(self, setup: Setup) -> None:
-        from furnigen.family.making import Maker
-
-        self._maker = Maker(setup)
+        self._maker = maker_of(setup)
 
     def run(self, tasks: Iterable[Task]) -> Iterator[Outcome]:
         """Make all tasks, in order."""
-        return (self._maker.make(task) for task in tasks)
+        return (outcome for task in tasks for outcome in self._maker.make_some([task]))
 
 
 def engine(choice: Choice, setup: Setup, most: int) -> AbstractContextManager[Engine]:

@@ -124,18 +124,23 @@ class Family:
         }
 
 
-def read_family(path: Path, cap: int | None = None) -> Family:
+def read_family(
+    path: Path, cap: int | None = None, data: dict[str, Any] | None = None, step: str = ""
+) -> Family:
     """Read a family file.
 
     Args:
         cap: goes over the file's own.
+        data: its tables, where they were read before.
+        step: of lengths whose range states neither step nor count, angles and whole numbers then go by ones;
+            "" to refuse such a range.
 
     Raises:
         InputError: naming the place in the file, the value, what is allowed.
         RecipeError: the recipe can not be found or read.
     """
     try:
-        return _Reader(path).family(cap)
+        return _Reader(path, read_toml(path, "family file") if data is None else data, step).family(cap)
     except FurnigenError as error:
         if path.name not in str(error):
             error.add_note(path.name)
@@ -145,10 +150,13 @@ def read_family(path: Path, cap: int | None = None) -> Family:
 class _Reader:
     """One family file while it is read."""
 
-    def __init__(self, path: Path) -> None:
-        self._folder = path.parent
-        self._data = data = read_toml(path, "family file")
+    def __init__(self, path: Path, data: dict[str, Any], step: str) -> None:
+        self._folder, self._data, self._usual_step = path.parent, data, step
         for key, value in data.items():
+            if key in ("goal", "hold"):
+                raise InputError(
+                    "key", key, "is for a search", f"ask for it with: furnigen solve {path.name}"
+                )
             if key not in _KEYS:
                 near = get_close_matches(key, _KEYS, 1)
                 offer = f"did you mean {near[0]}?" if near else f"keys are {', '.join(_KEYS)}"
@@ -248,6 +256,9 @@ class _Reader:
             if isinstance(given, list):
                 axes.append(read_list(name, given, self._read, what))
             elif isinstance(given, dict):
+                if self._usual_step and not {"step", "count"} & given.keys():
+                    length = self._recipe.parameter(name).kind == "length"
+                    given = {**given, "step": self._usual_step if length else 1}
                 axes.append(read_range(self._recipe.parameter(name), given, self._read, self._units, what))
             else:
                 fits = f"one value goes under [fixed]; or write [{given!r}]"

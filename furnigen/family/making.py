@@ -43,7 +43,7 @@ def _digest(data: bytes) -> bytes:
     return hashlib.sha256(data).digest()
 
 
-def _start_kernel() -> None:
+def start_kernel() -> None:
     """Import the kernel now, and keep it to one thread: workers share the cores among themselves.
 
     Raises: GeometryError when it can not start.
@@ -78,7 +78,7 @@ class Maker:
         self._parts = PartCache(family=True)
         self._checks = ALL_GROUPS if setup.solid else setup.checks
         if setup.solid:
-            _start_kernel()
+            start_kernel()
 
     def make(self, task: Task) -> Outcome:
         """Make one variant; whatever goes wrong with it is in the outcome."""
@@ -86,14 +86,14 @@ class Maker:
 
     def make_some(self, tasks: Sequence[Task]) -> Iterator[Outcome]:
         """Make some variants, in order; what needs no solid is found for all of them at once."""
-        begun = [self._tried(task, self._begun, task) for task in tasks]
+        begun = [self.tried(task, self.begun, task) for task in tasks]
         together = [one for one in begun if isinstance(one, Built)]
         if len(together) > 1:
             work_out_together(together, self._checks)
         for task, one in zip(tasks, begun, strict=True):
-            yield one if isinstance(one, Outcome) else self._tried(task, self._finished, task, one)
+            yield one if isinstance(one, Outcome) else self.tried(task, self._finished, task, one)
 
-    def _tried(self, task: Task, work: Callable[P, T], *args: P.args, **named: P.kwargs) -> T | Outcome:
+    def tried(self, task: Task, work: Callable[P, T], *args: P.args, **named: P.kwargs) -> T | Outcome:
         """What some work on a variant comes to, or what went wrong with it."""
         given = given_row(task.values, task.helpers)
         try:
@@ -109,7 +109,11 @@ class Maker:
                 task.number, task.name, CRASHED, f"{type(error).__name__}: {error} ({where})", given
             )
 
-    def _begun(self, task: Task) -> Built:
+    def begun(self, task: Task) -> Built:
+        """The piece of a variant, nothing of it worked out yet.
+
+        Raises: FurnigenError when the recipe refuses it.
+        """
         piece = self._recipe(**task.values)
         piece = replace(piece, limits=self._limits, loads=piece.loads + self._loads)
         return Built(piece, self._options, parts_cache=self._parts)

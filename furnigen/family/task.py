@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from importlib import import_module
+from typing import Any, ClassVar, Protocol
 
 from furnigen import __version__
 from furnigen.family.family_file import ALL_CHECKS, Family
@@ -62,6 +64,11 @@ class Setup:
     loads: tuple[tuple[str, str], ...]
     strength: tuple[tuple[str, Any], ...]
 
+    MAKER: ClassVar[str] = "furnigen.family.making:Maker"
+    """Module and class of what makes tasks with such a setup, in whatever process does."""
+    BATCH: ClassVar[int] = 50
+    """Tasks sent to a machine of a cluster at a time, where no solids are made."""
+
     @property
     def solid(self) -> bool:
         """Whether variants are made solid, so need the kernel."""
@@ -101,6 +108,23 @@ class Outcome:
     reason: str = ""
     row: VariantRow = field(default_factory=dict)
     files: dict[str, bytes] = field(default_factory=dict)
+
+
+class MakesTasks(Protocol):
+    """Makes the tasks of one setup, in a worker process or in this one."""
+
+    def make_some(self, tasks: Sequence[Task]) -> Iterator[Outcome]:
+        """Make some tasks, in order; whatever goes wrong with one is in its outcome."""
+
+
+def maker_of(setup: Setup) -> MakesTasks:
+    """What makes the tasks of a setup.
+
+    Raises: FurnigenError when it can not be made here: another version, no recipe, no kernel.
+    """
+    module, _, name = setup.MAKER.partition(":")
+    maker: MakesTasks = getattr(import_module(module), name)(setup)
+    return maker
 
 
 def setup_of(family: Family) -> Setup:

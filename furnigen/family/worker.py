@@ -21,7 +21,7 @@ from pathlib import Path
 
 from furnigen.core.errors import FurnigenError
 from furnigen.core.processes import environment, module_command, safe_starts
-from furnigen.family.task import Setup, Task
+from furnigen.family.task import Setup, Task, maker_of
 
 READY = "ready"
 TOGETHER = 16
@@ -48,11 +48,9 @@ def work(connection: Connection, idle_s: float | None = None) -> None:
 
 
 def _serve(connection: Connection, idle_s: float | None) -> None:
-    from furnigen.family.making import Maker
-
     setup: Setup = connection.recv()
     try:
-        maker = Maker(setup)
+        maker = maker_of(setup)
     except FurnigenError as error:
         connection.send(error)
         return

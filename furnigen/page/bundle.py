@@ -15,8 +15,8 @@ from tempfile import TemporaryDirectory
 
 ROOM = Path(__file__).parent
 BUNDLE = ROOM / "bundle"
-ENTRIES = {"viewer": "src/main.js", "family": "src/family/main.js"}
-"""Where the script of each page begins: of a piece, of a family."""
+ENTRIES = {"viewer": "src/main.js", "family": "src/family/main.js", "live": "src/live/main.js"}
+"""Where the script of each page begins: of a piece, of a family, of live work."""
 
 
 def bundled() -> tuple[dict[str, str], str]:

@@ -154,19 +154,26 @@ def _dimension(doc: Drawing, space: Any, item: Dimension, how: dict[str, Any]) -
     block = doc.blocks.new_anonymous_block("D")
     for part in item.drawn:
         _draw(doc, block, part)
-    measured = space.new_entity(
-        "DIMENSION",
-        how
-        | {
-            "geometry": block.name,
-            "dimstyle": style,
-            "dimtype": 32,  # a linear one, its block its own
-            "text": item.figure,
-            "defpoint": (*item.at, 0.0),
+    points: dict[str, Any] = {
+        "dimtype": 32,  # a linear one, its block its own
+        "defpoint": (*item.at, 0.0),
+        "defpoint2": (*item.first, 0.0),
+        "defpoint3": (*item.second, 0.0),
+        "angle": item.turn,
+    }
+    if item.kind == "angular":
+        on_arc = [part for part in item.drawn if isinstance(part, Arc)]
+        middle = on_arc[0].at((on_arc[0].start + on_arc[0].end) / 2) if on_arc else item.first
+        points = {
+            "dimtype": 37,  # an angle by three points, its block its own
+            "defpoint": (*middle, 0.0),
             "defpoint2": (*item.first, 0.0),
             "defpoint3": (*item.second, 0.0),
-            "angle": item.turn,
-        },
+            "defpoint4": (*item.at, 0.0),
+        }
+    measured = space.new_entity(
+        "DIMENSION",
+        how | points | {"geometry": block.name, "dimstyle": style, "text": item.figure},
     )
     where = [part for part in item.drawn if isinstance(part, Text)]
     if where:

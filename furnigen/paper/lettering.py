@@ -6,6 +6,7 @@ Both lie in furnigen/paper/fonts with their licences. No font of the system is e
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -14,6 +15,7 @@ FONT_FOLDER = Path(__file__).parent / "fonts"
 FAMILIES = ("Routed Gothic", "DejaVu Sans")
 """The families, in the order a sign is looked for."""
 _FILES = ("RoutedGothic.ttf", "DejaVuSans.ttf")
+_FRACTION = re.compile(r"\d+/\d+")
 EMPTY_BOX = "□"
 """Stands for a sign that no font here has."""
 CAPITALS = 736 / 1024
@@ -91,15 +93,23 @@ def width_of(text: str, height: float = 2.5) -> float:
     >>> width_of("600", 5.0) == 2 * width_of("600", 2.5)
     True
     """
-    size = font_size(height)
+    return advance(writable(text), height)
+
+
+def advance(said: str, height: float) -> float:
+    """How far letters lead, spaces at their ends too, their capitals `height` high (mm).
+
+    Args:
+        said: as `writable` gives it, or a part of that.
+    """
     faces = _faces()
     total = 0.0
-    for sign in writable(text):
+    for sign in said:
         for face in faces:
             if ord(sign) in face.advance:
                 total += face.advance[ord(sign)] / face.units
                 break
-    return total * size
+    return total * font_size(height)
 
 
 def shortened(text: str, most: float, height: float = 2.5) -> str:
@@ -115,10 +125,19 @@ def shortened(text: str, most: float, height: float = 2.5) -> str:
 
 
 def wrapped(text: str, most: float, height: float = 2.5) -> list[str]:
-    """`text` in lines of at most `most` mm, broken at spaces; a longer word is broken where it must be."""
+    """`text` in lines of at most `most` mm, broken at spaces; a longer word is broken where it must be.
+
+    A fraction stays with the whole number before it.
+    """
     lines: list[str] = []
     current = ""
+    words: list[str] = []
     for word in writable(text).split(" "):
+        if words and _FRACTION.match(word) and words[-1][-1:].isdigit():
+            words[-1] += f" {word}"
+        else:
+            words.append(word)
+    for word in words:
         joined = f"{current} {word}" if current else word
         if width_of(joined, height) <= most:
             current = joined

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from math import cos, radians, sin
+from math import atan2, cos, degrees, radians, sin
 from typing import Literal
 
 from furnigen.core.errors import InputError
@@ -166,15 +166,16 @@ class Text:
 
 @dataclass(frozen=True)
 class Dimension:
-    """A size between two points: how it is drawn, and what it measures.
+    """A size between two points, or an angle: how it is drawn, and what it measures.
 
     Attributes:
         drawn: its dimension line, arrowheads and figure.
-        first, second: the points measured.
-        at: a point of the dimension line.
+        first, second: the points measured; of an angle one on each of its legs, counter-clockwise.
+        at: a point of the dimension line; of an angle its vertex.
         turn: of the dimension line: 0 across, 90 upright (degrees).
-        factor: real over paper, such as 10 at 1:10.
+        factor: real over paper, such as 10 at 1:10; 1 for an angle.
         figure: what it says.
+        kind: "linear"; "running" from a datum, which is `first`; "angular".
     """
 
     drawn: tuple[Polyline | Contour | Arc | Area | Text, ...]
@@ -185,10 +186,14 @@ class Dimension:
     factor: float
     figure: str
     layer: str = "dimension"
+    kind: Literal["linear", "running", "angular"] = "linear"
 
     @property
     def measured(self) -> float:
-        """The real distance along its line (mm)."""
+        """The real distance along its line (mm); the angle between its legs (degrees)."""
+        if self.kind == "angular":
+            (x, y), (px, py), (qx, qy) = self.at, self.first, self.second
+            return degrees(atan2(qy - y, qx - x) - atan2(py - y, px - x)) % 360.0
         turn = radians(self.turn)
         dx, dy = self.second[0] - self.first[0], self.second[1] - self.first[1]
         return abs(dx * cos(turn) + dy * sin(turn)) * self.factor

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
+from typing import Any
 
 from furnigen.core.errors import InputError
 from furnigen.paper.lettering import font_files, writable
@@ -25,9 +26,17 @@ def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
 
     Raises: InputError for a SOURCE_DATE_EPOCH that is no number, or no page at all.
     """
+    return _set_up(list(pages), title, {"format": "pdf", "pdf_standards": "a-2b"})
+
+
+def png_bytes(page: Page, dots_per_inch: float) -> bytes:
+    """A page as a picture of dots, to be shown where no PDF is: in a README, to look it over."""
+    return _set_up([page], page.title, {"format": "png", "ppi": dots_per_inch})
+
+
+def _set_up(pages: list[Page], title: str, how: dict[str, Any]) -> bytes:
     import typst
 
-    pages = list(pages)
     if not pages:
         raise InputError("pages", 0, "must be one or more")
     files: dict[str, bytes] = {f"{n}.svg": svg_bytes(page, fonts=False) for n, page in enumerate(pages)}
@@ -41,14 +50,9 @@ def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
         )
     files["main.typ"] = "\n".join(source).encode()
     folder = str(font_files()[0].parent)
-    made: bytes = typst.compile(  # type: ignore[call-overload]  # its stub knows no files in memory
-        files,
-        font_paths=[folder],
-        ignore_system_fonts=True,
-        format="pdf",
-        pdf_standards="a-2b",
-        timestamp=_date(),
-    )
+    made: bytes = typst.compile(
+        files, font_paths=[folder], ignore_system_fonts=True, timestamp=_date(), **how
+    )  # type: ignore[call-overload]  # its stub knows no files in memory
     return made
 
 

@@ -10,10 +10,10 @@ from base64 import b64encode
 from collections.abc import Iterable
 from dataclasses import replace
 from html import escape
-from math import hypot
+from math import cos, hypot, radians, sin
 from typing import Any
 
-from furnigen.paper.lettering import FAMILIES, font_files, font_size, runs, width_of, writable
+from furnigen.paper.lettering import FAMILIES, advance, font_files, font_size, runs, width_of, writable
 from furnigen.paper.page import Arc, Area, Contour, Dimension, Item, Page, Pen, Polyline, Text
 
 _ANCHOR = {"left": "start", "middle": "middle", "right": "end"}
@@ -177,7 +177,25 @@ def _contour(contour: Contour, height: float) -> str:
 
 
 def _text(text: Text, height: float, fitted: bool) -> str:
-    said = writable(text.text)
+    parts = runs(text.text)
+    if len(parts) == 1 or fitted:
+        return _one_text(text, height, fitted, parts)
+    # Typst takes one font for all of a text, another than the first where a letter is not in that: so each
+    # run of letters is a text of its own
+    x, y = text.base
+    turn = radians(text.turn)
+    off = {"left": 0.0, "middle": -0.5, "right": -1.0}[text.align] * width_of(text.text, text.height)
+    said = ""
+    for family, part in parts:
+        at = (x + off * cos(turn), y + off * sin(turn))
+        run = replace(text, at=at, align="left", rise="base")
+        said += _one_text(run, height, fitted, [(family, part)])
+        off += advance(part, text.height)
+    return said
+
+
+def _one_text(text: Text, height: float, fitted: bool, parts: list[tuple[str, str]]) -> str:
+    said = "".join(part for _, part in parts)
     x, y = text.base
     px, py = number(x), number(height - y)
     turned = f' transform="rotate({number(-text.turn)} {px} {py})"' if text.turn else ""
@@ -185,13 +203,12 @@ def _text(text: Text, height: float, fitted: bool) -> str:
     size, long = number(font_size(text.height)), number(width_of(said, text.height))
     anchor = f' text-anchor="{_ANCHOR[text.align]}"' if text.align != "left" else ""
     data = f' data-layer="{escape(text.layer)}"' if text.layer != "0" else ""
-    parts = runs(text.text)
     # only some readers stretch a text of several fonts as a whole
     fitted = fitted and len(said) > 1 and len(parts) == 1
     fit = f' textLength="{long}" lengthAdjust="spacingAndGlyphs"' if fitted else ""
     inner = escape(said)
     if len(parts) > 1 or parts[0][0] != FAMILIES[0]:  # readers fall back for a whole text otherwise
         inner = "".join(f"<tspan font-family=\"'{family}'\">{escape(part)}</tspan>" for family, part in parts)
-    space = ' xml:space="preserve"' if len(parts) > 1 else ""
+    space = ' xml:space="preserve"' if len(parts) > 1 or said != said.strip() else ""
     how = f"{anchor}{fit}{turned}{colour}{data}{space}"
     return f'<text x="{px}" y="{py}" font-size="{size}"{how}>{inner}</text>'

@@ -17,6 +17,8 @@ from furnigen.strength.model.demands import USUAL_LIMIT, Demands, read_loads
 if TYPE_CHECKING:
     from trimesh import Scene
 
+    from furnigen.pipeline.part_cache import PartCache
+
 
 def build(
     piece: Piece,
@@ -81,11 +83,18 @@ def build(
     return built_with_remedies(piece, options, on_step)
 
 
-def built_with_remedies(piece: Piece, options: MakeOptions, on_step: Sink = silent) -> Built:
-    """A piece to be made, whose failing checks come with remedies where a recipe made it."""
+def built_with_remedies(
+    piece: Piece, options: MakeOptions, on_step: Sink = silent, parts_cache: PartCache | None = None
+) -> Built:
+    """A piece to be made, whose failing checks come with remedies where a recipe made it.
+
+    Args:
+        parts_cache: makes its solids and meshes, for who makes one piece after the other.
+    """
     from furnigen.pipeline.adviser import adviser  # numpy: not before the input is known to be good
 
-    return Built(piece, options, advise=adviser(piece, options.demands), on_step=on_step)
+    advise = adviser(piece, options.demands)
+    return Built(piece, options, parts_cache=parts_cache, advise=advise, on_step=on_step)
 
 
 def check(

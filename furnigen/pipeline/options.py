@@ -24,7 +24,7 @@ MAKE_FORMATS = {
     "page": "index.html: the piece in 3D, its checks and lists, for any browser",
     "part-stl": "parts/NAME.stl: one mesh for each distinct part, mm",
     "cutting": "cutting.json: layouts on sheets and bars, with pages, labels, costs and files for a router",
-    "drawings": "drawings.pdf, drawings.dxf and drawings/NN-NAME.svg: general arrangement and a sheet a part",
+    "drawings": "drawings.pdf, drawings.dxf and drawings/NN-NAME.svg: arrangement, parts; templates.pdf",
     "booklet": "booklet.pdf: how to put it together, a step a page, with a key of parts and an exploded view",
 }
 """What `make` can write, besides report.json."""

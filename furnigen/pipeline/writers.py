@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from furnigen.core.file_names import series
@@ -18,7 +19,9 @@ from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
     from furnigen.construction.assembly_order import AssemblyOrder
+    from furnigen.drawings.sheet import Sheet
     from furnigen.mesh.model import MeshModel, PartMesh
+    from furnigen.paper.page import Page
 
 Files = dict[str, bytes]
 PAGE = "page"
@@ -70,7 +73,7 @@ def file_writers(
         return series("parts", ".stl", part_stls(meshes()))
 
     def cutting() -> Files:
-        from furnigen.cutting.cut_rows import Order, cut_rows
+        from furnigen.cutting.cut_rows import Order, cut_rows, on_sheets
         from furnigen.cutting.effort import Effort
         from furnigen.cutting.files import plan_files, plan_findings
         from furnigen.cutting.other_sizes import other_sizes
@@ -79,7 +82,10 @@ def file_writers(
 
         orders, shop = [Order(piece)], Shop()
         effort = Effort()
-        plan = lay_out(piece.title, orders, cut_rows(orders, shop, units), shop, effort, on_step)
+        rows = cut_rows(orders, shop, units)
+        sheets = on_sheet()
+        rows = rows if sheets is None else on_sheets(rows, sheets)
+        plan = lay_out(piece.title, orders, rows, shop, effort, on_step)
         plan = replace(plan, other_sizes=other_sizes(plan, effort, units, on_step))
         late.extend(plan_findings(plan))
         files, _, costs = plan_files(plan, units, style=style, on_step=on_step)
@@ -87,14 +93,28 @@ def file_writers(
             inserts.add_plan(plan, costs, units)
         return files
 
-    def drawings() -> Files:
-        from furnigen.drawings.files import drawing_sheets, files_of
+    @cache
+    def drawn() -> list[tuple[Sheet, Page]]:
+        from furnigen.drawings.files import drawing_sheets
         from furnigen.drawings.sheet import Setting
 
-        drawn = drawing_sheets(piece, solids(), Setting.usual(units), on_step)
+        return drawing_sheets(piece, solids(), Setting.usual(units), on_step)
+
+    def on_sheet() -> dict[str, str] | None:
+        """The sheets each part is drawn on, for the lists; None where no drawings are asked for."""
+        if "drawings" not in formats:
+            return None
+        from furnigen.drawings.files import numbers_by_part
+
+        return numbers_by_part([sheet for sheet, _ in drawn()])
+
+    def drawings() -> Files:
+        from furnigen.drawings.files import files_of
+        from furnigen.drawings.sheet import Setting
+
         if PAGE in formats:
-            inserts.add_drawings(piece, drawn)
-        return files_of(piece, drawn, on_step)
+            inserts.add_drawings(piece, drawn())
+        return files_of(piece, drawn(), Setting.usual(units), on_step)
 
     def booklet() -> Files:
         from furnigen.drawings.booklet import booklet_of, pdf_of
@@ -110,7 +130,7 @@ def file_writers(
         "stl": stl,
         "3mf": threemf,
         "glb": glb,
-        "cutlist": lambda: {"cutlist.csv": piece_cutlist_csv(piece, units, style)},
+        "cutlist": lambda: {"cutlist.csv": piece_cutlist_csv(piece, units, style, on_sheet())},
         "stock": lambda: {"stock.csv": stock_csv(piece, units, style)},
         "hardware": lambda: {"hardware.csv": hardware_csv(piece, style)},
         "part-stl": each_part,

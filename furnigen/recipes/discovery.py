@@ -12,8 +12,10 @@ import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from importlib.machinery import SourceFileLoader
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
+from types import CodeType
 from typing import Any
 
 from furnigen.core.author_code import run_authored
@@ -87,6 +89,14 @@ def find_recipe(name: str | Path) -> Recipe:
     >>> find_recipe("ladder_rack").name
     'ladder_rack'
     """
+    return load_file(recipe_file(name))
+
+
+def recipe_file(name: str | Path) -> Path:
+    """The file of a recipe by its name or path, which is not read.
+
+    Raises: as `find_recipe`.
+    """
     if not isinstance(name, str | Path):
         raise InputError("recipe", kind_of(name), "must be the name of a recipe, or the path of its file")
     name = str(name)
@@ -94,30 +104,42 @@ def find_recipe(name: str | Path) -> Recipe:
         path = Path(name)
         if not is_file(path):
             raise RecipeError(f"there is no recipe file {as_typed(name)}")
-        return load_file(path)
+        return path
     for folder in recipe_folders():
         path = folder / f"{name}.py"
         if name.isidentifier() and is_file(path):
             _tell_shadowing(path)
-            return load_file(path)
+            return path
     known = sorted({p.stem for f in recipe_folders() for p in f.glob("*.py") if not p.name.startswith("_")})
     near = get_close_matches(name, known, 1)
     offer = f"did you mean {near[0]}?" if near else f"there are {', '.join(known) or 'none here'}"
     raise RecipeError(f"there is no recipe {as_typed(name) if name else 'without a name'}; {offer}")
 
 
-def load_file(path: Path) -> Recipe:
+class _Source(SourceFileLoader):
+    """Reads a file as it is now: what Python keeps compiled is told from it by seconds and size alone."""
+
+    def get_code(self, fullname: str) -> CodeType:
+        path = self.get_filename(fullname)
+        return self.source_to_code(self.get_data(path), path)
+
+
+def load_file(path: Path, *, anew: bool = False) -> Recipe:
     """The one recipe that a Python file declares.
 
     Its module is kept under a name of its own so that values made by it pickle.
+
+    Args:
+        anew: read it as it is now, though it was loaded before.
 
     Raises: RecipeError when the file fails, or declares none or several.
     """
     path = path.resolve()
     module_name = f"furnigen_recipe_{path.stem}"
-    loaded = sys.modules.get(module_name)
+    loaded = None if anew else sys.modules.get(module_name)
     if loaded is None or getattr(loaded, "__file__", None) != str(path):
-        spec = spec_from_file_location(module_name, path)
+        loader = _Source(module_name, str(path)) if anew else None
+        spec = spec_from_file_location(module_name, path, loader=loader)
         if spec is None or spec.loader is None:
             raise RecipeError(f"{path.name} is not a Python file")
         loaded = module_from_spec(spec)

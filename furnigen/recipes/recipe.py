@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cached_property, partial
@@ -66,13 +66,7 @@ class Recipe:
         """
         known = {p.name: p for p in self.parameters}
         if name not in known:
-            near = get_close_matches(name, known, 1)
-            raise InputError(
-                "parameter",
-                name,
-                f"{self.name} does not ask for it",
-                f"did you mean {near[0]}?" if near else f"it asks for {', '.join(known)}",
-            )
+            raise not_asked_for(self.name, name, known)
         return known[name]
 
     def read(self, given: Mapping[str, Any], units: str = "mm") -> dict[str, Any]:
@@ -106,6 +100,17 @@ class Recipe:
         shown = tuple((p.name, p.plain(values[p.name])) for p in self.parameters)
         made = replace(piece, name=self.name, parameters=shown)
         return replace(made, origin=Origin(self, values, made))
+
+
+def not_asked_for(recipe: str, name: str, known: Collection[str]) -> InputError:
+    """The refusal of a parameter that a recipe does not have.
+
+    Args:
+        known: names of those it has.
+    """
+    near = get_close_matches(name, known, 1)
+    fits = f"did you mean {near[0]}?" if near else f"it asks for {', '.join(known)}"
+    return InputError("parameter", name, f"{recipe} does not ask for it", fits)
 
 
 @dataclass(frozen=True, eq=False)

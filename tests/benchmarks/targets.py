@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import subprocess
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -60,6 +62,20 @@ def _against_import(words: tuple[str, ...], memory: bool = False, expect: int = 
     return measure
 
 
+@cache
+def _live_rebuilds() -> tuple[float, float]:
+    """Medians of 20 changes of a 50-part case, warm, against import cadquery: until shown, until strength."""
+    script = str(Path(__file__).with_name("live_rebuild.py"))
+    shown, strong = [], []
+    for _ in range(3):
+        start = run(IMPORT_KERNEL).seconds
+        told = subprocess.run((PYTHON, script, *BOOKCASE), capture_output=True, check=True, text=True).stdout
+        found = json.loads(told)
+        shown.append(found["shown_s"] / start)
+        strong.append(found["strength_s"] / start)
+    return median(shown), median(strong)
+
+
 def _against_yardstick(folder: Path) -> float:
     run(furnigen("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", str(folder / "ours")))
     script = str(Path(__file__).with_name("yardstick_bookcase.py"))
@@ -92,6 +108,9 @@ MAKE = ("make", *BOOKCASE, "--formats", NO_PICTURE, "--out", "FOLDER/made")
 
 MAKE_ALL = ("make", "divided_case", "--out", "FOLDER/drawn")
 
+DRAW = ("draw", *BOOKCASE, "--out", "FOLDER/sheets")
+BOOKLET = ("make", *BOOKCASE, "--formats", "booklet", "--out", "FOLDER/booklet")
+
 MOCKUP = ("mockup", *BOOKCASE, "--scale", "1:12", "--way", "whole", "--out", "FOLDER/mockup")
 
 
@@ -117,6 +136,23 @@ def _cost_a_placement(folder: Path) -> float:
     )
     each = [(t - start) / n for t, n in zip((few, many), RACK_PLACEMENTS.values(), strict=True)]
     return each[1] / each[0]
+
+
+def _four_times_the_run(*words: str) -> Callable[[Path], float]:
+    """Processor time of a command for a run of 201 placements, against one of 51.
+
+    Args:
+        words: the command; RECIPE stands for the run.
+    """
+
+    def measure(folder: Path) -> float:
+        recipe = str(Path(__file__).with_name("long_run.py"))
+        plain = [w.replace("RECIPE", recipe).replace("FOLDER", str(folder)) for w in words]
+        small, large = (furnigen(*plain, f"bays={bays}") for bays in (5, 20))
+        pairs = [(run(small).cpu_seconds, run(large).cpu_seconds) for _ in range(3)]
+        return median(many / few for few, many in pairs)
+
+    return measure
 
 
 @cache
@@ -164,6 +200,16 @@ TARGETS = (
         most=0.3,
     ),
     Target("cut list, cost and SVG of it, time against import cadquery", _cut_without_search, most=0.5),
+    Target(
+        "live: a change of a 50-part bookcase until it is shown, against import cadquery",
+        lambda folder: _live_rebuilds()[0],
+        most=0.1,
+    ),
+    Target(
+        "live: a change of a 50-part bookcase until its strength is, against import cadquery",
+        lambda folder: _live_rebuilds()[1],
+        most=0.3,
+    ),
     Target("make of a 50-part bookcase, time against plain CadQuery", _against_yardstick, most=1.0),
     Target("make of a 50-part bookcase, peak memory against import", _against_import(MAKE, True), most=1.3),
     Target(
@@ -180,6 +226,22 @@ TARGETS = (
         "whole mockup of a 50-part bookcase, pictures too, time against import cadquery",
         _against_import(MOCKUP),
         most=1.8,
+    ),
+    Target("all sheets of a 50-part bookcase, time against import cadquery", _against_import(DRAW), most=2.5),
+    Target(
+        "make of a 50-part bookcase with its booklet, time against import cadquery",
+        _against_import(BOOKLET),
+        most=2.0,
+    ),
+    Target(
+        "sheets of a run of 201 placements, time against one of 51",
+        _four_times_the_run("draw", "RECIPE", "--out", "FOLDER/sheets"),
+        most=4.0,
+    ),
+    Target(
+        "booklet of a run of 201 placements, time against one of 51",
+        _four_times_the_run("make", "RECIPE", "--formats", "booklet", "--out", "FOLDER/booklet"),
+        most=4.0,
     ),
     Target(
         "make of a rack of 816 placements, time against import cadquery",

@@ -272,6 +272,8 @@ def test_bash_completes_commands_options_and_recipes(here, capsys) -> None:
     assert offered("furnigen", "st") == {"stock"}
     assert "--sag-limit" in offered("furnigen", "check", "--sag")
     assert offered("furnigen", "make", "cr") == {"crate_wall"}
+    Path("crates.toml").write_text("")
+    assert offered("furnigen", "serve", "cr") == {"crate_wall", "crates.toml"}
 
 
 def test_the_manual_page_holds_every_command_and_option(capsys) -> None:

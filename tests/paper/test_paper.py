@@ -182,3 +182,23 @@ def test_paper_sizes():
     assert paper("A3") == (420, 297)
     assert paper("letter") == pytest.approx((8.5 * 25.4, 11 * 25.4))
     assert paper("tabloid") == pytest.approx((17 * 25.4, 11 * 25.4))
+
+
+def test_a_text_of_two_fonts_keeps_its_letters_and_its_length_in_the_pdf():
+    """A renderer that takes one font for all of a text would draw it wider than its room."""
+    said = "a heading that was too long and so cut sho…"
+    page = Page(200, 40, (Text((10, 20), said, 2.8), Text((100, 30), "5 ⇒ 6", 2.8, "middle", turn=90)), "t")
+    found = []
+
+    def letter(text, cm, tm, font, size):
+        if text.strip():
+            found.append((text, cm[4] / 72 * 25.4, str(font["/BaseFont"]).split("+")[-1]))
+
+    read = PdfReader(io.BytesIO(pdf_bytes([page], "x"))).pages[0]
+    read.extract_text(visitor_text=letter)
+    line = [f for f in found if f[1] < 95]
+    assert "".join(f[0] for f in line) == said.replace(" ", "")
+    assert {f[2] for f in line[:-1]} == {"RoutedGothic"}
+    assert line[-1][2] == "DejaVuSans"
+    assert line[-1][1] == pytest.approx(10 + width_of(said[:-1], 2.8), abs=0.05)
+    assert said in " ".join(read.extract_text().split())

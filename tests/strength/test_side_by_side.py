@@ -104,3 +104,20 @@ def test_work_may_go_on_after_an_error() -> None:
         return found
 
     assert side_by_side([careful(13), careful(4)], (InputError,)) == [0, 8]
+
+
+@pytest.mark.parametrize(
+    "name", ["ring_rack", "leaning_shelf", "crate_wall", "panel_bookcase", "divided_case"]
+)
+def test_the_share_a_joint_uses_is_that_of_its_rule_used_most(name: str) -> None:
+    """The share is found without the words that go with it."""
+    strength = Built(find_recipe(name)()).strength_of(["strength"])
+    assert strength is not None
+    cases = strength.cases
+    joints = [*strength.joints, *cases.joints, *cases.backs]
+    joints += [one for _, under in cases.under_child for one in under]
+    assert any(one.known for one in joints)
+    for one in joints:
+        assert bool(one.bears) == one.known
+        if one.known:
+            assert one.used == one.bears[0].used == max(b.used for b in one.bears)

@@ -4,6 +4,7 @@ import { $ } from "./dom.js";
 import { keepTicks } from "./lists.js";
 import { showPlates } from "./plates.js";
 import { liveTables } from "./tables.js";
+import { givesWay, has3D, showPicture } from "./without3d.js";
 import { View } from "./view.js";
 
 globalThis.furnigenPage = (model, plates) => {
@@ -11,23 +12,12 @@ globalThis.furnigenPage = (model, plates) => {
   keepTicks(data.key);
   liveTables();
   showPlates(plates);
-  if (!document.createElement("canvas").getContext("webgl2")) {
+  if (!has3D()) {
     showPicture(true);
     return;
   }
   showPicture(false);
-  const canvas = $("canvas");
-  globalThis.furnigenView = new View(canvas, model, data);
-  canvas.addEventListener("webglcontextlost", () => showPicture(true));
-  canvas.addEventListener("webglcontextrestored", () => {
-    showPicture(false);
-    globalThis.furnigenView.stage.draw();
-  });
+  globalThis.furnigenView = new View($("canvas"), model, data);
+  givesWay(globalThis.furnigenView.stage);
   document.documentElement.dataset.ready = "";
 };
-
-/** Show the picture in place of the view, where the browser has no 3D, or has lost it. */
-function showPicture(on) {
-  document.documentElement.dataset.view = on ? "picture" : "3d";
-  $("no3d").hidden = !on;
-}

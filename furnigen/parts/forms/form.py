@@ -269,10 +269,7 @@ class Board(Form):
         return True
 
     def mirrored(self) -> tuple[Form, Pose]:
-        """The same board turned face about: mirrored in the middle of its thickness a board is itself.
-
-        Mirroring in x equals that, followed by a half turn about y that keeps the board's faces in place.
-        """
+        """The same board turned face about: mirroring in x is that, its middle being a plane of mirror."""
         return self, Pose.turned("y", 180.0, (0.0, 0.0, self.thickness))
 
     @abstractmethod
@@ -337,6 +334,11 @@ class Leg(Form):
         """Resultant angle of its axis from upright (degrees)."""
 
     @property
+    @abstractmethod
+    def blank_axes(self) -> tuple[Vector, Vector, Vector]:
+        """Unit vectors of its blank: along two of its sides, and its axis upward."""
+
+    @property
     def axis_length(self) -> float:
         """Along the axis, floor to top (mm)."""
         return self.height / cos(radians(self.lean))
@@ -385,8 +387,7 @@ class Leg(Form):
             return super().lengthened(axis, sign, by)
         height = self.height + by
         taller = self.resized(height, self.foot + (self.top - self.foot) * height / self.height, self.foot)
-        x, y = self.axis_run(by)
-        return taller, (-x, -y, 0.0)
+        return taller, (-self.axis_run(by)[0], -self.axis_run(by)[1], 0.0)
 
     def thickened(self, scale: float, wall: float, least: float) -> Thickened:
         """Each end that is too thin grows by itself."""

@@ -86,6 +86,11 @@ class SquareLeg(Leg):
 
         return carry((1.0, 0.0, 0.0)), carry((0.0, 1.0, 0.0)), axis
 
+    @property
+    def blank_axes(self) -> tuple[Vector, Vector, Vector]:
+        """Its two sides and its axis."""
+        return self._frame
+
     @cached_property
     def _unit_section(self) -> Outline:
         """The level section for half-side one, about the point where the axis crosses it."""

@@ -65,6 +65,12 @@ class TurnedLeg(Leg):
         return "turned leg"
 
     @property
+    def blank_axes(self) -> tuple[Vector, Vector, Vector]:
+        """In the plane it leans in, square to it, and its axis."""
+        c, s = cos(radians(self.lean)), sin(radians(self.lean))
+        return (c, 0.0, s), (0.0, 1.0, 0.0), (-s, 0.0, c)
+
+    @property
     def flat(self) -> bool:
         """Never: it is round."""
         return False

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from furnigen.core.finding import STATUSES
+from furnigen.formats.amounts import amount
 
 Report = Mapping[str, Any]
 Key = tuple[str, str]
@@ -17,6 +18,8 @@ Key = tuple[str, str]
 
 SAME = 1e-6
 """Numbers nearer than this share of them are one: reports are rounded."""
+WHERE_KNOWN = frozenset({"cost"})
+"""Sections left out where neither report says anything of them."""
 ALL_MEMBERS = ("length", "width", "thickness")
 
 
@@ -38,7 +41,7 @@ class Difference(NamedTuple):
 
 
 def differences(a: Report, b: Report, units: Mapping[str, str]) -> dict[str, list[Difference]]:
-    """What differs, by section; sections where nothing does are empty.
+    """What differs, by section; one where nothing does is empty. The cost is left out where it is not known.
 
     Args:
         a, b: reports.
@@ -49,6 +52,8 @@ def differences(a: Report, b: Report, units: Mapping[str, str]) -> dict[str, lis
     found = {}
     for name, read in SECTIONS.items():
         one, other = (dict(read(report)) for report in (a, b))
+        if name in WHERE_KNOWN and not (one or other):
+            continue
         found[name] = list(_differ(one, other))
     found["parameters"] = [row._replace(unit=units.get(row.of, "")) for row in found["parameters"]]
     return found
@@ -124,6 +129,17 @@ def _hardware(report: Report) -> Values:
         yield (f"{row['kind']} {row['size']}", "quantity"), Value(row["quantity"])
 
 
+def _cost(report: Report) -> Values:
+    """What it costs, where that was worked out: `costs` of a cutting plan."""
+    costs = report.get("costs") or {}
+    for line in costs.get("lines", ()):
+        yield (line["what"], line["unit"]), Value(line["amount"])
+        if line["cost"] is not None:
+            yield (line["what"], "cost"), Value(line["cost"], costs["currency"])
+    if costs.get("total") is not None:
+        yield ("all", "cost"), Value(costs["total"], costs["currency"])
+
+
 def _checks(report: Report) -> Values:
     """Each check by the worst of its findings."""
     worst: dict[str, Mapping[str, Any]] = {}
@@ -149,5 +165,28 @@ SECTIONS: dict[str, Callable[[Report], Values]] = {
     "parts": _parts,
     "joints": _joints,
     "hardware": _hardware,
+    "cost": _cost,
     "checks": _checks,
 }
+
+
+def cell(value: Any, unit: str, units: str) -> str:
+    """A value as a person reads it; a dash where a side does not have it."""
+    if value is None:
+        return "-"
+    if unit == "share":
+        return f"{value:.0%}"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ",".join(map(str, value))
+    return amount(value, unit, units) if isinstance(value, int | float) else str(value)
+
+
+def change(row: Difference, units: str) -> str:
+    """By how much B is more or less; nothing for what is no number."""
+    numbers = all(isinstance(v, int | float) and not isinstance(v, bool) for v in (row.a, row.b))
+    if not numbers or row.unit == "share":
+        return ""
+    by = row.b - row.a
+    return f"{'+' if by > 0 else '-'}{cell(abs(by), row.unit, units).lstrip('~')}"
