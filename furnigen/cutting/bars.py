@@ -17,7 +17,7 @@ from furnigen.cutting.layout import BarSolution
 from furnigen.cutting.problem import BarProblem, Rules, Sheet, mm
 from furnigen.cutting.search.run import NO_LIMIT, Search
 
-SEARCH_WORK = 30_000_000
+SEARCH_WORK = 15_000_000
 COLUMN_WORK = 400_000_000
 NODES = 200
 SHARES = (0.1, 0.9)

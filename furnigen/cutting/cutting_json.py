@@ -11,8 +11,9 @@ from furnigen.cutting.flat_pack import FlatPack
 from furnigen.cutting.jobs import Job
 from furnigen.cutting.layout import BarLayout, Cut, SheetLayout
 from furnigen.cutting.own_stock import Offer
-from furnigen.cutting.plan import LaidOut, Plan
-from furnigen.cutting.problem import mm
+from furnigen.cutting.plan import Done, LaidOut, Plan
+from furnigen.cutting.problem import UM_PER_MM, mm
+from furnigen.cutting.router_order import router_passes
 from furnigen.formats.report import SAFETY_NOTE
 
 Json = dict[str, Any]
@@ -35,7 +36,7 @@ def cutting_report(plan: Plan, costs: Costs, packed: FlatPack | None, units: str
             _stock(d.job, o, plan) for d in plan.jobs for o in d.job.offers
             if o.name in d.solution.used or not o.offcut
         ],
-        "sheets": [_sheet(laid) for d, laid in plan.layouts if d.job.on_sheets],
+        "sheets": [_sheet(d, laid) for d, laid in plan.layouts if d.job.on_sheets],
         "bars": [_bar(laid) for d, laid in plan.layouts if not d.job.on_sheets],
         "used": {name: n for d in plan.jobs for name, n in d.solution.used.items()},
         "bound": {d.job.name: d.bound for d in plan.jobs},
@@ -113,7 +114,7 @@ def _stock(job: Job, offer: Offer, plan: Plan) -> Json:
     }  # fmt: skip
 
 
-def _sheet(laid: LaidOut) -> Json:
+def _sheet(done: Done, laid: LaidOut) -> Json:
     layout = laid.layout
     assert isinstance(layout, SheetLayout)
     return {
@@ -134,6 +135,12 @@ def _sheet(laid: LaidOut) -> Json:
             for p, row, labels in zip(layout.placed, laid.rows, laid.labels, strict=True)
         ],
         "cuts": [_cut(c) for c in layout.cuts],
+        "passes": [
+            {"number": p.number, "part": laid.rows[p.placed].part, "placed": p.placed,
+             "outline": "window" if p.window else "outline",
+             "at_mm": [v / UM_PER_MM for v in p.corners[0]], "length_mm": p.length_um / UM_PER_MM}
+            for p in router_passes(done, laid)
+        ],
         "offcuts": [
             {"x_mm": mm(r.x_um), "y_mm": mm(r.y_um),
              "length_mm": mm(r.along_x_um), "width_mm": mm(r.along_y_um)}

@@ -187,14 +187,15 @@ def _told(effort: Effort, where: str, on_step: Sink) -> Effort:
 
 def solve(job: Job, effort: Effort) -> Solution:
     """The layouts of one job."""
-    if isinstance(job.problem, BarProblem):
-        from furnigen.cutting.bars import cut_bars
-
-        return cut_bars(job.problem, effort)
     # compiled: only where it is used
-    from furnigen.cutting.compiled import on_compiling
+    from furnigen.cutting.compiled import kept_in, on_compiling
 
-    with on_compiling(lambda: effort.tell(0.0, "compiling the search, which is kept for later")):
+    later = "which is kept for later" if kept_in() else "anew each time: no folder to keep it can be written"
+    with on_compiling(lambda: effort.tell(0.0, f"compiling the search, {later}")):
+        if isinstance(job.problem, BarProblem):
+            from furnigen.cutting.bars import cut_bars
+
+            return cut_bars(job.problem, effort)
         if isinstance(job.problem, NestProblem):
             from furnigen.cutting.nesting.solve import nest_sheets
 

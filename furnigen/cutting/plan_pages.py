@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from furnigen.cutting.bar_drawing import bar_items, bar_row_height
 from furnigen.cutting.cautions import cautions
@@ -13,7 +14,8 @@ from furnigen.cutting.flat_pack import FlatPack
 from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.layout import SheetLayout
 from furnigen.cutting.plan import Done, LaidOut, Plan
-from furnigen.cutting.problem import mm
+from furnigen.cutting.problem import UM_PER_MM, mm
+from furnigen.cutting.router_order import Pass, router_passes
 from furnigen.cutting.sheet_drawing import crowded, cut_words, sheet_items
 from furnigen.paper.frame import Column, Frame, Row, Space, table, table_height
 from furnigen.paper.page import PAPER_MM, Item, Page, Polyline, Text
@@ -168,7 +170,11 @@ def _sheet_drafts(done: Done, laid: LaidOut, plan: Plan, units: str, frame: Fram
     copies = f"{layout.copies} times" if layout.copies > 1 else "once"
     heading = f"sheet {laid.number}: {layout.sheet}, to be cut {copies}"
     parts = _parts_list(laid, numbers, units, list_wide)
-    cuts = _cuts_list(layout, units, list_wide)
+    cuts = (
+        _cuts_list(layout, units, list_wide)
+        if layout.cuts
+        else _passes_list(router_passes(done, laid), laid, units, list_wide)
+    )
     drafts: list[list[Item]] = [items]
     foot = top - offer.width_mm * scale - 14
     slots = _Slots(frame, list_wide, (left, low + 5, split - GAP, foot), drafts, beside=not whole)
@@ -288,6 +294,26 @@ def _cuts_list(layout: SheetLayout, units: str, wide: float) -> tuple[tuple[Colu
         Column("comes off", wide * 0.46),
     )
     return columns, [Row(cells) for cells in cut_words(layout, units)]
+
+
+def _passes_list(
+    passes: Sequence[Pass], laid: LaidOut, units: str, wide: float
+) -> tuple[tuple[Column, ...], list[Row]]:
+    """The passes of a router in order; those alike that follow each other in one line."""
+    columns = (
+        Column("pass", wide * 0.16, "right"),
+        Column("part", wide * 0.34),
+        Column("what", wide * 0.17),
+        Column("goes in at x, y", wide * 0.33, "right"),
+    )
+    rows = []
+    for (part, window), alike in groupby(passes, lambda p: (laid.rows[p.placed].part, p.window)):
+        run = list(alike)
+        first, last = run[0].number, run[-1].number
+        numbers = str(first) if first == last else f"{first} - {last}"
+        at = ", ".join(size_text(v / UM_PER_MM, units) for v in run[0].corners[0])
+        rows.append(Row((numbers, part, "window" if window else "outline", at)))
+    return columns, rows
 
 
 def _bar_drafts(jobs: Sequence[Done], units: str, frame: Frame) -> list[Draft]:

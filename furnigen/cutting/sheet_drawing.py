@@ -72,7 +72,7 @@ def sheet_items(
             items.append(Polyline(tuple(view.point(x, y) for x, y in ring), True, NARROW))
         room = view.rect(room_for_words(placed, row))
         items += _piece_words(placed, row.part, number, room, units, outside)
-    items += _called_out(outside, right)
+    items += _called_out(outside, right, view.y + 1.0)
     items += _cut_numbers(layout, view)
     return items, scale
 
@@ -174,19 +174,23 @@ def _stacked(lines: tuple[str, ...], middle: Point, height: float, turn: float) 
 
 
 MOST_LEADERS = 12
+LEADER_STEP = 2.6
+"""From one number to the next (mm)."""
 
 
-def _called_out(outside: list[tuple[float, float, str]], right: float) -> list[Item]:
+def _called_out(outside: list[tuple[float, float, str]], right: float, low: float) -> list[Item]:
     """Numbers of pieces too small to hold one, in a column beside the sheet, with a leader each.
 
-    Of very many, one of each number gets a leader: they lie side by side.
+    The column stays above `low`: the size of the sheet stands below it. Of very many, one of each number gets
+    a leader: they lie side by side.
     """
     if len(outside) > MOST_LEADERS:
         outside = list({number: (x, y, number) for x, y, number in outside}.values())
     items: list[Item] = []
+    rows = sorted(outside, key=lambda o: -o[1])
     last = float("inf")
-    for x, y, number in sorted(outside, key=lambda o: -o[1]):
-        at = min(y, last - 2.6)
+    for k, (x, y, number) in enumerate(rows):
+        at = max(min(y, last - LEADER_STEP), low + LEADER_STEP * (len(rows) - 1 - k))
         last = at
         items.append(line((x, y), (right - 3.5, at), FINE))
         items.append(Text((right - 3, at), number, 1.8, rise="middle"))

@@ -1,6 +1,12 @@
-"""All layouts as one DXF at full size: layers cut, drill, label; sheets beside each other, bars below."""
+"""All layouts as one DXF at full size: layers cut, drill, label; sheets beside each other, bars below.
+
+Closed lines of a nested sheet are in the order they are cut in, from where the cutter goes in; layer order
+numbers them.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from furnigen.cutting.cut_rows import CutRow
 from furnigen.cutting.features import Hole, features_of, worked_faces
@@ -8,7 +14,9 @@ from furnigen.cutting.layout import BarLayout, Placed, SheetLayout
 from furnigen.cutting.part_dxf import SQUARE_TILT
 from furnigen.cutting.plan import Done, LaidOut, Plan
 from furnigen.cutting.problem import mm
+from furnigen.cutting.router_order import router_passes
 from furnigen.cutting.true_outline import (
+    UmPoint,
     corner_on_sheet,
     lying_point,
     placed_outline,
@@ -21,7 +29,16 @@ from furnigen.paper.page import Arc, Item, Pen, Polyline, Text, box
 BETWEEN_MM = 300.0
 """From one sheet to the next."""
 TEXT_MM = 25.0
-LAYERS = (("cut", "red"), ("drill", "green"), ("label", "grey"), ("sheet", "black"), ("offcut", "cyan"))
+ORDER_TEXT_MM = 8.0
+"""Of the number of a router's pass, where it begins."""
+LAYERS = (
+    ("cut", "red"),
+    ("drill", "green"),
+    ("label", "grey"),
+    ("sheet", "black"),
+    ("offcut", "cyan"),
+    ("order", "blue"),
+)
 
 
 def sheets_dxf(plan: Plan) -> bytes:
@@ -50,10 +67,18 @@ def _sheet(done: Done, laid: LaidOut, x0: float) -> list[Item]:
         box(x0, 0.0, offer.length_mm, offer.width_mm, Pen(0.25), "sheet"),
         Text((x0, offer.width_mm + TEXT_MM), head, TEXT_MM, layer="label"),
     ]
+    passes = router_passes(done, laid)
+    rings: list[Sequence[UmPoint]] = [p.corners for p in passes]
     for placed, row in zip(layout.placed, laid.rows, strict=True):
-        for ring in (placed_outline(placed, row), *windows_on_sheet(placed, row)):
-            items.append(Polyline(tuple((x0 + x / 1000, y / 1000) for x, y in ring), True, Pen(0.25), "cut"))
         items += _holes(placed, row, x0)
+        if not passes:
+            rings += [placed_outline(placed, row), *windows_on_sheet(placed, row)]
+    for ring in rings:
+        items.append(Polyline(tuple((x0 + x / 1000, y / 1000) for x, y in ring), True, Pen(0.25), "cut"))
+    for p in passes:
+        x, y = p.corners[0]
+        items.append(Text((x0 + x / 1000, y / 1000), str(p.number), ORDER_TEXT_MM, layer="order"))
+    for placed, row in zip(layout.placed, laid.rows, strict=True):
         room = room_for_words(placed, row)
         middle = (x0 + mm(room.x_um) + mm(room.along_x_um) / 2, mm(room.y_um) + mm(room.along_y_um) / 2)
         turn = 90.0 if room.along_y_um > room.along_x_um else 0.0

@@ -73,7 +73,7 @@ def room_for_words(placed: Placed, row: CutRow) -> Rect:
     heights = [0] * GRID
     best = (0.0, 0, 0, GRID, GRID)
     for j, y in enumerate(ys):
-        heights = [h + 1 if _in_material(x, y, rings) else 0 for h, x in zip(heights, xs, strict=True)]
+        heights = [h + 1 if in_material(x, y, rings) else 0 for h, x in zip(heights, xs, strict=True)]
         for i in range(GRID):
             low = GRID
             for k in range(i, GRID):
@@ -89,7 +89,7 @@ def room_for_words(placed: Placed, row: CutRow) -> Rect:
     return Rect(whole.x_um + i * step_x, whole.y_um + j * step_y, across * step_x, up * step_y)
 
 
-def _in_material(x: float, y: float, rings: list[list[UmPoint]]) -> bool:
+def in_material(x: float, y: float, rings: list[list[UmPoint]]) -> bool:
     """Whether a point is within the outline and outside all windows."""
     inside = False
     for ring in rings:

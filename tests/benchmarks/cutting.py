@@ -1,9 +1,9 @@
 """Prints the table of the cutting benchmark: python tests/benchmarks/cutting.py [--level N] [--every N]
 [PART ...].
 
-Parts: oriented, rotatable, single, sizes, bars, workshop, thousand; all without any. `--level 10` searches
-ten times as long; `--every 10` takes each tenth problem. Seconds are of one core. Every layout is checked
-by the independent check. Returns 1 when a yardstick of the whole set is missed.
+Parts: oriented, rotatable, fresh, single, sizes, bars, workshop, thousand; all without any. `--level 10`
+searches ten times as long; `--every 10` takes each tenth problem. Seconds are of one core. Every layout is
+checked by the independent check. Returns 1 when a yardstick of the whole set is missed.
 """
 
 from __future__ import annotations
@@ -38,6 +38,7 @@ def line(group: str, sums: list[float], published: str) -> str:
 def sheets_500(turnable: bool, level: float, every: int) -> bool:
     """By class: bins, our bound, the best published total, the bound known, seconds."""
     table: dict[str, list[float]] = defaultdict(lambda: [0.0] * 6)
+    untuned = [0, 0, 0, 0]
     faults = 0
     slowest = 0.0
     for p in islice(problems.sheets_500(turnable), 0, None, every):
@@ -48,6 +49,9 @@ def sheets_500(turnable: bool, level: float, every: int) -> bool:
         faults += len(check_sheets(p.problem, s))
         for k, value in enumerate((s.sheets, s.sheets_bound, p.best, p.bound, s.proven, spent)):
             table[p.group][k] += value
+        if p.name not in problems.TUNED:
+            for k, count in enumerate((1, s.sheets, s.sheets_bound, p.best)):
+                untuned[k] += count
     totals = problems.published_totals(turnable)
     print(f"{'rotatable' if turnable else 'oriented'}: two-dimensional, guillotine, level {level:g}")
     print("class   bins  bound   best  known proven published       s")
@@ -57,10 +61,33 @@ def sheets_500(turnable: bool, level: float, every: int) -> bool:
     whole = [sum(column) for column in zip(*table.values(), strict=True)]
     bins, bound = whole[:2]
     print(line("all", whole, str(sum(totals.values()))), f"slowest {slowest:.2f} s, faults {faults}")
+    count, theirs, least, known = untuned
+    print(
+        f"the {count} the search was not tuned on: {theirs} bins, bound {least}, best known of each {known}"
+    )
     if every > 1:
         return faults == 0
     goal, least = GOALS.get((turnable, level)), LEAST_BOUNDS.get((turnable, level))
     return faults == 0 and (goal is None or bins <= goal) and (least is None or bound >= least)
+
+
+def fresh(level: float, every: int) -> bool:
+    """Instances drawn anew like the 500: how far from our bound, beside the same figure of the 500."""
+    good = True
+    print("drawn anew, not published        bins  bound  over  proven  slowest s")
+    for turnable in (False, True):
+        bins = bound = proven = 0
+        slowest = 0.0
+        for seed in (1, 2):
+            for p in islice(problems.fresh_sheets(turnable, seed), 0, None, every):
+                start = process_time()
+                s = cut_sheets(p.problem, Effort(level=level))
+                slowest = max(slowest, process_time() - start)
+                good = good and not check_sheets(p.problem, s)
+                bins, bound, proven = bins + s.sheets, bound + s.sheets_bound, proven + s.proven
+        name = "rotatable" if turnable else "oriented"
+        print(f"{name:<30} {bins:>6} {bound:>6} {bins / bound - 1:>6.2%} {proven:>6} {slowest:>8.2f}")
+    return good
 
 
 def single(level: float, every: int) -> bool:
@@ -149,6 +176,7 @@ def thousand(level: float, every: int) -> bool:
 PARTS = {
     "oriented": lambda level, every: sheets_500(False, level, every),
     "rotatable": lambda level, every: sheets_500(True, level, every),
+    "fresh": fresh,
     "single": single,
     "sizes": sizes,
     "bars": bars,

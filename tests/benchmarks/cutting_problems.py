@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import random
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
@@ -51,6 +52,41 @@ def sheets_500(turnable: bool) -> Iterator[Published]:
         )
         problem = SheetProblem((Sheet("bin", int(r["W"]), int(r["H"]), price=1),), items)
         yield Published(r["name"], r["cls"], problem, int(r[f"lb_{v}G_computed"]), int(r[f"ub_{v}G"]))
+
+
+TUNED = frozenset(r["name"] for r in rows("cutting_tuned_on.csv"))
+"""Those of the 500 that the constants of the search were chosen by: the hardest at that time."""
+
+BINS = {1: 10, 2: 30, 3: 40, 4: 100, 5: 100, 6: 300}
+LONGEST = {1: 10, 2: 10, 3: 35, 4: 35, 5: 100, 6: 100}
+"""Side of the square bin and longest side of an item in Berkey and Wang's classes (Journal of the Operational
+Research Society 38, 1987), as the 500 have them."""
+
+
+def fresh_sheets(turnable: bool, seed: int) -> Iterator[Published]:
+    """Instances drawn like those of the 500, one for each class and number of items; not published.
+
+    Classes 7 to 10 after Martello and Vigo (Management Science 44, 1998), from memory: of four types of item,
+    wide, high, large and small, one makes 70 % and the others 10 % each.
+    """
+    draw = random.Random(seed)
+    for group in range(1, 11):
+        for count in (20, 40, 60, 80, 100):
+            side = BINS.get(group, 100)
+            sizes = [_fresh_size(group, draw) for _ in range(count)]
+            items = tuple(Item(str(k), w, h, turnable=turnable) for k, (w, h) in enumerate(sizes))
+            problem = SheetProblem((Sheet("bin", side, side, price=1),), items)
+            yield Published(f"fresh {group} {count} {seed}", str(group), problem, 0, 0)
+
+
+def _fresh_size(group: int, draw: random.Random) -> tuple[int, int]:
+    if group in LONGEST:
+        return draw.randint(1, LONGEST[group]), draw.randint(1, LONGEST[group])
+    shares = [7 if group == usual else 1 for usual in (7, 8, 9, 10)]
+    wide, high = [((67, 100), (1, 50)), ((1, 50), (67, 100)), ((50, 100), (50, 100)), ((1, 50), (1, 50))][
+        draw.choices(range(4), shares)[0]
+    ]
+    return draw.randint(*wide), draw.randint(*high)
 
 
 def published_totals(turnable: bool) -> dict[str, int]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import reduce
 from math import ceil, gcd, prod
@@ -10,19 +10,22 @@ from math import ceil, gcd, prod
 import numpy as np
 from numpy.typing import NDArray
 
-from furnigen.cutting.bounds.columns import Columns, Pricer
+from furnigen.cutting.bounds.columns import Columns
 from furnigen.cutting.bounds.dual_feasible import fewest_sheets
 from furnigen.cutting.bounds.guillotine import Guillotine
-from furnigen.cutting.bounds.strips import StripPricer, strips_fit_rules
+from furnigen.cutting.bounds.strip_columns import StripColumns
+from furnigen.cutting.bounds.strips import strips_fit_rules
 from furnigen.cutting.effort import Effort
 from furnigen.cutting.instance import TURNED, Instance, Kind
-from furnigen.cutting.panels import Panel, in_order
+from furnigen.cutting.panels import Panel
 
 MOST_COMBINATIONS = 300_000
 """Numbers of sheets of several kinds that are tried when a bound is rounded up."""
 PATTERN_WORK = 3_000_000
 WORK_A_LEVEL = 150_000_000
 """Additions in exact patterns in about a quarter of a second."""
+STRIP_SHARE = 5.0
+"""So many times the work where cuttings are strips: they give layouts too."""
 LONGER = 2.5
 """A longer search gives the bound a larger share: column generation converges late."""
 
@@ -37,8 +40,7 @@ class SheetBound:
 
     def __init__(self, instance: Instance, area: int | None = None) -> None:
         self.instance = instance
-        self.strips: list[StripPricer] = []
-        self.columns: Columns | None = None
+        self.strips: StripColumns | None = None
         self._step = reduce(gcd, (k.cost for k in instance.kinds), 0) or 1
         self._area = sum(s.w * s.h * s.quantity for s in instance.shapes) if area is None else area
         largest = max(k.w * k.h for k in instance.kinds)
@@ -112,52 +114,34 @@ class SheetBound:
         """Try for a higher bound by column generation, from the cuttings of a solution of cost `target`."""
         if self.cost >= target:
             return
-        shapes, kinds = self.instance.shapes, self.instance.kinds
-        pricers: Sequence[Pricer] = ()
         if strips_fit_rules(self.instance):
-            strips = [StripPricer(self.instance, k) for k in range(len(kinds))]
-            if all(s.usable for s in strips):
-                pricers = self.strips = strips
-        if not pricers:
-            pricers = [
-                Guillotine(self.instance, k, int(PATTERN_WORK * max(1.0, level))) for k in range(len(kinds))
-            ]
-            self.strips = []
-        found = Columns(kinds, [s.quantity for s in shapes], pricers)
-        if not self.strips:
-            for kind, laid in cuttings:
-                found.add(kind, tuple(np.bincount(laid, minlength=len(shapes)).tolist()))
-        for i, s in enumerate(shapes):
-            for k, way in enumerate(s.fits):
-                if way:
-                    found.add(k, tuple(int(j == i) for j in range(len(shapes))), self._alone(k, i))
-        share = 5.0 if self.strips else 1.0 if level <= 1.0 else LONGER
+            strips = StripColumns(self.instance)
+            self.strips = strips if strips.usable else None
+        found = self.strips.columns if self.strips else self._free_cutting(cuttings, level)
+        share = STRIP_SHARE if self.strips else 1.0 if level <= 1.0 else LONGER
         found.run(int(WORK_A_LEVEL * level * share), target, effort)
-        self.columns = found
         self.cost = max(self.cost, self.rounded(found.cost))
         if len(self.instance.kinds) == 1 and self.instance.kinds[0].cost:
             self.sheets = max(self.sheets, -(-self.cost // self.instance.kinds[0].cost))
 
-    def _alone(self, kind: int, shape: int) -> object:
-        """How one part alone is cut, for strips."""
-        if not self.strips:
-            return None
-        for number, way in enumerate(self.strips[kind].ways):
-            for entry in way.entries:
-                if entry.shape == shape and entry.many == 1 and entry.across <= way.width:
-                    return number, ((entry.across, ((entry, 1),)),)
-        return None
+    def _free_cutting(self, cuttings: Iterable[tuple[int, list[int]]], level: float) -> Columns:
+        """Column generation over all ways to cut, from those of a solution."""
+        shapes, kinds = self.instance.shapes, self.instance.kinds
+        pricers = [
+            Guillotine(self.instance, k, int(PATTERN_WORK * max(1.0, level))) for k in range(len(kinds))
+        ]
+        found = Columns(kinds, [s.quantity for s in shapes], pricers)
+        for kind, laid in cuttings:
+            found.add(kind, tuple(np.bincount(laid, minlength=len(shapes)).tolist()))
+        for i, s in enumerate(shapes):
+            for k, way in enumerate(s.fits):
+                if way:
+                    found.add(k, tuple(int(j == i) for j in range(len(shapes))))
+        return found
 
     def by_strips(self, level: float, effort: Effort) -> list[tuple[int, Panel]]:
         """Sheets of strips that hold all parts, from the column generation of `improve`; [] when there are
         none."""
-        if not self.strips or self.columns is None:
-            return []
-        left = [s.quantity for s in self.instance.shapes]
-        sheets = []
-        for kind, _, how, number in self.columns.dive(int(5.0 * WORK_A_LEVEL * level), effort):
-            for _ in range(number):
-                tree = self.strips[kind].tree(how, left)
-                if tree is not None:
-                    sheets.append((kind, in_order(tree)))
-        return [] if any(left) else sheets
+        return (
+            [] if self.strips is None else self.strips.sheets(int(STRIP_SHARE * WORK_A_LEVEL * level), effort)
+        )

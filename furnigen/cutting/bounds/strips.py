@@ -91,17 +91,20 @@ class Strips:
         self.work = steps * len(self.entries) * 3 + 200_000
 
     def best(self, weights: NDArray[np.int64], wanted: NDArray[np.int64]) -> list[tuple[int, Strip]]:
-        """For each possible width of strip the most weight one holds (no part more than wanted), and what
-        is in it."""
+        """The most weight a strip holds (no part more than wanted) and what is in it, for each width that
+        holds more than a narrower one."""
         out = []
         worth = weights[self._shape] * self._many
         numbers = wanted[self._shape] // self._many
         counts = np.zeros((len(self.levels), len(self.entries)), np.int64)
         worths = np.zeros(len(self.levels), np.int64)
         fill_levels(self._along, numbers, worth, self.room // self._step, self._below, counts, worths)
-        for level, z, row_counts in zip(self.levels, worths, counts, strict=True):
-            strip = tuple((self.entries[k], int(row_counts[k])) for k in np.flatnonzero(row_counts))
-            out.append((int(z), (level, strip)))
+        before = 0
+        for level, z, row_counts in zip(self.levels, worths.tolist(), counts, strict=True):
+            if z > before:
+                strip = tuple((self.entries[k], int(row_counts[k])) for k in np.flatnonzero(row_counts))
+                out.append((z, (level, strip)))
+                before = z
         return out
 
     def counts(self, strip: Strip, shapes: int) -> list[int]:
@@ -153,7 +156,7 @@ class StripPricer:
         z = 0
         found: list[tuple[Counts, object]] = []
         for number, way in enumerate(self.ways):
-            strips = [(v, s) for v, s in way.best(weights, wanted) if v > 0]
+            strips = way.best(weights, wanted)
             if not strips:
                 continue
             levels = [s[0] for _, s in strips]

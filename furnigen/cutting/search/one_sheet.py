@@ -16,7 +16,7 @@ from furnigen.cutting.search.run import Search
 ROUNDS = 80
 MOST_STRIPS = 1500
 VARIATIONS = 40
-SEARCH_WORK = 40_000_000
+SEARCH_WORK = 18_000_000
 
 
 def fill_sheet(instance: Instance, values: list[int], nodes: int = 250) -> tuple[Panel | None, int, int]:

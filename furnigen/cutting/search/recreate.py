@@ -7,19 +7,19 @@ import numpy as np
 from furnigen.cutting.compiled import compiled
 from furnigen.cutting.search.tree import (
     BARRED,
-    BIN,
     COLUMN,
     COST,
     DEPTH,
     FIRST,
-    FREE,
-    HIGH,
     ITEM,
     KIND,
     MH,
     MOST_DEPTH,
+    MOST_X,
+    MOST_Y,
     MW,
     NEXT,
+    OPENED,
     PARENT,
     PART,
     ROOM,
@@ -92,6 +92,34 @@ def allowed(
 
 
 @compiled
+def misfit(rule: int, way: int, w: int, h: int, wx: int, hx: int, mw: int, mh: int, area: int) -> int:
+    """How badly a part w x h fits beside (`way` ROW) or upon a node, by a rule; the least is the best.
+
+    wx, hx, mw, mh: the node's size and how far it may grow.
+    """
+    if way == ROW:
+        rest, side = mw - wx - w, mh - h
+    else:
+        rest, side = mh - hx - h, mw - w
+    if rule == SHORT:
+        # the shorter rest, of equal ones the longer: sizes are below 2**28
+        return (np.int64(min(rest, side)) << 28) + max(rest, side)
+    if way == ROW:
+        gap = np.int64(w) * (hx - h) if h < hx else np.int64(wx) * (h - hx)
+        if rule == AREA:
+            return np.int64(mw - wx) * mh - area
+        if rule == MIXED:
+            return gap + min(np.int64(rest) * min(h, mh), np.int64(side) * w)
+    else:
+        gap = np.int64(h) * (wx - w) if w < wx else np.int64(hx) * (w - wx)
+        if rule == AREA:
+            return np.int64(mh - hx) * mw - area
+        if rule == MIXED:
+            return gap + min(np.int64(rest) * min(h, mh), np.int64(side) * w)
+    return gap
+
+
+@compiled
 def best_place(
     nodes: Array,
     sheets: Array,
@@ -112,62 +140,62 @@ def best_place(
     says what counts as best; one place in `blink` is passed over, so that the search does not repeat itself.
     """
     area = np.int64(w0) * h0
+    short = min(w0, h0)
     best = BIG
     got = False
-    meters[WORK] += meters[HIGH] + 20
-    for x in range(meters[HIGH]):
-        kind = nodes[x, KIND]
-        if kind == FREE:
-            continue
-        b = nodes[x, BIN]
-        if sheets[b, ROOM] < area or sheets[b, BARRED]:
+    seen = 0
+    for b in range(meters[OPENED]):
+        if sheets[b, ROOT] < 0 or sheets[b, ROOM] < area or sheets[b, BARRED]:
             continue
         turns = ok[item, sheets[b, SHEET]]
-        p = nodes[x, PARENT]
-        above = nodes[p, KIND] if p >= 0 else 0
-        mw, mh, wx, hx = nodes[x, MW], nodes[x, MH], nodes[x, W], nodes[x, H]
-        for turn in range(2):
-            if not turns & (1 << turn):
-                continue
-            w = h0 if turn else w0
-            h = w0 if turn else h0
-            if w > mw or h > mh:
-                continue
-            for way in (ROW, COLUMN):
-                if above == way:
+        most_x, most_y = sheets[b, MOST_X], sheets[b, MOST_Y]
+        if not (turns & 1 and (w0 <= most_x or h0 <= most_y)) and not (
+            turns & 2 and (h0 <= most_x or w0 <= most_y)
+        ):
+            continue
+        # without a sign: no number can count from the end then, which each access would have to ask
+        root = np.uint64(sheets[b, ROOT])
+        x = root
+        above = 0
+        while True:
+            seen += 1
+            mw, mh = nodes[x, MW], nodes[x, MH]
+            as_is = turns & 1 and w0 <= mw and h0 <= mh
+            turned = turns & 2 and h0 <= mw and w0 <= mh
+            if as_is or turned:
+                wx, hx = nodes[x, W], nodes[x, H]
+                beside, upon = mw - wx, mh - hx
+                if beside >= short or upon >= short:
+                    for turn in range(2):
+                        if not (turned if turn else as_is):
+                            continue
+                        w = h0 if turn else w0
+                        h = w0 if turn else h0
+                        for way in (ROW, COLUMN):
+                            if above == way or (w > beside if way == ROW else h > upon):
+                                continue
+                            value = misfit(rule, way, w, h, wx, hx, mw, mh, area)
+                            if value >= best:
+                                continue
+                            if not allowed(nodes, sheets, rules, ok, b, np.int64(x), way, item, w, h, turn):
+                                continue
+                            if blink and draw(meters, blink) == 0:
+                                continue
+                            best = value
+                            got = True
+                            found[0], found[1], found[2], found[3] = b, np.int64(x), way, turn
+                if nodes[x, FIRST] >= 0:
+                    above = nodes[x, KIND]
+                    x = np.uint64(nodes[x, FIRST])
                     continue
-                if way == ROW:
-                    rest = mw - wx - w
-                    side = mh - h
-                    gap = np.int64(w) * (hx - h) if h < hx else np.int64(wx) * (h - hx)
-                    whole = np.int64(mw - wx) * mh
-                else:
-                    rest = mh - hx - h
-                    side = mw - w
-                    gap = np.int64(h) * (wx - w) if w < wx else np.int64(hx) * (w - wx)
-                    whole = np.int64(mh - hx) * mw
-                if rest < 0:
-                    continue
-                if rule == SHORT:
-                    value = np.int64(min(rest, side)) * 1024 + (max(rest, side) * 1023) // (mw + mh)
-                elif rule == AREA:
-                    value = whole - area
-                elif rule == MIXED:
-                    value = gap + min(np.int64(rest) * min(h, mh), np.int64(side) * w)
-                else:
-                    value = gap
-                if value >= best:
-                    continue
-                if not allowed(nodes, sheets, rules, ok, b, x, way, item, w, h, turn):
-                    continue
-                if blink and draw(meters, blink) == 0:
-                    continue
-                best = value
-                got = True
-                found[0] = b
-                found[1] = x
-                found[2] = way
-                found[3] = turn
+            # what is below a node can not grow further than the node itself
+            while x != root and nodes[x, NEXT] < 0:
+                x = np.uint64(nodes[x, PARENT])
+            if x == root:
+                break
+            above = nodes[np.uint64(nodes[x, PARENT]), KIND]
+            x = np.uint64(nodes[x, NEXT])
+    meters[WORK] += seen + meters[OPENED] // 4 + 10
     return got
 
 
@@ -210,6 +238,7 @@ def open_sheet(
         turn = 1
     for b in range(sheets.shape[0]):
         if sheets[b, ROOT] < 0:
+            meters[OPENED] = max(meters[OPENED], b + 1)
             sheets[b, SHEET] = pick
             sheets[b, ROOM] = np.int64(sw[pick]) * sh[pick]
             stock[pick, 1] -= 1
@@ -331,9 +360,9 @@ def put_all(
     blink: int,
     rule: int,
     out: Array,
+    found: Array,
 ) -> int:
     """Put n parts back in the order of `todo`; those without a place go to `out` (how many is returned)."""
-    found = np.empty(4, np.int64)
     left = 0
     for k in range(n):
         i = todo[k]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from furnigen.cutting.compiled import compiled
+from furnigen.cutting.compiled import borrowed, compiled
 from furnigen.cutting.search.recreate import LIMIT, put_all
 from furnigen.cutting.search.tree import (
     BIN,
@@ -41,6 +41,10 @@ LEFT_OUT, BEST_LEFT_OUT, BEST_COST, BEST_LEFT_VALUE, HEATED, BEST_REST = 5, 6, 7
 GATHER = 9
 """Further places of meters: parts left out now and in the best, cost of the best, what it leaves out, and
 the work done when the temperature was last at its highest."""
+
+
+Room = tuple[Array, Array, Array, Array]
+"""Room for parts to be put back, their keys, a stack of nodes, and a place found."""
 
 
 @compiled
@@ -188,6 +192,7 @@ def search(
     iarea: Array,
     value: Array,
     ok: Array,
+    room: Room,
     work: int,
     bound: int,
     tune: Array,
@@ -195,12 +200,13 @@ def search(
     """Ruin and recreate until `work` (nodes looked at) is done or the cost is `bound` with nothing left out.
 
     state, best, kept: each (nodes, sheets, spare, meters, stock, out). Lists of parts left out are in `out`.
+    room: what is needed in between.
     """
-    nodes, sheets, spare, meters, stock, out = state
-    n_items = out.shape[0]
-    todo = np.empty(n_items, np.int32)
-    keys = np.empty(n_items, np.float64)
-    stack = np.empty(2 * n_items + 8, np.int32)
+    nodes, sheets, spare = borrowed(state[0]), borrowed(state[1]), borrowed(state[2])
+    meters, stock, out = borrowed(state[3]), borrowed(state[4]), borrowed(state[5])
+    rules, sw, sh, iw, ih = borrowed(rules), borrowed(sw), borrowed(sh), borrowed(iw), borrowed(ih)
+    iarea, value, ok, tune = borrowed(iarea), borrowed(value), borrowed(ok), borrowed(tune)
+    todo, keys, stack, found = borrowed(room[0]), borrowed(room[1]), borrowed(room[2]), borrowed(room[3])
     sheet_area = 0.0
     for t in range(sw.shape[0]):
         sheet_area = max(sheet_area, float(sw[t]) * sh[t])
@@ -214,6 +220,7 @@ def search(
     copy_state(state, kept)
     while meters[WORK] < end:
         meters[WORK] += meters[HIGH] // 2 + 50
+
         phase = ((meters[WORK] - meters[HEATED]) % cycle) / cycle
         heat = hot * (cold / hot) ** phase
         n = meters[LEFT_OUT]
@@ -239,6 +246,7 @@ def search(
             np.int64(tune[6]),
             rule,
             out,
+            found,
         )
         meters[LEFT_OUT] = left
         then = badness(sheets, out, left, value, sheet_area, weight)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,14 +18,17 @@ from furnigen.cutting.search.ruin import BEST_COST, BEST_LEFT_OUT, BEST_LEFT_VAL
 from furnigen.cutting.search.tree import (
     BIN_FIELDS,
     COLUMN,
+    COST,
     COUNT_FREE,
     FIELDS,
     FIRST,
     ITEM,
     KIND,
     NEXT,
+    OPENED,
     PART,
     RANDOM,
+    ROOM,
     ROOT,
     ROW,
     SHEET,
@@ -33,14 +37,18 @@ from furnigen.cutting.search.tree import (
     H,
     State,
     W,
+    append,
+    new_node,
+    refresh,
 )
 
-WORK_A_LEVEL = 80_000_000
-"""Nodes looked at in about a second of one core."""
+WORK_A_LEVEL = 36_000_000
+"""Nodes looked at in about half a second of one core."""
 PORTION = 10_000_000
 SEED = 88172645463325252
 NO_LIMIT = 1 << 60
-TUNING = np.array([0.1, 0.02, 0.002, 60_000_000, 2, 0, 100, 12, 15, 0], np.float64)
+KINDS = {Division.PART: PART, Division.ROW: ROW, Division.COLUMN: COLUMN}
+TUNING = np.array([0.1, 0.02, 0.002, 27_000_000, 2, 0, 100, 12, 15, 0], np.float64)
 """Reward for room in one place, highest and lowest temperature, work a cycle, rules of fit, first rule,
 places passed over (one in so many), most parts taken out, share of whole sheets [%], and 1 to look for one
 large offcut. Measured on the 500 published instances of tests/benchmarks/cutting.py."""
@@ -85,6 +93,12 @@ class Search:
         self._rules = np.array([rules.stages or 0, exact, first, NO_LIMIT, strip, rules.kerf_um], np.int64)
         self._slots = max(1, min(count, sum(k.copies for k in kinds)))
         self._state, self._best, self._kept = self._empty(), self._empty(), self._empty()
+        self._room = (
+            np.empty(count, np.int32),
+            np.empty(count, np.float64),
+            np.empty(2 * count + 8, np.int32),
+            np.empty(4, np.int64),
+        )
         todo, meters = self._state[5], self._state[3]
         todo[:] = np.repeat(np.arange(len(shapes)), [s.quantity for s in shapes])
         meters[LEFT_OUT] = meters[BEST_LEFT_OUT] = count
@@ -108,6 +122,41 @@ class Search:
             stock,
             np.zeros(count, np.int32),
         )
+
+    def start(self, laid: Sequence[tuple[int, Panel]], left_out: Sequence[int]) -> None:
+        """Go on from sheets that are laid already; only before the first `run`.
+
+        Args:
+            laid: kind and tree of each.
+            left_out: shapes that are on none of them.
+        """
+        nodes, sheets, _, meters, stock, out = self._state
+        for b, (kind, tree) in enumerate(laid):
+            sheets[b, SHEET] = kind
+            sheets[b, ROOT] = self._write(tree)
+            room = np.int64(self._sw[kind]) * self._sh[kind]
+            sheets[b, ROOM] = room - sum(int(self._areas[i]) for i in tree.shapes())
+            stock[kind, 1] -= 1
+            meters[COST] += stock[kind, 0]
+            refresh(nodes, sheets, b, self._sw[kind], self._sh[kind])
+        out[: len(left_out)] = left_out
+        meters[OPENED] = len(laid)
+        meters[LEFT_OUT] = meters[BEST_LEFT_OUT] = len(left_out)
+        meters[BEST_LEFT_VALUE] = sum(int(self._values[i]) for i in left_out)
+        if not left_out:
+            meters[BEST_COST] = meters[COST]
+        ruin.copy_state(self._state, self._best)
+
+    def _write(self, tree: Panel) -> int:
+        """Write a tree into the nodes; the number of its root."""
+        nodes, _, spare, meters, _, _ = self._state
+        x = int(new_node(nodes, spare, meters))
+        nodes[x, [KIND, W, H]] = KINDS[tree.division], tree.w, tree.h
+        if tree.division is Division.PART:
+            nodes[x, [ITEM, TURN]] = tree.shape, tree.turned
+        for panel in tree.panels[::-1]:
+            append(nodes, x, self._write(panel))
+        return x
 
     @property
     def work(self) -> int:
@@ -154,6 +203,7 @@ class Search:
                 self._areas,
                 self._values,
                 self._ok,
+                self._room,
                 portion,
                 bound,
                 tuning,

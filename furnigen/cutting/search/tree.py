@@ -27,10 +27,14 @@ State = tuple[Array, Array, Array, Array, Array, Array]
 FIELDS = 16
 FREE, PART, ROW, COLUMN = range(4)
 
-ROOT, ROOM, SHEET, MOST_DEPTH, BARRED = range(5)
-BIN_FIELDS = 5
+ROOT, ROOM, SHEET, MOST_DEPTH, BARRED, MOST_X, MOST_Y = range(7)
+"""Root node, area not covered, kind of sheet, depth of the deepest node, 1 where nothing more may go, and the
+most that any node of it can still grow along x and y."""
+BIN_FIELDS = 7
 
 COUNT_FREE, HIGH, COST, RANDOM, WORK = range(5)
+OPENED = 11
+"""Further places of meters (`ruin` has those between): no sheet from this one on has been opened so far."""
 
 
 @compiled
@@ -82,48 +86,57 @@ def unlink(nodes: Array, x: int) -> None:
 @compiled
 def resize(nodes: Array, p: int) -> None:
     """Sizes of p and all nodes above it from their children."""
-    while p >= 0:
+    above = p
+    while above >= 0:
+        u = np.uint64(above)
         w = h = 0
-        c = nodes[p, FIRST]
-        if nodes[p, KIND] == ROW:
+        c = nodes[u, FIRST]
+        if nodes[u, KIND] == ROW:
             while c >= 0:
-                w += nodes[c, W]
-                h = max(h, nodes[c, H])
-                c = nodes[c, NEXT]
+                child = np.uint64(c)
+                w += nodes[child, W]
+                h = max(h, nodes[child, H])
+                c = nodes[child, NEXT]
         else:
             while c >= 0:
-                h += nodes[c, H]
-                w = max(w, nodes[c, W])
-                c = nodes[c, NEXT]
-        nodes[p, W] = w
-        nodes[p, H] = h
-        p = nodes[p, PARENT]
+                child = np.uint64(c)
+                h += nodes[child, H]
+                w = max(w, nodes[child, W])
+                c = nodes[child, NEXT]
+        if w == nodes[u, W] and h == nodes[u, H]:
+            # nothing above changes either
+            return
+        nodes[u, W] = w
+        nodes[u, H] = h
+        above = nodes[u, PARENT]
 
 
 @compiled
 def refresh(nodes: Array, sheets: Array, b: int, sheet_w: int, sheet_h: int) -> None:
-    """How far each node of a sheet may grow, and its depth."""
-    x = sheets[b, ROOT]
+    """How far each node of a sheet may grow, and its depth; the most of each for the sheet."""
     sheets[b, MOST_DEPTH] = 0
-    if x < 0:
+    if sheets[b, ROOT] < 0:
         return
+    # without a sign: no number can count from the end then, which each access would have to ask
+    root = np.uint64(sheets[b, ROOT])
+    x = root
     nodes[x, MW] = sheet_w
     nodes[x, MH] = sheet_h
     nodes[x, DEPTH] = 0
     nodes[x, BIN] = b
-    root = x
     most = 0
+    most_x, most_y = sheet_w - nodes[x, W], sheet_h - nodes[x, H]
     while True:
-        c = nodes[x, FIRST]
-        if c >= 0:
-            x = c
+        if nodes[x, FIRST] >= 0:
+            p = x
+            x = np.uint64(nodes[x, FIRST])
         else:
             while x != root and nodes[x, NEXT] < 0:
-                x = nodes[x, PARENT]
+                x = np.uint64(nodes[x, PARENT])
             if x == root:
                 break
-            x = nodes[x, NEXT]
-        p = nodes[x, PARENT]
+            p = np.uint64(nodes[x, PARENT])
+            x = np.uint64(nodes[x, NEXT])
         if nodes[p, KIND] == ROW:
             nodes[x, MW] = nodes[p, MW] - nodes[p, W] + nodes[x, W]
             nodes[x, MH] = nodes[p, MH]
@@ -131,10 +144,14 @@ def refresh(nodes: Array, sheets: Array, b: int, sheet_w: int, sheet_h: int) -> 
             nodes[x, MH] = nodes[p, MH] - nodes[p, H] + nodes[x, H]
             nodes[x, MW] = nodes[p, MW]
         nodes[x, BIN] = b
-        d = nodes[p, DEPTH] + 1
-        nodes[x, DEPTH] = d
-        most = max(most, d)
+        depth = nodes[p, DEPTH] + 1
+        nodes[x, DEPTH] = depth
+        most = max(most, depth)
+        most_x = max(most_x, nodes[x, MW] - nodes[x, W])
+        most_y = max(most_y, nodes[x, MH] - nodes[x, H])
     sheets[b, MOST_DEPTH] = most
+    sheets[b, MOST_X] = most_x
+    sheets[b, MOST_Y] = most_y
 
 
 @compiled
@@ -187,6 +204,7 @@ def put(
         s = new_node(nodes, spare, meters)
         nodes[s, KIND] = way
         nodes[s, BIN] = b
+        nodes[s, W] = -1  # not known: those of its last use are still there
         replace(nodes, sheets, b, x, s)
         append(nodes, s, x)
         x = s
@@ -250,10 +268,11 @@ def collect(nodes: Array, spare: Array, meters: Array, x: int, out: Array, n: in
 
 @compiled
 def draw(meters: Array, below: int) -> int:
-    """A number from 0 to below - 1; the generator's state is in meters."""
+    """A number from 0 to below - 1, below at most 2**32; the generator's state is in meters."""
     s = np.uint64(meters[RANDOM])
     s ^= s << np.uint64(13)
     s ^= s >> np.uint64(7)
     s ^= s << np.uint64(17)
     meters[RANDOM] = np.int64(s)
-    return np.int64((s >> np.uint64(11)) % np.uint64(below))
+    # the upper half as a fraction of 2**32: without the slow division of a remainder
+    return np.int64(((s >> np.uint64(32)) * np.uint64(below)) >> np.uint64(32))

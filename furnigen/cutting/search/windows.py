@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -53,13 +54,17 @@ def _window(
     picked = sorted(int(k) for k in chance.choice(len(sheets), min(WINDOW, len(sheets)), replace=False))
     pool = left + Counter(i for k in picked for i in sheets[k].shapes())
     shapes = sorted(pool)
+    number = {i: k for k, i in enumerate(shapes)}
     part = replace(
         instance,
         shapes=tuple(replace(instance.shapes[i], quantity=pool[i]) for i in shapes),
         kinds=(replace(instance.kinds[0], copies=len(picked)),),
     )
     search = Search(part, [areas[i] for i in shapes])
-    search.run(WINDOW_WORK, 0, QUIET)
+    search.start(
+        [(0, _renumbered(sheets[k], number)) for k in picked], [number[i] for i in sorted(left.elements())]
+    )
+    search.run(WINDOW_WORK, len(picked) * instance.kinds[0].cost, QUIET)
     found = search.best()
     if len(found.sheets) == len(picked) and found.left_value < sum(areas[i] * n for i, n in left.items()):
         left.clear()
@@ -69,8 +74,8 @@ def _window(
     return search.work
 
 
-def _renumbered(tree: Panel, shapes: list[int]) -> Panel:
-    """The tree with the numbers of the whole instance's shapes."""
+def _renumbered(tree: Panel, numbers: Mapping[int, int] | Sequence[int]) -> Panel:
+    """The tree with other numbers of its shapes."""
     if not tree.panels:
-        return replace(tree, shape=shapes[tree.shape])
-    return replace(tree, panels=tuple(_renumbered(p, shapes) for p in tree.panels))
+        return replace(tree, shape=numbers[tree.shape])
+    return replace(tree, panels=tuple(_renumbered(p, numbers) for p in tree.panels))
