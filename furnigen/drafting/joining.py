@@ -16,21 +16,20 @@ from furnigen.core.asked import asked_as
 from furnigen.core.caches import PART_KEYS, kept
 from furnigen.core.errors import GeometryError, InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, shape_facts
-from furnigen.core.pose import Box, Pose, axis_vector, dot
-from furnigen.core.wording import in_words
+from furnigen.core.pose import Box, Pose, axis_vector
 from furnigen.drafting.alike_joints import cutting_of, find_meeting, growth_of, settled
 from furnigen.drafting.board_ends import tongue_cuts
 from furnigen.drafting.bolt_heads import heads_barred
+from furnigen.drafting.cut_checks import check_cuts
 from furnigen.joints.cross_bolt import CrossBolt
 from furnigen.joints.joint import Joint
 from furnigen.joints.loose_parts import LoosePart
 from furnigen.joints.meeting import JointMember, Meeting, Span
 from furnigen.joints.spec import Cutting, Spec, StripJoint
-from furnigen.parts.cuts import SAME_MM, Bore, BoxCut, Cut, Turned
+from furnigen.parts.cuts import SAME_MM, BoxCut, Cut, Turned
 from furnigen.parts.forms.form import Form
 from furnigen.parts.part import Part
 from furnigen.parts.volume.moments import volume_mm3
-from furnigen.parts.volume.round_holes import axis_gap
 from furnigen.piece.distinct_parts import Item
 
 
@@ -112,9 +111,6 @@ def mirrored_low(low: tuple[int, int, int], turn: Pose) -> tuple[int, int, int]:
         image = [i or round(c) for i, c in zip(image, turned, strict=True)]
     return (image[0], image[1], image[2])
 
-
-END_NAMES = 0.3
-"""Cosine above which a hole runs toward a face rather than along it. Our own limit."""
 
 End = tuple[str, int, int]
 """One end of a placement: label, axis of its frame, sign."""
@@ -250,7 +246,7 @@ def _add(item: Item, cuts: list[Cut]) -> None:
         left = 0.0
     if left > 0:
         return
-    _check_bores(item)
+    check_cuts(item)
     try:
         left = volume_mm3(Part(item.label, item.form, item.stock, known))
     except GeometryError as error:
@@ -268,44 +264,5 @@ def _add(item: Item, cuts: list[Cut]) -> None:
 @kept(PART_KEYS)
 def _volume_left(form: Form, stock: Stock, cuts: tuple[Cut, ...]) -> float:
     """What cuts leave of a form, mm³. Raises: as `_add`."""
-    _check_bores(Item("", form, stock, Pose(), (), "", cuts=list(cuts)))
+    check_cuts(Item("", form, stock, Pose(), (), "", cuts=list(cuts)))
     return volume_mm3(Part("", form, stock, cuts))
-
-
-def _check_bores(item: Item) -> None:
-    """Refuse a blind hole whose bottom comes out of the board, and two from both faces that meet.
-
-    Raises: InputError.
-    """
-    blank = item.form.bounds()
-    holes = [c for c in item.cuts if isinstance(c, Bore) and c.blind]
-    for cut in holes:
-        over = max(
-            max(blank.lo[i] - cut.end[i], cut.end[i] - blank.hi[i]) + _rim(cut, i)
-            for i in range(3)
-            if abs(cut.direction[i]) > END_NAMES
-        )
-        if over > -SAME_MM:
-            raise InputError(
-                f"depth of a {cut.name}",
-                in_words(cut.depth),
-                f"would come out through a face of {item.label}",
-                f"less than {in_words(cut.depth - over)} would fit",
-            )
-    for i, one in enumerate(holes):
-        for two in holes[i + 1 :]:
-            facing = dot(one.direction, two.direction) < -0.5
-            if facing and axis_gap(one, two) < SAME_MM:
-                room = dot(one.direction, two.start) - dot(one.direction, one.start)
-                raise InputError(
-                    f"{one.name}s in both faces of {item.label}",
-                    in_words(one.depth, two.depth, between=" and "),
-                    f"meet in the {in_words(room)} there are",
-                    "bore them less deep, or right through",
-                )
-
-
-def _rim(bore: Bore, axis: int) -> float:
-    """How far the edge of a hole's bottom reaches along one axis beyond its middle."""
-    d = bore.direction[axis]
-    return float(bore.diameter / 2 * max(0.0, 1 - d * d) ** 0.5)

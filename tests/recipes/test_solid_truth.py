@@ -103,6 +103,12 @@ def test_heads_of_bolts_keep_clear_of_the_plinth_behind():
     assert prove(recipe, {"case_joint": "knock-down", "shelf_joint": "pins"})
 
 
+def test_housings_from_both_faces_that_would_meet_are_refused():
+    recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
+    with pytest.raises(InputError, match=r"in both faces of upright.1 1.5 and 1.5 mm meet in the 3.0 mm"):
+        recipe(board="mdf-3", bays=2, fit=0.5)
+
+
 def test_dowels_that_would_meet_in_an_upright_are_refused():
     recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
     with pytest.raises(InputError, match=r"case_joint = dowelled: .*upright.* meet"):
