@@ -174,6 +174,7 @@ def test_a_full_disk_keeps_the_earlier_result(tmp_path, most):
 
 
 @pytest.mark.parametrize("most", [100, 1500, 12_000])
+@pytest.mark.slow
 def test_a_full_disk_in_a_family(tmp_path, most):
     (tmp_path / "few.toml").write_text(FAMILY)
     words = ["family", "few.toml", "--workers", "0"]

@@ -31,7 +31,10 @@ from furnigen.piece.hardware_list import hardware_list
 from furnigen.recipes.discovery import read_parameter_file
 
 STUDIO = sorted((Path(furnigen.__file__).parent.parent / "recipes" / "studio").glob("*.toml"))
-CASES = [r.name for r in list_recipes()] + [p.stem for p in STUDIO]
+NAMES = [r.name for r in list_recipes()] + [p.stem for p in STUDIO]
+CASES = [
+    pytest.param(c, marks=() if c in ("divided_case", "crate_wall") else pytest.mark.slow) for c in NAMES
+]
 
 
 @cache
@@ -172,6 +175,7 @@ def test_no_picture_is_empty_and_pictures_of_a_unit_have_one_scale(case):
             assert any(isinstance(i, Polyline) and i.layer in ("parts", "hidden") for i in page.items)
 
 
+@pytest.mark.slow
 def test_the_same_piece_gives_the_same_bytes_and_its_text_is_found():
     piece, order, meshes, units = made("divided_case")
     first, second = (booklet_pdf(piece, order, meshes, units) for _ in range(2))
@@ -229,6 +233,7 @@ def many_boards(count: int):
     return piece, AssemblyOrder(tuple(steps))
 
 
+@pytest.mark.slow
 def test_three_hundred_parts_have_their_balloons_over_several_sheets():
     piece, order = many_boards(300)
     actions = actions_of(piece, order)

@@ -273,6 +273,7 @@ def test_every_cut_stands_in_the_table_of_its_part(recipe):
         assert len(places) == sum(not (type(f).__name__ == "SawnEnd" and not f.taken) for f in features)
 
 
+@pytest.mark.slow
 def test_files_say_the_same_and_are_sound():
     one = built("divided_case")
     pages = drawn("divided_case", Setting())

@@ -221,6 +221,7 @@ def test_a_file_of_parameters_is_watched_too(plank):
     assert "width" in wrong["fields"]
 
 
+@pytest.mark.slow
 def test_a_recipe_that_never_ends_is_stopped_and_the_next_change_goes_on(plank):
     write_plank(plank.file, ENDLESS)
     plank.topic("piece")

@@ -107,6 +107,7 @@ def answers(port: int) -> bool:
 
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks at /proc")
+@pytest.mark.slow
 def test_two_servers_at_one_port_and_each_ends_with_its_signal_and_all_its_processes(tmp_path):
     write_plank(tmp_path / "plank.py")
     with socket.socket() as free:
@@ -134,6 +135,7 @@ def test_two_servers_at_one_port_and_each_ends_with_its_signal_and_all_its_proce
 
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks at /proc")
+@pytest.mark.slow
 def test_workers_end_with_a_server_that_is_killed_even_in_an_endless_recipe(tmp_path):
     write_plank(tmp_path / "plank.py", ENDLESS)
     with started(["serve", "plank.py", "feet=6", "--port", "0", "--json"], tmp_path) as one:
@@ -189,6 +191,7 @@ def test_bad_words_are_one_message_and_nothing_is_started(tmp_path, monkeypatch,
     assert len(list(tmp_path.iterdir())) == 3
 
 
+@pytest.mark.slow
 def test_make_watch_waits_for_a_recipe_to_be_put_right(tmp_path):
     write_plank(tmp_path / "plank.py", "width = = 3")
     with started(["make", "plank.py", "--watch", "--json"], tmp_path) as one:

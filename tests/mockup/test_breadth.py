@@ -94,6 +94,7 @@ def test_the_studio_at_every_scale_on_every_bed(path: Path, way: str, scale: str
 
 @pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
 @pytest.mark.parametrize("way", ["whole", "kit"])
+@pytest.mark.slow
 def test_a_recipe_prints_at_a_twelfth(recipe, way: str) -> None:
     result = made(recipe(), "1:12", way, BEDS[1])
     assert failed(result) == []

@@ -130,6 +130,7 @@ def test_no_subset_of_bays_is_worse(spans: list[float], overhang: float) -> None
     assert ours.least == pytest.approx(reactions.min(1), rel=1e-6, abs=1e-6)
 
 
+@pytest.mark.slow
 def test_no_subset_is_worse_on_supports_that_only_push() -> None:
     """Every subset of four bays, each with the set of supports that carries it without a pull or a gap."""
     supports, length = [0.0, 700.0, 1100.0, 1900.0, 2400.0], 2400.0

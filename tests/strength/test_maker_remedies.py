@@ -46,6 +46,7 @@ def test_a_larger_overhang_is_tried_and_passes_when_made_again() -> None:
     assert after.bounds.size[0] == pytest.approx(before.bounds.size[0])
 
 
+@pytest.mark.slow
 def test_as_many_more_uprights_as_it_takes() -> None:
     found, again = searched("ring_rack", RINGS, "books")
     name, _, number = found["supports"].change.partition("=")

@@ -311,6 +311,7 @@ def test_floor_reactions_balance_the_weight(recipe) -> None:
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
 @given(data=st.data())
+@pytest.mark.slow
 def test_floor_reactions_balance_the_weight_of_any_piece(recipe, data) -> None:
     try:
         piece = recipe(**data.draw(space(recipe)))
@@ -524,6 +525,7 @@ def test_shelves_on_pins_in_an_upright_that_stands_on_the_bottom() -> None:
 
 
 @pytest.mark.parametrize("recipe", RECIPES, ids=lambda r: r.name)
+@pytest.mark.slow
 def test_every_loaded_board_of_a_recipe_is_estimated(recipe) -> None:
     """With whatever joints it offers."""
     for p in recipe.parameters:

@@ -112,6 +112,7 @@ def test_other_fasteners_are_judged_as_if_all_were_loaded_anew() -> None:
         assert [j.used for j in remedy.trial.joints] == pytest.approx([j.used for j in anew.joints], rel=1e-9)
 
 
+@pytest.mark.slow
 def test_joints_of_a_large_piece_are_tried_as_far_as_there_is_work() -> None:
     recipe = find_recipe("ring_rack")
     values = {"width": 6000.0, "frames": 12, "shelves": 16, "height": 2800.0, "support": "cleat"}
