@@ -27,6 +27,7 @@ from furnigen.piece.description import Piece
 from furnigen.strength.formulas.tipping import should_anchor
 
 ACROSS, CELL_TALL = 3, 27.0
+HARDWARE_TALL = 25.0
 PICTURE_MM = 19.0
 TEXT_MM = 2.1
 
@@ -61,7 +62,7 @@ def key_pages(scene: Scene, actions: Sequence[Action], frame: Frame) -> list[Pag
     for heading, group in cells:
         for k, cell in enumerate(group):
             column = k % ACROSS
-            tall = CELL_TALL if cell.part is not None else 20.0
+            tall = CELL_TALL if cell.part is not None else HARDWARE_TALL
             if column == 0:
                 if y - tall - (7.0 if k == 0 else 0.0) < low:
                     pages.append([])

@@ -12,7 +12,7 @@ from itertools import product
 
 from furnigen.core.errors import InputError
 from furnigen.drawings.dimensions import Run, Said, Side, draw_runs, room_for
-from furnigen.drawings.running import draw_running, running_away, running_room
+from furnigen.drawings.running import draw_running, running_away, running_overrun, running_room
 from furnigen.drawings.sheet import Rect, Setting, overlap, scales
 from furnigen.drawings.views import Placed, View
 from furnigen.paper.frame import LEADING
@@ -25,6 +25,8 @@ FRAME_MM = 1.0
 """Between the frame and what stands in it."""
 GAPS_MM = (18.0, 10.0, 5.0)
 """Between views with all that stands beside them: wide where there is room."""
+OVERRUN_MM = 12.0
+"""Figures of running dimensions further beyond the end of their view than this leave no room on the sheet."""
 SPREAD = (0.5, 0.375, 0.625, 0.25, 0.75, 0.125, 0.875, 0.0, 1.0)
 """Where in the spare room a group of views stands, the best first."""
 NOTE_MM, NOTE_LEAD_MM = 2.5, 4.2
@@ -60,14 +62,19 @@ class Laid:
     def rooms(self, scale: float) -> Rect:
         """What stands beside it on the left, below, right, above at a scale (mm on paper)."""
         found = []
+        running = self._running(scale)
         sides: tuple[Side, ...] = ("left", "below", "right", "above")
         for side, more in zip(sides, self.more, strict=True):
             room = room_for(self.runs, side, self.units) + more
-            for at, datum, stops in self.running:
+            for at, datum, stops in running:
                 if at == side:
                     away = running_away(self.runs, at, self.units)
                     room = max(room, away + running_room(stops, datum, self.units))
             found.append(room)
+        for at, datum, stops in running:
+            axis = 1 if at in ("left", "right") else 0
+            for end, beyond in zip((axis, axis + 2), self._overrun(at, datum, stops, scale), strict=True):
+                found[end] = max(found[end], beyond)
         lines = self._title_lines(scale)
         long = max(width_of(said, self.title) for said in lines) + self.after
         right = max(found[2], long - self.view.size[0] / scale + 1.0)
@@ -77,6 +84,16 @@ class Laid:
         elif self._beside_plane(scale):
             title = 0.0
         return found[0], found[1], right, found[3] + title
+
+    def _overrun(self, side: Side, datum: float, stops: Sequence[float], scale: float) -> tuple[float, float]:
+        """How far figures of running dimensions reach beyond its ends (mm on paper)."""
+        axis = 1 if side in ("left", "right") else 0
+        low = self.view.lo[axis]
+        return running_overrun(stops, datum, (low, low + self.view.size[axis]), 1 / scale, self.units)
+
+    def _running(self, scale: float) -> list[tuple[Side, float, tuple[float, ...]]]:
+        """Running dimensions that can be read at a scale; the sheets of the parts have the others."""
+        return [one for one in self.running if max(self._overrun(*one, scale)) <= OVERRUN_MM]
 
     def _title_lines(self, scale: float) -> list[str]:
         """Its title, in two lines over a view that is narrower."""
@@ -118,7 +135,7 @@ class Laid:
     def dimensions(self, on: Placed, said: Said) -> list[Item]:
         """Its dimension lines on paper."""
         items = draw_runs(on, self.runs, self.units, said)
-        for side, datum, stops in self.running:
+        for side, datum, stops in self._running(1 / on.scale):
             away = running_away(self.runs, side, self.units)
             items += draw_running(on, side, datum, stops, self.units, away)
         return items

@@ -80,6 +80,21 @@ def running_fits(stops: Sequence[float], scale: float, units: str) -> bool:
     return all(abs(a - b) <= FARTHEST_MM for a, b in zip(wanted, places, strict=True))
 
 
+def running_overrun(
+    stops: Sequence[float], datum: float, span: tuple[float, float], scale: float, units: str
+) -> tuple[float, float]:
+    """How far figures that were moved apart reach beyond either end of their view (mm on paper).
+
+    Args:
+        span: the view along the line (mm).
+        scale: paper over real.
+    """
+    pitch = running_pitch(units)
+    places = spread([s * scale for s in sorted({*stops, datum})], pitch)
+    low, high = (end * scale for end in span)
+    return max(0.0, low - places[0] + pitch / 2), max(0.0, places[-1] + pitch / 2 - high)
+
+
 def draw_running(
     on: Placed, side: Side, datum: float, stops: Sequence[float], units: str, away: float = FIRST_MM
 ) -> list[Item]:

@@ -127,4 +127,4 @@ class Maker:
     def _made(self, built: Built) -> Made:
         if self._setup.formats or self._setup.solid:
             return built.make(groups=self._checks)
-        return Made(built.report_of(self._checks), built.findings_of(self._checks))
+        return Made(built.report_of(self._checks, basis=False), built.findings_of(self._checks))

@@ -219,22 +219,27 @@ class Built:
         """The report as plain data: lengths in mm, masses in kg; no files."""
         return self.report_of(ALL_GROUPS)
 
-    def report_of(self, groups: Collection[str], files: Iterable[str] = ()) -> Json:
+    def report_of(self, groups: Collection[str], files: Iterable[str] = (), basis: bool = True) -> Json:
         """The report with the results of some groups of checks.
 
         Args:
             files: names of files that go with it.
+            basis: whether it lists the methods and values behind them.
 
         Raises: as `findings_of`.
         """
         found = self._examine(groups)
-        return self._reported(found, found.findings, files)
+        return self._reported(found, found.findings, files, basis)
 
-    def _reported(self, found: Examined, findings: Iterable[Finding], files: Iterable[str]) -> Json:
-        from furnigen.formats.basis import basis_of, basis_rows
-
+    def _reported(
+        self, found: Examined, findings: Iterable[Finding], files: Iterable[str], basis: bool = True
+    ) -> Json:
         findings = tuple(findings)
         report = piece_report(self.piece, findings, list(files), self.options.units) | found.rows
+        if not basis:
+            return report
+        from furnigen.formats.basis import basis_of, basis_rows
+
         return report | {"basis": basis_rows(basis_of(self.piece, findings, found.strength or found.loaded))}
 
     def strength_of(self, groups: Collection[str]) -> Strength | None:

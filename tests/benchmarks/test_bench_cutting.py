@@ -14,7 +14,6 @@ sys.path.insert(0, str(Path(__file__).parent))
 import cutting as table
 import cutting_problems as problems
 
-from furnigen.cutting.effort import Effort
 from furnigen.cutting.proof import check_sheets
 from furnigen.cutting.solve import cut_sheets, most_valuable
 
@@ -29,7 +28,7 @@ def _compiled() -> None:
 def test_every_twentieth_of_the_500_near_the_best_known(turnable: bool, over: int) -> None:
     ours = known = 0
     for p in islice(problems.sheets_500(turnable), 3, None, 20):
-        solution = cut_sheets(p.problem, Effort(level=0.3))
+        solution = cut_sheets(p.problem)
         assert check_sheets(p.problem, solution) == []
         # no bound of ours may pass a layout that is known
         assert solution.sheets_bound <= p.best
