@@ -74,10 +74,9 @@ class Search:
 @contextmanager
 def searched(text: str, workers: int) -> Iterator[Search]:
     """A search of a goal file by some workers."""
+    from furnigen.family.engine import Choice, engine
     from furnigen.solve.goal_file import read_goal_file
     from furnigen.solve.search import space_of
-
-    from furnigen.family.engine import Choice, engine
 
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "goal.toml"
