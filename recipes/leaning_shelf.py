@@ -32,6 +32,8 @@ SHALLOWEST_MM = 80.0
 LEAST_LEAN, MOST_LEAN = 4, 25
 JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt()}
 BEARS_SCREWS_MM = 10.0
+UNDER_RAIL_MM = 1.0
+"""Room left between the last shelf and the rail at least. Our own choice."""
 TWO_FASTENERS_MM = 56.0
 """From this height on there is room for two dowels or screws in the end of the rail."""
 RAIL_JOINTS = {"dowelled": dowelled(), "screwed": butt()}
@@ -137,6 +139,15 @@ def leaning_shelf(
     for shelf in made:
         for side in posts:
             draft.join(side, shelf, joint)
+    most = height - heights[-1] - s - UNDER_RAIL_MM
+    require(
+        rail <= most,
+        "rail",
+        f"must be {most:.1f} mm or less to stay above the last shelf"
+        if most > 0
+        else "has no room above the last shelf",
+        "a larger below_top makes room",
+    )
     # a rail between the tops of the posts lies flat on the wall: through it the shelf is screwed there
     held = draft.board(
         "rail", shelf_board, (t, wall - s, height - rail), (width - t, wall, height), grain="x", role="rail"

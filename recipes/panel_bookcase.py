@@ -30,6 +30,8 @@ from furnigen import (
 
 JOINTS = {"housing": housing(), "dowelled": dowelled(), "screwed": butt(), "knock-down": cross_bolt()}
 PLINTH_IN_MM = 50.0
+NARROWEST_MM = 40.0
+"""In a narrower bay no screw into the plinth keeps clear of the uprights. Our own choice."""
 PITCH_MM = 32.0
 PIN_DEPTH_MM = 12.5
 """Usual shelf-pin holes (common practice, no source); two from both sides meet in a thinner upright."""
@@ -71,6 +73,14 @@ def panel_bookcase(
         "case_joint",
         "an upright between two bays hides the heads of what would hold its second shelf",
         "case_joint=housing, shelf_joint=pins or bays=1 would fit",
+    )
+    clear = (width - (bays + 1) * t) / bays
+    most = int((width - t) // (NARROWEST_MM + t))
+    require(
+        clear >= NARROWEST_MM,
+        "bays",
+        f"must leave bays {NARROWEST_MM:.0f} mm wide or more, not {max(clear, 0.0):.1f} mm",
+        f"at most {most} would fit" if most else "a wider case would do",
     )
     draft = Draft("panel_bookcase", "Panel bookcase", fit_mm=fit)
     rabbeted = back_joint.word == "rabbet"

@@ -109,6 +109,15 @@ def test_housings_from_both_faces_that_would_meet_are_refused():
         recipe(board="mdf-3", bays=2, fit=0.5)
 
 
+def test_bays_too_narrow_for_their_screws_are_refused():
+    recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
+    with pytest.raises(
+        InputError, match="bays = 11: must leave bays 40 mm wide or more, .*; at most 4 would fit"
+    ):
+        recipe(bays=11, width=300)
+    assert prove(recipe, {"bays": 4, "width": 300})
+
+
 def test_dowels_that_would_meet_in_an_upright_are_refused():
     recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
     with pytest.raises(InputError, match=r"case_joint = dowelled: .*upright.* meet"):
