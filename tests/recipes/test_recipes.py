@@ -298,7 +298,7 @@ REFUSED = [
     ("ladder_rack", {"post": 120, "depth": 240}, "post"),
     ("ladder_rack", {"shelves": 16, "height": 1000}, "shelves"),
     ("panel_bookcase", {"shelves": 16, "height": 400, "plinth": 250}, "shelves"),
-    ("panel_bookcase", {"bays": 12, "width": 300}, None),
+    ("panel_bookcase", {"bays": 12, "width": 300}, "bays"),
     ("panel_bookcase", {"toe": 150, "depth": 180}, "toe"),
     ("crate_wall", {"columns": 12, "width": 200, "board": "birch-ply-18"}, "columns"),
     ("crate_wall", {"rows": 12, "height": 900, "rail": 80}, "rail"),

@@ -112,7 +112,7 @@ def test_housings_from_both_faces_that_would_meet_are_refused():
 def test_bays_too_narrow_for_their_screws_are_refused():
     recipe = next(r for r in RECIPES if r.name == "panel_bookcase")
     with pytest.raises(
-        InputError, match="bays = 11: must leave bays 40 mm wide or more, .*; at most 4 would fit"
+        InputError, match=r"bays = 11: must leave bays 40 mm wide or more, .*; at most 4 would fit"
     ):
         recipe(bays=11, width=300)
     assert prove(recipe, {"bays": 4, "width": 300})
