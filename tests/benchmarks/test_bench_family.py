@@ -18,6 +18,10 @@ CASE_AT_MOST = 0.11
 """One more case with solids. The goal is 0.08, which was met before every joint and load case was checked;
 now it takes 0.085 to 0.093 on an idle machine."""
 
+OF_WHAT_THE_MACHINE_GIVES = 0.85
+"""Two workers do 1.7 times the work of one where two processes that share nothing do twice as much. On a busy
+machine, or on two threads of one core, those do less than that, and so may the workers."""
+
 
 def test_a_sweep_of_ten_thousand_is_quick_with_flat_memory() -> None:
     # what workers keep of variants before is full after some 2,000
@@ -37,6 +41,6 @@ def test_one_more_case_of_fifty_parts_costs_little() -> None:
 
 @pytest.mark.skipif(CORES < 2, reason="needs two cores")
 def test_two_workers_do_the_work_of_two() -> None:
-    ratio = family_runs.two_against_one()
-    print(f"two workers against one: {ratio:.2f} on {CORES} cores")
-    assert ratio >= 1.7
+    shared = family_runs.two_against_one()
+    print(f"two workers against one: {shared.workers:.2f}; two families at a time: {shared.apart:.2f}")
+    assert shared.workers >= min(1.7, OF_WHAT_THE_MACHINE_GIVES * shared.apart)

@@ -8,5 +8,7 @@ pytestmark = pytest.mark.benchmark
 
 @pytest.mark.parametrize("target", TARGETS, ids=lambda t: t.name)
 def test_target_is_met(target: Target, tmp_path) -> None:
-    value = target.measure(tmp_path)
-    assert target.met(value), f"{target.name}: {value:.2f}, target {target.bound}"
+    values = target.figures(tmp_path)
+    told = ", ".join(f"{v:.4g}" for v in values)
+    print(f"{target.name}: {told}, target {target.bound}")
+    assert target.met(values[-1]), f"{target.name}: {told}, target {target.bound}"
