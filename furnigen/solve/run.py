@@ -32,6 +32,7 @@ class Solved:
         answer: of one goal; None where two are traded off.
         curve: of two goals; None where there is one.
         worked_out: how many candidates were worked out to each stage by the search itself.
+        beside: how many more for what is said beside it: limits relaxed, limits that contradict each other.
         stopped: why it ended before its time: "time", "interrupt", or "" where it did not.
         seconds: how long it took.
         earlier: how many stages were taken from an earlier run.
@@ -42,6 +43,7 @@ class Solved:
     answer: Answer | None = None
     curve: Curve | None = None
     worked_out: Counter[str] = field(default_factory=Counter)
+    beside: Counter[str] = field(default_factory=Counter)
     stopped: str = ""
     seconds: float = 0.0
     earlier: int = 0
@@ -123,6 +125,7 @@ def solve(
                 earlier = len(kept.rows)
                 solved = _solve(space, known, watch)
                 solved.earlier = earlier
+    solved.beside = Counter(known.worked_out) - solved.worked_out
     solved.stopped = watch.stopped
     solved.seconds = time.monotonic() - begun
     return solved

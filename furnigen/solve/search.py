@@ -11,7 +11,7 @@ from furnigen.family.task import setup_of
 from furnigen.solve.best_first import BestFirst, Found
 from furnigen.solve.demands import CanBeCut, ChecksPass, Demand, Demands, Goal, in_order
 from furnigen.solve.descent import RESTARTS, descend
-from furnigen.solve.goal_file import Asked, with_stages
+from furnigen.solve.goal_file import Asked, naming, with_stages
 from furnigen.solve.grid import Grid
 from furnigen.solve.known import Known
 from furnigen.solve.report_paths import find_stages
@@ -80,6 +80,11 @@ def space_of(asked: Asked) -> Space:
 
     Raises: InputError for a number that the report has not, or a grid without a candidate.
     """
+    with naming(asked.path):
+        return _space_of(asked)
+
+
+def _space_of(asked: Asked) -> Space:
     family = asked.family
     grid = Grid(family)
     shared = {**vars(setup_of(family)), "formats": (), "checks": (), "limits": ()}
