@@ -241,15 +241,10 @@ def _curve_lines(solved: Solved) -> list[str]:
 
 
 def _tried(solved: Solved) -> str:
-    words = {
-        "fit": "described",
-        "sag": "for sag",
-        "strength": "for strength",
-        "layout": "laid out",
-        "whole": "made whole",
-    }
-    done = ", ".join(f"{solved.worked_out[s]:,} {words[s]}" for s in solved.space.demands.stages)
-    more = ", ".join(f"{solved.beside[s]:,} {w}" for s, w in words.items() if solved.beside[s])
+    from furnigen.solve.setup import STAGE_WORDS
+
+    done = ", ".join(f"{solved.worked_out[s]:,} {STAGE_WORDS[s]}" for s in solved.space.demands.stages)
+    more = ", ".join(f"{solved.beside[s]:,} {w}" for s, w in STAGE_WORDS.items() if solved.beside[s])
     done += f"; to explain the answer, {more} more" if more else ""
     earlier = f"; {solved.earlier:,} of these steps were kept from an earlier run" if solved.earlier else ""
     ended = {"time": "; ended when time was up", "interrupt": "; ended by Ctrl-C"}.get(solved.stopped, "")

@@ -17,7 +17,7 @@ from furnigen.solve.demands import Goal
 from furnigen.solve.goal_file import Asked
 from furnigen.solve.known import Kept, Known
 from furnigen.solve.search import Space, space_of
-from furnigen.solve.setup import FIT, STRENGTH
+from furnigen.solve.setup import FIT, STAGE_WORDS
 from furnigen.solve.trade_off import Curve, trade_off
 
 MANY = 1 << 30
@@ -85,7 +85,9 @@ class _Watch:
 
     def told(self, known: Known) -> None:
         done = known.worked_out
-        text = f"{done[FIT]:,} of {self._space.size:,} described, {done[STRENGTH]:,} checked for strength"
+        later = (s for s in self._space.demands.stages if s != FIT)
+        more = "".join(f", {done[s]:,} {STAGE_WORDS[s]}" for s in later)
+        text = f"{done[FIT]:,} of {self._space.size:,} described{more}"
         self._on_step("; ".join(filter(None, (self.doing, text, self._best))))
 
 

@@ -17,6 +17,9 @@ from furnigen.solve.known import Known
 from furnigen.solve.report_paths import find_stages
 from furnigen.solve.setup import FIT, LAYOUT, OF_SAG, OF_SOLIDS, OF_STRENGTH, SAG, STRENGTH, WHOLE, SolveSetup
 
+ROWS = 2
+"""Counts up when a row comes to mean something else, so that none of before is taken for one of now."""
+
 
 @dataclass
 class Space:
@@ -68,6 +71,7 @@ class Space:
         shop = repr(setup.shop)
         return {
             **self.asked.family.definition(),
+            "rows": ROWS,
             "groups": setup.groups,
             "stock": shop,
             "effort": setup.effort if setup.shop is not None else None,
