@@ -104,6 +104,7 @@ def _read(path: Path) -> Asked:
     if units not in USUAL_STEP:
         raise InputError("units", as_typed(units), "must be mm or in")
     if "goal" not in data:
+        _look_alikes({k: v for k, v in data.items() if k != "hold"})
         raise InputError("[goal]", "nothing", "must be given", 'write [goal] and minimise = "mass"')
     goal = StrictTable(_table(data, "goal", 'minimise = "mass"'), "[goal]", units)
     hold = _table(data, "hold", "mass = 25")

@@ -61,6 +61,7 @@ BAD = {
     "cap of nothing": (f"cap = 0\n{GRID}{GOAL}", "must be a whole number from 1"),
     "goals in words": (f'goal = "mass"\n{GRID}', "write [goal] on a line"),
     "another spelling": (f'{GRID}[goal]\nminimize = "mass"\n', "did you mean minimise?"),
+    "goals misspelt": (f'{GRID}[goals]\nminimise = "mass"\n', "did you mean [goal]?"),
     "a table misspelt": (f"{GRID}{GOAL}[holds]\nmass = 1\n", "did you mean [hold]?"),
     "a weight in quotes": (f'{GRID}[goal]\nminimise = {{ mass = "1" }}\n', 'mass = "1": must be a weight'),
     "a limit of the brief misspelt": (f"{GRID}{GOAL}[hold]\nmax_widht = 9\n", "did you mean max_width?"),
