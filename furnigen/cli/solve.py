@@ -44,7 +44,7 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.solve.run import solve
 
     if given.time is not None and not 0 < given.time < float("inf"):
-        raise InputError("--time", given.time, "must be more than zero: seconds")
+        raise InputError("--time", given.time, "must be a number of seconds, more than zero")
     if given.cluster and given.workers is not None:
         raise InputError("workers", given.workers, "are those of this machine", "leave it out with --cluster")
     style = list_style(given)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from furnigen.family.family_file import Family
     from furnigen.solve.answer import Answer, Relaxed
     from furnigen.solve.best_first import Found
-    from furnigen.solve.demands import Goal
+    from furnigen.solve.demands import Demand, Goal, Hold
     from furnigen.solve.run import Solved
 
 MOST_TIES = 5
@@ -34,7 +35,7 @@ def solve_lines(solved: Solved, folder: Path) -> list[str]:
         lines += _answer_lines(solved)
     else:
         lines += _nothing_lines(solved)
-    lines += ["", _tried(solved)]
+    lines += ["", *_wrapped(_tried(solved), "")]
     chart = chart_lines(chart_of(solved))
     lines += ["", *chart] if chart else []
     if solved.found:
@@ -77,6 +78,8 @@ def verdict(goal: Goal, found: Found, size: int, *, whole: bool) -> str:
 
 
 def _answer_lines(solved: Solved) -> list[str]:
+    from furnigen.solve.demands import Hold
+
     answer = solved.answer
     assert answer is not None
     goal, found, space = answer.goal, answer.found, solved.space
@@ -93,6 +96,10 @@ def _answer_lines(solved: Solved) -> list[str]:
     lines += ["", *_table(solved, answer), ""]
     lines.append("What binds:")
     lines += [line for b in answer.binding for line in _wrapped(b.what)]
+    if not space.whole and any(isinstance(d, Hold) for d in space.demands.all):
+        lines.append(
+            f"Limits are relaxed only where all candidates are searched: {space.asked.cap:,} at most."
+        )
     if answer.relaxed:
         lines.append("One step more of a limit, searched again:")
         lines += [line for r in answer.relaxed for line in _wrapped(_relaxed(answer, r, units))]
@@ -143,8 +150,19 @@ def _values(solved: Solved, number: int) -> str:
     return shown_values(solved.space.asked.family, solved.space.grid.varied(number))
 
 
+def _ends(relaxed: Relaxed) -> tuple[Hold, Hold]:
+    """The end of a limit that was relaxed, before and after."""
+    was, to = relaxed.hold, relaxed.to
+    if was.most is None or was.least is None:
+        return was, to
+    if to.most != was.most:
+        return replace(was, least=None), replace(to, least=None)
+    return replace(was, most=None), replace(to, most=None)
+
+
 def _relaxed(answer: Answer, relaxed: Relaxed, units: str) -> str:
-    what = f"{relaxed.hold.name} {relaxed.to.limit(units)} instead of {relaxed.hold.limit(units)}"
+    (was, to), one = _ends(relaxed), relaxed.hold.measure
+    what = f"{one.name} {to.limit(units)} instead of {was.limit(units)}"
     goal, best = answer.goal, answer.found.score
     if relaxed.score is None or best is None:
         return f"{what}: not searched to the end"
@@ -166,18 +184,19 @@ def _nothing_lines(solved: Solved) -> list[str]:
     else:
         lines = [f"Nothing holds: none of {solved.space.size:,} candidates."]
     if answer.conflict is not None:
-        names = [d.name for d in answer.conflict.demands]
-        together = " and ".join(names)
+        names = [demand_words(d, units) for d in answer.conflict.demands]
         least = "" if answer.conflict.smallest else " (perhaps fewer of them)"
+        alone = len(names) == 1
         lines += _wrapped(
-            f"{together}: no candidate meets {'it' if len(names) == 1 else 'them together'}{least}"
+            f"no candidate {'meets' if alone else 'meets together:'} {' and '.join(names)}{least}"
         )
     elif answer.nearest is None and not found.stopped:
         refused = next((f.refusal for f in solved.known.all if f.refusal), "")
         lines += _wrapped(f"the recipe refuses every candidate: {refused}") if refused else []
     for w in answer.would:
         value = w.hold.measure.show(w.value, units)
-        lines += _wrapped(f"it would hold with {w.hold.name} {value} ({w.hold.limit(units)} asked):")
+        near = "" if w.proven else "; less of a change may do"
+        lines += _wrapped(f"it would hold with {w.hold.name} {value}, {w.hold.limit(units)} asked{near}:")
         lines += _wrapped(_values(solved, w.number), INDENT * 2)
     if answer.nearest is not None and not answer.would:
         number, demand = answer.nearest
@@ -186,7 +205,18 @@ def _nothing_lines(solved: Solved) -> list[str]:
     return lines
 
 
+def demand_words(demand: Demand, units: str) -> str:
+    """Something that must hold, in words: "sheets at most 2", "the check of sag"."""
+    from furnigen.solve.demands import Hold, NamedCheck
+
+    if isinstance(demand, Hold):
+        return f"{demand.name} {demand.limit(units)}"
+    return f"the check {demand.check}" if isinstance(demand, NamedCheck) else demand.name
+
+
 def _curve_lines(solved: Solved) -> list[str]:
+    from furnigen.solve.answer import NEAR, binding_of
+
     curve = solved.curve
     assert curve is not None
     first, second = solved.space.asked.goals
@@ -195,24 +225,27 @@ def _curve_lines(solved: Solved) -> list[str]:
     if not curve.whole:
         how += "; the curve may go on"
     lines = [f"{first.words} against {second.words}: {len(curve.points)} points, {how}", ""]
-    rows = [(first.name, second.name, "")]
-    for p in curve.points:
-        rows.append(
-            (first.show(p.scores[0], units), second.show(p.scores[1], units), _values(solved, p.number))
-        )
-    wide = [max(len(r[k]) for r in rows) for k in (0, 1)]
-    return lines + [f"{INDENT}{a:>{wide[0]}}  {b:>{wide[1]}}  {v}".rstrip() for a, b, v in rows]
+    rows = [("", first.name, second.name, "")]
+    for place, p in enumerate(curve.points, 1):  # as its file is called
+        scores = first.show(p.scores[0], units), second.show(p.scores[1], units)
+        rows.append((f"{place:02}", *scores, _values(solved, p.number)))
+    wide = [max(len(r[k]) for r in rows) for k in (1, 2)]
+    table = [f"{INDENT}{n:2}  {a:>{wide[0]}}  {b:>{wide[1]}}  {v}".rstrip() for n, a, b, v in rows]
+    lines.append(table[0])
+    for line, p in zip(table[1:], curve.points, strict=True):
+        lines.append(line)
+        some = binding_of(solved.known.facts(p.number), solved.space.demands, solved.known)
+        tight = [b.what for b in some if b.used is not None and b.used >= NEAR]
+        lines += _wrapped("; ".join(tight), " " * (len(INDENT) + sum(wide) + 8)) if tight else []
+    return lines
 
 
 def _tried(solved: Solved) -> str:
-    words = {
-        "fit": "described",
-        "sag": "for sag",
-        "strength": "for strength",
-        "layout": "laid out",
-        "whole": "made whole",
-    }
-    done = ", ".join(f"{solved.worked_out[s]:,} {words[s]}" for s in solved.space.demands.stages)
+    from furnigen.solve.setup import STAGE_WORDS
+
+    done = ", ".join(f"{solved.worked_out[s]:,} {STAGE_WORDS[s]}" for s in solved.space.demands.stages)
+    more = ", ".join(f"{solved.beside[s]:,} {w}" for s, w in STAGE_WORDS.items() if solved.beside[s])
+    done += f"; to explain the answer, {more} more" if more else ""
     earlier = f"; {solved.earlier:,} of these steps were kept from an earlier run" if solved.earlier else ""
     ended = {"time": "; ended when time was up", "interrupt": "; ended by Ctrl-C"}.get(solved.stopped, "")
     return f"Tried: {done}, in {solved.seconds:.1f} s{earlier}{ended}."

@@ -13,6 +13,7 @@ from typing import Any
 
 from furnigen.core.errors import FurnigenError, InputError, OutputError
 from furnigen.core.quantities import as_typed
+from furnigen.core.toml_text import toml_value
 from furnigen.piece.description import Piece
 from furnigen.pipeline.request import Asked
 from furnigen.recipes.discovery import ParameterFile, read_parameter_file
@@ -130,17 +131,3 @@ def version_toml(name: str, recipe: str, tables: Tables, units: str) -> str:
         if rows:
             lines += ["", f"[{table}]", *(f"{toml_value(k)} = {toml_value(v)}" for k, v in rows.items())]
     return "\n".join(lines) + "\n"
-
-
-def toml_value(value: Any) -> str:
-    """A text, number, yes or no, or list of them as TOML writes it."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int | float):
-        return repr(value)
-    if isinstance(value, list | tuple):
-        return f"[{', '.join(map(toml_value, value))}]"
-    marks = {'"': '\\"', "\\": "\\\\"}
-    return '"' + "".join(
-        marks.get(c) or (c if c.isprintable() or c == " " else f"\\U{ord(c):08x}") for c in str(value)
-    ) + '"'  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
 
@@ -80,8 +80,7 @@ def binding_of(facts: Facts, demands: Demands, known: Known) -> list[Binding]:
         if isinstance(d, Hold) and d.measure.name in facts.exact and _varies(known, d.measure.name):
             share = _share(d, facts.exact[d.measure.name])
             if share is not None and share >= NEAR:
-                shown = d.measure.show(facts.exact[d.measure.name], units)
-                found.append(Binding(f"{d.name} {shown}, {d.limit(units)}", share))
+                found.append(Binding(d.words(facts, units), share))
     # beyond its limit and no failure: a warning, which keeps nothing from being better
     checks = [c for c in facts.all_checks() if c["used"] is not None and c["used"] <= 1.0]
     checks.sort(key=lambda c: -c["used"])
@@ -98,7 +97,7 @@ def binding_of(facts: Facts, demands: Demands, known: Known) -> list[Binding]:
 
 def _varies(known: Known, name: str) -> bool:
     """Whether a number differs between candidates: one that does not keeps none from being better."""
-    return len({f.exact[name] for f in known.all if name in f.exact}) > 1
+    return len({value for f in known.all if (value := f.floor(name)) is not None}) > 1
 
 
 def _share(hold: Hold, value: float) -> float | None:
@@ -135,12 +134,10 @@ def relaxed_by_a_step(
     skip: bool,
     tell: Callable[[str], None],
 ) -> list[Relaxed]:
-    """Each limit relaxed by one step and the search made again, with all that is known."""
+    """Each end of each limit relaxed by one step and the search made again, with all that is known."""
     out: list[Relaxed] = []
-    for hold in (d for d in demands.all if isinstance(d, Hold)):
-        looser = _looser(hold)
-        if looser is None:
-            continue
+    holds = [d for d in demands.all if isinstance(d, Hold)]
+    for hold, looser in [(d, to) for d in holds for to in _looser(d)]:
         tell(f"relaxing {hold.name}")
         others = in_order([looser if d == hold else d for d in demands.all], set(demands.stages))
         search = BestFirst(known, goal, others, skip=skip, strengths=RELAX_STRENGTHS)
@@ -159,24 +156,21 @@ def with_relaxed(answer: Answer, best: Facts, units: str) -> list[Binding]:
     helps = [r.hold for r in answer.relaxed if r.score is not None and score is not None and r.score < score]
     more = []
     for hold in helps:
-        value = best.exact[hold.measure.name]
-        said = Binding(
-            f"{hold.name} {hold.measure.show(value, units)}, {hold.limit(units)}", _share(hold, value)
-        )
+        said = Binding(hold.words(best, units), _share(hold, best.exact[hold.measure.name]))
         if said not in answer.binding:
             more.append(said)
     return [*more, *answer.binding]
 
 
-def _looser(hold: Hold) -> Hold | None:
-    """A limit relaxed by one step; None where it can not be."""
+def _looser(hold: Hold) -> Iterator[Hold]:
+    """A limit relaxed by one step, each of its ends by itself; none where it can not be."""
     step = hold.measure.step
-    if hold.name == "utilisation" and (hold.most or 0.0) >= 1.0:
-        return None
-    if hold.most is not None:
-        by = step if step > 0 else max(-step * abs(hold.most), 1e-6)
-        most = round(hold.most + by, 6)
-        return replace(hold, most=min(most, 1.0) if hold.name == "utilisation" else most)
-    assert hold.least is not None
-    by = step if step > 0 else max(-step * abs(hold.least), 1e-6)
-    return replace(hold, least=round(hold.least - by, 6))
+
+    def by(limit: float) -> float:
+        return step if step > 0 else max(-step * abs(limit), 1e-6)
+
+    if hold.most is not None and not (hold.name == "utilisation" and hold.most >= 1.0):
+        most = round(hold.most + by(hold.most), 6)
+        yield replace(hold, most=min(most, 1.0) if hold.name == "utilisation" else most)
+    if hold.least is not None:
+        yield replace(hold, least=round(hold.least - by(hold.least), 6))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import inf
 from typing import Any
 
 from furnigen import __version__
 from furnigen.family.family_file import Family
 from furnigen.formats.report import SAFETY_NOTE
-from furnigen.solve.answer import Answer, Relaxed
+from furnigen.solve.answer import Answer, Binding, Relaxed, binding_of
 from furnigen.solve.best_first import Found
 from furnigen.solve.demands import Demand, Goal
 from furnigen.solve.run import Solved
@@ -72,7 +73,7 @@ def _single(solved: Solved) -> Json:
         "value": goal.value(found.score) if found.score is not None else None,
         "bound": _bound(goal, found),
         "params": params_of(solved, found.best[0]) if there else None,
-        "binding": [{"what": b.what, "used": b.used} for b in answer.binding],
+        "binding": _binding(answer.binding),
         "gap": gap_of(goal, found),
         "doubts": list(found.doubts),
         "set_aside": {"candidates": found.set_aside, "tried_after_all": found.audited, "pairs": found.pairs},
@@ -93,6 +94,10 @@ def gap_of(goal: Goal, found: Found) -> float | None:
     if found.score == found.floor:
         return 0.0
     return abs(found.score - found.floor) / abs(found.floor) if found.floor else None
+
+
+def _binding(some: Sequence[Binding]) -> list[Json]:
+    return [{"what": b.what, "used": b.used} for b in some]
 
 
 def _next(solved: Solved, answer: Answer) -> Json | None:
@@ -176,6 +181,7 @@ def _curve(solved: Solved) -> Json:
             "params": params_of(solved, p.number),
             "proven": p.found.proven,
             "bound": _bound(first, p.found),
+            "binding": _binding(binding_of(solved.known.facts(p.number), solved.space.demands, solved.known)),
         }
         for p in curve.points
     ]
@@ -184,7 +190,7 @@ def _curve(solved: Solved) -> Json:
         "value": [p["values"] for p in points],
         "bound": [p["bound"] for p in points],
         "params": [p["params"] for p in points],
-        "binding": [],
+        "binding": [p["binding"] for p in points],
         "whole_curve": curve.whole,
         "points": points,
     }

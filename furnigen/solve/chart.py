@@ -34,7 +34,8 @@ class Chart:
     Attributes:
         title, across, up: words of the chart and its axes.
         dots: the candidates.
-        line: whether the best ones are points of one curve.
+        line: whether the best ones are points of one curve; they are numbered then.
+        limit: how high nothing holds any more; None where that means nothing.
     """
 
     title: str
@@ -42,6 +43,7 @@ class Chart:
     up: str
     dots: tuple[Dot, ...]
     line: bool = False
+    limit: float | None = None
 
 
 def ticks(low: float, high: float, most: int = 6) -> list[float]:
@@ -60,27 +62,41 @@ def ticks(low: float, high: float, most: int = 6) -> list[float]:
 
 
 def _span(values: Sequence[float]) -> tuple[float, float]:
+    """An axis: from one round number to another, with some room about the values."""
     low, high = min(values), max(values)
-    room = (high - low) * 0.04 or abs(low) * 0.05 or 1.0
-    return (max(0.0, low - room) if low >= 0 else low - room), high + room
+    room = (high - low) * 0.02 or abs(low) * 0.05 or 1.0
+    low, high = (max(0.0, low - room) if low >= 0 else low - room), high + room
+    first, second, *_ = ticks(low, high)
+    step = second - first
+    return floor(low / step + 1e-9) * step, ceil(high / step - 1e-9) * step
+
+
+def _spans(chart: Chart) -> tuple[float, float, float, float]:
+    up = [d.y for d in chart.dots] + ([] if chart.limit is None else [chart.limit])
+    return (*_span([d.x for d in chart.dots]), *_span(up))
 
 
 def chart_lines(chart: Chart) -> list[str]:
     """The chart as text; nothing for fewer than two candidates."""
     if len(chart.dots) < 2:
         return []
-    x0, x1 = _span([d.x for d in chart.dots])
-    y0, y1 = _span([d.y for d in chart.dots])
+    x0, x1, y0, y1 = _spans(chart)
     cells = [[" "] * WIDE for _ in range(HIGH)]
+
+    def row(y: float) -> int:
+        return HIGH - 1 - min(HIGH - 1, int((y - y0) / (y1 - y0) * HIGH))
+
+    labels = {0: f"{y1:.4g}", HIGH - 1: f"{y0:.4g}"}
+    if chart.limit is not None:
+        cells[row(chart.limit)] = list("." * WIDE)
+        labels[row(chart.limit)] = f"{chart.limit:.4g}"
     for dot in sorted(chart.dots, key=lambda d: _RANK[d.kind]):
         column = min(WIDE - 1, int((dot.x - x0) / (x1 - x0) * WIDE))
-        row = min(HIGH - 1, int((dot.y - y0) / (y1 - y0) * HIGH))
-        cells[HIGH - 1 - row][column] = MARKS[dot.kind]
-    top, bottom = f"{y1:.4g}", f"{y0:.4g}"
-    wide = max(len(top), len(bottom))
-    lines = [f"{chart.up} (up) and {chart.across} (across); * best, o holds, x fails"]
+        cells[row(dot.y)][column] = MARKS[dot.kind]
+    wide = max(map(len, labels.values()))
+    lines = [f"{chart.up} (up), {chart.across} (across); * best, o holds, x fails"]
     for k, row_ in enumerate(cells):
-        label = top if k == 0 else bottom if k == HIGH - 1 else ""
+        label = labels.get(k, "")
         lines.append(f"{label:>{wide}} |{''.join(row_)}".rstrip())
     ends = f"{x0:.4g}".ljust(WIDE - len(f"{x1:.4g}")) + f"{x1:.4g}"
     return [*lines, f"{'':>{wide}} +{'-' * WIDE}", f"{'':>{wide}}  {ends}"]
@@ -88,8 +104,7 @@ def chart_lines(chart: Chart) -> list[str]:
 
 def chart_page(chart: Chart) -> Page:
     """The chart as a page (mm)."""
-    x0, x1 = _span([d.x for d in chart.dots])
-    y0, y1 = _span([d.y for d in chart.dots])
+    x0, x1, y0, y1 = _spans(chart)
     wide, high = PAGE_W - LEFT - RIGHT, PAGE_H - LOW - HEAD
 
     def at(x: float, y: float) -> tuple[float, float]:
@@ -98,7 +113,7 @@ def chart_page(chart: Chart) -> Page:
     items: list[Item] = [
         Polyline(((LEFT, LOW + high), (LEFT, LOW), (LEFT + wide, LOW)), pen=NARROW),
         Text((LEFT, PAGE_H - 7.0), chart.title, 3.5),
-        Text((LEFT + wide / 2, 3.5), chart.across, 2.5, "middle"),
+        Text((LEFT + wide / 2, 8.5), chart.across, 2.5, "middle"),
         Text((5.0, LOW + high / 2), chart.up, 2.5, "middle", "top", 90.0),
     ]
     grey = Pen(0.13, colour="#cccccc")
@@ -112,11 +127,21 @@ def chart_page(chart: Chart) -> Page:
         _, py = at(x0, y)
         items += [Polyline(((LEFT, py), (LEFT + wide, py)), pen=grey),
                   Text((LEFT - 1.5, py), f"{y:g}", 2.5, "right", "middle")]  # fmt: skip
+    if chart.limit is not None:
+        _, py = at(x0, chart.limit)
+        items.append(Polyline(((LEFT, py), (LEFT + wide, py)), pen=_PENS[FAILS]))
     best = sorted((d.x, d.y) for d in chart.dots if d.kind == BEST)
     if chart.line and len(best) > 1:
         items.append(Polyline(tuple(at(x, y) for x, y in best), pen=FINE))
     for dot in sorted(chart.dots, key=lambda d: _RANK[d.kind]):
         items += _mark(at(dot.x, dot.y), dot.kind)
+    if chart.line:
+        for number, (x, y) in enumerate(best, 1):
+            px, py = at(x, y)
+            items.append(Text((px + 1.2, py + 2.2), f"{number:02}", 2.5))
+    for place, kind in enumerate((BEST, HOLDS, FAILS)):
+        px = LEFT + wide - 18.0 * (3 - place)
+        items += [*_mark((px, 3.4), kind), Text((px + 2.6, 2.5), kind, 2.5)]
     return Page(PAGE_W, PAGE_H, tuple(items), title=chart.title)
 
 

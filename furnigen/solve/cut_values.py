@@ -49,24 +49,31 @@ def least_values(piece: Piece, shop: Shop) -> CutValues:
     jobs = jobs_of(rows, shop)
     apart = costs_of(Plan(piece.title, (order,), rows, shop, ()))
     unpriced = (*(n for job in jobs for n in _unpriced(job)), *apart.unpriced)
-    sheets = bars = material = 0
+    sheets = flat = bars = material = 0
     for job in jobs:
         count, price = _least_of(job)
         material += price
-        if job.on_sheets:
+        if _is_sheet(job):
             sheets += count
+        if job.on_sheets:
+            flat += count
         else:
             bars += count
     found = CutValues(least={"sheets": float(sheets)}, unpriced=tuple(dict.fromkeys(unpriced)))
     minutes = 0.0
     if shop.labour is not None:
-        minutes = sheets * shop.labour.per_sheet + bars * shop.labour.per_bar
+        minutes = flat * shop.labour.per_sheet + bars * shop.labour.per_bar
         found.least["hours"] = (apart.hours or 0.0) + minutes / 60
     if not found.unpriced:
         labour = minutes / 60 * shop.labour.per_hour if shop.labour is not None else 0.0
         # each line is rounded once: the line of hours may come out one lower than its parts
         found.least["cost"] = (material + apart.known + max(0.0, labour - 1.0)) / 100
     return found
+
+
+def _is_sheet(job: Job) -> bool:
+    """Whether it is cut from sheets: boards of timber that parts lie on side by side are laid out alike."""
+    return job.on_sheets and job.stock.kind == "sheet"
 
 
 def _unpriced(job: Job) -> list[str]:
@@ -122,7 +129,7 @@ def laid_out_values(piece: Piece, shop: Shop, effort: float) -> CutValues:
         short = [d for d in plan.jobs if d.solution.unfitted]
         found.ran_out = any(o.copies is not None for d in short for o in d.job.offers if not o.offcut)
         return found
-    bought = [(done, _bought(done)) for done in plan.jobs if done.job.on_sheets]
+    bought = [(done, _bought(done)) for done in plan.jobs if _is_sheet(done.job)]
     sheets = float(sum(n for _, n in bought))
     fewest = float(sum(_fewest(done, n) for done, n in bought))
     found.exact["sheets"], found.least["sheets"] = sheets, fewest

@@ -149,11 +149,18 @@ class Hold:
 
     def why(self, facts: Facts, units: str) -> str:
         """How it fails, in words."""
+        return self.words(facts, units)
+
+    def words(self, facts: Facts, units: str) -> str:
+        """What a candidate has of it, and the limit: "sheets 2, at most 2"."""
         value = facts.floor(self.measure.name)
         if value is None:
             return f"it has no {self.name}"
         exact = "" if self.measure.name in facts.exact else "at least "
-        return f"{self.name} {exact}{self.measure.show(value, units)}, {self.limit(units)}"
+        of = ""
+        if self.name == "utilisation" and (worst := facts.most_used()) is not None:
+            of = f": {_check_place(worst)}"  # a share says nothing without what it is a share of
+        return f"{self.name} {exact}{self.measure.show(value, units)}, {self.limit(units)}{of}"
 
     def limit(self, units: str = "mm") -> str:
         """The limit in words: "at most 2"."""
@@ -207,11 +214,15 @@ def _beyond(check: dict[str, object]) -> float:
 
 def check_words(check: dict[str, object]) -> str:
     """One check in words: "sag of shelf.1, 97 % of its limit"."""
-    place = str(check["where"])
-    where = f" of {_first_clause(place)}" if place and place not in str(check["title"]) else ""
     used = check["used"]
     share = f", {used:.0%} of its limit" if isinstance(used, float) else ""
-    return f"{check['title']}{where}{share}"
+    return f"{_check_place(check)}{share}"
+
+
+def _check_place(check: dict[str, object]) -> str:
+    place = str(check["where"])
+    where = f" of {_first_clause(place)}" if place and place not in str(check["title"]) else ""
+    return f"{check['title']}{where}"
 
 
 def _first_clause(where: str) -> str:

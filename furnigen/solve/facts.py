@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from furnigen.solve.setup import STAGES
+from furnigen.core.finding import FAIL
+from furnigen.solve.setup import SAG, STAGES, STRENGTH
 
 
 @dataclass
@@ -61,6 +62,18 @@ class Facts:
     def floor(self, name: str) -> float | None:
         """The value of a measure, or what it is not below; None where nothing is known."""
         return self.exact.get(name, self.least.get(name))
+
+    def most_used(self, *, warnings: bool = True) -> dict[str, Any] | None:
+        """The check of sag, strength or standing that uses most of its limit.
+
+        Args:
+            warnings: whether one counts that is beyond its limit and only warns.
+        """
+        known = [c for stage in (SAG, STRENGTH) for c in self.checks.get(stage, ())]
+        shares = [c for c in known if c["used"] is not None]
+        if not warnings:
+            shares = [c for c in shares if c["status"] == FAIL or c["used"] <= 1.0]
+        return max(shares, key=lambda c: c["used"], default=None)
 
     def all_checks(self) -> list[dict[str, Any]]:
         """All checks known, each once: what a later stage says of one goes over what an earlier one did."""

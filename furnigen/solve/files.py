@@ -6,16 +6,19 @@ from collections.abc import Iterator
 from math import isfinite
 from typing import Any
 
+from furnigen.core.quantities import as_typed
 from furnigen.formats.cells import PLAIN, ListStyle, csv_bytes
 from furnigen.formats.report import json_bytes
 from furnigen.paper.svg import svg_bytes
 from furnigen.solve.answer_json import answer_json
 from furnigen.solve.chart import BEST, FAILS, HOLDS, Chart, Dot, chart_page
+from furnigen.solve.demands import Goal
 from furnigen.solve.facts import Facts
 from furnigen.solve.params_file import params_toml
 from furnigen.solve.run import Solved
-from furnigen.solve.setup import SAG, STRENGTH
 
+MOST_SHOWN = 300.0
+"""Per cent of a limit: what is beyond it is drawn there."""
 SOLVE_FILES = ("answer.json", "candidates.csv", "chart.svg", "params.toml")
 
 
@@ -28,7 +31,7 @@ def solve_files(solved: Solved, style: ListStyle = PLAIN) -> dict[str, bytes]:
     chart = chart_of(solved)
     if len(chart.dots) > 1:
         files["chart.svg"] = svg_bytes(chart_page(chart))
-    asked, note = solved.space.asked, f"found by furnigen solve {solved.space.asked.path.name}"
+    asked, note = solved.space.asked, f"found by furnigen solve {as_typed(solved.space.asked.path.name)}"
     numbers = chosen(solved)
     for place, number in enumerate(numbers, 1):
         candidate = solved.space.grid.candidate(number)
@@ -62,7 +65,8 @@ def chart_of(solved: Solved) -> Chart:
             score = asked.goals[1].score(facts)
             y = None if score is None else asked.goals[1].value(score)
         else:
-            y = _used(facts)
+            used = _used(facts)
+            y = None if used is None else min(100 * used, MOST_SHOWN)
         if y is None:
             continue
         done = solved.space.demands.next_stage(facts) is None
@@ -71,19 +75,22 @@ def chart_of(solved: Solved) -> Chart:
             continue
         kind = BEST if facts.number in best else FAILS if fails else HOLDS
         dots.append(Dot(first.value(x), y, kind))
-    up = asked.goals[1].name if len(asked.goals) == 2 else "largest share of a limit used"
-    return Chart(asked.family.title, _with_unit(first.name, solved), up, tuple(dots), len(asked.goals) == 2)
+    title, across = asked.family.title, _with_unit(first)
+    if len(asked.goals) == 2:
+        return Chart(title, across, _with_unit(asked.goals[1]), tuple(dots), line=True)
+    return Chart(title, across, "largest share of a limit used (%)", tuple(dots), limit=100.0)
 
 
-def _with_unit(name: str, solved: Solved) -> str:
-    terms = solved.space.asked.goals[0].terms
-    unit = terms[0][0].unit if len(terms) == 1 else ""
-    return f"{name} ({unit})" if unit else name
+def _with_unit(goal: Goal) -> str:
+    alone = len(goal.terms) == 1 and goal.terms[0][1] == 1
+    unit = goal.terms[0][0].unit if alone else ""
+    return f"{goal.name} ({unit})" if unit else goal.name
 
 
 def _used(facts: Facts) -> float | None:
-    shares = [c["used"] for s in (STRENGTH, SAG) for c in facts.checks.get(s, ()) if c["used"] is not None]
-    return min(max(shares), 3.0) if shares else None
+    """The largest share of a limit; what only warns beyond its limit keeps no candidate from holding."""
+    most = facts.most_used(warnings=False)
+    return None if most is None else most["used"]
 
 
 def _table(solved: Solved) -> Iterator[list[Any]]:

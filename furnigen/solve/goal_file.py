@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from math import isfinite
@@ -12,8 +13,10 @@ from typing import Any
 
 from furnigen.catalogue.stock import own_stock
 from furnigen.checks.fit import LIMITS, read_limits
-from furnigen.core.errors import FurnigenError, InputError, kind_of
+from furnigen.core.errors import FurnigenError, InputError
+from furnigen.core.length_text import MM_PER_INCH
 from furnigen.core.quantities import as_typed, parse_length
+from furnigen.core.toml_text import toml_value
 from furnigen.cutting.own_stock import Shop
 from furnigen.cutting.stock_file import read_stock_file
 from furnigen.cutting.strict_table import StrictTable
@@ -24,6 +27,7 @@ from furnigen.solve.demands import Goal, Hold
 from furnigen.solve.measures import NAMED, OF_LAYOUT, Measure, of_brief
 from furnigen.solve.setup import FIT, OF_SAG, OF_STRENGTH, SAG, STRENGTH
 
+PATHS = "a number of the report goes by its path, such as bounds_mm.max.z"
 USUAL_CAP = 20_000
 """Grids of more candidates are searched by descent: below, describing them all takes minutes at the most."""
 MOST_CAP = 1_000_000
@@ -31,8 +35,8 @@ USUAL_STEP = {"mm": "5 mm", "in": "1/8 in"}
 """The workshop step. Common practice, no source."""
 USUAL_EFFORT = 0.1
 """Counted work of a layout: a tenth of what `furnigen cut` takes, for there are many to make."""
-_GOAL_KEYS = ("minimise", "maximise", "step", "effort", "skip")
 _HOLD_KEYS = ("stock", "on_hand", "load")
+_TABLES = ("goal", "hold")
 
 
 @dataclass(frozen=True)
@@ -79,10 +83,17 @@ def read_goal_file(path: Path) -> Asked:
         InputError: naming the place in the file, the value, what is allowed.
         RecipeError: the recipe can not be found or read.
     """
-    try:
+    with naming(path):
         return _read(path)
+
+
+@contextmanager
+def naming(path: Path) -> Iterator[None]:
+    """Have refusals name the goal file, once."""
+    try:
+        yield
     except FurnigenError as error:
-        if path.name not in str(error):
+        if not any(path.name in said for said in (str(error), *getattr(error, "__notes__", ()))):
             error.add_note(path.name)
         raise
 
@@ -93,12 +104,11 @@ def _read(path: Path) -> Asked:
     if units not in USUAL_STEP:
         raise InputError("units", as_typed(units), "must be mm or in")
     if "goal" not in data:
+        _look_alikes({k: v for k, v in data.items() if k != "hold"})
         raise InputError("[goal]", "nothing", "must be given", 'write [goal] and minimise = "mass"')
-    goal = StrictTable(data.pop("goal"), "[goal]", units)
-    hold = data.pop("hold", {})
-    if not isinstance(hold, dict):
-        raise InputError("[hold]", kind_of(hold), "must be a table")
-    hold = dict(hold)
+    goal = StrictTable(_table(data, "goal", 'minimise = "mass"'), "[goal]", units)
+    hold = _table(data, "hold", "mass = 25")
+    _look_alikes(data)
     groups = _groups(data.pop("checks", list(ALL_GROUPS)))
     cap = _cap(data.pop("cap", USUAL_CAP))
     step = _step(goal, units)
@@ -124,11 +134,33 @@ def _read(path: Path) -> Asked:
     )  # fmt: skip
 
 
+def _typed(value: object) -> str:
+    """A value of a wrong kind, as the file has it: text in its quotes."""
+    return as_typed(toml_value(value))
+
+
+def _table(data: dict[str, Any], name: str, example: str) -> dict[str, Any]:
+    given = data.pop(name, {})
+    if not isinstance(given, dict):
+        raise InputError(f"[{name}]", _typed(given), "must be a table",
+                         f"write [{name}] on a line, and below it {example}")  # fmt: skip
+    return dict(given)
+
+
+def _look_alikes(data: Mapping[str, Any]) -> None:
+    """Tables that a family file has not, spelled like those of a goal file; and a grid without parameters."""
+    for key in data:
+        near = get_close_matches(key.lower(), _TABLES, 1, 0.7)
+        if near:
+            raise InputError("key", key, "is not known", f"did you mean [{near[0]}]?")
+    if data.get("vary") == {}:
+        raise InputError("[vary]", "nothing", "must name what varies: the grid is empty",
+                         "such as shelves = { from = 3, to = 6 }")  # fmt: skip
+
+
 def _groups(given: object) -> tuple[str, ...]:
     if not isinstance(given, list) or not all(isinstance(g, str) for g in given):
-        raise InputError(
-            "checks", as_typed(str(given)), "must be a list of groups", f"{', '.join(ALL_GROUPS)}, all"
-        )
+        raise InputError("checks", _typed(given), "must be a list of groups", f"{', '.join(ALL_GROUPS)}, all")
     if "all" in given:
         return ALL_GROUPS
     check_groups(given)
@@ -137,7 +169,7 @@ def _groups(given: object) -> tuple[str, ...]:
 
 def _cap(given: object) -> int:
     if isinstance(given, bool) or not isinstance(given, int) or not 1 <= given <= MOST_CAP:
-        raise InputError("cap", as_typed(str(given)), f"must be a whole number from 1 to {MOST_CAP:,}")
+        raise InputError("cap", _typed(given), f"must be a whole number from 1 to {MOST_CAP:,}")
     return given
 
 
@@ -153,14 +185,14 @@ def _stock(hold: dict[str, Any], path: Path) -> Shop | None:
     """The stock file, which lies beside the goal file."""
     on_hand = hold.pop("on_hand", False)
     if not isinstance(on_hand, bool):
-        raise InputError("[hold] on_hand", as_typed(str(on_hand)), "must be true or false")
+        raise InputError("[hold] on_hand", _typed(on_hand), "must be true or false")
     given = hold.pop("stock", None)
     if given is None:
         if on_hand:
             raise InputError("[hold] on_hand", "true", "needs a stock file", 'add stock = "FILE.toml"')
         return None
     if not isinstance(given, str):
-        raise InputError("[hold] stock", as_typed(str(given)), "must be a file name in quotes")
+        raise InputError("[hold] stock", _typed(given), "must be a file name in quotes")
     shop = read_stock_file(path.parent / given)
     if on_hand:
         if not any(o.offcut or o.copies is not None for o in shop.offers):
@@ -175,11 +207,9 @@ def _loads(data: dict[str, Any], hold: dict[str, Any]) -> None:
     if given is None:
         return
     if "load" in data:
-        raise InputError(
-            "[hold] load", as_typed(str(given)), "is given in [load] too", "give it in one place"
-        )
+        raise InputError("[hold] load", _typed(given), "is given in [load] too", "give it in one place")
     if not isinstance(given, str | dict):
-        raise InputError("[hold] load", as_typed(str(given)), 'must be a load such as "books", or a table')
+        raise InputError("[hold] load", _typed(given), 'must be a load such as "books", or a table')
     data["load"] = {"all": given} if isinstance(given, str) else given
 
 
@@ -188,10 +218,10 @@ def _brief(data: dict[str, Any], hold: dict[str, Any]) -> None:
     brief = dict(data.get("brief", {})) if isinstance(data.get("brief", {}), dict) else {}
     for name in [n for n in hold if n in LIMITS]:
         if name in brief:
-            raise InputError(f"[hold] {name}", as_typed(str(hold[name])), "is given in [brief] too",
+            raise InputError(f"[hold] {name}", _typed(hold[name]), "is given in [brief] too",
                              "give it in one place")  # fmt: skip
         if isinstance(hold[name], bool) or not isinstance(hold[name], str | int | float):
-            raise InputError(f"[hold] {name}", as_typed(str(hold[name])), "must be a length")
+            raise InputError(f"[hold] {name}", _typed(hold[name]), "must be a length")
         brief[name] = hold.pop(name)
     if brief:
         read_limits(brief, data.get("units", "mm"))
@@ -215,20 +245,26 @@ class _Numbers:
     def __init__(self, shop: Shop | None, groups: tuple[str, ...], units: str) -> None:
         self._shop, self._groups, self._units = shop, set(groups), units
 
-    def measure(self, name: object, what: str) -> Measure:
+    def measure(self, name: object, what: str, others: tuple[str, ...] = ()) -> Measure:
         """The measure of a name; a path into the report where it is none of the named ones.
+
+        Args:
+            others: keys that would do in its place, though they are no numbers.
 
         Raises: InputError where what it needs is not there: prices, rates, checks.
         """
         if not isinstance(name, str) or not name.strip():
-            raise InputError(what, as_typed(str(name)), f"must be a number by its name: {', '.join(NAMED)}",
-                             "or its path in the report, such as bounds_mm.max.z")  # fmt: skip
+            raise InputError(what, _typed(name), f"must be a number by its name: {', '.join(NAMED)}",
+                             PATHS)  # fmt: skip
         found = NAMED.get(name)
         if found is None:
-            near = get_close_matches(name, NAMED, 1)
+            near = get_close_matches(name, (*NAMED, *others), 1, 0.7)
             if "." not in name and not name.endswith("_kg"):
-                offer = f"did you mean {near[0]}?" if near else "a number of the report goes by its path"
-                raise InputError(what, as_typed(name), f"is not known; numbers are {', '.join(NAMED)}", offer)
+                offer = f"did you mean {near[0]}?" if near else PATHS
+                beside = f"; beside them {', '.join(others)}" if others else ""
+                raise InputError(
+                    what, as_typed(name), f"is not known; numbers are {', '.join(NAMED)}{beside}", offer
+                )
             unit = next((u for u in ("mm", "kg") if re.search(rf"_{u}(\.|$)", name)), "")
             return Measure(name, unit, "", "a number of the report")  # its stage is found later
         if name in OF_LAYOUT and self._shop is None:
@@ -251,26 +287,34 @@ class _Numbers:
     def hold(self, name: str, given: object) -> Hold:
         """A limit: a number for at most, or { at_least = ..., at_most = ... }."""
         what = f"[hold] {name}"
-        measure = self.measure(name, what)
+        measure = self.measure(name, what if name in NAMED else "[hold]: key", (*_HOLD_KEYS, *LIMITS))
         if isinstance(given, Mapping):
             strange = [k for k in given if k not in ("at_least", "at_most")]
             if strange or not given:
                 raise InputError(what, ", ".join(given) or "{}", "needs at_most, at_least or both")
-            ends = {k: self._number(v, f"{what}: {k}") for k, v in given.items()}
+            ends = {k: self._number(v, f"{what}: {k}", measure) for k, v in given.items()}
         else:
-            ends = {"at_most": self._number(given, what)}
+            ends = {"at_most": self._number(given, what, measure)}
         if name == "utilisation" and not 0 < ends.get("at_most", 1.0) <= 1:
-            raise InputError(
-                what, ends["at_most"], "must be above 0, at most 1: above its limit a check fails"
-            )
+            raise InputError(what, f"{ends['at_most']:g}", "must be above 0, at most 1: a share",
+                             "0.9 is nine tenths of each limit")  # fmt: skip
         return Hold(measure, ends.get("at_most"), ends.get("at_least"))
 
-    def _number(self, given: object, what: str) -> float:
+    def _number(self, given: object, what: str, measure: Measure) -> float:
+        """A limit in the unit of its measure; lengths in that of the file, unless a path says mm."""
+        named = measure.name in NAMED
+        if measure.unit == "mm" and isinstance(given, str):
+            return parse_length(given, what=what, bare_unit=self._units, allow_zero=True, signed=not named)
         if isinstance(given, bool) or not isinstance(given, int | float) or not isfinite(given):
-            if isinstance(given, str) and what.partition(":")[0].endswith("_mm"):
-                return parse_length(given, what=what, bare_unit=self._units)
-            raise InputError(what, as_typed(str(given)), "must be a number")
-        return float(given)
+            unit, like = (
+                f" of {measure.unit}" if measure.unit else "",
+                0.9 if measure.name == "utilisation" else 12,
+            )
+            raise InputError(
+                what, _typed(given), f"must be a finite number{unit}, without quotes", f"such as {like}"
+            )
+        in_inches = measure.unit == "mm" and named and self._units == "in"
+        return given * MM_PER_INCH if in_inches else float(given)
 
 
 def _goals(table: StrictTable, read: _Numbers) -> tuple[Goal, ...]:
@@ -284,6 +328,7 @@ def _goals(table: StrictTable, read: _Numbers) -> tuple[Goal, ...]:
         for one in given if isinstance(given, list) else [given]:
             found.append(Goal(_terms(one, what, read), word == "maximise"))
     if not found:
+        table.done()  # a key that is spelled otherwise
         raise InputError("[goal]", "nothing", "must say minimise or maximise", 'such as minimise = "mass"')
     if len(found) > 2:
         raise InputError("[goal]", len(found), "may hold one goal, or two to be traded off",
@@ -302,7 +347,8 @@ def _terms(given: object, what: str, read: _Numbers) -> tuple[tuple[Measure, flo
     for name, weight in given.items():
         good = isinstance(weight, int | float) and not isinstance(weight, bool)
         if not good or not 0 < weight < 1e12:
-            raise InputError(f"{what}: {name}", as_typed(str(weight)), "must be a weight above 0")
+            raise InputError(f"{what}: {name}", _typed(weight), "must be a weight above 0, without quotes",
+                             "such as { cost = 1, mass = 0.5 }")  # fmt: skip
         terms.append((read.measure(name, what), float(weight)))
     return tuple(terms)
 

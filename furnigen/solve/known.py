@@ -180,7 +180,8 @@ class Known:
             facts.take(stage, outcome.row)
             if self._priced_by and facts.unpriced:
                 missing = ", ".join(facts.unpriced[:5])
-                raise InputError("cost", missing, f"has no price in {self._priced_by}", "state it there")
+                word = "has" if len(facts.unpriced) == 1 else "have"
+                raise InputError("cost", missing, f"{word} no price in {self._priced_by}", "state it there")
             return
         facts.refusal = outcome.reason
         facts.broken = outcome.status != REFUSED

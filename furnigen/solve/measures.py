@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from furnigen.checks.fit import LIMITS
 from furnigen.core.quantities import SAME_MM, format_length
+from furnigen.core.wording import length_shown
 from furnigen.cutting.costing import money
 from furnigen.solve.setup import FIT, LAYOUT, SAG, STAGES, STRENGTH
 
@@ -43,6 +44,8 @@ class Measure:
             return f"{value:.0%}"
         if self.unit == "mm" and self.name in LIMITS:
             return format_length(value, units, mark_inexact=units == "in")
+        if self.unit == "mm" and self.name in NAMED and units == "in":
+            return length_shown(value, units, 2)
         return f"{value:.5g}{' ' + self.unit if self.unit else ''}"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from furnigen.core.quantities import format_length
+from furnigen.core.toml_text import toml_key, toml_value
 from furnigen.family.family_file import Family
 from furnigen.family.variants import Variant
 from furnigen.solve.goal_file import Asked
@@ -17,9 +18,9 @@ def params_toml(asked: Asked, candidate: Variant, note: str) -> bytes:
         note: a first line of comment: where it comes from.
     """
     family = asked.family
-    lines = [f"# {note}", f"title = {_text(family.title)}", f"recipe = {_text(family.recipe.name)}"]
+    lines = [f"# {note}", f"title = {toml_value(family.title)}", f"recipe = {toml_value(family.recipe.name)}"]
     if family.units != "mm":
-        lines.append(f"units = {_text(family.units)}")
+        lines.append(f"units = {toml_value(family.units)}")
     lines += ["", "[parameters]"]
     kinds = {p.name: p for p in family.recipe.parameters}
     for name, value in candidate.values.items():
@@ -31,29 +32,12 @@ def params_toml(asked: Asked, candidate: Variant, note: str) -> bytes:
     )
     for table, rows in tables:
         if rows:
-            lines += ["", f"[{table}]", *(f"{_key(n)} = {_value(v, '')}" for n, v in rows)]
+            lines += ["", f"[{table}]", *(f"{toml_key(n)} = {toml_value(v)}" for n, v in rows)]
     return ("\n".join(lines) + "\n").encode()
 
 
-def _text(value: str) -> str:
-    escaped = value.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in escaped) + '"'
-
-
-def _key(name: str) -> str:
-    return name if name.replace("_", "").isalnum() and name.isascii() else _text(name)
-
-
 def _value(value: Any, kind: str) -> str:
-    if kind == "length":
-        return _text(f"{value:.10g} mm")
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int | float):
-        return repr(value)
-    if isinstance(value, list | tuple):
-        return "[" + ", ".join(_value(v, "") for v in value) + "]"
-    return _text(str(value))
+    return toml_value(f"{value:.10g} mm" if kind == "length" else value)
 
 
 def shown_values(family: Family, values: dict[str, Any]) -> str:

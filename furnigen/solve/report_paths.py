@@ -43,7 +43,10 @@ def find_stages(asked: Asked, setup: SolveSetup, grid: Grid) -> dict[str, str]:
     name = sorted(wanted - found.keys())[0]
     near = get_close_matches(name, seen, 3, 0.5)
     offer = f"near it are {', '.join(near)}" if near else "furnigen family lists them all in family.csv"
-    raise InputError("goal or limit", name, "is not a number of the report", offer)
+    of_goals = {m.name for goal in asked.goals for m, _ in goal.terms}
+    raise InputError(
+        "[goal]" if name in of_goals else "[hold]: key", name, "is not a number of the report", offer
+    )
 
 
 def _first_piece(setup: SolveSetup, grid: Grid) -> Built:

@@ -17,7 +17,7 @@ from furnigen.solve.demands import Goal
 from furnigen.solve.goal_file import Asked
 from furnigen.solve.known import Kept, Known
 from furnigen.solve.search import Space, space_of
-from furnigen.solve.setup import FIT, STRENGTH
+from furnigen.solve.setup import FIT, STAGE_WORDS
 from furnigen.solve.trade_off import Curve, trade_off
 
 MANY = 1 << 30
@@ -32,6 +32,7 @@ class Solved:
         answer: of one goal; None where two are traded off.
         curve: of two goals; None where there is one.
         worked_out: how many candidates were worked out to each stage by the search itself.
+        beside: how many more for what is said beside it: limits relaxed, limits that contradict each other.
         stopped: why it ended before its time: "time", "interrupt", or "" where it did not.
         seconds: how long it took.
         earlier: how many stages were taken from an earlier run.
@@ -42,6 +43,7 @@ class Solved:
     answer: Answer | None = None
     curve: Curve | None = None
     worked_out: Counter[str] = field(default_factory=Counter)
+    beside: Counter[str] = field(default_factory=Counter)
     stopped: str = ""
     seconds: float = 0.0
     earlier: int = 0
@@ -83,7 +85,9 @@ class _Watch:
 
     def told(self, known: Known) -> None:
         done = known.worked_out
-        text = f"{done[FIT]:,} of {self._space.size:,} described, {done[STRENGTH]:,} checked for strength"
+        later = (s for s in self._space.demands.stages if s != FIT)
+        more = "".join(f", {done[s]:,} {STAGE_WORDS[s]}" for s in later)
+        text = f"{done[FIT]:,} of {self._space.size:,} described{more}"
         self._on_step("; ".join(filter(None, (self.doing, text, self._best))))
 
 
@@ -123,6 +127,7 @@ def solve(
                 earlier = len(kept.rows)
                 solved = _solve(space, known, watch)
                 solved.earlier = earlier
+    solved.beside = Counter(known.worked_out) - solved.worked_out
     solved.stopped = watch.stopped
     solved.seconds = time.monotonic() - begun
     return solved

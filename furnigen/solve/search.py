@@ -11,11 +11,14 @@ from furnigen.family.task import setup_of
 from furnigen.solve.best_first import BestFirst, Found
 from furnigen.solve.demands import CanBeCut, ChecksPass, Demand, Demands, Goal, in_order
 from furnigen.solve.descent import RESTARTS, descend
-from furnigen.solve.goal_file import Asked, with_stages
+from furnigen.solve.goal_file import Asked, naming, with_stages
 from furnigen.solve.grid import Grid
 from furnigen.solve.known import Known
 from furnigen.solve.report_paths import find_stages
 from furnigen.solve.setup import FIT, LAYOUT, OF_SAG, OF_SOLIDS, OF_STRENGTH, SAG, STRENGTH, WHOLE, SolveSetup
+
+ROWS = 2
+"""Counts up when a row comes to mean something else, so that none of before is taken for one of now."""
 
 
 @dataclass
@@ -68,6 +71,7 @@ class Space:
         shop = repr(setup.shop)
         return {
             **self.asked.family.definition(),
+            "rows": ROWS,
             "groups": setup.groups,
             "stock": shop,
             "effort": setup.effort if setup.shop is not None else None,
@@ -80,6 +84,11 @@ def space_of(asked: Asked) -> Space:
 
     Raises: InputError for a number that the report has not, or a grid without a candidate.
     """
+    with naming(asked.path):
+        return _space_of(asked)
+
+
+def _space_of(asked: Asked) -> Space:
     family = asked.family
     grid = Grid(family)
     shared = {**vars(setup_of(family)), "formats": (), "checks": (), "limits": ()}

@@ -11,6 +11,10 @@ from furnigen.family.task import Setup, Task
 FIT, SAG, STRENGTH, LAYOUT, WHOLE = STAGES = ("fit", "sag", "strength", "layout", "whole")
 """Stages of a candidate, the cheapest first: its description, with what it weighs, takes and must cost at
 least; its sag; all its strength; its layouts with the true cost; all checks, solids included."""
+STAGE_WORDS = {
+    FIT: "described", SAG: "for sag", STRENGTH: "for strength", LAYOUT: "laid out", WHOLE: "made whole",
+}  # fmt: skip
+"""What was done to a candidate in a stage."""
 OF_STRENGTH = frozenset({"strength", "standing"})
 OF_SAG = frozenset({"sag", *OF_STRENGTH})
 OF_SOLIDS = frozenset({"solid", "building"})

@@ -16,10 +16,11 @@ from furnigen import find_recipe
 from furnigen.cli import make as make_command
 from furnigen.cli.shared_options import asked_of
 from furnigen.core.errors import InputError
+from furnigen.core.toml_text import toml_value
 from furnigen.live.command_line import command_line
 from furnigen.live.form import form_of, read_typed
 from furnigen.live.history import History
-from furnigen.live.versions import Versions, file_tables, toml_value, version_toml
+from furnigen.live.versions import Versions, file_tables, version_toml
 from furnigen.live.watching import Watched
 from furnigen.pipeline.options import USUAL_FORMATS
 from furnigen.pipeline.request import Asked, base_values, requested

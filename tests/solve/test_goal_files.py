@@ -41,7 +41,7 @@ BAD = {
     "less than nothing": (f"{GRID}{GOAL}[hold]\nmass = -1\n", "is below zero"),
     "no mass at all": (f"{GRID}{GOAL}[hold]\nmass = 0\n", "leaves no piece at all"),
     "unknown limit": (f"{GRID}{GOAL}[hold]\nmax_widht = 900\n", "max_widht: is not known"),
-    "limit in words": (f'{GRID}{GOAL}[hold]\nmass = "light"\n', "must be a number"),
+    "limit in words": (f'{GRID}{GOAL}[hold]\nmass = "light"\n', "must be a finite number of kg"),
     "strange limit": (f"{GRID}{GOAL}[hold]\nmass = {{ below = 3 }}\n", "needs at_most, at_least or both"),
     "limit twice": (
         f'{GRID}[brief]\nmax_width = 900\n{GOAL}[hold]\nmax_width = 800\n', "is given in [brief] too",
@@ -59,6 +59,21 @@ BAD = {
     "on hand of nothing": (f"{GRID}{GOAL}[hold]\non_hand = true\n", "needs a stock file"),
     "nothing on hand": (f'{GRID}{GOAL}[hold]\nstock = "stock.toml"\non_hand = true\n', "states no copies"),
     "cap of nothing": (f"cap = 0\n{GRID}{GOAL}", "must be a whole number from 1"),
+    "goals in words": (f'goal = "mass"\n{GRID}', "write [goal] on a line"),
+    "another spelling": (f'{GRID}[goal]\nminimize = "mass"\n', "did you mean minimise?"),
+    "goals misspelt": (f'{GRID}[goals]\nminimise = "mass"\n', "did you mean [goal]?"),
+    "a table misspelt": (f"{GRID}{GOAL}[holds]\nmass = 1\n", "did you mean [hold]?"),
+    "a weight in quotes": (f'{GRID}[goal]\nminimise = {{ mass = "1" }}\n', 'mass = "1": must be a weight'),
+    "a limit of the brief misspelt": (f"{GRID}{GOAL}[hold]\nmax_widht = 9\n", "did you mean max_width?"),
+    "a limit that never ends": (f"{GRID}{GOAL}[hold]\nmass = inf\n", "must be a finite number of kg"),
+    "per cent": (f'{GRID}{GOAL}[hold]\nutilisation = "90 %"\n', "such as 0.9"),
+    "a length that is none": (f'{GRID}{GOAL}[hold]\n"bounds_mm.max.z" = "3 kg"\n', "units are mm, cm, m"),
+    "a number of no report, as a limit": (
+        f'{GRID}{GOAL}[hold]\n"bounds.max.z" = 3\n',
+        "[hold]: key = bounds.max.z: is not a number of the report; near it are bounds_mm.max.z",
+    ),
+    "nothing varies": (f'recipe = "stack.py"\n[vary]\n{GOAL}', "must name what varies: the grid is empty"),
+    "no values": (GRID.replace("blocks = [2, 3, 4]", "blocks = []") + GOAL, "blocks = []: is empty"),
     "no units": (f'units = "ft"\n{GRID}{GOAL}', "must be mm or in"),
 }  # fmt: skip
 
@@ -71,6 +86,7 @@ def test_bad_input_is_one_message_and_writes_nothing(what, tmp_path, capsys):
     told = capsys.readouterr().err
     assert said in told
     assert told.count("\n") == 1
+    assert told.count("ask.toml") == 1  # which file, once
     assert "Traceback" not in told
     assert not (tmp_path / "out").exists()
 
