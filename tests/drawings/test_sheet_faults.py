@@ -5,6 +5,7 @@ Line widths: line group 0.5 of ISO 128-2. Scales: ISO 5455; in feet and inches t
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import replace
 from itertools import combinations, pairwise, product
@@ -38,6 +39,7 @@ from furnigen.drawings.sheet import Setting, overlap, scale_text, scales
 from furnigen.drawings.views import FRONT, Placed, View, ViewLine, piece_view
 from furnigen.paper.page import Arc, Dimension, Polyline, Text
 from furnigen.parts.cuts import Turned
+from furnigen.parts.mass import mass_kg
 
 FARTHEST_MM = 48.0
 MOST_TIERS = 5
@@ -275,3 +277,22 @@ def test_lines_of_the_title_of_a_view_are_not_crossed(recipe):
         lines = [line for item in flat(page) for line in segments(item)]
         for title in titles:
             assert not [line for line in lines if crosses(line, box_of(title))], (sheet.name, title.text)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", ["drying_rack", "bat_shelf"])
+def test_notes_of_small_parts_give_their_mass_and_stock_as_a_maker_reads_them(case):
+    """No part weighs nothing, and no stock has more decimals than a caliper reads."""
+    parts = {p.name: p for p in built(case).piece.parts}
+    small = 0
+    for sheet, page in drawn(case, Setting()):
+        if not sheet.kind.startswith("Part"):
+            continue
+        said = [t.text for t in page.texts]
+        mass = next(m for t in said if (m := re.fullmatch(r"mass ([\d.]+) (kg|g) each", t)))
+        grams = float(mass[1]) * (1000 if mass[2] == "kg" else 1)
+        assert grams == pytest.approx(1000 * mass_kg(parts[sheet.parts[0]]), rel=0.07)
+        small += mass[2] == "g"
+        stock = next(t for t in said if t.startswith("stock: "))
+        assert not re.search(r"\.\d{3}", stock), stock
+    assert small
