@@ -145,8 +145,16 @@ def test_each_number_of_the_table_stands_on_a_view_of_its_part(recipe, setting):
     pages = {s.name: p for s, p in drawn(recipe, setting) if s.kind.startswith("Part")}
     for part in built(recipe).piece.parts:
         wanted = {str(c.number) for c in part_data(part).cuts if c.places}
-        on = {t.text for t in pages[part.name].texts if t.layer == "mark"}
-        assert on == wanted, part.name
+        on = [t.text for t in pages[part.name].texts if t.layer == "mark"]
+        assert {n for text in on for n in text.split(", ")} == wanted, part.name
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("recipe", "name"), [("ring_rack", "bearer"), ("leaning_shelf", "rail")])
+def test_holes_seen_one_behind_the_other_bear_both_numbers_in_one_circle(recipe, name):
+    """Both ends of a board with two dowels in each: two holes are seen, and four are in the table."""
+    page = next(p for s, p in drawn(recipe, Setting()) if s.name == name)
+    assert {t.text for t in page.texts if t.layer == "mark"} == {"1, 2"}
 
 
 @pytest.mark.parametrize(("recipe", "setting"), EVERY, ids=named)
@@ -291,7 +299,7 @@ def test_notes_of_small_parts_give_their_mass_and_stock_as_a_maker_reads_them(ca
         said = [t.text for t in page.texts]
         mass = next(m for t in said if (m := re.fullmatch(r"mass ([\d.]+) (kg|g) each", t)))
         grams = float(mass[1]) * (1000 if mass[2] == "kg" else 1)
-        assert grams == pytest.approx(1000 * mass_kg(parts[sheet.parts[0]]), rel=0.07)
+        assert grams == pytest.approx(1000 * mass_kg(parts[sheet.parts[0]]), rel=0.1)
         small += mass[2] == "g"
         stock = next(t for t in said if t.startswith("stock: "))
         assert not re.search(r"\.\d{3}", stock), stock
