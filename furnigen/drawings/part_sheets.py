@@ -11,7 +11,7 @@ from furnigen.core.progress import Sink, silent
 from furnigen.cutting.cut_rows import CutRow, Order, cut_rows, short_labels
 from furnigen.cutting.joint_words import Sides
 from furnigen.cutting.own_stock import Shop
-from furnigen.drawings.cut_tables import table_columns, table_rows
+from furnigen.drawings.cut_tables import TABLE_TEXT, table_columns, table_rows
 from furnigen.drawings.dimensions import Said
 from furnigen.drawings.figures import arrowhead, figure_of
 from furnigen.drawings.layout import Laid, frame_space, notes_height, slid
@@ -29,8 +29,6 @@ from furnigen.paper.page import NARROW, PAPER_MM, Item, Point, Text, line
 from furnigen.parts.part import Part
 from furnigen.piece.description import LegNote, Piece
 
-TABLE_TEXT = 2.0
-"""Height of capitals in tables (mm)."""
 MOST_TABLE_MM = 105.0
 """A table taller than this goes on, on a sheet of its own."""
 GAPS_MM = (12.0, 7.0, 3.0)
@@ -92,7 +90,7 @@ class _PartSheet:
         if self.guide is not None:
             guide_at = (left + 2.0, low + 2.0) if beside >= BESIDE_MM else (left + 2.0, info_top)
             keeps.append((*guide_at, guide_at[0] + GUIDE_MM[0], guide_at[1] + GUIDE_MM[1]))
-        columns = table_columns(max(beside - 2.0, 176.0))
+        columns = table_columns(max(beside - 2.0, 176.0), self.cells)
         floor = low + 2.0 if beside >= BESIDE_MM else info_top
         space, (scale, laid, places) = self._with_table(columns, floor, keeps)
         if space is not None:

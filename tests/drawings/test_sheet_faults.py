@@ -32,11 +32,13 @@ from test_drawn_sheets import (
 from furnigen.core.errors import InputError
 from furnigen.drawings.arrangement import Arrangement, plain_solids
 from furnigen.drawings.axes import middle_line
+from furnigen.drawings.cut_tables import HEADS, table_columns
 from furnigen.drawings.figures import figure_of
 from furnigen.drawings.layout import PARTITIONS, Laid, _related, layout, note_rects, place_group
 from furnigen.drawings.part_data import part_data
 from furnigen.drawings.sheet import Setting, overlap, scale_text, scales
 from furnigen.drawings.views import FRONT, Placed, View, ViewLine, piece_view
+from furnigen.paper.frame import Row, Space, table
 from furnigen.paper.page import Arc, Dimension, Polyline, Text
 from furnigen.parts.cuts import Turned
 from furnigen.parts.mass import mass_kg
@@ -304,3 +306,26 @@ def test_notes_of_small_parts_give_their_mass_and_stock_as_a_maker_reads_them(ca
         stock = next(t for t in said if t.startswith("stock: "))
         assert not re.search(r"\.\d{3}", stock), stock
     assert small
+
+
+@pytest.mark.parametrize("wide", [176.0, 180.0])
+def test_no_figure_of_a_table_is_broken_where_its_column_is_narrow(wide):
+    """In feet and inches the columns of a letter sheet grow with what stands in them."""
+    cells = ("12", "housing, 10° off square", "underside", "~7'-10 21/32\"", "~2'-11 17/32\"",
+             "~1'-1 17/32\"", "~2'-10 21/32\" x ~1'-1 17/32\" x ~1/4\"", "through")  # fmt: skip
+    rows = [Row(cells), Row(("from corner 0", *[""] * 7), spans=True)]
+    columns = table_columns(wide, rows)
+    assert sum(c.width for c in columns) == pytest.approx(wide)
+    said = [t.text for t in table(columns, rows, lambda n: Space(0.0, 0.0, 200.0))[0] if isinstance(t, Text)]
+    for figure in ("~7'-10 21/32\"", "~2'-11 17/32\"", "~1'-1 17/32\"", "~2'-10 21/32\"", "through"):
+        assert any(figure in text for text in said), figure
+    heads = [t for t in said if t in HEADS]
+    assert heads == list(HEADS)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", ["divided_case", "leaning_shelf", "bat_shelf"])
+def test_every_figure_of_a_table_is_whole_on_a_letter_sheet_in_inches(case):
+    for sheet, page in drawn(case, Setting("letter", "in", "third")):
+        for text in page.texts:
+            assert text.height != 2.0 or not re.search(r"/\d*$", text.text), (sheet.name, text.text)
