@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from furnigen.core.facts import Fact
+from furnigen.core.wording import shown
 from furnigen.drawings.actions import Action
 from furnigen.drawings.blocks import Entry, caution_entry, draw_entries, height_of
 from furnigen.drawings.isometric import Picture
@@ -25,7 +26,7 @@ def closing_pages(scene: Scene, actions: tuple[Action, ...], frame: Frame) -> li
     if any(a.is_fixing for a in actions) or not (piece.walls or why):
         return []
     left, low, right, top = frame.inner
-    entries = _entries(piece, why)
+    entries = _entries(piece, shown(why, scene.units))
     tall = height_of(entries, right - left)
     area = (left + SIDE, low + tall + 6.0, right - SIDE, top - 6.0)
     picture = Picture([scene.shown(p.label) for p in piece.placements])

@@ -11,10 +11,13 @@ from furnigen.cutting.joint_words import Sides
 from furnigen.drawings.angles import angle_figure
 from furnigen.drawings.figures import figure_of
 from furnigen.drawings.part_data import SQUARE_TILT, PartData, StatedCut
-from furnigen.paper.frame import Column, Row
+from furnigen.paper.frame import CELL_MM, Column, Row
+from furnigen.paper.lettering import width_of, words_of
 from furnigen.paper.page import Point
 
 HEADS = ("no", "what", "face", "x", "y", "z", "size: x, y, z", "depth")
+TABLE_TEXT = 2.0
+"""Height of capitals in tables (mm)."""
 MOST_PLACES = 6
 """More places than this in equal steps are told by their step."""
 STEP_MM = 0.02
@@ -22,9 +25,23 @@ SHARES = (0.05, 0.24, 0.09, 0.21, 0.09, 0.09, 0.14, 0.09)
 """Of the width of the table."""
 
 
-def table_columns(wide: float) -> tuple[Column, ...]:
-    """The columns of a table of some width (mm)."""
-    return tuple(Column(h, wide * s) for h, s in zip(HEADS, SHARES, strict=True))
+def table_columns(wide: float, rows: Sequence[Row]) -> tuple[Column, ...]:
+    """The columns of a table of some width (mm), wide enough for the longest figure or word in each.
+
+    What a column lacks the others give, each by what it has to spare.
+    """
+    widths = [wide * s for s in SHARES]
+    cells = [HEADS, *(r.cells for r in rows if not r.spans)]
+    least = [
+        max(width_of(w, TABLE_TEXT) for c in cells for w in words_of(c[k])) + 2 * CELL_MM + 0.1
+        for k in range(len(HEADS))
+    ]
+    spare = [max(w - n, 0.0) for w, n in zip(widths, least, strict=True)]
+    lacking = sum(max(n - w, 0.0) for w, n in zip(widths, least, strict=True))
+    if 0.0 < lacking <= sum(spare):
+        share = lacking / sum(spare)
+        widths = [max(w, n) - share * s for w, n, s in zip(widths, least, spare, strict=True)]
+    return tuple(Column(h, w) for h, w in zip(HEADS, widths, strict=True))
 
 
 def table_rows(data: PartData, sides: Sides, units: str) -> list[Row]:

@@ -1,4 +1,4 @@
-"""Exploded views with balloons: a sheet for each unit, every part with its balloon once over all of them."""
+"""Exploded views with balloons: a sheet for each unit, with a balloon and the number in it for each part."""
 
 from __future__ import annotations
 
@@ -24,7 +24,6 @@ def exploded_pages(scene: Scene, actions: Sequence[Action], frame: Frame) -> lis
     units: dict[str, list[Action]] = {}
     for action in actions:
         units.setdefault(action.step.builds, []).append(action)
-    balloons_left = dict.fromkeys(scene.key.number)
     pages: list[Page] = []
     for name in sorted(units, key=lambda n: n == ""):
         mine = units[name]
@@ -42,10 +41,8 @@ def exploded_pages(scene: Scene, actions: Sequence[Action], frame: Frame) -> lis
         wanted: dict[int, list[str]] = {}
         for label in offsets:
             part = scene.piece.placement(label).part
-            if label in direct and part in balloons_left:
+            if label in direct:
                 wanted.setdefault(part, []).append(label)
-        for part in wanted:
-            del balloons_left[part]
         letters: dict[str, list[str]] = {}
         for unit, labels in inside.items():
             letters.setdefault(scene.key.letter[unit], []).extend(labels)
@@ -103,7 +100,7 @@ def _sheets(
     for part, labels in sorted(wanted.items(), key=lambda item: scene.key.number[item[0]]):
         best = max(labels, key=lambda n: (seen.get(n, ((0.0, 0.0), 0.0))[1], n))
         at = place.at(seen[best][0]) if best in seen else place.of(_centre(scene.boxes[best], offsets[best]))
-        callouts.append(Callout(str(scene.key.number[part]), f"{scene.piece.quantities[part]} x", at))
+        callouts.append(Callout(str(scene.key.number[part]), f"{len(labels)} x", at))
     for letter, labels in letters.items():
         best = max(labels, key=lambda n: (seen.get(n, ((0.0, 0.0), 0.0))[1], n))
         at = place.at(seen[best][0]) if best in seen else place.of(_centre(scene.boxes[best], offsets[best]))

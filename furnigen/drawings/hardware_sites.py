@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from furnigen.catalogue.hardware import sold_as
-from furnigen.core.facts import Fact, FastenerKind
-from furnigen.core.pose import Box, Vector
+from furnigen.core.facts import FastenerKind
+from furnigen.core.pose import Box, Vector, dot
 from furnigen.cutting.joint_words import size_text
 from furnigen.drawings.sentences import listed
 from furnigen.drawings.step_measures import is_square
 from furnigen.joints.joint import Fastener, Joint
 from furnigen.parts.cuts import Bore
-from furnigen.piece.description import Piece
+from furnigen.piece.description import Piece, Placement
 from furnigen.piece.hardware_list import HardwareRow
 
 BETWEEN = frozenset({FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SPLINE, FastenerKind.KEY})
@@ -21,6 +21,8 @@ BETWEEN = frozenset({FastenerKind.DOWEL, FastenerKind.SHELF_PIN, FastenerKind.SP
 _FROM = ("from its left end", "from its front", "up from its underside")
 MOST_PLACES = 3
 """More places than this in a row are given by their step, where they have one."""
+SAME_HOLE_MM = 0.5
+"""Hardware this near the axis of a hole goes into it."""
 Site = tuple[Vector, Vector]
 """The point where hardware enters, and the way it goes in."""
 
@@ -74,11 +76,13 @@ def _of_joint(piece: Piece, joint: Joint, fasteners: Sequence[Fastener], units: 
 
 
 def _marked_out(piece: Piece, label: str, sites: Sequence[Site], units: str) -> str:
-    """Where holes are marked on a board that has none yet; empty where its sheet gives them."""
+    """Where holes are marked on a board that lacks them; empty where its sheet gives them."""
     if label not in piece.by_label or not is_square(piece.placement(label)):
         return ""
     placement = piece.placement(label)
-    if any(isinstance(c, Bore) and Fact.HARDWARE_HOLE in c.facts for c in piece.part_of(placement).cuts):
+    bores = [c for c in piece.part_of(placement).cuts if isinstance(c, Bore)]
+    sites = [s for s in sites if not any(_goes_through(placement, bore, s[0]) for bore in bores)]
+    if not sites:
         return ""
     way = sites[0][1]
     along = max(range(3), key=lambda k: abs(way[k]))
@@ -88,6 +92,14 @@ def _marked_out(piece: Piece, label: str, sites: Sequence[Site], units: str) -> 
         places = sorted({round(point[axis] - low[axis], 1) for point, _ in sites})
         rows.append(f"{_places(places, units)} {_FROM[axis]}")
     return f" (mark {label}: {'; '.join(rows)})"
+
+
+def _goes_through(placement: Placement, bore: Bore, point: Vector) -> bool:
+    """Whether the axis of a hole runs through a point of the room."""
+    there = placement.pose.inverse().apply(point)
+    off = (there[0] - bore.start[0], there[1] - bore.start[1], there[2] - bore.start[2])
+    far = dot(off, bore.direction)
+    return sum((o - far * d) ** 2 for o, d in zip(off, bore.direction, strict=True)) < SAME_HOLE_MM**2
 
 
 def _places(places: Sequence[float], units: str) -> str:

@@ -37,6 +37,8 @@ def mark_items(
 ) -> list[Item]:
     """The numbers of some cuts on a view, each in a circle on its cut, or beside it with a leader.
 
+    Cuts that are seen one behind the other, as those in both ends of a board, have one circle together.
+
     Args:
         drawn: the lines of the view, on which no number stands.
         beside: what stands beside the view: dimension lines, titles.
@@ -46,9 +48,13 @@ def mark_items(
     busy, texts = [*taken, *busy_rects(beside)], text_boxes(beside)
     items: list[Item] = []
     written: list[Rect] = []
+    together: dict[tuple[Point, ...], list[StatedCut]] = {}
     for cut in cuts:
-        if not cut.places:
-            continue  # the outline shows it
+        if cut.places:  # else the outline shows it
+            spots = sorted((round(x, 2), round(y, 2)) for x, y in map(on.point, mark_points(cut)))
+            together.setdefault(tuple(spots), []).append(cut)
+    for alike in together.values():
+        cut, numbers = alike[0], ", ".join(str(c.number) for c in alike)
         seen: list[Point] = []
         lines: set[float] = set()
         for mark in mark_points(cut):
@@ -57,7 +63,7 @@ def mark_items(
                 continue
             if any(hypot(at[0] - x, at[1] - y) < APART_MM for x, y in seen):
                 continue  # places one behind the other
-            found = _beside(on, at, str(cut.number), taken, written)
+            found = _beside(on, at, numbers, taken, written)
             if found:
                 seen.append(at)
                 lines.add(round(mark[1], 1))
@@ -65,7 +71,7 @@ def mark_items(
         if not seen:
             # a slanted cut may be pointed out at a corner of it as well
             points = [mark_points(cut)[0], *cut.corners[: len(cut.stated)]]
-            tried = (_led(on, on.point(p), str(cut.number), busy, texts, written, room) for p in points)
+            tried = (_led(on, on.point(p), numbers, busy, texts, written, room) for p in points)
             items += next((found for found in tried if found), [])
     return items
 

@@ -11,7 +11,7 @@ from furnigen.core.progress import Sink, silent
 from furnigen.cutting.cut_rows import CutRow, Order, cut_rows, short_labels
 from furnigen.cutting.joint_words import Sides
 from furnigen.cutting.own_stock import Shop
-from furnigen.drawings.cut_tables import table_columns, table_rows
+from furnigen.drawings.cut_tables import TABLE_TEXT, table_columns, table_rows
 from furnigen.drawings.dimensions import Said
 from furnigen.drawings.figures import arrowhead, figure_of
 from furnigen.drawings.layout import Laid, frame_space, notes_height, slid
@@ -29,8 +29,6 @@ from furnigen.paper.page import NARROW, PAPER_MM, Item, Point, Text, line
 from furnigen.parts.part import Part
 from furnigen.piece.description import LegNote, Piece
 
-TABLE_TEXT = 2.0
-"""Height of capitals in tables (mm)."""
 MOST_TABLE_MM = 105.0
 """A table taller than this goes on, on a sheet of its own."""
 GAPS_MM = (12.0, 7.0, 3.0)
@@ -92,7 +90,7 @@ class _PartSheet:
         if self.guide is not None:
             guide_at = (left + 2.0, low + 2.0) if beside >= BESIDE_MM else (left + 2.0, info_top)
             keeps.append((*guide_at, guide_at[0] + GUIDE_MM[0], guide_at[1] + GUIDE_MM[1]))
-        columns = table_columns(max(beside - 2.0, 176.0))
+        columns = table_columns(max(beside - 2.0, 176.0), self.cells)
         floor = low + 2.0 if beside >= BESIDE_MM else info_top
         space, (scale, laid, places) = self._with_table(columns, floor, keeps)
         if space is not None:
@@ -259,14 +257,14 @@ def _notes(part: Part, data: PartData, rows: Sequence[CutRow], setting: Setting,
     notes = [f"{part.name}: {sum(r.quantity for r in rows)} off{hand}"]
     for r in rows:
         notes.append(f"labels: {short_labels(r, r.labels)}")
-    notes.append(f"stock: {part.stock.title} ({part.stock.name})")
+    notes.append(f"stock: {part.stock.title} ({_short_name(part.stock.name)})")
     if part.form.as_leg is not None:
         notes.append(f"blank {size}; both ends, and the shoulder of a tenon, are cut parallel")
     else:
         notes.append(f"finished {size}" + (f", cut out {rough}" if rough != size else ""))
     if data.is_board and views == 1:
         notes.append(f"thickness {figure_of(data.size[2], units)} all over")
-    notes.append(f"mass {row.mass_kg:.2f} kg each")
+    notes.append(f"mass {_mass_words(row.mass_kg)} each")
     bands = [f"{b.edge}: {b.band.name}" for b in row.bands]
     if bands:
         notes.append(f"bands: {', '.join(bands)}")
@@ -279,3 +277,23 @@ def _notes(part: Part, data: PartData, rows: Sequence[CutRow], setting: Setting,
             f"{data.kind}: edge rounded R{figure_of(data.round_edge[1], units)} over its whole thickness"
         )
     return notes
+
+
+def _mass_words(kg: float) -> str:
+    """A mass in kilograms, and in grams where these would show little of it.
+
+    >>> _mass_words(4.054), _mass_words(0.0436), _mass_words(0.00062)
+    ('4.05 kg', '44 g', '0.6 g')
+    """
+    grams = 1000 * kg
+    return f"{kg:.2f} kg" if kg >= 0.1 else f"{grams:.0f} g" if grams >= 9.5 else f"{grams:.1g} g"
+
+
+def _short_name(stock: str) -> str:
+    """The name of a stock, its measured thickness to a hundredth of a millimetre.
+
+    >>> _short_name("beech-strip-18@7.733333333"), _short_name("birch-ply-18@17.8")
+    ('beech-strip-18@7.73', 'birch-ply-18@17.8')
+    """
+    base, at, mm = stock.partition("@")
+    return f"{base}@{round(float(mm), 2):g}" if at else stock

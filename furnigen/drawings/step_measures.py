@@ -39,7 +39,7 @@ def place_words(piece: Piece, action: Action, unit: Sequence[str], units: str) -
         spans = [k for k in range(3) if box.size[k] > whole.size[k] - 1.0]
         for axis in (k for k in _told_axes(inside, box, action) if k not in spans):
             off = box.lo[axis] - whole.lo[axis]
-            said = "0" if abs(off) < FLUSH_MM else size_text(round(off, 1), units)
+            said = size_text(0.0 if abs(off) < FLUSH_MM else round(off, 1), units)
             found.setdefault(axis, []).append(f"{name} {said}")
     if not found:
         return ""

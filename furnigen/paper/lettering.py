@@ -124,20 +124,26 @@ def shortened(text: str, most: float, height: float = 2.5) -> str:
     return ""
 
 
-def wrapped(text: str, most: float, height: float = 2.5) -> list[str]:
-    """`text` in lines of at most `most` mm, broken at spaces; a longer word is broken where it must be.
+def words_of(text: str) -> list[str]:
+    """What is kept on one line: words, and a fraction with the whole number before it.
 
-    A fraction stays with the whole number before it.
+    >>> words_of('a board of 1 1/2" x 3/4"')
+    ['a', 'board', 'of', '1 1/2"', 'x', '3/4"']
     """
-    lines: list[str] = []
-    current = ""
     words: list[str] = []
     for word in writable(text).split(" "):
         if words and _FRACTION.match(word) and words[-1][-1:].isdigit():
             words[-1] += f" {word}"
         else:
             words.append(word)
-    for word in words:
+    return words
+
+
+def wrapped(text: str, most: float, height: float = 2.5) -> list[str]:
+    """`text` in lines of at most `most` mm, broken between `words_of` it; a longer word where it must be."""
+    lines: list[str] = []
+    current = ""
+    for word in words_of(text):
         joined = f"{current} {word}" if current else word
         if width_of(joined, height) <= most:
             current = joined

@@ -5,18 +5,19 @@ Balloons and leaders: ISO 6433 (leaders end in a dot on the part, do not cross; 
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from itertools import combinations, pairwise
-from pathlib import Path
+from math import hypot
 
+import drawn_cases
 import pytest
+from drawn_cases import STUDIO, built
 from pypdf import PdfReader
 
-import furnigen
-from furnigen import Draft, build, find_recipe, find_stock, list_recipes
+from furnigen import Draft, build, find_recipe, find_stock
 from furnigen.construction.assembly_order import AssemblyOrder, Step
 from furnigen.core.errors import InputError
 from furnigen.drawings.actions import actions_of, joints_of_steps, written_out
@@ -30,26 +31,19 @@ from furnigen.paper.page import Arc, Page, Polyline, Text, paper
 from furnigen.piece.hardware_list import hardware_list
 from furnigen.recipes.discovery import read_parameter_file
 
-STUDIO = sorted((Path(furnigen.__file__).parent.parent / "recipes" / "studio").glob("*.toml"))
-NAMES = [r.name for r in list_recipes()] + [p.stem for p in STUDIO]
 CASES = [
-    pytest.param(c, marks=() if c in ("divided_case", "crate_wall") else pytest.mark.slow) for c in NAMES
+    pytest.param(c, marks=() if c in ("divided_case", "crate_wall") else pytest.mark.slow)
+    for c in drawn_cases.CASES
 ]
 
 
 @cache
 def made(case):
     """A piece, its proven order, meshes only the kernel can make, and the units people read."""
+    one = built(case)
     path = next((p for p in STUDIO if p.stem == case), None)
-    if path is None:
-        piece, units = find_recipe(case)(), "mm"
-    else:
-        file = read_parameter_file(path)
-        units = file.units or "mm"
-        recipe = find_recipe(file.recipe)
-        piece = replace(recipe(**recipe.read(file.parameters, units)), title=file.title or case)
-    built = build(piece)
-    return piece, built.construction.assembly, built.custom_meshes, units
+    units = (read_parameter_file(path).units or "mm") if path else "mm"
+    return one.piece, one.construction.assembly, one.custom_meshes, units
 
 
 @cache
@@ -124,12 +118,27 @@ def test_a_step_shows_a_balloon_for_each_part_and_kind_of_hardware_it_brings(cas
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_every_part_has_one_balloon_over_the_exploded_views(case):
-    piece, _, _, _ = made(case)
-    found = [b for p in pages_of(case) if "Exploded view" in heading(p) for b in balloons_on(p)]
-    numbers = [b for b in found if b.isdigit()]
-    assert sorted(map(int, numbers)) == list(range(1, len(piece.parts) + 1))
-    assert len(found) == len(set(found))
+def test_every_part_has_its_balloon_once_in_each_exploded_view_that_shows_it(case):
+    """Numbers are those of one unit: times the units made, over all views, they are those of the key."""
+    piece, order, _, _ = made(case)
+    key = key_of(piece, actions_of(piece, order))
+    count: Counter[int] = Counter()
+    for page in pages_of(case):
+        if "Exploded view" not in heading(page):
+            continue
+        found = balloons_on(page)
+        assert found
+        assert len(found) == len(set(found))
+        times = re.search(r"made (\d+) times", heading(page))
+        notes = [t for t in page.texts if re.fullmatch(r"\d+ x", t.text)]
+        for text in (t for t in page.texts if t.text in found and t.layer == LAYER):
+            note = min(notes, key=lambda t: hypot(t.at[0] - text.at[0], t.at[1] - text.at[1]))
+            number = int(note.text.split()[0])
+            if text.text.isdigit():
+                count[int(text.text)] += number * (int(times[1]) if times else 1)
+            else:
+                assert number == sum(letter == text.text for letter in key.letter.values())
+    assert count == {key.number[k]: quantity for k, quantity in enumerate(piece.quantities)}
 
 
 def lines_that_cross(page: Page) -> list[tuple[object, object]]:

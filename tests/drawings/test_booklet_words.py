@@ -19,13 +19,22 @@ from test_drawn_sheets import box_of, crosses, segments
 from furnigen import Draft, build, butt, find_stock, hardware_places
 from furnigen.drawings.actions import actions_of
 from furnigen.drawings.balloons import LAYER
-from furnigen.drawings.booklet import booklet_pages
+from furnigen.drawings.booklet import booklet_pages, scene_of
+from furnigen.drawings.closing_page import closing_pages
 from furnigen.drawings.key import key_of
 from furnigen.drawings.sentences import pushed
+from furnigen.drawings.step_measures import is_square
 from furnigen.drawings.step_words import HEAVY_KG, Told, mass_of, told
-from furnigen.paper.page import Polyline
+from furnigen.paper.frame import Frame
+from furnigen.paper.page import Polyline, paper
+from furnigen.parts.cuts import Bore
 
 EACH = [pytest.param(c, marks=() if c == "divided_case" else pytest.mark.slow) for c in CASES]
+MARKED = [
+    pytest.param(c, marks=() if c == "leaning_shelf" else pytest.mark.slow)
+    for c in ("leaning_shelf", "reference_library", "crate_wall", "panel_bookcase", "divided_case")
+]
+"""Pieces with screws through square boards."""
 AXES = {"from the left end": 0, "from the front": 1, "up from the underside": 2}
 
 
@@ -80,6 +89,20 @@ def test_places_are_those_of_the_meshes(case):
     assert count
 
 
+@pytest.mark.parametrize("case", ["clay_store", "crate_wall"])
+def test_every_size_of_a_booklet_in_inches_has_its_mark_and_none_is_metric(case):
+    """But for hardware, which is sold by its size in millimetres."""
+    piece, actions = built(case).piece, steps_of(case)
+    for words in words_of(case, "in"):
+        for name, size in re.findall(r"(\S+) ([~\d'\" /-]+)(?:,| and|;|\.$)", said(words, "Place")):
+            assert size.endswith(('"', "'")), (name, size)
+    scene = scene_of(piece, actions, {}, "in")
+    pages = closing_pages(scene, actions, Frame(*paper("letter"), piece.title))
+    assert bool(pages) == (case == "clay_store")
+    assert not any(re.search(r"\d mm\b", t.text) for page in pages for t in page.texts)
+    assert all("4'-0\"" in " ".join(t.text for t in page.texts) for page in pages)
+
+
 def listed_places(text: str) -> set[float]:
     """Places read back: each of them, or the first, the step and the last."""
     run = re.fullmatch(r"([\d.]+), then every ([\d.]+) to ([\d.]+)", text)
@@ -113,6 +136,42 @@ def test_screws_are_marked_out_where_they_go(case):
                     for value in listed_places(told):
                         assert min(abs(value - t) for t in there) < 0.35, (first, second, row)
                     assert len(listed_places(told)) <= len(there) + 1
+
+
+def has_its_hole(case: str, label: str, place) -> bool:
+    """Whether a board of the model has a hole where a screw goes in."""
+    piece = built(case).piece
+    pose = piece.placement(label).pose
+    for cut in piece.part_of(piece.placement(label)).cuts:
+        if isinstance(cut, Bore):
+            start, end = (np.array(pose.apply(p)) for p in (cut.start, cut.end))
+            axis = (end - start) / np.linalg.norm(end - start)
+            off = np.array(place.point) - start
+            if np.linalg.norm(off - off @ axis * axis) < 0.5:
+                return True
+    return False
+
+
+@pytest.mark.parametrize("case", MARKED)
+def test_every_screw_without_a_hole_of_its_own_is_marked_out(case):
+    """Other holes in the same board, of shelf pins or dowels, mark no screw."""
+    piece = built(case).piece
+    places = hardware_places(piece)
+    count = 0
+    for words in words_of(case):
+        for head, text in words.lines:
+            if not head.startswith("Fasten") or " screw" not in text.partition(":")[0]:
+                continue
+            for first, rest in re.findall(r"through (\S+) into ([^;]*)", text):
+                # what leans, and a leg or rod, has no side to measure from
+                if first not in piece.by_label or not is_square(piece.placement(first)):
+                    continue
+                second = re.split(r",| and | \(|\. ", rest)[0]
+                mine = [p for p in places if {p.joint.a, p.joint.b} == {first, second}]
+                assert mine, (first, second)
+                assert "(mark " in rest or all(has_its_hole(case, first, p) for p in mine), (first, rest)
+                count += 1
+    assert count
 
 
 @pytest.mark.parametrize("case", EACH)

@@ -68,7 +68,7 @@ def measured(case: str, folder) -> dict[str, StepPart]:
     return read_step(path)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")  # tests of other modules come between: the order is by piece
 def step_folder(tmp_path_factory):
     return tmp_path_factory.mktemp("step")
 

@@ -14,23 +14,22 @@ import re
 import subprocess
 import sys
 from fractions import Fraction
-from functools import cache
 from itertools import combinations, pairwise
 from math import cos, radians, sin
 
 import ezdxf
 import numpy as np
 import pytest
+from drawn_cases import RECIPES, built, drawn
 from ezdxf.audit import Auditor
 from pypdf import PdfReader
 
 from furnigen import build, find_recipe, find_stock
 from furnigen.drawings.files import drawing_sheets, files_of
-from furnigen.drawings.sheet import Setting, Sheet, scales
+from furnigen.drawings.sheet import Setting, scales
 from furnigen.drawings.views import FRONT, LEFT, PLAN, piece_view
 from furnigen.paper.page import Arc, Area, Contour, Dimension, Item, Page, Polyline, Text
 
-RECIPES = ("crate_wall", "divided_case", "ladder_rack", "leaning_shelf", "panel_bookcase", "ring_rack")
 SETTINGS = (Setting(), Setting("A4", "in", "third"), Setting.usual("in"), Setting("letter", "mm", "third"))
 EVERY = [
     pytest.param(r, s, marks=() if r == "divided_case" and n == 0 else pytest.mark.slow)
@@ -43,17 +42,6 @@ EACH = [pytest.param(r, marks=() if r == "divided_case" else pytest.mark.slow) f
 
 def named(value: object) -> str:
     return f"{value.sheet}-{value.units}-{value.projection}" if isinstance(value, Setting) else str(value)
-
-
-@cache
-def built(recipe: str):
-    return build(find_recipe(recipe)())
-
-
-@cache
-def drawn(recipe: str, setting: Setting) -> tuple[tuple[Sheet, Page], ...]:
-    one = built(recipe)
-    return tuple(drawing_sheets(one.piece, one.solids, setting))
 
 
 def flat(page: Page) -> list[Item]:

@@ -5,6 +5,7 @@ Line widths: line group 0.5 of ISO 128-2. Scales: ISO 5455; in feet and inches t
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import replace
 from itertools import combinations, pairwise, product
@@ -31,13 +32,16 @@ from test_drawn_sheets import (
 from furnigen.core.errors import InputError
 from furnigen.drawings.arrangement import Arrangement, plain_solids
 from furnigen.drawings.axes import middle_line
+from furnigen.drawings.cut_tables import HEADS, table_columns
 from furnigen.drawings.figures import figure_of
 from furnigen.drawings.layout import PARTITIONS, Laid, _related, layout, note_rects, place_group
 from furnigen.drawings.part_data import part_data
 from furnigen.drawings.sheet import Setting, overlap, scale_text, scales
 from furnigen.drawings.views import FRONT, Placed, View, ViewLine, piece_view
+from furnigen.paper.frame import Row, Space, table
 from furnigen.paper.page import Arc, Dimension, Polyline, Text
 from furnigen.parts.cuts import Turned
+from furnigen.parts.mass import mass_kg
 
 FARTHEST_MM = 48.0
 MOST_TIERS = 5
@@ -143,8 +147,16 @@ def test_each_number_of_the_table_stands_on_a_view_of_its_part(recipe, setting):
     pages = {s.name: p for s, p in drawn(recipe, setting) if s.kind.startswith("Part")}
     for part in built(recipe).piece.parts:
         wanted = {str(c.number) for c in part_data(part).cuts if c.places}
-        on = {t.text for t in pages[part.name].texts if t.layer == "mark"}
-        assert on == wanted, part.name
+        on = [t.text for t in pages[part.name].texts if t.layer == "mark"]
+        assert {n for text in on for n in text.split(", ")} == wanted, part.name
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("recipe", "name"), [("ring_rack", "bearer"), ("leaning_shelf", "rail")])
+def test_holes_seen_one_behind_the_other_bear_both_numbers_in_one_circle(recipe, name):
+    """Both ends of a board with two dowels in each: two holes are seen, and four are in the table."""
+    page = next(p for s, p in drawn(recipe, Setting()) if s.name == name)
+    assert {t.text for t in page.texts if t.layer == "mark"} == {"1, 2"}
 
 
 @pytest.mark.parametrize(("recipe", "setting"), EVERY, ids=named)
@@ -275,3 +287,45 @@ def test_lines_of_the_title_of_a_view_are_not_crossed(recipe):
         lines = [line for item in flat(page) for line in segments(item)]
         for title in titles:
             assert not [line for line in lines if crosses(line, box_of(title))], (sheet.name, title.text)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", ["drying_rack", "bat_shelf"])
+def test_notes_of_small_parts_give_their_mass_and_stock_as_a_maker_reads_them(case):
+    """No part weighs nothing, and no stock has more decimals than a caliper reads."""
+    parts = {p.name: p for p in built(case).piece.parts}
+    small = 0
+    for sheet, page in drawn(case, Setting()):
+        if not sheet.kind.startswith("Part"):
+            continue
+        said = [t.text for t in page.texts]
+        mass = next(m for t in said if (m := re.fullmatch(r"mass ([\d.]+) (kg|g) each", t)))
+        grams = float(mass[1]) * (1000 if mass[2] == "kg" else 1)
+        assert grams == pytest.approx(1000 * mass_kg(parts[sheet.parts[0]]), rel=0.1)
+        small += mass[2] == "g"
+        stock = next(t for t in said if t.startswith("stock: "))
+        assert not re.search(r"\.\d{3}", stock), stock
+    assert small
+
+
+@pytest.mark.parametrize("wide", [176.0, 180.0])
+def test_no_figure_of_a_table_is_broken_where_its_column_is_narrow(wide):
+    """In feet and inches the columns of a letter sheet grow with what stands in them."""
+    cells = ("12", "housing, 10° off square", "underside", "~7'-10 21/32\"", "~2'-11 17/32\"",
+             "~1'-1 17/32\"", "~2'-10 21/32\" x ~1'-1 17/32\" x ~1/4\"", "through")  # fmt: skip
+    rows = [Row(cells), Row(("from corner 0", *[""] * 7), spans=True)]
+    columns = table_columns(wide, rows)
+    assert sum(c.width for c in columns) == pytest.approx(wide)
+    said = [t.text for t in table(columns, rows, lambda n: Space(0.0, 0.0, 200.0))[0] if isinstance(t, Text)]
+    for figure in ("~7'-10 21/32\"", "~2'-11 17/32\"", "~1'-1 17/32\"", "~2'-10 21/32\"", "through"):
+        assert any(figure in text for text in said), figure
+    heads = [t for t in said if t in HEADS]
+    assert heads == list(HEADS)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", ["divided_case", "leaning_shelf", "bat_shelf"])
+def test_every_figure_of_a_table_is_whole_on_a_letter_sheet_in_inches(case):
+    for sheet, page in drawn(case, Setting("letter", "in", "third")):
+        for text in page.texts:
+            assert text.height != 2.0 or not re.search(r"/\d*$", text.text), (sheet.name, text.text)
