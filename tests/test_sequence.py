@@ -221,6 +221,16 @@ def test_a_shelf_slides_in_where_both_sides_stand_already() -> None:
     assert steps[1].travel_mm == pytest.approx(300.0)
 
 
+@pytest.mark.parametrize("bays", [1, 2, 3])
+def test_shelves_on_pins_are_laid_in_when_the_case_stands(bays: int) -> None:
+    piece = find_recipe("panel_bookcase")(width=700.0 * bays, bays=bays, shelves=4, shelf_joint="pins")
+    *_, last = plan(piece).steps
+    laid = {p.label for p in piece.placements if p.label.startswith("shelf")}
+    assert len(laid) == 4 * bays
+    assert set(last.parts) == laid
+    assert last.way == (0.0, 1.0, 0.0)
+
+
 def test_a_panel_caught_in_a_groove_all_round_is_named_with_its_frame() -> None:
     draft = Draft("caught")
     draft.place("frame", ring(400, 300, 18, 50), PLY, Pose())

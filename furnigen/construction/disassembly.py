@@ -14,6 +14,7 @@ from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
 from furnigen.construction.load_path import LoadPath
+from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Vector, dot
 from furnigen.piece.description import Piece
 
@@ -67,11 +68,13 @@ class _Known:
     """What does not change about a unit while a piece is taken apart.
 
     Attributes:
+        lies: 1 where all of it lies on shelf pins alone, else 0.
         far: steps of its furthest part from the ground.
         top: height of its highest point (mm).
         ways: for each way out, what blocks it there, and what it would leave against a joint's own way.
     """
 
+    lies: int
     far: int
     top: float
     ways: tuple[tuple[Vector, int, int], ...]
@@ -110,6 +113,7 @@ class Disassembly:
         for i, j in [*touching, *((i, j) for i, j, _ in joined)]:
             self.near[i] |= 1 << j
             self.near[j] |= 1 << i
+        self.lying = self._lying_on_pins()
         self.homing = [(i, j, home) for i, j, home in joined if home is not None]
         self.homes = list(dict.fromkeys(home for _, _, home in self.homing))
         self.groups = 0
@@ -130,6 +134,18 @@ class Disassembly:
             self.blocked[way] = self.sweeper.blockers(way)
             self.against[way] = self._against_joints(way)
         self.known.clear()
+
+    def _lying_on_pins(self) -> int:
+        """Placements that nothing holds but shelf pins under them: they go in when all else stands."""
+        held, lying = 0, 0
+        for joint in self.joints:
+            pins = joint.fasteners and all(f.kind == FastenerKind.SHELF_PIN for f in joint.fasteners)
+            if pins and not joint.glued:
+                lying |= 1 << self.number[joint.b]
+                held |= 1 << self.number[joint.a]
+            else:
+                held |= 1 << self.number[joint.a] | 1 << self.number[joint.b]
+        return lying & ~held
 
     def _against_joints(self, way: Vector) -> list[int]:
         """For each placement, those it is joined to and would leave some other way than the joint's own."""
@@ -235,6 +251,7 @@ class Disassembly:
         found = self.known.get(mask)
         if found is None:
             found = self.known[mask] = _Known(
+                lies=int(not mask & ~self.lying),
                 far=max(self.rank[k] for k in bits_of(mask)),
                 top=round(max(self.boxes[k].hi[2] for k in bits_of(mask)), 3),
                 ways=tuple(
@@ -291,9 +308,9 @@ class Disassembly:
         )
 
 
-Entry = tuple[int, int, float, int, int]
-"""How well a unit is taken off next, least first: joints it leaves against their own way, nearness to the
-ground, lowness, how far down the list its way is, and its place from the end."""
+Entry = tuple[int, int, int, float, int, int]
+"""How well a unit is taken off next, least first: joints it leaves against their own way, whether more than
+shelf pins hold it, nearness to the ground, lowness, how far down the list its way is, and its place from the end."""
 
 
 class _FreeUnits:
@@ -345,13 +362,13 @@ class _FreeUnits:
             if not against:
                 break
         if best is not None:
-            entry = (best[0], -known.far, -known.top, best[1], -at)
+            entry = (best[0], -known.lies, -known.far, -known.top, best[1], -at)
             if at not in self._way or self._way[at][0] != entry:
                 self._way[at] = (entry, best[2])
                 heappush(self._waiting, entry)
 
     def best(self) -> tuple[MovedUnit, Vector] | None:
-        """The unit best taken off next: by its joints' own way, far from the ground, high, placed last.
+        """The unit best taken off next: by its joints' own way, loose on pins, far from the ground, high, placed last.
 
         One that leaves the others in one piece, if any is as good by its joints.
         """
@@ -359,7 +376,7 @@ class _FreeUnits:
         found: Entry | None = None
         while self._waiting:
             entry = heappop(self._waiting)
-            at = -entry[4]
+            at = -entry[5]
             if at not in self.units or self._way[at][0] != entry:
                 continue  # gone, or looked at again since
             if aside and entry[0] != aside[0][0]:
@@ -373,7 +390,7 @@ class _FreeUnits:
             heappush(self._waiting, entry)
         if found is None and aside:
             found = aside[0]
-        return None if found is None else (self.units[-found[4]], self._way[-found[4]][1])
+        return None if found is None else (self.units[-found[5]], self._way[-found[5]][1])
 
     def _leaves_whole(self, mask: int) -> bool:
         if self._whole:
