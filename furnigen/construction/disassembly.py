@@ -310,7 +310,8 @@ class Disassembly:
 
 Entry = tuple[int, int, int, float, int, int]
 """How well a unit is taken off next, least first: joints it leaves against their own way, whether more than
-shelf pins hold it, nearness to the ground, lowness, how far down the list its way is, and its place from the end."""
+shelf pins hold it, nearness to the ground, lowness, how far down the list its way is, and its place from the
+end."""
 
 
 class _FreeUnits:
@@ -368,7 +369,8 @@ class _FreeUnits:
                 heappush(self._waiting, entry)
 
     def best(self) -> tuple[MovedUnit, Vector] | None:
-        """The unit best taken off next: by its joints' own way, loose on pins, far from the ground, high, placed last.
+        """The unit best taken off next: by its joints' own way, loose on pins, far from the ground, high,
+        placed last.
 
         One that leaves the others in one piece, if any is as good by its joints.
         """
