@@ -48,6 +48,8 @@ CONTACT_PAIRS = 8192
 """What two meshes in one position to each other share: some hundred bytes each, a few for most placements."""
 FAMILY_PARTS = 400
 """Parts whose solids, meshes and STEP rows a family's worker keeps."""
+SEARCHED_PIECES = 256
+"""Pieces of candidates that a worker of a search keeps from one stage to the next."""
 
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
