@@ -24,7 +24,7 @@ from weakref import WeakKeyDictionary, WeakSet
 
 PART_KEYS = 4096
 """Canonical positions and closed-form measures by form and cuts: small, shared by copies of a board."""
-MEETINGS = 1024
+MEETINGS = 4096
 """How two boards meet: small, and asked for when a joint is declared and again when it is cut."""
 HARDWARE_SIZES = 256
 """What a size of hardware is sold as: a word."""

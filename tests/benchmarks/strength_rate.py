@@ -140,13 +140,21 @@ def shelf_seconds(every: int = 1) -> float:
     Args:
         every: only each so many is worked out, and the time multiplied.
     """
+    from furnigen.solve.best_first import ROUND
+    from furnigen.solve.setup import FIT, SAG
+
     start = time.perf_counter()
     with searched(SHELF, 2) as search:
         numbers = list(search.space.numbers)[::every]
-        for first in range(0, len(numbers), ROUND["fit"]):
-            for stage in ("fit", "sag"):
-                search.rate(numbers[first : first + ROUND["fit"]], stage)
+        for described in _chunks(numbers, ROUND[FIT]):
+            search.rate(described, FIT)
+            for few in _chunks(described, ROUND[SAG]):
+                search.rate(few, SAG)
     return (time.perf_counter() - start) * every
+
+
+def _chunks(numbers: list[int], size: int) -> Iterator[list[int]]:
+    return (numbers[k : k + size] for k in range(0, len(numbers), size))
 
 
 def main() -> None:
