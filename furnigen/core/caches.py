@@ -49,7 +49,9 @@ CONTACT_PAIRS = 8192
 FAMILY_PARTS = 400
 """Parts whose solids, meshes and STEP rows a family's worker keeps."""
 SEARCHED_PIECES = 256
-"""Pieces of candidates that a worker of a search keeps from one stage to the next."""
+"""Pieces of candidates that a worker of a search keeps from one stage to the next: some 3 kB a placement."""
+SEARCHED_PLACEMENTS = 200
+"""A piece of more placements is not kept so: 256 of that size are some 150 MB."""
 
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")

@@ -12,7 +12,7 @@ from typing import Any
 
 from furnigen.catalogue.stock import own_stock
 from furnigen.checks.fit import LIMITS, measured
-from furnigen.core.caches import Kept
+from furnigen.core.caches import SEARCHED_PLACEMENTS, Kept
 from furnigen.core.errors import InputError
 from furnigen.core.finding import FAIL, Finding, any_failed, worst_first
 from furnigen.family.columns import report_row
@@ -46,9 +46,12 @@ class Evaluator(Maker):
     def piece_of(self, task: Task) -> Piece:
         """As `Maker.piece_of`; one that a stage before was worked out of is made once."""
         known = self._pieces.get(task.number)
-        if known is None or known[0] != task.values:
-            known = self._pieces.keep(task.number, (task.values, super().piece_of(task)))
-        return known[1]
+        if known is not None and known[0] == task.values:
+            return known[1]
+        piece = super().piece_of(task)
+        if len(piece.placements) <= SEARCHED_PLACEMENTS:
+            self._pieces.keep(task.number, (task.values, piece))
+        return piece
 
     def make_some(self, tasks: Sequence[Task]) -> Iterator[Outcome]:
         """Work some trials out, in order; what needs no solid is found for those of one stage at once."""

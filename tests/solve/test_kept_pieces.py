@@ -47,6 +47,16 @@ def test_a_piece_is_made_once_and_its_stages_come_out_as_when_made_anew(tmp_path
     assert len(runs.read_text()) == 3 * made
 
 
+def test_a_large_piece_is_not_kept(tmp_path, monkeypatch):
+    monkeypatch.setattr("furnigen.solve.evaluation.SEARCHED_PLACEMENTS", 0)
+    space, runs = asked(tmp_path), tmp_path / "runs"
+    runs.write_text("")
+    first = tried(space, ("fit",))
+    made = len(runs.read_text())
+    assert tried(space, ("fit", "sag"))[: len(FEW)] == first
+    assert len(runs.read_text()) == 3 * made > 0
+
+
 def test_another_candidate_of_the_same_number_is_another_piece(tmp_path):
     space = asked(tmp_path)
     maker = maker_of(space.setup)
