@@ -24,7 +24,7 @@ from weakref import WeakKeyDictionary, WeakSet
 
 PART_KEYS = 4096
 """Canonical positions and closed-form measures by form and cuts: small, shared by copies of a board."""
-MEETINGS = 1024
+MEETINGS = 4096
 """How two boards meet: small, and asked for when a joint is declared and again when it is cut."""
 HARDWARE_SIZES = 256
 """What a size of hardware is sold as: a word."""
@@ -48,6 +48,10 @@ CONTACT_PAIRS = 8192
 """What two meshes in one position to each other share: some hundred bytes each, a few for most placements."""
 FAMILY_PARTS = 400
 """Parts whose solids, meshes and STEP rows a family's worker keeps."""
+SEARCHED_PIECES = 256
+"""Pieces of candidates that a worker of a search keeps from one stage to the next: some 3 kB a placement."""
+SEARCHED_PLACEMENTS = 200
+"""A piece of more placements is not kept so: 256 of that size are some 150 MB."""
 
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")

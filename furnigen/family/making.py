@@ -14,7 +14,7 @@ from furnigen import __version__
 from furnigen.core.errors import FurnigenError, InputError
 from furnigen.family.columns import report_row, verdict
 from furnigen.family.task import CRASHED, REFUSED, STOPPED, Outcome, Setup, Task, VariantRow, given_row
-from furnigen.piece.description import Limit, LoadOn
+from furnigen.piece.description import Limit, LoadOn, Piece
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.made import Made
 from furnigen.pipeline.options import ALL_GROUPS, MakeOptions
@@ -114,9 +114,12 @@ class Maker:
 
         Raises: FurnigenError when the recipe refuses it.
         """
+        return Built(self.piece_of(task), self._options, parts_cache=self._parts)
+
+    def piece_of(self, task: Task) -> Piece:
+        """The piece of a variant, with the limits and loads of the family. Raises: as `begun`."""
         piece = self._recipe(**task.values)
-        piece = replace(piece, limits=self._limits, loads=piece.loads + self._loads)
-        return Built(piece, self._options, parts_cache=self._parts)
+        return replace(piece, limits=self._limits, loads=piece.loads + self._loads)
 
     def _finished(self, task: Task, built: Built) -> Outcome:
         made = self._made(built)

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from multiprocessing.connection import wait
 
+from furnigen.core.caches import Kept
 from furnigen.core.errors import GeometryError
 from furnigen.family.task import CRASHED, STOPPED, Limits, Outcome, Setup, Task, given_row
 from furnigen.family.task_queue import TaskQueue
@@ -57,6 +58,7 @@ class WorkerPool:
         self._ahead = AHEAD_SOLID if setup.solid else AHEAD_LIGHT
         self._slots: list[_WorkerSlot] = []
         self._tries: dict[int, int] = {}
+        self._had: Kept[int, int] | None = Kept(setup.KEPT * size) if setup.KEPT else None
         self._failed_starts = 0
 
     def __enter__(self) -> WorkerPool:
@@ -81,7 +83,7 @@ class WorkerPool:
         Raises:
             FurnigenError: what keeps a worker from starting: another version, no kernel, no recipe.
         """
-        queue = TaskQueue(tasks)
+        queue = TaskQueue(tasks, self._had_by)
         while True:
             self._give_tasks(queue)
             if not queue.left and not any(b.tasks for b in self._slots):
@@ -89,6 +91,10 @@ class WorkerPool:
             for slot in self._with_answers():
                 yield from self._take(slot, queue)
             yield from self._watch(queue)
+
+    def _had_by(self, task: Task) -> int | None:
+        pid = self._had.get(task.number) if self._had is not None else None
+        return pid if pid in self.pids else None
 
     def _give_tasks(self, queue: TaskQueue) -> None:
         """Give every worker its next tasks."""
@@ -130,6 +136,8 @@ class WorkerPool:
         task = slot.tasks.popleft()
         slot.since = time.monotonic()
         self._tries.pop(task.number, None)
+        if self._had is not None:
+            self._had.keep(task.number, slot.worker.pid)
         yield said
 
     def _end(self, slot: _WorkerSlot, queue: TaskQueue, grace_s: float = 0.0) -> tuple[Task | None, str]:

@@ -68,6 +68,8 @@ class Setup:
     """Module and class of what makes tasks with such a setup, in whatever process does."""
     BATCH: ClassVar[int] = 50
     """Tasks sent to a machine of a cluster at a time, where no solids are made."""
+    KEPT: ClassVar[int] = 0
+    """Of so many tasks a worker keeps the piece: it is given those again that it had."""
 
     @property
     def solid(self) -> bool:

@@ -1,13 +1,14 @@
 """What is left to make, handed out to workers in runs.
 
 Variants that follow each other share most of their parts, so a worker that makes them in a row makes those
-parts once. At the end, whoever has nothing left takes over half of the longest run.
+parts once; one that comes again goes to the worker that had it. At the end, whoever has nothing left takes
+over half of the longest run.
 """
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from itertools import islice
 
 from furnigen.family.task import Task
@@ -21,10 +22,13 @@ class TaskQueue:
 
     Args:
         tasks: read only as far as they are asked for.
+        had_by: the worker that had a task before, and still runs; None where none does.
     """
 
-    def __init__(self, tasks: Iterable[Task]) -> None:
-        self._source = iter(tasks)
+    def __init__(
+        self, tasks: Iterable[Task], had_by: Callable[[Task], Hashable | None] = lambda task: None
+    ) -> None:
+        self._source, self._had_by = iter(tasks), had_by
         self._again: deque[Task] = deque()
         self._runs: dict[Hashable, deque[Task]] = {}
         self._ended = False
@@ -39,9 +43,12 @@ class TaskQueue:
         if self._again:
             return self._again.popleft()
         own = self._runs.setdefault(worker, deque())
-        if not own and not self._ended:
-            own.extend(islice(self._source, RUN))
-            self._ended = len(own) < RUN
+        while not own and not self._ended:
+            some = list(islice(self._source, RUN))
+            self._ended = len(some) < RUN
+            for task in some:
+                had_by = self._had_by(task)
+                (own if had_by is None else self._runs.setdefault(had_by, deque())).append(task)
         if not own:
             longest = max(self._runs.values(), key=len)
             own.extendleft([longest.pop() for _ in range((len(longest) + 1) // 2)])

@@ -12,6 +12,7 @@ from typing import Any
 
 from furnigen.catalogue.stock import own_stock
 from furnigen.checks.fit import LIMITS, measured
+from furnigen.core.caches import SEARCHED_PLACEMENTS, Kept
 from furnigen.core.errors import InputError
 from furnigen.core.finding import FAIL, Finding, any_failed, worst_first
 from furnigen.family.columns import report_row
@@ -19,6 +20,7 @@ from furnigen.family.making import Maker, start_kernel
 from furnigen.family.task import FAIL as FAILS
 from furnigen.family.task import PASS, Outcome, Task
 from furnigen.parts.mass import mass_kg
+from furnigen.piece.description import Piece
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.together import work_out_together
 from furnigen.solve.cut_values import CutValues, laid_out_values, least_values
@@ -39,6 +41,17 @@ class Evaluator(Maker):
         super().__init__(setup)
         self._solve = setup
         self._kernel = False
+        self._pieces: Kept[int, tuple[dict[str, Any], Piece]] = Kept(setup.KEPT)
+
+    def piece_of(self, task: Task) -> Piece:
+        """As `Maker.piece_of`; one that a stage before was worked out of is made once."""
+        known = self._pieces.get(task.number)
+        if known is not None and known[0] == task.values:
+            return known[1]
+        piece = super().piece_of(task)
+        if len(piece.placements) <= SEARCHED_PLACEMENTS:
+            self._pieces.keep(task.number, (task.values, piece))
+        return piece
 
     def make_some(self, tasks: Sequence[Task]) -> Iterator[Outcome]:
         """Work some trials out, in order; what needs no solid is found for those of one stage at once."""

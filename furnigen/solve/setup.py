@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from furnigen.core.caches import SEARCHED_PIECES
 from furnigen.cutting.own_stock import Shop
 from furnigen.family.task import Setup, Task
 
@@ -33,6 +34,7 @@ class SolveSetup(Setup):
 
     MAKER: ClassVar[str] = "furnigen.solve.evaluation:Evaluator"
     BATCH: ClassVar[int] = 4
+    KEPT: ClassVar[int] = SEARCHED_PIECES
 
     groups: tuple[str, ...]
     shop: Shop | None
