@@ -8,9 +8,12 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from furnigen.catalogue.stock import own_stock
 from furnigen.core.errors import FurnigenError
 from furnigen.core.finding import STATUSES, Finding, any_failed
 from furnigen.core.progress import Sink
+from furnigen.cutting.own_stock import Shop
+from furnigen.cutting.stock_file import shop_in
 from furnigen.formats.glb import glb_bytes
 from furnigen.live.form import RANGED, Json, form_of, read_typed, refused
 from furnigen.live.job import COMPARE, DESCRIBED, MAKE, QUICK, SLOW, STRONG, Job, Said
@@ -41,6 +44,7 @@ class Stages:
         self._edition = ""
         self._cache = PartCache()
         self._form: Json | None = None
+        self._shop = Shop()
 
     def do(self, job: Job, say: Say, on_step: Sink) -> None:
         """Work a job out, saying what is found.
@@ -58,7 +62,9 @@ class Stages:
         }
         units = job.asked.units or "mm"
         try:
-            works[job.kind](job, partial(_tell, job.number, say), on_step)
+            self._shop = shop_in(job.shop)
+            with own_stock(self._shop.own):
+                works[job.kind](job, partial(_tell, job.number, say), on_step)
         except FurnigenError as error:
             say(Said(job.number, "refused", refused(error, self._recipe, units)))
 
@@ -74,7 +80,7 @@ class Stages:
         recipe, asked = self._loaded(job), job.asked
         file = asked.file()
         base, units = base_values(recipe, asked, file)
-        form = form_of(recipe, base, units)
+        form = form_of(recipe, base, units, self._shop.own)
         if form != self._form:
             self._form = form
             tell("form", form)
@@ -124,7 +130,7 @@ class Stages:
         if job.remedies:
             tell("strength", strength_shown(built, request.units, waits=False))
         on_step("laying out sheets")
-        svg, costs, told = laid_out(request, job.shop, on_step)
+        svg, costs, told = laid_out(request, self._shop, on_step)
         tell(
             "layouts",
             {"said": told, "cost": _total(costs), "unpriced": costs["without_price"]},
@@ -136,7 +142,7 @@ class Stages:
     def _make(self, job: Job, tell: Callable[..., None], on_step: Sink) -> None:
         request = requested(_known(job.asked, self._loaded(job)), self._recipe)
         tell(DESCRIBED)
-        options = replace(job.options, units=request.units, demands=request.demands)
+        options = replace(job.options, units=request.units, demands=request.demands, shop=self._shop)
 
         def step(what: str) -> None:
             tell("making", {"step": what})
@@ -171,7 +177,7 @@ class Stages:
             built = self._built(request)
             report = built.report
             on_step("laying out sheets")
-            reports.append(report | {"costs": laid_out(request, job.shop, on_step)[1]})
+            reports.append(report | {"costs": laid_out(request, self._shop, on_step)[1]})
         of_parameters = {p.name: p.unit for p in recipe.parameters}
         sides = differences(reports[0], reports[1], of_parameters)
         tell(
@@ -252,26 +258,23 @@ def strength_shown(built: Built, units: str, *, waits: bool) -> Json:
         "lamps": lamps(counts(built.findings)),
         "waits": "looking for remedies" if waits else "",
         "html": {
-            "strength": sections.checks(later, _labels(report), units),
+            "strength": sections.carried(report) + sections.checks(later, _labels(report), units),
             "assembly": sections.assembly(report),
         },
         "scene": scene_data(report, built.meshes.walls, units, ""),
     }
 
 
-def laid_out(request: Request, shop_file: str | None, on_step: Sink) -> tuple[bytes, Json, list[str]]:
+def laid_out(request: Request, shop: Shop, on_step: Sink) -> tuple[bytes, Json, list[str]]:
     """Sheets and bars of a piece as one SVG, what they cost, and what is proven of each stock."""
     from furnigen.cutting.costing import costs_of
     from furnigen.cutting.cut_rows import Order, cut_rows
     from furnigen.cutting.cutting_json import cutting_report
     from furnigen.cutting.effort import Effort
-    from furnigen.cutting.own_stock import Shop
     from furnigen.cutting.plan import lay_out
     from furnigen.cutting.plan_pages import sheet_pages
-    from furnigen.cutting.stock_file import read_stock_file
     from furnigen.paper.svg import stacked_svg
 
-    shop = read_stock_file(Path(shop_file)) if shop_file else Shop()
     orders = [Order(request.piece)]
     rows = cut_rows(orders, shop, request.units)
     effort = Effort(progress=lambda share, line: on_step(line))

@@ -77,7 +77,7 @@ def job_page(
         "BOOT": boot,
         "BLOCK": _title_block(report, findings, units),
         "VIEW": filled(text_asset("view.html"), {"STILL": _still(report["title"], picture)}),
-        "CHECKS": sections.checks(findings, known, units),
+        "CHECKS": sections.carried(report) + sections.checks(findings, known, units),
         "SIZES": sections.sizes(report, units),
         "PARTS": sections.parts(report, units),
         "HARDWARE": sections.hardware(report),

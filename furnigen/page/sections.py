@@ -9,8 +9,9 @@ from urllib.parse import quote
 
 from furnigen.core.finding import AS_ABOVE, PASS, Finding, alike, worst_first
 from furnigen.core.wording import shown
-from furnigen.formats.amounts import numbers
-from furnigen.page.check_words import question
+from furnigen.formats.amounts import share
+from furnigen.formats.carried import loads_said
+from furnigen.page.check_words import answer, question
 from furnigen.page.file_words import FILE_WORDS, FOLDER_WORDS
 from furnigen.page.markup import button, length, mark, name_of, of_labels, table, tick
 
@@ -34,11 +35,23 @@ def checks(findings: Sequence[Finding], known: frozenset[str], units: str) -> st
     return (f"<ul class=checks>{amiss}</ul>" if amiss else "") + rest
 
 
+def carried(report: Json) -> str:
+    """What it was taken to carry, and how much boards may sag; "" before that is known."""
+    strength = report.get("strength") or {}
+    loads = loads_said(strength)
+    if not loads:
+        return ""
+    demands = strength["demands"]
+    limit = demands["sag_limit"].replace("L/", "1/")
+    sag = f"{limit} of what they span" if limit != demands["sag_limit"] else limit
+    held = f"Boards may sag {sag} in the long run, in {demands['climate_words']}."
+    return f"<p dir=auto>Checked to carry {escape(loads)}. {escape(held)}</p>"
+
+
 def _check(group: Sequence[Finding], known: frozenset[str], units: str) -> str:
     worst = group[0]
     labels = dict.fromkeys(label for f in group for label in _places(f, known))
-    _, found, limit, used = numbers(worst, units)
-    said = ", ".join(filter(None, (found, limit.replace("max ", "at most ").replace("min ", "at least "))))
+    said, used = answer(worst, units), share(worst.used)
     more = f" <span class=quiet>and {len(group) - 1} alike</span>" if len(group) > 1 else ""
     lines = [
         button(f"{mark(worst.status)}<span>{escape(question(worst))}</span>") + more,

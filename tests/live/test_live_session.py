@@ -260,3 +260,29 @@ def test_a_process_that_is_wanted_now_and_then_ends_when_nothing_is(tmp_path, mo
                 os.kill(pid, 0)
     finally:
         runner.close()
+
+
+OWN = """
+currency = "EUR"
+[[sheet]]
+name = "studio-ply"
+material = "plywood-birch-12"
+thickness = 12
+length = 2500
+width = 1250
+price = %s
+"""
+
+
+@pytest.mark.slow
+def test_own_stock_is_offered_made_of_and_priced_and_its_file_is_followed(tmp_path):
+    stock = tmp_path / "stock.toml"
+    stock.write_text(OWN % "50.00", encoding="utf-8")
+    plank = write_plank(tmp_path / "plank.py")
+    with session_of(plank, tmp_path, {"board": "studio-ply"}, shop=str(stock)) as heard:
+        assert heard.topic("form")["stock"][0]["name"] == "studio-ply"
+        assert heard.topic("layouts", wait_s=90.0)["cost"] == "50.00 EUR"
+        stock.write_text(OWN % "64.00", encoding="utf-8")
+        assert heard.topic("layouts", wait_s=90.0)["cost"] == "64.00 EUR"
+        stock.write_text("[[sheet]]", encoding="utf-8")
+        assert "stock.toml" in heard.state("refused")["message"]
