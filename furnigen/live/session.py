@@ -164,6 +164,14 @@ class Session:
             if self._history.change(texts, tuple(texts)):
                 self._again()
 
+    def forget(self, key: str) -> None:
+        """Delete a version.
+
+        Raises: InputError where there is none; OutputError where its file can not be deleted.
+        """
+        self._versions.remove(key)
+        self._tell_versions()
+
     def compare(self, a: str, b: str) -> None:
         """Begin to compare two versions; NOW is what is on the page.
 

@@ -15,6 +15,7 @@ from furnigen.core.progress import Sink
 from furnigen.cutting.own_stock import Shop
 from furnigen.cutting.stock_file import shop_in
 from furnigen.formats.glb import glb_bytes
+from furnigen.formats.hardware_list import placed_rows
 from furnigen.live.form import RANGED, Json, form_of, read_typed, refused
 from furnigen.live.job import COMPARE, DESCRIBED, MAKE, QUICK, SLOW, STRONG, Job, Said
 from furnigen.live.versions import file_tables
@@ -98,7 +99,7 @@ class Stages:
         built = self._built(request)
         found = built.findings_of(AT_ONCE)
         report = built.report_of(AT_ONCE)
-        piece = _shown(report, found, units) | {
+        piece = _shown(report, found, placed_rows(request.piece), units) | {
             "scene": scene_data(report, built.meshes.walls, units, ""),
             "plain": file_tables(request.piece, file, asked),
             "at": {p.name: values[p.name] for p in recipe.parameters if p.kind in RANGED},
@@ -133,7 +134,12 @@ class Stages:
         svg, costs, told = laid_out(request, self._shop, on_step)
         tell(
             "layouts",
-            {"said": told, "cost": _total(costs), "unpriced": costs["without_price"]},
+            {
+                "said": told,
+                "cost": _total(costs),
+                "known": _known_cost(costs),
+                "unpriced": costs["without_price"],
+            },
             {"layouts": svg},
         )
         on_step("drawing the picture")
@@ -226,7 +232,7 @@ def _labels(report: Json) -> frozenset[str]:
     return frozenset(p["label"] for p in report["placements"]) | {o["label"] for o in report["openings"]}
 
 
-def _shown(report: Json, found: tuple[Finding, ...], units: str) -> Json:
+def _shown(report: Json, found: tuple[Finding, ...], hardware: list[Json], units: str) -> Json:
     """What the page says of a piece at once."""
     lo, hi = report["bounds_mm"]["min"], report["bounds_mm"]["max"]
     return {
@@ -240,7 +246,7 @@ def _shown(report: Json, found: tuple[Finding, ...], units: str) -> Json:
             "checks": sections.checks(found, _labels(report), units),
             "sizes": sections.sizes(report, units),
             "parts": sections.parts(report, units),
-            "hardware": sections.hardware(report),
+            "hardware": sections.hardware({"hardware": hardware}),
         },
     }
 
@@ -289,6 +295,12 @@ def laid_out(request: Request, shop: Shop, on_step: Sink) -> tuple[bytes, Json, 
 def _total(costs: Json) -> str:
     """What all of it costs; "" where something has no price."""
     return "" if costs["total"] is None else f"{costs['total']:,.2f} {costs['currency']}".strip()
+
+
+def _known_cost(costs: Json) -> str:
+    """What all that has a price costs; "" where nothing has one."""
+    known = [line["cost"] for line in costs["lines"] if line["cost"] is not None]
+    return f"{sum(known):,.2f} {costs['currency']}".strip() if known else ""
 
 
 def _picture(built: Built) -> tuple[Json, dict[str, bytes]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from furnigen.catalogue.loads import GRAVITY
 from furnigen.core.finding import PASS, Finding
+from furnigen.core.wording import shown
 from furnigen.formats.amounts import numbers
 
 QUESTIONS = {
@@ -53,7 +54,7 @@ QUESTIONS = {
     "sag-unknown": "Sag that could not be estimated",
     "shear": "Do boards shear at their ends",
     "shoved": "A shove from the side",
-    "sideways": "Swaying",
+    "sideways": "Swaying from side to side",
     "slides-off": "Do boards slide off",
     "standing": "Does it stand by itself",
     "tip-load": "Load on the front of a shelf that tips it",
@@ -94,7 +95,7 @@ SAID = {
     "tip-test": "what holds it is {} what tips it",
 }
 """What was found, in a sentence."""
-NO_UNIT = ("", "parts", "mm3")
+NO_UNIT = ("", "parts", "mm3", "wall")
 """Of these none, or what has no unit, says nothing beside a yes or no."""
 
 
@@ -117,10 +118,13 @@ def answer(finding: Finding, units: str) -> str:
     if finding.name == "tip-load" and not finding.unit:
         return "None on a front edge tips it"
     found = SAID.get(finding.name, "{}").format(_plain(found, finding)) if found else ""
-    if finding.status == PASS and finding.unit in NO_UNIT and (finding.used is not None or not finding.value):
+    passed = finding.status == PASS
+    if passed and finding.unit in NO_UNIT and (finding.used is not None or finding.value in (0, 1, None)):
         found = limit = ""  # a yes, a no or the bar says it
     limit = limit.replace("max ", "at most ").replace("min ", "at least ")
     said = ", ".join(filter(None, (_good(finding), found, limit)))
+    if passed and not said and finding.used is None:
+        said = shown(finding.where or finding.source, units)
     return said[:1].upper() + said[1:]
 
 

@@ -20,6 +20,8 @@ Json = dict[str, Any]
 FULL_AT = 160
 """Where a bar of 200 units shows a limit that is just used up: what is over it is seen to be."""
 BAR = 200
+MOST_PLACES = 6
+"""More places of hardware than this are folded away."""
 
 
 def checks(findings: Sequence[Finding], known: frozenset[str], units: str) -> str:
@@ -112,7 +114,7 @@ def parts(report: Json, units: str) -> str:
         f"<th scope=row>{button(name_of(p['name']))}"
         f"<span class=quiet>{name_of(p['stock'])}</span><td class=n>{p['quantity']}"
         + "".join(_length_cell(p[s], units) for s in ("length", "width", "thickness"))
-        + f"<td class=n>{p['mass_kg']:.2f}"
+        + f"<td class=n>{_mass(p['mass_kg'])}"
         + f"<td>{tick('cut', p['name'])}<td>{tick('fitted', p['name'])}"
         for p in report["parts"]
     )
@@ -127,13 +129,21 @@ def hardware(report: Json) -> str:
     rows = "".join(
         f"<tr{of_labels(dict.fromkeys(one[side] for one in row['places'] for side in 'ab'))}>"
         f"<th scope=row>{button(name_of(row['kind']))}<td>{escape(row['size'])}"
-        f"<td class=n>{row['quantity']}<td dir=auto>{escape('; '.join(row['where']))}"
+        f"<td class=n>{row['quantity']}<td dir=auto>{_where(row['where'])}"
         f"<td>{tick('bought', row['kind'] + ' ' + row['size'])}"
         for row in report.get("hardware", ())
     )
     if not rows:
         return "<p>It needs no screws, dowels or other hardware.</p>"
     return table(("Hardware", "Size", "Qty", "Where", "Bought"), rows, (2,))
+
+
+def _where(places: Sequence[str]) -> str:
+    """Where hardware goes; more than a few places folded away."""
+    listed = escape("; ".join(places))
+    if len(places) <= MOST_PLACES:
+        return listed
+    return f"<details><summary>in {len(places)} places</summary>{listed}</details>"
 
 
 def assembly(report: Json, more: Mapping[int, str] | None = None) -> str:
@@ -172,6 +182,11 @@ def _link(name: str) -> str:
     words = FILE_WORDS.get(name, "")
     said = f" <span class=quiet>{words}</span>" if words else ""
     return f'<a href="{escape(quote(name))}" download>{escape(name.rpartition("/")[2])}</a>{said}'
+
+
+def _mass(kg: float) -> str:
+    """A mass, of which a light part too has something to read."""
+    return f"{kg:.2f}" if kg >= 0.05 else f"{kg:.2g}"
 
 
 def _length_cell(mm: float, units: str) -> str:

@@ -172,6 +172,14 @@ def test_a_version_is_kept_and_opened(plank):
     assert again["size"][0] == "700.0 mm"
     assert again["parts"] == 4
     assert set(again["changed"]) == {"width", "feet"}  # the command line names no more than it must
+    plank.session.forget(key)
+    told = plank.topic("versions")
+    assert key not in [v["key"] for v in told["versions"]]
+    assert key not in [p.name for p in (plank.folder / "versions").iterdir()]
+    for gone in (key, "../plank.py", str(plank.file)):
+        with pytest.raises(InputError, match="not in the folder"):
+            plank.session.forget(gone)
+    assert plank.file.exists()
 
 
 @pytest.mark.slow
