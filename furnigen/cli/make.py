@@ -68,8 +68,8 @@ def run(given: argparse.Namespace) -> int:
         from furnigen.cli.watch import watch
 
         return watch(given, make_options(given), USUAL_OUT)
-    from furnigen.cli.show import Progress
     from furnigen.catalogue.stock import own_stock
+    from furnigen.cli.show import Progress
     from furnigen.cli.written_folder import after_writing, tell_aside
     from furnigen.core.finding import any_failed
     from furnigen.formats.report import json_bytes

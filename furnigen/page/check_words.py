@@ -80,9 +80,9 @@ SWAYS = {
 }
 """What sways, by the title of a finding."""
 GOOD_NO = frozenset(
-    "below-floor bending child-tips fasteners-meet foot-lifts interference shear slides-off tips-by-itself"
-    " tips-off upright".split()
-)
+    ("below-floor", "bending", "child-tips", "fasteners-meet", "foot-lifts", "interference", "shear",
+     "slides-off", "tips-by-itself", "tips-off", "upright")
+)  # fmt: skip
 """Questions of which "no" is the good answer; of all others that begin as `ASKS` does it is "yes"."""
 ASKS = ("Are ", "Can ", "Do ", "Does ", "Is ")
 ENOUGH = frozenset(("groove-depth", "hole-bottom", "web-between-grooves"))

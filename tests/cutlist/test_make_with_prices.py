@@ -1,4 +1,4 @@
-"""`furnigen make --stock FILE.toml`: cut list, layouts, costs and page from a maker's own stock and prices."""
+"""`furnigen make --stock FILE.toml`: cut list, layouts, costs and page from own stock and prices."""
 
 from __future__ import annotations
 
