@@ -45,7 +45,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--formats",
         metavar="LIST",
-        help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture,"
+        help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture, page,"
         " part-stl, cutting, drawings, booklet (all but the last four)",
     )
     add_shop(command, "; layouts and costs are then among the usual formats")
@@ -58,7 +58,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--watch",
         action="store_true",
-        help="make it anew whenever the recipe or the file of parameters is saved, a line each, until Ctrl-C",
+        help="make it anew whenever the recipe, the file of parameters or the stock file is saved, a line each,"
+        " until Ctrl-C",
     )
 
 

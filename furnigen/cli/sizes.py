@@ -114,6 +114,8 @@ def next_lines(folder: str, files: Iterable[str], recipe: str) -> list[str]:
         (("index.html", "preview.png"), "look at {}"),
         (("model.glb", "model.step"), "turn {} over in a viewer or a CAD program"),
         (("cutlist.csv", "hardware.csv"), "cut and buy by {}"),
+        (("sheets.pdf", "labels.pdf"), "take {} to the saw"),
+        (("drawings.pdf", "booklet.pdf"), "build by {}"),
     ]
     there = [(words, [name for name in names if name in made]) for names, words in rows]
     opens = [

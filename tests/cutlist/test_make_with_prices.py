@@ -11,7 +11,7 @@ import pytest
 
 from furnigen.cli.main import main
 from furnigen.live.command_line import command_line
-from furnigen.pipeline.options import USUAL_FORMATS
+from furnigen.pipeline.options import MAKE_FORMATS, USUAL_FORMATS
 
 BOX = """
 from furnigen import Draft, Stock, from_stock, recipe
@@ -107,3 +107,16 @@ def test_the_line_that_a_page_shows_makes_the_same_files():
     line = command_line("box", None, {}, ("--stock", "stock.toml"), USUAL_FORMATS, "out/box")
     assert f"--formats {','.join(USUAL_FORMATS)}" in line
     assert "--stock stock.toml" in line
+
+
+def test_what_to_open_next_names_the_layouts_and_folders_are_counted(capsys):
+    main(["make", "box.py", *LISTS])
+    out = capsys.readouterr().out
+    assert "take sheets.pdf and labels.pdf to the saw" in out
+    assert "parts/ (1 file), report.json" in out
+
+
+def test_the_help_of_make_names_every_format(capsys):
+    assert main(["help", "make"]) == 0
+    told = set(re.findall(r"[\w-]+", capsys.readouterr().out))
+    assert set(MAKE_FORMATS) <= told
