@@ -58,8 +58,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--watch",
         action="store_true",
-        help="make it anew whenever the recipe, the file of parameters or the stock file is saved, a line each,"
-        " until Ctrl-C",
+        help="make it anew whenever the recipe, the file of parameters or the stock file is saved, a line"
+        " each, until Ctrl-C",
     )
 
 

@@ -270,16 +270,10 @@ def test_a_process_that_is_wanted_now_and_then_ends_when_nothing_is(tmp_path, mo
         runner.close()
 
 
-OWN = """
-currency = "EUR"
-[[sheet]]
-name = "studio-ply"
-material = "plywood-birch-12"
-thickness = 12
-length = 2500
-width = 1250
-price = %s
-"""
+OWN = (
+    'currency = "EUR"\n[[sheet]]\nname = "studio-ply"\nmaterial = "plywood-birch-12"\n'
+    "thickness = 12\nlength = 2500\nwidth = 1250\nprice = %s\n"
+)
 
 
 @pytest.mark.slow
