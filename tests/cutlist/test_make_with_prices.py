@@ -73,10 +73,13 @@ def test_layouts_are_among_the_usual_files_once_prices_are_given(capsys):
     assert {"cutting.json", "sheets.pdf", "index.html", "model.step"} <= set(told["files"])
 
 
-def test_without_prices_nothing_is_said_of_cost(capsys):
-    main(["make", "box.py", *LISTS])
+def test_without_prices_nothing_is_said_of_cost_and_areas_are_in_the_units_asked_for(capsys):
+    main(["make", "box.py", "--units", "in", *LISTS])
     assert "Cost" not in capsys.readouterr().out
-    assert "furnigen make --stock FILE.toml" in Path("made/index.html").read_text()
+    page = Path("made/index.html").read_text()
+    assert "furnigen make --stock FILE.toml" in page
+    # a sheet of 2440 x 1220 mm is 32.0 ft2 (8 ft x 4 ft, as it is called)
+    assert re.search(r"32\.0 ft² \(now \d+\.\d ft²\)", page)
 
 
 def test_two_folders_of_results_differ_in_cost(capsys):
