@@ -119,7 +119,7 @@ def parts(report: Json, units: str) -> str:
         for p in report["parts"]
     )
     heads = ("Part", "Qty", "Length", "Width", "Thick", "Mass, kg", "Cut", "Fitted")
-    told = "Sizes of the blanks in mm, mass of one." if units == "mm" else "Sizes of the blanks, mass of one."
+    told = f"Sizes of the blanks{' in mm' if units == 'mm' else ''}<span class=mass>, mass of one</span>."
     count = "<span class=quiet>Cut: <span data-count='cut '>none yet</span></span>"
     return f"<p>{told} {count}</p>" + table(heads, rows, range(1, 6))
 
