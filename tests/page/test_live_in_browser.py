@@ -126,7 +126,8 @@ def test_a_changed_parameter_changes_sizes_lists_and_the_view(chromium, shared):
     assert "Sag of boards" in page.locator("[data-part=strength]").inner_text()
     assert "1400.0 mm" in page.locator("#sizes").inner_text()
     assert "furnigen make divided_case 'width=1.4 m'" in page.locator("#command").inner_text()
-    expect(page.locator("#layouts-svg")).to_be_visible()
+    # the first search after an install is compiled before
+    expect(page.locator("#layouts-svg")).to_be_visible(timeout=240_000)
     page.wait_for_function("() => document.getElementById('picture-png').naturalWidth === 960")
     page.wait_for_function("() => document.getElementById('layouts-svg').naturalWidth > 0")
     page.click("#undo")
