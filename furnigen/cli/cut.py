@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 from furnigen.cli.first_interrupt import Stop, first_interrupt
 from furnigen.cli.make import USUAL_OUT
-from furnigen.cli.shared_options import add_list_style, add_units, list_style, named_request
+from furnigen.cli.shared_options import (
+    add_list_style,
+    add_shop,
+    add_units,
+    list_style,
+    named_request,
+    shop_of,
+)
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import MAX_COUNT, as_typed
 
@@ -45,7 +52,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         nargs="*",
         help="a recipe, parameter files of several pieces, or a STEP file; NAME=VALUE for one recipe",
     )
-    command.add_argument("--stock", metavar="FILE.toml", help="what you have and can buy, with prices")
+    add_shop(command)
     command.add_argument("--sample-stock", action=_Sample)
     command.add_argument("--time", metavar="SECONDS", help="end the search after this long (no limit)")
     command.add_argument(
@@ -94,16 +101,14 @@ def run(given: argparse.Namespace) -> int:
     from furnigen.cutting.file_list import CUTTING_FILES
     from furnigen.cutting.files import plan_files
     from furnigen.cutting.other_sizes import other_sizes
-    from furnigen.cutting.own_stock import Shop
     from furnigen.cutting.plan import lay_out
-    from furnigen.cutting.stock_file import read_stock_file
     from furnigen.pipeline.result_folder import check_writable, write_folder
 
     columns = read_columns(given.columns) if given.columns else USUAL_COLUMNS
     style = list_style(given)
     seconds = _number("--time", given.time, 1e6, "seconds") if given.time is not None else None
     level = _number("--effort", given.effort, 1000.0, "times the usual work")
-    shop = read_stock_file(Path(given.stock)) if given.stock else Shop()
+    shop = shop_of(given)
     progress = Progress()
     try:
         asked = _asked(given, shop, progress)

@@ -23,7 +23,8 @@ from furnigen.core.finding import (
     worst_first,
 )
 from furnigen.core.wording import shown
-from furnigen.formats.amounts import number, numbers
+from furnigen.formats.amounts import numbers
+from furnigen.formats.carried import loads_said
 
 WORDS = {PASS: "pass", WARN: "warn", FAIL: "FAIL"}
 HEADING = ("check", "found", "limit", "used", "where")
@@ -180,14 +181,6 @@ def _said(texts: tuple[str, str, str], columns: int) -> Iterator[str]:
             yield from textwrap.wrap(one, columns, initial_indent=first, subsequent_indent=more)
 
 
-def _load(row: Mapping[str, Any]) -> str:
-    """A load as it was said, with its amount where that was a use."""
-    text: str = row["load"]
-    amounts = ((row["kg_per_m"], "kg/m"), (row["kg_per_m2"], "kg/m²"))
-    words = " and ".join(f"{number(round(kg, 1))} {unit}" for kg, unit in amounts if kg)
-    return f"{text} ({words})" if words and not any(c.isdigit() for c in text) else text
-
-
 def carried_lines(strength: Mapping[str, Any], width: int | None = None, *, whole: bool = False) -> list[str]:
     """What was taken to lie on which boards, and what the piece was held to.
 
@@ -195,23 +188,16 @@ def carried_lines(strength: Mapping[str, Any], width: int | None = None, *, whol
         strength: that part of a report.
         width, whole: as in `findings_table`; at most `MOST_CARRIED` lines unless whole.
     """
-    on: dict[tuple[str, str], list[str]] = {}
-    for row in strength.get("loads", ()):
-        key = (_load(row), row["source"] if row["assumed"] else "")
-        on.setdefault(key, []).append(row["board"])
-    loads = []
-    for (load, assumed), boards in on.items():
-        words = f"{load} on {name_labels(boards)}"
-        loads.append(f"{words} (assumed, as nothing is said: {assumed})" if assumed else words)
+    loads = loads_said(strength)
     if not loads:
         return []
     demands = strength["demands"]
     columns = width or terminal_width()
     held = f"Held to: sag in the long run at most {demands['sag_limit']}, {demands['climate_words']}."
-    lines = textwrap.wrap(f"Carries: {'; '.join(loads)}. {held}", columns, subsequent_indent="  ")
+    lines = textwrap.wrap(f"Carries: {loads}. {held}", columns, subsequent_indent="  ")
     if whole or len(lines) <= MOST_CARRIED:
         return lines
     last = textwrap.wrap(held, columns, subsequent_indent="  ")
-    kept = textwrap.wrap(f"Carries: {'; '.join(loads)}", columns - 22, subsequent_indent="  ")
+    kept = textwrap.wrap(f"Carries: {loads}", columns - 22, subsequent_indent="  ")
     kept = kept[: MOST_CARRIED - len(last)]
     return [*kept[:-1], f"{kept[-1].rstrip(' ,;:')} ... --all shows them", *last]

@@ -15,17 +15,20 @@ from furnigen.cli.shared_options import (
     add_limits,
     add_list_style,
     add_recipe,
+    add_shop,
     add_steps,
     add_strength,
     add_tolerance,
     list_style,
     read_request,
+    shop_of,
     tolerance,
 )
 
 if TYPE_CHECKING:
     from furnigen.piece.description import Piece
     from furnigen.pipeline.made import WrittenPiece
+    from furnigen.pipeline.options import MakeOptions
 
 USUAL_OUT = "out"
 MOST_LINES = 40
@@ -42,9 +45,10 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--formats",
         metavar="LIST",
-        help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture,"
+        help="comma-separated, of step, stl, 3mf, glb, cutlist, stock, hardware, picture, page,"
         " part-stl, cutting, drawings, booklet (all but the last four)",
     )
+    add_shop(command, "; layouts and costs are then among the usual formats")
     add_list_style(command)
     add_strength(command)
     add_hardware(command)
@@ -54,7 +58,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--watch",
         action="store_true",
-        help="make it anew whenever the recipe or the file of parameters is saved, a line each, until Ctrl-C",
+        help="make it anew whenever the recipe, the file of parameters or the stock file is saved, a line"
+        " each, until Ctrl-C",
     )
 
 
@@ -63,29 +68,28 @@ def run(given: argparse.Namespace) -> int:
     if given.watch:
         from furnigen.cli.watch import watch
 
-        return watch(given, USUAL_OUT)
+        return watch(given, make_options(given), USUAL_OUT)
+    from furnigen.catalogue.stock import own_stock
     from furnigen.cli.show import Progress
     from furnigen.cli.written_folder import after_writing, tell_aside
     from furnigen.core.finding import any_failed
     from furnigen.formats.report import json_bytes
     from furnigen.pipeline.build import built_with_remedies
-    from furnigen.pipeline.options import USUAL_FORMATS, MakeOptions, planned_files, read_formats
+    from furnigen.pipeline.options import planned_files
     from furnigen.pipeline.result_folder import check_writable
 
-    formats = read_formats(given.formats) if given.formats else USUAL_FORMATS
-    options = MakeOptions(
-        formats, tolerance(given), list_style=list_style(given), with_hardware=given.with_hardware
-    )
-    what = read_request(given)
-    piece, units = what.piece, what.units
-    options = replace(options, units=units, demands=what.demands)
-    folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
-    check_writable(folder, planned_files(formats))
-    progress = Progress()
-    try:
-        written = built_with_remedies(piece, options, progress).write(folder)
-    finally:
-        progress.done()
+    options = make_options(given)
+    with own_stock(options.shop.own):
+        what = read_request(given)
+        piece, units = what.piece, what.units
+        options = replace(options, units=units, demands=what.demands)
+        folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
+        check_writable(folder, planned_files(options.formats))
+        progress = Progress()
+        try:
+            written = built_with_remedies(piece, options, progress).write(folder)
+        finally:
+            progress.done()
     with after_writing(folder):
         if given.json:
             sys.stdout.write(json_bytes(written.report).decode())
@@ -98,19 +102,36 @@ def run(given: argparse.Namespace) -> int:
     return int(any_failed(written.findings))
 
 
+def make_options(given: argparse.Namespace) -> MakeOptions:
+    """What the options of `make` say of files and stock.
+
+    Raises: InputError for an unknown format, or a stock file that can not be read.
+    """
+    from furnigen.pipeline.options import USUAL_FORMATS, MakeOptions, read_formats
+
+    usual = (*USUAL_FORMATS, "cutting") if given.stock else USUAL_FORMATS
+    return MakeOptions(
+        read_formats(given.formats) if given.formats else usual,
+        tolerance(given),
+        list_style=list_style(given),
+        with_hardware=given.with_hardware,
+        shop=shop_of(given),
+    )
+
+
 def _lines(
     given: argparse.Namespace, piece: Piece, written: WrittenPiece, units: str, folder: Path
 ) -> list[str]:
     """What is printed of a piece that was made; `MOST_LINES` at most, unless more is asked for."""
     from furnigen.cli.finding_table import carried_lines, findings_table, terminal_width
     from furnigen.cli.show import headline, parts_table, safety, steps_lines
-    from furnigen.cli.sizes import next_lines, sizes_lines
+    from furnigen.cli.sizes import cost_lines, next_lines, sizes_lines
     from furnigen.cli.written_folder import folder_lines
 
     report, findings = written.report, written.findings
     head = textwrap.wrap(headline(piece, report["mass_kg"], units), terminal_width())
     sizes = sizes_lines(piece, units)
-    carried = carried_lines(report.get("strength") or {}, whole=given.all)
+    carried = carried_lines(report.get("strength") or {}, whole=given.all) + cost_lines(report)
     steps = [*steps_lines(report), ""] if given.steps else []
     end = [
         *folder_lines(folder, written.files, written),

@@ -18,11 +18,13 @@ from furnigen.cli.shared_options import (
     add_limits,
     add_list_style,
     add_recipe,
+    add_shop,
     add_strength,
     add_tolerance,
     asked_of,
     list_style,
     named,
+    shop_of,
     tolerance,
 )
 from furnigen.core.errors import InputError
@@ -35,6 +37,7 @@ WORDS = {
     "units": "--units", "limit": "--limit", "load": "--load", "sag_limit": "--sag-limit",
     "climate": "--climate", "wall_material": "--wall-material", "floor_friction": "--floor-friction",
     "tip_test": "--tip-test", "load_case": "--load-case", "decimal": "--decimal", "separator": "--separator",
+    "stock": "--stock",
 }  # fmt: skip
 """Options that go into the command line that is shown."""
 LOOK_S = 0.1
@@ -51,9 +54,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument("--open", action="store_true", help="open the page in the browser")
     command.add_argument("--out", metavar="DIR", help="folder for the files that are made (out/RECIPE)")
     command.add_argument("--versions", metavar="DIR", help="folder for named versions (out/RECIPE-versions)")
-    command.add_argument(
-        "--stock", metavar="FILE.toml", help="what you have and can buy, with prices: for layouts and costs"
-    )
+    add_shop(command, ": for layouts and costs")
     add_limits(command)
     add_list_style(command)
     add_strength(command)
@@ -139,7 +140,6 @@ def _port(text: str) -> int:
 
 def _setting(given: argparse.Namespace) -> Setting:
     """What the command line says, with all that can be wrong with it found out before anything starts."""
-    from furnigen.cutting.stock_file import read_stock_file
     from furnigen.live.setting import FULL_SET, Setting
     from furnigen.pipeline.options import MakeOptions, planned_files
     from furnigen.pipeline.result_folder import check_writable, place_of
@@ -159,8 +159,7 @@ def _setting(given: argparse.Namespace) -> Setting:
     options = MakeOptions(
         (), tolerance(given), list_style=list_style(given), with_hardware=given.with_hardware
     )
-    if given.stock:
-        read_stock_file(Path(given.stock))
+    shop_of(given)
     folder = given.out or str(Path(USUAL_OUT) / path.stem)
     check_writable(Path(folder), planned_files(FULL_SET))
     versions = Path(given.versions or f"{folder}-versions")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from furnigen.checks.fit import LIMITS
 from furnigen.cli.list_options import ListOption, sag_limits, uses
@@ -13,6 +14,9 @@ from furnigen.formats.cells import ListStyle, read_list_style
 from furnigen.piece.description import Piece
 from furnigen.pipeline.request import Asked, Request, requested
 from furnigen.recipes.discovery import read_parameter_file
+
+if TYPE_CHECKING:
+    from furnigen.cutting.own_stock import Shop
 
 
 def add_recipe(
@@ -136,6 +140,27 @@ def add_list_style(command: argparse.ArgumentParser) -> None:
 def list_style(given: argparse.Namespace) -> ListStyle:
     """How lists are written."""
     return read_list_style(given.separator, given.decimal)
+
+
+def add_shop(command: argparse.ArgumentParser, what_for: str = "") -> None:
+    """The option --stock.
+
+    Args:
+        what_for: what the prices are for, where that is not plain.
+    """
+    command.add_argument(
+        "--stock", metavar="FILE.toml", help=f"what you have and can buy, with prices{what_for}"
+    )
+
+
+def shop_of(given: argparse.Namespace) -> Shop:
+    """What can be had, at what price: of the file that --stock names, else of the catalogue.
+
+    Raises: InputError for a file that can not be read, or says what it may not.
+    """
+    from furnigen.cutting.stock_file import shop_in
+
+    return shop_in(given.stock)
 
 
 def add_hardware(command: argparse.ArgumentParser) -> None:

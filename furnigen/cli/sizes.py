@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
+from typing import Any
 
 from furnigen.cli.finding_table import terminal_width
 from furnigen.cli.show import exact_length
@@ -94,6 +95,18 @@ def _leg(piece: Piece, note: LegNote, units: str) -> str:
     )
 
 
+def cost_lines(report: Mapping[str, Any]) -> list[str]:
+    """What it costs, and what has no price; nothing where no price is stated, or no layout was asked for."""
+    costs = report.get("costs") or {}
+    known = [line["cost"] for line in costs.get("lines", ()) if line["cost"] is not None]
+    if not known:
+        return []
+    lacking = costs["without_price"]
+    rest = f", without {', '.join(lacking)}: they have no price" if lacking else ""
+    text = f"Cost: {sum(known):,.2f} {costs['currency']}".rstrip() + rest
+    return textwrap.wrap(text, terminal_width(), subsequent_indent="  ")
+
+
 def next_lines(folder: str, files: Iterable[str], recipe: str) -> list[str]:
     """What to open next of what was written, and what to run."""
     made = set(files)
@@ -101,6 +114,8 @@ def next_lines(folder: str, files: Iterable[str], recipe: str) -> list[str]:
         (("index.html", "preview.png"), "look at {}"),
         (("model.glb", "model.step"), "turn {} over in a viewer or a CAD program"),
         (("cutlist.csv", "hardware.csv"), "cut and buy by {}"),
+        (("sheets.pdf", "labels.pdf"), "take {} to the saw"),
+        (("drawings.pdf", "booklet.pdf"), "build by {}"),
     ]
     there = [(words, [name for name in names if name in made]) for names, words in rows]
     opens = [

@@ -11,37 +11,35 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from furnigen.cli.shared_options import asked_of, list_style, tolerance
+from furnigen.cli.shared_options import asked_of
 from furnigen.core.finding import FAIL, PASS, WARN
+from furnigen.pipeline.options import MakeOptions
 
 INTERRUPTED = 130
 """What a shell says of a program that was interrupted: 128 + SIGINT (common practice)."""
 
 
-def watch(given: argparse.Namespace, usual_out: str) -> int:
+def watch(given: argparse.Namespace, options: MakeOptions, usual_out: str) -> int:
     """Make a piece, and again at every save, until Ctrl-C.
 
     Args:
+        options: how it is made; what can be had is read again at each save.
         usual_out: the folder that results go to where none is named.
     """
     from furnigen.live.job import MAKE, Job
     from furnigen.live.runner import Runner
     from furnigen.live.watching import POLL_S, Watched
-    from furnigen.pipeline.options import USUAL_FORMATS, MakeOptions, planned_files, read_formats
+    from furnigen.pipeline.options import planned_files
     from furnigen.pipeline.result_folder import check_writable
     from furnigen.recipes.discovery import recipe_file
 
-    formats = read_formats(given.formats) if given.formats else USUAL_FORMATS
-    options = MakeOptions(
-        formats, tolerance(given), list_style=list_style(given), with_hardware=given.with_hardware
-    )
     path = recipe_file(given.recipe).resolve()
     asked = asked_of(given)
     folder = given.out or str(Path(usual_out) / path.stem)
-    check_writable(Path(folder), planned_files(formats))
-    files = [path, *([Path(given.params)] if given.params else [])]
+    check_writable(Path(folder), planned_files(options.formats))
+    files = [path, *(Path(name) for name in (given.params, given.stock) if name)]
     watched = Watched(files)
-    job = Job(0, MAKE, asked, str(path), watched.editions[0], options, folder)
+    job = Job(0, MAKE, asked, str(path), watched.editions[0], options, folder, given.stock)
     lines = _Lines(as_json=given.json)
     runner = Runner(lines.heard)
     try:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import sys
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,12 +15,22 @@ if TYPE_CHECKING:
     from furnigen.pipeline.results.staging import Written
 
 
-def folder_lines(folder: Path, files: Iterable[str], written: Written) -> list[str]:
+def folder_lines(folder: Path, files: Collection[str], written: Written) -> list[str]:
     """The closing lines: what was written, what is from an earlier run, what was kept."""
-    lines = [f"{folder}: {', '.join(sorted(files))}"]
+    lines = [f"{folder}: {', '.join(_names(files))}"]
     if written.earlier:
         lines.append(f"from an earlier run: {', '.join(written.earlier)}")
     return lines + kept_lines(folder, written.kept)
+
+
+def _names(files: Collection[str]) -> list[str]:
+    """Names of files, those of a folder within as one."""
+    counts = Counter(name.rpartition("/")[0] or name for name in files)
+    folders = {name.rpartition("/")[0] for name in files}
+    return [
+        f"{name}/ ({many} file{'s' if many > 1 else ''})" if name in folders else name
+        for name, many in sorted(counts.items())
+    ]
 
 
 def kept_lines(folder: Path, kept: Iterable[tuple[str, str]]) -> list[str]:

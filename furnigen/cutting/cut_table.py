@@ -114,14 +114,19 @@ def _cells(row: CutRow, units: str, columns: Sequence[str]) -> list[Any]:
 
 
 def piece_cutlist_csv(
-    piece: Piece, units: str = "mm", style: ListStyle = PLAIN, sheets: Mapping[str, str] | None = None
+    piece: Piece,
+    units: str = "mm",
+    style: ListStyle = PLAIN,
+    sheets: Mapping[str, str] | None = None,
+    shop: Shop | None = None,
 ) -> bytes:
-    """The cut list of one piece as CSV, from stock as the table has it; needs no layout.
+    """The cut list of one piece as CSV; needs no layout.
 
     Args:
         sheets: numbers of the sheets each part is drawn on, by its name; a column "sheet" gives them.
+        shop: allowances, edge bands and own stock; None for stock as the table has it.
     """
-    rows = cut_rows([Order(piece)], Shop(), units)
+    rows = cut_rows([Order(piece)], shop or Shop(), units)
     if sheets is None:
         return cutlist_csv(rows, units, style=style)
     return cutlist_csv(on_sheets(rows, sheets), units, COLUMNS_DRAWN, style)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from furnigen.catalogue.stock import list_stock
 from furnigen.core.progress import Sink, silent
+from furnigen.core.quantities import MM_PER_INCH
 from furnigen.cutting.costing import money
 from furnigen.cutting.effort import Effort
 from furnigen.cutting.jobs import jobs_of
@@ -70,10 +71,17 @@ def _compared(done: Done, offer: Offer, plan: Plan, effort: Effort, units: str) 
         for name, n in done.solution.used.items()
     )
     area = count * offer.length_mm * offer.width_mm
-    areas = f"{area / 1e6:.2f} m² (now {now / 1e6:.2f} m²)"
+    areas = f"{_area(area, units)} (now {_area(now, units)})"
     head = f"{done.job.name} in sheets of {size} ({offer.name}): {sheets}, {areas}"
     prices = [(done.job.offer(name).price, n) for name, n in done.solution.used.items()]
     if all(price is not None for price, _ in prices):
         cost = sum((price or 0) * n for price, n in prices)
         return f"{head}; it would save money below {money(cost // count, plan.shop.currency)} a sheet"
     return head
+
+
+def _area(mm2: float, units: str) -> str:
+    """An area of sheets for people."""
+    if units == "in":
+        return f"{mm2 / (12 * MM_PER_INCH) ** 2:.1f} ft²"
+    return f"{mm2 / 1e6:.2f} m²"

@@ -49,6 +49,14 @@ def read_stock_file(path: Path) -> Shop:
     return read_shop(read_toml(path, "stock file"), path.name)
 
 
+def shop_in(path: str | Path | None) -> Shop:
+    """What a stock file states; without one, what the catalogue says is sold, without prices.
+
+    Raises: as `read_stock_file`.
+    """
+    return Shop() if path is None else read_stock_file(Path(path))
+
+
 def read_shop(data: dict[str, object], name: str) -> Shop:
     """All that the tables of a stock file state.
 

@@ -23,6 +23,7 @@ from furnigen.page.markup import (
     mark,
     name_of,
     packed_script,
+    page_head,
     text_asset,
 )
 
@@ -100,18 +101,18 @@ def contact_sheet(sheet: Sheet, rows: Iterable[SheetRow]) -> Iterator[bytes]:
         rows: the variants, in the order of the family.
     """
     style, script = text_asset("look.css") + _asset("css"), packed_script("family")
+    # pictures beyond MOST_EMBEDDED_BYTES are read from the folders beside the page
+    policy = content_policy((script,), (style,), ("file:", "'self'"))
     head, tail = _asset("html").split("@DATA@")
     varied = [name_of(c.label) for c in sheet.columns if c.given]
     other = sum(n for status, n in sheet.counts.items() if status not in (FAIL, WARN, PASS))
     texts = {
-        # pictures beyond MOST_EMBEDDED_BYTES are read from the folders beside the page
-        "POLICY": escape(content_policy((script,), (style,), ("file:", "'self'"))),
+        "HEAD": page_head(sheet.title, style, policy),
         "TITLE": escape(sheet.title),
         "LINES": "".join(f"<p dir=auto>{escape(line)}</p>" for line in sheet.lines),
         "LAMPS": lamps(sheet.counts, {"none": (other, "{} not made")}) or "none made",
         "VARIED": ", ".join(varied) or "nothing",
         "NOTE": escape(sheet.note),
-        "STYLE": style,
         "MARKS": "".join(f"<span class=s-{s}>{mark(s)}</span>" for s in (PASS, WARN, FAIL, "none")),
         "SCRIPT": script,
     }

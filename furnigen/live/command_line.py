@@ -30,6 +30,6 @@ def command_line(
     if params:
         words += ["--params", params]
     words += options
-    if tuple(formats) != USUAL_FORMATS:
+    if tuple(formats) != USUAL_FORMATS or "--stock" in options:  # with it the usual ones are others
         words += ["--formats", ",".join(formats)]
     return shlex.join([*words, "--out", folder])

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-from furnigen.catalogue.stock import list_stock
+from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.errors import FurnigenError, InputError
 from furnigen.core.length_text import MM_PER_INCH, length_text
 from furnigen.core.quantities import format_length
@@ -20,12 +20,13 @@ FINE_BELOW = 60.0
 """In a range of lengths (mm) shorter than this a slider goes by tenths of a millimetre, else by one."""
 
 
-def form_of(recipe: Recipe, base: Mapping[str, Any], units: str) -> Json:
+def form_of(recipe: Recipe, base: Mapping[str, Any], units: str, own: Iterable[Stock] = ()) -> Json:
     """The form of a recipe.
 
     Args:
         base: values of all parameters where nothing is typed.
         units: "mm" or "in".
+        own: stock that the maker has besides that of the catalogue.
     """
     fields = [_field(p, base[p.name], units) for p in recipe.parameters]
     asks_stock = any(p.kind == "stock" for p in recipe.parameters)
@@ -34,7 +35,7 @@ def form_of(recipe: Recipe, base: Mapping[str, Any], units: str) -> Json:
         "summary": recipe.summary,
         "units": units,
         "fields": fields,
-        "stock": [_stock(s, units) for s in list_stock()] if asks_stock else [],
+        "stock": [_stock(s, units) for s in (*own, *list_stock())] if asks_stock else [],
     }
 
 
@@ -77,7 +78,7 @@ def typed(p: Parameter, value: Any, units: str) -> str:
     return p.show(value, units)
 
 
-def _stock(s: Any, units: str) -> Json:
+def _stock(s: Stock, units: str) -> Json:
     size = format_length(s.thickness_mm, units, mark_inexact=units == "in")
     return {"name": s.name, "title": s.title, "kind": s.kind, "more": f"{s.kind}, {size}"}
 

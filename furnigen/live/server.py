@@ -147,6 +147,7 @@ class _Handler(BaseHTTPRequestHandler):
             "/redo": lambda b: session.redo(),
             "/save": lambda b: session.save(_of(b, "name", str)),
             "/open": lambda b: session.open(_of(b, "key", str)),
+            "/forget": lambda b: session.forget(_of(b, "key", str)),
             "/compare": lambda b: session.compare(_of(b, "a", str), _of(b, "b", str)),
             "/choose": lambda b: session.choose(_of(b, "formats", list)),
             "/make": lambda b: session.make(),

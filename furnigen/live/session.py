@@ -60,8 +60,8 @@ class Session:
         self._problem: dict[str, Any] = {"fields": {}, "message": ""}
         self._formats: tuple[str, ...] = FULL_SET
         self._versions = Versions(setting.versions, setting.recipe_name)
-        paths = [setting.recipe_file, *([Path(setting.asked.params)] if setting.asked.params else [])]
-        self._watched = Watched(paths)
+        beside = (setting.asked.params, setting.shop)
+        self._watched = Watched([setting.recipe_file, *(Path(name) for name in beside if name)])
         self._closed = threading.Event()
         self._quick = Runner(self._heard_quick, setting.limits, early=True)
         self._strong = Runner(self._heard_strong, setting.limits, early=True)
@@ -163,6 +163,14 @@ class Session:
             }
             if self._history.change(texts, tuple(texts)):
                 self._again()
+
+    def forget(self, key: str) -> None:
+        """Delete a version.
+
+        Raises: InputError where there is none; OutputError where its file can not be deleted.
+        """
+        self._versions.remove(key)
+        self._tell_versions()
 
     def compare(self, a: str, b: str) -> None:
         """Begin to compare two versions; NOW is what is on the page.

@@ -8,10 +8,14 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from furnigen.catalogue.stock import own_stock
 from furnigen.core.errors import FurnigenError
 from furnigen.core.finding import STATUSES, Finding, any_failed
 from furnigen.core.progress import Sink
+from furnigen.cutting.own_stock import Shop
+from furnigen.cutting.stock_file import shop_in
 from furnigen.formats.glb import glb_bytes
+from furnigen.formats.hardware_list import placed_rows
 from furnigen.live.form import RANGED, Json, form_of, read_typed, refused
 from furnigen.live.job import COMPARE, DESCRIBED, MAKE, QUICK, SLOW, STRONG, Job, Said
 from furnigen.live.versions import file_tables
@@ -41,6 +45,7 @@ class Stages:
         self._edition = ""
         self._cache = PartCache()
         self._form: Json | None = None
+        self._shop = Shop()
 
     def do(self, job: Job, say: Say, on_step: Sink) -> None:
         """Work a job out, saying what is found.
@@ -58,7 +63,9 @@ class Stages:
         }
         units = job.asked.units or "mm"
         try:
-            works[job.kind](job, partial(_tell, job.number, say), on_step)
+            self._shop = shop_in(job.shop)
+            with own_stock(self._shop.own):
+                works[job.kind](job, partial(_tell, job.number, say), on_step)
         except FurnigenError as error:
             say(Said(job.number, "refused", refused(error, self._recipe, units)))
 
@@ -74,7 +81,7 @@ class Stages:
         recipe, asked = self._loaded(job), job.asked
         file = asked.file()
         base, units = base_values(recipe, asked, file)
-        form = form_of(recipe, base, units)
+        form = form_of(recipe, base, units, self._shop.own)
         if form != self._form:
             self._form = form
             tell("form", form)
@@ -92,7 +99,7 @@ class Stages:
         built = self._built(request)
         found = built.findings_of(AT_ONCE)
         report = built.report_of(AT_ONCE)
-        piece = _shown(report, found, units) | {
+        piece = _shown(report, found, placed_rows(request.piece), units) | {
             "scene": scene_data(report, built.meshes.walls, units, ""),
             "plain": file_tables(request.piece, file, asked),
             "at": {p.name: values[p.name] for p in recipe.parameters if p.kind in RANGED},
@@ -124,10 +131,15 @@ class Stages:
         if job.remedies:
             tell("strength", strength_shown(built, request.units, waits=False))
         on_step("laying out sheets")
-        svg, costs, told = laid_out(request, job.shop, on_step)
+        svg, costs, told = laid_out(request, self._shop, on_step)
         tell(
             "layouts",
-            {"said": told, "cost": _total(costs), "unpriced": costs["without_price"]},
+            {
+                "said": told,
+                "cost": _total(costs),
+                "known": _known_cost(costs),
+                "unpriced": costs["without_price"],
+            },
             {"layouts": svg},
         )
         on_step("drawing the picture")
@@ -136,7 +148,7 @@ class Stages:
     def _make(self, job: Job, tell: Callable[..., None], on_step: Sink) -> None:
         request = requested(_known(job.asked, self._loaded(job)), self._recipe)
         tell(DESCRIBED)
-        options = replace(job.options, units=request.units, demands=request.demands)
+        options = replace(job.options, units=request.units, demands=request.demands, shop=self._shop)
 
         def step(what: str) -> None:
             tell("making", {"step": what})
@@ -171,7 +183,7 @@ class Stages:
             built = self._built(request)
             report = built.report
             on_step("laying out sheets")
-            reports.append(report | {"costs": laid_out(request, job.shop, on_step)[1]})
+            reports.append(report | {"costs": laid_out(request, self._shop, on_step)[1]})
         of_parameters = {p.name: p.unit for p in recipe.parameters}
         sides = differences(reports[0], reports[1], of_parameters)
         tell(
@@ -220,7 +232,7 @@ def _labels(report: Json) -> frozenset[str]:
     return frozenset(p["label"] for p in report["placements"]) | {o["label"] for o in report["openings"]}
 
 
-def _shown(report: Json, found: tuple[Finding, ...], units: str) -> Json:
+def _shown(report: Json, found: tuple[Finding, ...], hardware: list[Json], units: str) -> Json:
     """What the page says of a piece at once."""
     lo, hi = report["bounds_mm"]["min"], report["bounds_mm"]["max"]
     return {
@@ -234,7 +246,7 @@ def _shown(report: Json, found: tuple[Finding, ...], units: str) -> Json:
             "checks": sections.checks(found, _labels(report), units),
             "sizes": sections.sizes(report, units),
             "parts": sections.parts(report, units),
-            "hardware": sections.hardware(report),
+            "hardware": sections.hardware({"hardware": hardware}),
         },
     }
 
@@ -252,26 +264,23 @@ def strength_shown(built: Built, units: str, *, waits: bool) -> Json:
         "lamps": lamps(counts(built.findings)),
         "waits": "looking for remedies" if waits else "",
         "html": {
-            "strength": sections.checks(later, _labels(report), units),
+            "strength": sections.carried(report) + sections.checks(later, _labels(report), units),
             "assembly": sections.assembly(report),
         },
         "scene": scene_data(report, built.meshes.walls, units, ""),
     }
 
 
-def laid_out(request: Request, shop_file: str | None, on_step: Sink) -> tuple[bytes, Json, list[str]]:
+def laid_out(request: Request, shop: Shop, on_step: Sink) -> tuple[bytes, Json, list[str]]:
     """Sheets and bars of a piece as one SVG, what they cost, and what is proven of each stock."""
     from furnigen.cutting.costing import costs_of
     from furnigen.cutting.cut_rows import Order, cut_rows
     from furnigen.cutting.cutting_json import cutting_report
     from furnigen.cutting.effort import Effort
-    from furnigen.cutting.own_stock import Shop
     from furnigen.cutting.plan import lay_out
     from furnigen.cutting.plan_pages import sheet_pages
-    from furnigen.cutting.stock_file import read_stock_file
     from furnigen.paper.svg import stacked_svg
 
-    shop = read_stock_file(Path(shop_file)) if shop_file else Shop()
     orders = [Order(request.piece)]
     rows = cut_rows(orders, shop, request.units)
     effort = Effort(progress=lambda share, line: on_step(line))
@@ -286,6 +295,12 @@ def laid_out(request: Request, shop_file: str | None, on_step: Sink) -> tuple[by
 def _total(costs: Json) -> str:
     """What all of it costs; "" where something has no price."""
     return "" if costs["total"] is None else f"{costs['total']:,.2f} {costs['currency']}".strip()
+
+
+def _known_cost(costs: Json) -> str:
+    """What all that has a price costs; "" where nothing has one."""
+    known = [line["cost"] for line in costs["lines"] if line["cost"] is not None]
+    return f"{sum(known):,.2f} {costs['currency']}".strip() if known else ""
 
 
 def _picture(built: Built) -> tuple[Json, dict[str, bytes]]:

@@ -97,6 +97,17 @@ class Versions:
             raise OutputError(f"{self.folder} can not be written: {error.strerror or error}") from None
         return Version(path.name, name, path)
 
+    def remove(self, key: str) -> None:
+        """Delete the file of a version.
+
+        Raises: InputError where there is none; OutputError where it can not be deleted.
+        """
+        version, _ = self.find(key)
+        try:
+            version.path.unlink(missing_ok=True)
+        except OSError as error:
+            raise OutputError(f"{version.path} can not be deleted: {error.strerror or error}") from None
+
 
 def _number(file: str) -> str:
     found = re.match(r"([0-9]{1,6})-", file)

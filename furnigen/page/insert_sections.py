@@ -14,7 +14,7 @@ from furnigen.paper.svg import number
 
 Places = Mapping[int, int]
 """Where a drawing is among those packed into the page, by the identity of its page."""
-NO_PRICES = "Prices come from a file of your own stock: furnigen cut --stock FILE.toml."
+NO_PRICES = "Prices come from a file of your own stock: furnigen make --stock FILE.toml."
 MOST_OPEN = 4
 """More drawings of parts than this are folded away."""
 

@@ -28,6 +28,7 @@ from furnigen.page.markup import (
     lamps,
     length,
     packed_script,
+    page_head,
     text_asset,
 )
 from furnigen.page.plates import packed_plates
@@ -71,13 +72,12 @@ def job_page(
     viewer = asset("bundle/viewer.js.gz")
     files = [name for name in (*report["files"], "report.json") if name != PAGE]
     texts = {
-        "POLICY": escape(content_policy((boot, packed_script("viewer")), (style,))),
+        "HEAD": page_head(report["title"], style, content_policy((boot, packed_script("viewer")), (style,))),
         "TITLE": escape(report["title"]),
-        "STYLE": style,
         "BOOT": boot,
         "BLOCK": _title_block(report, findings, units),
         "VIEW": filled(text_asset("view.html"), {"STILL": _still(report["title"], picture)}),
-        "CHECKS": sections.checks(findings, known, units),
+        "CHECKS": sections.carried(report) + sections.checks(findings, known, units),
         "SIZES": sections.sizes(report, units),
         "PARTS": sections.parts(report, units),
         "HARDWARE": sections.hardware(report),

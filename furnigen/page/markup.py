@@ -113,6 +113,16 @@ def filled(template: str, texts: Mapping[str, str]) -> str:
     return re.sub("@([A-Z_]+)@", lambda mark: texts[mark[1]], template)
 
 
+def page_head(title: str, style: str, policy: str) -> str:
+    """The head of a page that is a file by itself.
+
+    Args:
+        policy: its Content-Security-Policy.
+    """
+    texts = {"TITLE": escape(title), "STYLE": style, "POLICY": escape(policy)}
+    return filled(text_asset("head.html"), texts)
+
+
 def length(mm: float, units: str) -> str:
     """A length in "mm" or "in", as lists for people give it."""
     return format_length(mm, units, mark_inexact=units == "in")

@@ -9,8 +9,9 @@ from urllib.parse import quote
 
 from furnigen.core.finding import AS_ABOVE, PASS, Finding, alike, worst_first
 from furnigen.core.wording import shown
-from furnigen.formats.amounts import numbers
-from furnigen.page.check_words import question
+from furnigen.formats.amounts import share
+from furnigen.formats.carried import loads_said
+from furnigen.page.check_words import answer, question
 from furnigen.page.file_words import FILE_WORDS, FOLDER_WORDS
 from furnigen.page.markup import button, length, mark, name_of, of_labels, table, tick
 
@@ -19,6 +20,8 @@ Json = dict[str, Any]
 FULL_AT = 160
 """Where a bar of 200 units shows a limit that is just used up: what is over it is seen to be."""
 BAR = 200
+MOST_PLACES = 6
+"""More places of hardware than this are folded away."""
 
 
 def checks(findings: Sequence[Finding], known: frozenset[str], units: str) -> str:
@@ -34,11 +37,23 @@ def checks(findings: Sequence[Finding], known: frozenset[str], units: str) -> st
     return (f"<ul class=checks>{amiss}</ul>" if amiss else "") + rest
 
 
+def carried(report: Json) -> str:
+    """What it was taken to carry, and how much boards may sag; "" before that is known."""
+    strength = report.get("strength") or {}
+    loads = loads_said(strength)
+    if not loads:
+        return ""
+    demands = strength["demands"]
+    limit = demands["sag_limit"].replace("L/", "1/")
+    sag = f"{limit} of what they span" if limit != demands["sag_limit"] else limit
+    held = f"Boards may sag {sag} in the long run, in {demands['climate_words']}."
+    return f"<p dir=auto>Checked to carry {escape(loads)}. {escape(held)}</p>"
+
+
 def _check(group: Sequence[Finding], known: frozenset[str], units: str) -> str:
     worst = group[0]
     labels = dict.fromkeys(label for f in group for label in _places(f, known))
-    _, found, limit, used = numbers(worst, units)
-    said = ", ".join(filter(None, (found, limit.replace("max ", "at most ").replace("min ", "at least "))))
+    said, used = answer(worst, units), share(worst.used)
     more = f" <span class=quiet>and {len(group) - 1} alike</span>" if len(group) > 1 else ""
     lines = [
         button(f"{mark(worst.status)}<span>{escape(question(worst))}</span>") + more,
@@ -99,12 +114,12 @@ def parts(report: Json, units: str) -> str:
         f"<th scope=row>{button(name_of(p['name']))}"
         f"<span class=quiet>{name_of(p['stock'])}</span><td class=n>{p['quantity']}"
         + "".join(_length_cell(p[s], units) for s in ("length", "width", "thickness"))
-        + f"<td class=n>{p['mass_kg']:.2f}"
+        + f"<td class=n>{_mass(p['mass_kg'])}"
         + f"<td>{tick('cut', p['name'])}<td>{tick('fitted', p['name'])}"
         for p in report["parts"]
     )
     heads = ("Part", "Qty", "Length", "Width", "Thick", "Mass, kg", "Cut", "Fitted")
-    told = "Sizes of the blanks in mm, mass of one." if units == "mm" else "Sizes of the blanks, mass of one."
+    told = f"Sizes of the blanks{' in mm' if units == 'mm' else ''}<span class=mass>, mass of one</span>."
     count = "<span class=quiet>Cut: <span data-count='cut '>none yet</span></span>"
     return f"<p>{told} {count}</p>" + table(heads, rows, range(1, 6))
 
@@ -114,13 +129,21 @@ def hardware(report: Json) -> str:
     rows = "".join(
         f"<tr{of_labels(dict.fromkeys(one[side] for one in row['places'] for side in 'ab'))}>"
         f"<th scope=row>{button(name_of(row['kind']))}<td>{escape(row['size'])}"
-        f"<td class=n>{row['quantity']}<td dir=auto>{escape('; '.join(row['where']))}"
+        f"<td class=n>{row['quantity']}<td dir=auto>{_where(row['where'])}"
         f"<td>{tick('bought', row['kind'] + ' ' + row['size'])}"
         for row in report.get("hardware", ())
     )
     if not rows:
         return "<p>It needs no screws, dowels or other hardware.</p>"
     return table(("Hardware", "Size", "Qty", "Where", "Bought"), rows, (2,))
+
+
+def _where(places: Sequence[str]) -> str:
+    """Where hardware goes; more than a few places folded away."""
+    listed = escape("; ".join(places))
+    if len(places) <= MOST_PLACES:
+        return listed
+    return f"<details><summary>in {len(places)} places</summary>{listed}</details>"
 
 
 def assembly(report: Json, more: Mapping[int, str] | None = None) -> str:
@@ -159,6 +182,11 @@ def _link(name: str) -> str:
     words = FILE_WORDS.get(name, "")
     said = f" <span class=quiet>{words}</span>" if words else ""
     return f'<a href="{escape(quote(name))}" download>{escape(name.rpartition("/")[2])}</a>{said}'
+
+
+def _mass(kg: float) -> str:
+    """A mass, of which a light part too has something to read."""
+    return f"{kg:.2f}" if kg >= 0.05 else f"{kg:.2g}"
 
 
 def _length_cell(mm: float, units: str) -> str:

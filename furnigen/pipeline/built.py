@@ -330,6 +330,7 @@ class Built:
         options, inserts = self.options, Inserts()
         files: dict[str, bytes] = {}
         late: list[Finding] = []
+        more: Json = {}
         with ThreadPoolExecutor(max_workers=1) as beside:
             pixels = options.picture_px
             picture = start_picture(beside, self.shown_meshes, pixels) if "picture" in asked else None
@@ -344,8 +345,10 @@ class Built:
                 lambda: self._parts.step_bytes(self.shown),
                 self._on_step,
                 late,
+                more,
                 lambda: (self.construction.assembly, self.custom_meshes),
                 inserts,
+                options.shop,
             )
             for name, make in writers.items():
                 self._on_step(f"writing {name}")
@@ -356,7 +359,7 @@ class Built:
         findings = (*found.findings, *late)
         if "page" in asked:
             files["index.html"] = b""  # the report and the page name each other
-        report = self._reported(found, findings, files)
+        report = self._reported(found, findings, files) | more
         if "page" in asked:
             self._on_step("writing page")
             files["index.html"] = page_of(report, findings, self.shown_meshes, files, options.units, inserts)

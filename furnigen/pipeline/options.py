@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from furnigen.core.errors import InputError
 from furnigen.core.quantities import as_typed, check_length
 from furnigen.cutting.file_list import CUTTING_FILES
+from furnigen.cutting.own_stock import Shop
 from furnigen.drawings.file_list import DRAWING_FILES
 from furnigen.formats.cells import PLAIN, ListStyle
 from furnigen.strength.model.demands import Demands
@@ -59,6 +60,7 @@ class MakeOptions:
         demands: what the strength of the piece is held to.
         list_style: separator and decimal mark of the lists (CSV).
         with_hardware: whether screws, dowels, pins and bolts are solids in files and pictures, and checked.
+        shop: what can be had at what price, and how it is cut: for cut list, layouts and costs.
 
     Raises: InputError for an unknown format or unit, or a size out of range.
     """
@@ -70,6 +72,7 @@ class MakeOptions:
     demands: Demands = field(default_factory=Demands)
     list_style: ListStyle = PLAIN
     with_hardware: bool = False
+    shop: Shop = field(default_factory=Shop)
 
     def __post_init__(self) -> None:
         read_formats(self.formats)

@@ -19,6 +19,7 @@ from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
     from furnigen.construction.assembly_order import AssemblyOrder
+    from furnigen.cutting.own_stock import Shop
     from furnigen.drawings.sheet import Sheet
     from furnigen.mesh.model import MeshModel, PartMesh
     from furnigen.paper.page import Page
@@ -37,8 +38,10 @@ def file_writers(
     step: Callable[[], bytes],
     on_step: Sink,
     late: list[Finding],
+    more: dict[str, Any],
     order: Callable[[], tuple[AssemblyOrder, dict[str, PartMesh]]],
     inserts: Inserts,
+    shop: Shop,
 ) -> dict[str, Callable[[], Files]]:
     """The writers of the formats asked for, by format; each returns names and contents.
 
@@ -48,8 +51,10 @@ def file_writers(
         solids, meshes, step: give the solids, the meshes and the STEP file, only then worked out.
         on_step: is told what is being done.
         late: takes what writers find, such as parts that no sheet holds.
+        more: takes what the report says besides, such as costs.
         order: gives the order of assembly, and meshes of parts that only the kernel can make.
         inserts: takes what the page shows of layouts, drawings and booklet, where a page is made.
+        shop: what can be had at what price: for cut list, layouts and costs.
     """
 
     def stl() -> Files:
@@ -77,18 +82,17 @@ def file_writers(
         from furnigen.cutting.effort import Effort
         from furnigen.cutting.files import plan_files, plan_findings
         from furnigen.cutting.other_sizes import other_sizes
-        from furnigen.cutting.own_stock import Shop
         from furnigen.cutting.plan import lay_out
 
-        orders, shop = [Order(piece)], Shop()
-        effort = Effort()
+        orders, effort = [Order(piece)], Effort()
         rows = cut_rows(orders, shop, units)
         sheets = on_sheet()
         rows = rows if sheets is None else on_sheets(rows, sheets)
         plan = lay_out(piece.title, orders, rows, shop, effort, on_step)
         plan = replace(plan, other_sizes=other_sizes(plan, effort, units, on_step))
         late.extend(plan_findings(plan))
-        files, _, costs = plan_files(plan, units, style=style, on_step=on_step)
+        files, planned, costs = plan_files(plan, units, style=style, on_step=on_step)
+        more["costs"] = planned["costs"]
         if PAGE in formats:
             inserts.add_plan(plan, costs, units)
         return files
@@ -130,7 +134,7 @@ def file_writers(
         "stl": stl,
         "3mf": threemf,
         "glb": glb,
-        "cutlist": lambda: {"cutlist.csv": piece_cutlist_csv(piece, units, style, on_sheet())},
+        "cutlist": lambda: {"cutlist.csv": piece_cutlist_csv(piece, units, style, on_sheet(), shop)},
         "stock": lambda: {"stock.csv": stock_csv(piece, units, style)},
         "hardware": lambda: {"hardware.csv": hardware_csv(piece, style)},
         "part-stl": each_part,

@@ -91,6 +91,7 @@ def session_of(
     folder: Path,
     values: dict[str, str] | None = None,
     limits: Limits | None = None,
+    shop: str | None = None,
     **more: Any,
 ) -> Iterator[Heard]:
     """A session of a recipe's file, ended afterwards."""
@@ -102,6 +103,7 @@ def session_of(
         str(folder / "out"),
         folder / "versions",
         limits=limits or Limits(),
+        shop=shop,
     )
     session = Session(setting)
     try:

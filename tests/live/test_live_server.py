@@ -32,6 +32,9 @@ class Plain:
     def open(self, key: str) -> None:
         raise InputError("version", key, "is not in the folder of versions")
 
+    def forget(self, key: str) -> None:
+        self.open(key)
+
     def save(self, name: str) -> None:
         raise OutputError("versions can not be written: no space left")
 
@@ -245,8 +248,9 @@ def test_a_made_file_is_served_as_what_it_is(server):
     assert "default-src 'none'" in headers["Content-Security-Policy"]
 
 
-def test_a_version_is_looked_up_and_never_opened_as_a_path(server):
-    status, _, content = ask(server, "POST", "/open", {"key": "../../etc/passwd"})
+@pytest.mark.parametrize("act", ["/open", "/forget"])
+def test_a_version_is_looked_up_and_never_opened_as_a_path(server, act):
+    status, _, content = ask(server, "POST", act, {"key": "../../etc/passwd"})
     assert status == 422
     assert "not in the folder" in json.loads(content)["error"]
 

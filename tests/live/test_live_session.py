@@ -52,6 +52,7 @@ def plank(shared):
         shared.params.write_text(PARAMS, encoding="utf-8")
     shared.state("ready", "refused", number=number)
     shared.session.change(dict.fromkeys(shared.session._history.now))
+    shared.session._history._last = ()  # a test that follows at once drags nothing on
     shared.state("ready")
     return shared
 
@@ -172,6 +173,14 @@ def test_a_version_is_kept_and_opened(plank):
     assert again["size"][0] == "700.0 mm"
     assert again["parts"] == 4
     assert set(again["changed"]) == {"width", "feet"}  # the command line names no more than it must
+    plank.session.forget(key)
+    told = plank.topic("versions")
+    assert key not in [v["key"] for v in told["versions"]]
+    assert key not in [p.name for p in (plank.folder / "versions").iterdir()]
+    for gone in (key, "../plank.py", str(plank.file)):
+        with pytest.raises(InputError, match="not in the folder"):
+            plank.session.forget(gone)
+    assert plank.file.exists()
 
 
 @pytest.mark.slow
@@ -260,3 +269,23 @@ def test_a_process_that_is_wanted_now_and_then_ends_when_nothing_is(tmp_path, mo
                 os.kill(pid, 0)
     finally:
         runner.close()
+
+
+OWN = (
+    'currency = "EUR"\n[[sheet]]\nname = "studio-ply"\nmaterial = "plywood-birch-12"\n'
+    "thickness = 12\nlength = 2500\nwidth = 1250\nprice = %s\n"
+)
+
+
+@pytest.mark.slow
+def test_own_stock_is_offered_made_of_and_priced_and_its_file_is_followed(tmp_path):
+    stock = tmp_path / "stock.toml"
+    stock.write_text(OWN % "50.00", encoding="utf-8")
+    plank = write_plank(tmp_path / "plank.py")
+    with session_of(plank, tmp_path, {"board": "studio-ply"}, shop=str(stock)) as heard:
+        assert heard.topic("form")["stock"][0]["name"] == "studio-ply"
+        assert heard.topic("layouts", wait_s=90.0)["cost"] == "50.00 EUR"
+        stock.write_text(OWN % "64.00", encoding="utf-8")
+        assert heard.topic("layouts", wait_s=90.0)["cost"] == "64.00 EUR"
+        stock.write_text("[[sheet]]", encoding="utf-8")
+        assert "stock.toml" in heard.state("refused")["message"]

@@ -239,3 +239,17 @@ def test_make_watch_speaks_json(tmp_path):
         assert set(told["counts"]) == {"pass", "warn", "fail"}
         write_plank(file, "1 / 0")
         assert "ZeroDivisionError" in json.loads(one.line())["error"]
+
+
+@pytest.mark.slow
+def test_make_watch_follows_the_stock_file(tmp_path):
+    write_plank(tmp_path / "plank.py")
+    stock, lists = tmp_path / "stock.toml", tmp_path / "out" / "plank" / "cutlist.csv"
+    stock.write_text("[allowances.panel]\nlength = 10\n", encoding="utf-8")
+    words = ["make", "plank.py", "--stock", "stock.toml", "--formats", "cutlist", "--watch", "--json"]
+    with started(words, tmp_path) as one:
+        json.loads(one.line())
+        assert b"610.0" in lists.read_bytes()
+        stock.write_text("[allowances.panel]\nlength = 33\n", encoding="utf-8")
+        json.loads(one.line())
+        assert b"633.0" in lists.read_bytes()

@@ -74,7 +74,7 @@ def shown(one: Opened) -> list[int]:
 
 def test_all_are_there_as_cards_with_their_pictures_and_signs(family):
     assert shown(family) == list(range(13))
-    assert family.page.evaluate("() => [...document.images].every(i => i.naturalWidth === 40)")
+    family.page.wait_for_function("() => [...document.images].every(i => i.naturalWidth === 40)")
     assert family.page.locator(".card svg.mark").count() == 13
     assert "9 mm" in family.page.locator("#v4").inner_text()
     assert HOSTILE[0] in family.page.locator("#v12").inner_text()

@@ -13,7 +13,8 @@ import pytest
 from hostile import HOSTILE, hostile_piece
 
 from furnigen import build, find_recipe
-from furnigen.page.check_words import QUESTIONS
+from furnigen.core.finding import FAIL, PASS, WARN, Finding
+from furnigen.page.check_words import QUESTIONS, answer, question
 from furnigen.pipeline.built import Built
 from furnigen.pipeline.options import USUAL_FORMATS, MakeOptions
 
@@ -106,3 +107,70 @@ def test_every_check_of_a_piece_is_asked_in_words():
     assert len(named) > 20
     assert named <= set(QUESTIONS)
     assert all(" " in words and words[0].isupper() for words in QUESTIONS.values())
+
+
+ANSWERED = [
+    (("interference", PASS, 0, 0, "mm3"), {}, "Do parts run into each other", "No"),
+    (("load-path", PASS, 0, 0, "parts"), {}, "Is everything carried down to the floor", "Yes"),
+    (("part-fits-stock", PASS, 11, None, "parts"), {}, "Can parts be cut from their stock", "Yes, 11 parts"),
+    (("hole-bottom", PASS, 12, None, "holes"), {}, "Wood left below holes", "Enough, 12 holes"),
+    (("upright", PASS, 0.12, 1), {"used": 0.12}, "Do uprights and legs buckle", "No"),
+    (
+        ("bending", PASS, 2.9, 13, "N/mm2"),
+        {"used": 0.2},
+        "Do boards break in bending",
+        "No, 2.9 N/mm², at most 13",
+    ),
+    (("bending", FAIL, 19, 13, "N/mm2"), {"used": 1.5}, "Do boards break in bending", "19 N/mm², at most 13"),
+    (
+        ("sideways", WARN, 2.26, 2, "times"),
+        {"used": 0.89, "least": True, "title": "racking front-back"},
+        "Swaying to the front and back",
+        "It holds 2.26 times its weight and load, at least 2",
+    ),
+    (
+        ("sideways", PASS, 1, None, "wall", "", "a wall takes a push sideways"),
+        {"title": "racking"},
+        "Swaying",
+        "A wall takes a push sideways",
+    ),
+    (
+        ("anchor", WARN, 267, None, "N", "it is tall"),
+        {},
+        "Fixing to the wall",
+        "Its anchor must take a pull of 267 N, the weight of 27 kg",
+    ),
+    (
+        ("standing", PASS, 6.5, None, "deg"),
+        {},
+        "Does it stand by itself",
+        "Yes, it tips once it leans 6.5 °",
+    ),
+    (
+        ("tip-load", PASS, 0, None),
+        {},
+        "Load on the front of a shelf that tips it",
+        "None on a front edge tips it",
+    ),
+    (("shoved", PASS, 0, None, "", "a wall holds it"), {}, "A shove from the side", "A wall holds it"),
+]
+
+
+@pytest.mark.parametrize(("row", "more", "asked", "said"), ANSWERED)
+def test_checks_are_answered_in_words_that_a_client_understands(row, more, asked, said):
+    finding = Finding(*row, **more)
+    assert (question(finding), answer(finding, "mm")) == (asked, said)
+
+
+def test_the_page_says_what_it_was_checked_to_carry():
+    made = build(find_recipe("ladder_rack")(), loads={"all": "40 kg/m"}, sag_limit="L/300").make(("page",))
+    page = unescape(made.files["index.html"].decode())
+    assert re.search(r"Checked to carry 40 kg/m on [^<]*shelf", page)
+    assert "Boards may sag 1/300 of what they span in the long run, in heated rooms" in page
+
+
+def test_many_places_of_hardware_are_folded_away_and_light_parts_weigh_something():
+    made = build(find_recipe("ring_rack")()).make(("page",), groups=("building",))
+    page = unescape(made.files["index.html"].decode())
+    assert "<summary>in 16 places</summary>4 shelf.1 to frame.1.rail.1" in page
+    assert "<td class=n>0.00<" not in page

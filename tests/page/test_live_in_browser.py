@@ -126,7 +126,8 @@ def test_a_changed_parameter_changes_sizes_lists_and_the_view(chromium, shared):
     assert "Sag of boards" in page.locator("[data-part=strength]").inner_text()
     assert "1400.0 mm" in page.locator("#sizes").inner_text()
     assert "furnigen make divided_case 'width=1.4 m'" in page.locator("#command").inner_text()
-    expect(page.locator("#layouts-svg")).to_be_visible()
+    # the first search after an install is compiled before
+    expect(page.locator("#layouts-svg")).to_be_visible(timeout=240_000)
     page.wait_for_function("() => document.getElementById('picture-png').naturalWidth === 960")
     page.wait_for_function("() => document.getElementById('layouts-svg').naturalWidth > 0")
     page.click("#undo")
@@ -236,6 +237,12 @@ def test_versions_are_kept_compared_and_opened(chromium, serve):
     expect(table.locator("tr.gone").first).to_contain_text("(gone)")
     page.get_by_role("button", name="Open").first.click()
     expect(page.locator("#block dd").first).to_have_text("1200.0 mm")
+    page.get_by_role("button", name="Delete: ").click()  # asks once more
+    page.locator("#version-name").focus()
+    expect(page.locator(".sure")).to_have_count(0)  # something else was done
+    page.get_by_role("button", name="Delete: ").press("Enter")
+    page.get_by_role("button", name="Delete for good: ").press("Enter")
+    expect(page.locator("#version-list")).to_contain_text("None are kept yet")
     assert page.evaluate("() => globalThis.ran") is None
     assert one.said == []
 
@@ -310,6 +317,26 @@ def test_on_a_phone_nothing_runs_off_and_the_keyboard_reaches_all(chromium, shar
     settled(one.page)
     assert one.page.evaluate(LOW_CONTRAST) == []
     assert one.said == []
+
+
+@pytest.mark.parametrize("size", [(768, 1024), (820, 1180), (1024, 768)])
+def test_on_a_tablet_the_piece_stands_beside_its_parameters(chromium, shared, size):
+    one = at(chromium, shared, viewport={"width": size[0], "height": size[1]})
+    boxes = {name: one.page.locator(f"#{name}").bounding_box() for name in ("form", "view", "panel", "lists")}
+    form, view, panel, lists = boxes.values()
+    assert view["x"] >= form["x"] + form["width"] - 1
+    assert abs(view["y"] - form["y"]) < 1
+    assert panel["y"] + min(panel["height"], 40) <= view["y"] + view["height"]  # the rest is scrolled to
+    assert lists["y"] >= view["y"] + view["height"] - 1
+    assert one.page.locator("#canvas").bounding_box()["height"] > 200
+    assert one.page.evaluate("() => document.documentElement.scrollWidth") == size[0]
+
+
+def test_hardware_is_listed_with_the_piece(chromium, shared):
+    page = at(chromium, shared).page
+    at_start(page)
+    expect(page.locator("#hardware tbody th")).to_have_text("screw")
+    expect(page.locator("#hardware tbody tr")).to_contain_text("16")
 
 
 def test_without_3d_the_picture_follows_each_change(play, shared):

@@ -262,7 +262,8 @@ def should_anchor(height: float, depth: float) -> str:
         raise InputError("depth", f"{depth:g} mm", "must be more than zero")
     if height >= ANCHOR_HEIGHT_MM:
         tall, least = in_words(height, digits=0), in_words(ANCHOR_HEIGHT_MM, digits=0)
-        return worded(f"it is {tall} tall, {least} or more")
+        return worded(f"it is {tall} tall; what is {least} or taller is fixed to the wall")
     if height / depth > ANCHOR_SLENDER:
-        return f"it is {height / depth:.1f} times as tall as deep, more than {ANCHOR_SLENDER:g}"
+        times = f"{height / depth:.1f} times as tall as deep"
+        return f"it is {times}; beyond {ANCHOR_SLENDER:g} a piece is fixed to the wall"
     return ""

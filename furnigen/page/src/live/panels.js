@@ -51,13 +51,14 @@ export class Panels {
     $("later").textContent = message;
   }
 
-  laid({ number, said, cost, unpriced }) {
+  laid({ number, said, cost, known, unpriced }) {
     if (number !== this.number) return;
     $("layouts-said").replaceChildren(...said.map(line => el("p", { dir: "auto" }, line)));
     if (cost) $("layouts-said").append(el("p", {}, `Cost: ${cost}`));
     if (unpriced.length) {
-      const words = "Cost: no price is stated of "; // a stock file states it
-      $("layouts-said").append(el("p", { class: "quiet" }, words, unpriced.join(", "), "; --stock FILE.toml does."));
+      const words = known ? `Cost: ${known}, without ` : "Cost: no price is known of ";
+      const where = " Prices stand in the file that --stock names.";
+      $("layouts-said").append(el("p", { class: "quiet" }, words, `${unpriced.join(", ")}.`, where));
     }
     $("layouts-svg").src = $("layouts-link").href = `/layouts/${number}`;
     $("layouts-link").hidden = false;

@@ -39,9 +39,9 @@ export class Versions {
     const row = (key, name, open) => el(
       "tr", {}, el("th", { scope: "row" }, named(name)), side("a", key, name), side("b", key, name), el("td", {}, open),
     );
-    const rows = versions.map(v => row(v.key, v.name, el("button", {
+    const rows = versions.map(v => row(v.key, v.name, el("div", { class: "acts" }, el("button", {
       type: "button", onclick: async () => this.wrong(await this.ask("open", { key: v.key })), "aria-label": `Open ${v.name}`,
-    }, "Open")));
+    }, "Open"), this.remover(v))));
     const head = el("tr", {}, ...["Version", "A", "B", ""].map(text => el("th", { scope: "col" }, text)));
     $("version-list").replaceChildren(
       el("table", {}, el("thead", {}, head), el("tbody", {}, row(NOW, "as it is now", ""), ...rows)),
@@ -50,6 +50,24 @@ export class Versions {
         onclick: async () => this.wrong(await this.ask("compare", { a: this.a, b: this.b })),
       }, "Compare A with B"), el("span", { class: "quiet" }, " They lie in ", named(folder), ".")),
     );
+  }
+
+  /** A button that deletes a version: it asks once more first, until something else is done. */
+  remover({ key, name }) {
+    const write = sure => {
+      button.textContent = sure ? "Delete for good" : "Delete";
+      button.setAttribute("aria-label", `${button.textContent}: ${name}`);
+      button.classList.toggle("sure", sure);
+    };
+    const button = el("button", {
+      type: "button", onblur: () => write(false),
+      onclick: async () => {
+        if (!button.classList.contains("sure")) return write(true);
+        this.wrong(await this.ask("forget", { key }));
+      },
+    });
+    write(false);
+    return button;
   }
 
   compared({ a, b, waits, message, sections = [] }) {
