@@ -1,9 +1,17 @@
-"""How all tests run: what Python compiles is kept, and slow tests get one process more than there are cores."""
+"""How all tests run: compiled modules are kept, and slow tests get one process more than there are cores."""
 
 import os
 import sys
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# How long an example takes on the clock says more of what else the machine does than of us; in CI
+# Hypothesis's own profile leaves both out too.
+settings.register_profile(
+    "any machine", parent=settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("any machine")
 
 # Tests start hundreds of processes of furnigen; where Python may not keep what it compiles, each of them
 # compiles every module anew, and so does pytest with every file of tests.
