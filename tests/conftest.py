@@ -1,7 +1,9 @@
 """How all tests run: compiled modules are kept, and slow tests get one process more than there are cores."""
 
+import gc
 import os
 import sys
+from collections.abc import Generator
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -17,6 +19,17 @@ settings.load_profile("any machine")
 # compiles every module anew, and so does pytest with every file of tests.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What is loaded and collected stays to the end: the garbage collector need not look at it again."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 @pytest.hookimpl(tryfirst=True)
