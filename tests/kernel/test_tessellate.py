@@ -204,8 +204,8 @@ def test_two_processes_make_the_same_mesh() -> None:
         "print(h.hexdigest())"
     )
     here = hashlib.sha256()
-    for solid in solids(glaze_case()):
-        for array in triangles(solid):
+    for each in solids(glaze_case()):
+        for array in triangles(each):
             here.update(array.tobytes())
     folder = str(Path(__file__).parent)
     there = subprocess.run(
