@@ -248,11 +248,11 @@ def test_what_goes_wrong_with_one_does_not_stop_the_others(tmp_path):
     status, out, _ = finished(tmp_path, "family.toml", "--workers", "1", *limits, "--json")
     assert (status, summary_of(out)["made"]) == (1, 1)
     # at other limits it is tried again: now it has the memory
-    wider = ("--time-limit", "20", "--memory-limit", "3000")
+    wider = ("--time-limit", "15", "--memory-limit", "3000")
     _, out, _ = finished(tmp_path, "family.toml", "--workers", "2", *wider, "--json")
     assert summary_of(out)["made"] == 3
     assert statuses(tmp_path)["eat"] == ("pass", "")
-    assert statuses(tmp_path)["nap"] == ("stopped", "took longer than 20 s, the limit")
+    assert statuses(tmp_path)["nap"] == ("stopped", "took longer than 15 s, the limit")
 
 
 TOGETHER = """
