@@ -22,8 +22,11 @@ from live_sessions import ENDLESS, WAIT_S, write_plank
 
 from furnigen.cli.main import main
 
-HEARS = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
-"""A test that runs in the background may have been told to ignore Ctrl-C, and what it starts with it."""
+HEARS = (
+    "import signal; signal.signal(signal.SIGINT, signal.default_int_handler);"
+    "signal.signal(signal.SIGHUP, signal.SIG_DFL)"
+)
+"""Tests that run in the background may have been told to ignore both, and what they start with them."""
 RUN = (sys.executable, "-c", f"{HEARS}; from furnigen.cli.main import run; run()")
 
 
