@@ -37,4 +37,6 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     """One process more than cores for the slow tests: a third of their time they wait for other processes."""
     if config.option.markexpr != "slow" or "PYTEST_XDIST_AUTO_NUM_WORKERS" in os.environ:
         return None
-    return len(os.sched_getaffinity(0)) + 1
+    from furnigen.family.pool import all_cores
+
+    return all_cores() + 1
