@@ -1,5 +1,6 @@
 """Finding recipes and reading parameter files: what works, and that every failure is one clear message."""
 
+import os
 import pickle
 import sys
 from textwrap import dedent
@@ -119,6 +120,19 @@ def test_a_file_that_is_not_text_is_refused(kitchen):
     path.write_bytes(b"\x00\x01\xff")
     with pytest.raises(RecipeError, match=r"recipe file bad\.py failed: "):
         load_file(path)
+
+
+def test_a_file_is_read_as_it_is_and_nothing_is_left_beside_it(kitchen, monkeypatch):
+    """What Python keeps compiled is told from a file by its size and second: a change may leave both."""
+    monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    path = write(kitchen, "plank.py", GOOD)
+    stamp = path.stat()
+    assert load_file(path).parameters[0].default == 900
+    assert [p.name for p in kitchen.rglob("*")] == ["plank.py"]
+    path.write_text(path.read_text(encoding="utf-8").replace("900 mm", "700 mm"), encoding="utf-8")
+    os.utime(path, ns=(stamp.st_atime_ns, stamp.st_mtime_ns))
+    monkeypatch.delitem(sys.modules, "furnigen_recipe_plank")  # as in another process
+    assert load_file(path).parameters[0].default == 700
 
 
 def test_a_recipe_that_returns_nothing_is_refused_when_made(kitchen):

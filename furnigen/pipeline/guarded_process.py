@@ -28,6 +28,9 @@ _GIB = 2**30
 _NEAR = 0.8
 """Share of the memory limit that a process which ended by itself must have reached for that to be why."""
 
+_AT_ONCE = 2**20
+"""Bytes that Python takes from the system at once: with less the kernel comes down before a step is told."""
+
 
 @dataclass(frozen=True)
 class Limits:
@@ -134,7 +137,8 @@ def _answer(
         name = signal.Signals(-status).name if -status in set(signal.Signals) else f"signal {-status}"
         if -status == getattr(signal, "SIGXCPU", 0):
             raise EndedError("time", last)
-        raise EndedError("memory" if most > _NEAR else name, last)
+        short = most > _NEAR or limits.memory_gib * _GIB < _AT_ONCE
+        raise EndedError("memory" if short else name, last)
     raise EndedError(f"exit status {status}", last)
 
 

@@ -117,7 +117,10 @@ def recipe_file(name: str | Path) -> Path:
 
 
 class _Source(SourceFileLoader):
-    """Reads a file as it is now: what Python keeps compiled is told from it by seconds and size alone."""
+    """Reads a file as it is now, and leaves nothing beside it.
+
+    What Python keeps compiled is told from its file by seconds and size alone.
+    """
 
     def get_code(self, fullname: str) -> CodeType:
         path = self.get_filename(fullname)
@@ -138,8 +141,7 @@ def load_file(path: Path, *, anew: bool = False) -> Recipe:
     module_name = f"furnigen_recipe_{path.stem}"
     loaded = None if anew else sys.modules.get(module_name)
     if loaded is None or getattr(loaded, "__file__", None) != str(path):
-        loader = _Source(module_name, str(path)) if anew else None
-        spec = spec_from_file_location(module_name, path, loader=loader)
+        spec = spec_from_file_location(module_name, path, loader=_Source(module_name, str(path)))
         if spec is None or spec.loader is None:
             raise RecipeError(f"{path.name} is not a Python file")
         loaded = module_from_spec(spec)

@@ -160,7 +160,7 @@ def everything(folder: Path) -> dict[str, bytes]:
     }
 
 
-@pytest.mark.parametrize("most", [100, 2000])
+@pytest.mark.parametrize("most", [pytest.param(100, marks=pytest.mark.slow), 2000])
 def test_a_full_disk_keeps_the_earlier_result(tmp_path, most):
     words = FEW.split()
     status, said, err = limited(tmp_path, most, *words)

@@ -11,6 +11,7 @@ import os
 import subprocess
 import sys
 import time
+from functools import cache
 from statistics import median
 
 import pytest
@@ -26,6 +27,7 @@ MOST_MIB = 1024.0
 RECIPES = [r.name for r in list_recipes()]
 
 
+@cache
 def import_seconds() -> float:
     """Processor time of `import cadquery`."""
     spent = []

@@ -12,6 +12,9 @@ from pathlib import Path
 from furnigen.pipeline import result_folder
 from furnigen.pipeline.results import swap
 
+# tests that run in the background may have been told to ignore both
+signal.signal(signal.SIGINT, signal.default_int_handler)
+signal.signal(signal.SIGHUP, signal.SIG_DFL)
 folder, letter, at, how, one_step, size = Path(sys.argv[1]), *sys.argv[2:7]
 taken = []
 

@@ -58,10 +58,10 @@ def test_no_text_is_an_error(text: str) -> None:
 def test_what_is_never_closed_takes_no_longer(broken: bytes) -> None:
     """Each byte is looked at once: a search that begins anew at each of them would take hours here."""
     rows = b"".join(b"#%d=DIRECTION('',(0.,0.,1.));\n" % n for n in range(1, 30_000))
-    start = time.perf_counter()
+    start = time.process_time()
     exchange_file(HEAD + rows + FOOT)
-    whole = time.perf_counter() - start
-    start = time.perf_counter()
+    whole = time.process_time() - start
+    start = time.process_time()
     file = exchange_file(HEAD + b"#99999=A(" + broken + rows + FOOT)
     assert file.values(99999) == {}
-    assert time.perf_counter() - start < 20 * whole
+    assert time.process_time() - start < 20 * whole

@@ -115,8 +115,8 @@ def test_what_is_refused(text, says):
     ],
 )
 def test_what_can_not_be_worked_out(text, says):
-    start = time.monotonic()
+    start = time.process_time()
     with pytest.raises(InputError) as refusal:
         read_expression(text, "[let] x").value({**NAMES, "w": "word"})
     assert says in str(refusal.value)
-    assert time.monotonic() - start < 1.0
+    assert time.process_time() - start < 1.0

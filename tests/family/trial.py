@@ -12,8 +12,12 @@ from pathlib import Path
 
 TRIAL = """
 import os, signal, sys, time
+from multiprocessing import parent_process
 from pathlib import Path
 from furnigen import Draft, InputError, choice, count, from_stock, length, recipe
+
+if parent_process():  # in a worker, which loads this file while it starts
+    time.sleep(float(os.environ.get("TRIAL_START", "0")))
 
 TRICKS = ("none", "nap", "eat", "die", "die once", "refuse", "raise", "overlap", "look")
 

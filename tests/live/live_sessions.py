@@ -41,6 +41,10 @@ def plank(
 ENDLESS = "while feet == 6: pass"
 
 
+WAIT_S = 120.0
+"""How long a test waits for what must come: on a busy machine the start of a process takes half a minute."""
+
+
 def write_plank(path: Path, first: str = "pass") -> Path:
     """A small recipe as a file; `first` is what it does before all else."""
     path.write_text(PLANK.format(first=first), encoding="utf-8")
@@ -56,7 +60,7 @@ class Heard:
         self._news: list[tuple[str, Any]] = []
         self.log: list[tuple[str, Any]] = []
 
-    def until(self, what: Callable[[str, Any], bool], wait_s: float = 30.0) -> Any:
+    def until(self, what: Callable[[str, Any], bool], wait_s: float = WAIT_S) -> Any:
         """The first value told from now on for which `what(topic, value)` is true."""
         end = time.monotonic() + wait_s
         while time.monotonic() < end:
@@ -70,11 +74,11 @@ class Heard:
         states = [value for topic, value in self.log if topic == "state"]
         raise AssertionError(f"not told; last were {[t for t, _ in self.log[-8:]]}, {states[-1:]}")
 
-    def topic(self, name: str, wait_s: float = 30.0) -> Any:
+    def topic(self, name: str, wait_s: float = WAIT_S) -> Any:
         """The next value of a topic."""
         return self.until(lambda topic, _: topic == name, wait_s)
 
-    def state(self, *names: str, number: int = 0, wait_s: float = 30.0) -> Any:
+    def state(self, *names: str, number: int = 0, wait_s: float = WAIT_S) -> Any:
         """The state of the newest change, once it is one of these; of a change not older than `number`."""
         least = max(number, self.session._number)
 

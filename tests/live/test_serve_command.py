@@ -12,51 +12,66 @@ import socket
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 from queue import Empty, Queue
 from threading import Thread
 
 import pytest
-from live_sessions import ENDLESS, write_plank
+from live_sessions import ENDLESS, WAIT_S, write_plank
 
 from furnigen.cli.main import main
 
-HEARS = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
-"""A test that runs in the background may have been told to ignore Ctrl-C, and what it starts with it."""
+HEARS = (
+    "import signal; signal.signal(signal.SIGINT, signal.default_int_handler);"
+    "signal.signal(signal.SIGHUP, signal.SIG_DFL)"
+)
+"""Tests that run in the background may have been told to ignore both, and what they start with them."""
 RUN = (sys.executable, "-c", f"{HEARS}; from furnigen.cli.main import run; run()")
-WAIT_S = 40.0
 
 
 class Started:
-    """A command that runs, and the lines it prints."""
+    """A command that runs, and the lines it says on both of its streams."""
 
     def __init__(self, words: list[str], folder: Path, **options) -> None:
         self.process = subprocess.Popen(
             [*RUN, *words], cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **options
         )
         self._lines: Queue[str] = Queue()
-        self._reader = Thread(target=self._read, daemon=True)
-        self._reader.start()
+        self._errors: list[str] = []
+        self._readers = [
+            Thread(target=self._read, args=(self.process.stdout, self._lines.put), daemon=True),
+            Thread(target=self._read, args=(self.process.stderr, self._errors.append), daemon=True),
+        ]
+        for reader in self._readers:
+            reader.start()
 
-    def _read(self) -> None:
-        for line in self.process.stdout:
-            self._lines.put(line.rstrip("\n"))
+    @staticmethod
+    def _read(stream, hear) -> None:
+        for line in stream:
+            hear(line)
 
     def line(self) -> str:
+        """The next line of its output."""
         try:
-            return self._lines.get(timeout=WAIT_S)
+            return self._lines.get(timeout=WAIT_S).rstrip("\n")
         except Empty:
             self.process.kill()
-            raise AssertionError(f"nothing said: {self.process.stderr.read()}") from None
+            raise AssertionError(f"nothing said: {self._errors}") from None
+
+    def error(self, text: str) -> None:
+        """Wait until it has said this on standard error."""
+        wait_for(lambda: any(text in line for line in self._errors))
 
     def end(self, number: int) -> tuple[int, str]:
         """Its status and what it said on standard error, after a signal."""
         self.process.send_signal(number)
         status = self.process.wait(WAIT_S)
-        self._reader.join()
+        for reader in self._readers:
+            reader.join()
         self.process.stdout.close()
-        with self.process.stderr as said:
-            return status, said.read()
+        self.process.stderr.close()
+        return status, "".join(self._errors)
 
 
 @contextlib.contextmanager
@@ -80,13 +95,17 @@ def children(pid: int) -> list[int]:
     return found + [n for one in found for n in children(one)]
 
 
-def gone(pids: list[int], within_s: float = 10.0) -> bool:
-    """Whether processes have ended within some time."""
-    end = time.monotonic() + within_s
-    while any(running(pid) for pid in pids):
-        if time.monotonic() > end:
-            return False
+def wait_for(what: Callable[[], object]) -> None:
+    """Wait until something is true; it must be in time."""
+    end = time.monotonic() + WAIT_S
+    while not what():
+        assert time.monotonic() < end
         time.sleep(0.05)
+
+
+def gone(pids: list[int]) -> bool:
+    """Wait until processes have ended."""
+    wait_for(lambda: not any(running(pid) for pid in pids))
     return True
 
 
@@ -137,10 +156,11 @@ def test_two_servers_at_one_port_and_each_ends_with_its_signal_and_all_its_proce
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks at /proc")
 @pytest.mark.slow
 def test_workers_end_with_a_server_that_is_killed_even_in_an_endless_recipe(tmp_path):
-    write_plank(tmp_path / "plank.py", ENDLESS)
+    begun = tmp_path / "begun"
+    write_plank(tmp_path / "plank.py", f"open({str(begun)!r}, 'w').close()\n    {ENDLESS}")
     with started(["serve", "plank.py", "feet=6", "--port", "0", "--json"], tmp_path) as one:
         one.line()
-        time.sleep(1.5)
+        wait_for(begun.exists)
         pids = children(one.process.pid)
         assert pids
         assert one.end(signal.SIGKILL)[0] == -signal.SIGKILL
@@ -219,7 +239,7 @@ def test_make_watch_says_one_line_a_build_and_ends_as_a_shell_expects(tmp_path):
         assert "733.0 mm" in one.line()
         assert (tmp_path / "made" / "cutlist.csv").read_bytes() != before
         write_plank(file, "width = = 3")
-        time.sleep(1.5)
+        one.error("SyntaxError")
         write_plank(file, "width = 800")
         assert "800.0 mm" in one.line()
         status, said = one.end(signal.SIGINT)

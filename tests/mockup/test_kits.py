@@ -20,8 +20,15 @@ from furnigen.mockup.print_solids import solid_mesh
 from furnigen.mockup.printer import Printer
 from furnigen.mockup.scale import read_scale
 from furnigen.mockup.scaled_bodies import scaled_bodies
+from furnigen.pipeline.made import Made
 
 T = find_stock(BOARD).thickness_mm
+
+
+@pytest.fixture(scope="module")
+def bookcase() -> Made:
+    """The kit of a bookcase, for a bed that holds none of its longest boards straight."""
+    return made(find_recipe("panel_bookcase")(), "1:12", "kit", (180, 180, 180))
 
 
 def kit_of(piece, scale: str, printer: Printer) -> tuple[list, dict]:
@@ -110,9 +117,8 @@ def test_every_part_is_reached_and_lies_flat(tmp_path) -> None:
             assert set(admesh_repairs(data, tmp_path).values()) == {0}, name
 
 
-def test_the_files_hold_every_part_within_the_bed() -> None:
-    piece = find_recipe("panel_bookcase")()
-    result = made(piece, "1:12", "kit", (180, 180, 180))
+def test_the_files_hold_every_part_within_the_bed(bookcase: Made) -> None:
+    piece, result = find_recipe("panel_bookcase")(), bookcase
     told = json.loads(result.files["mockup.json"])
     named: dict[str, trimesh.Trimesh] = {}
     for bed in told["beds"]:
@@ -130,15 +136,14 @@ def test_the_files_hold_every_part_within_the_bed() -> None:
         assert by_trimesh.volume == pytest.approx(piece_row["volume_mm3"], rel=1e-6)
 
 
-def test_parts_bear_their_names() -> None:
+def test_parts_bear_their_names(bookcase: Made) -> None:
     plain = Printer()
-    result = made(find_recipe("panel_bookcase")(), "1:12", "kit")
-    labels = {row["part"]: row for row in json.loads(result.files["mockup.json"])["ways"]["kit"]["labels"]}
+    labels = {row["part"]: row for row in json.loads(bookcase.files["mockup.json"])["ways"]["kit"]["labels"]}
     assert labels["back.1"]["raised"] == "back.1"
     for row in labels.values():
         assert row["raised"] in ("", row["part"], str(row["number"]))
     # the letters stand 0.4 mm above the board of 0.8 mm (facts on printing: looked-up)
-    back = stl(result.files["kit/parts/back.1.stl"])
+    back = stl(bookcase.files["kit/parts/back.1.stl"])
     assert back.extents[2] == pytest.approx(2 * plain.nozzle_mm + 0.4, abs=5e-3)
 
 

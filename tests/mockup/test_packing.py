@@ -104,9 +104,12 @@ def test_parts_longer_than_the_bed_share_one() -> None:
 @pytest.mark.parametrize(("margin", "spacing"), [(7.0, 6.0), (0.0, 2.0), (12.5, 10.0), (3.3, 1.0)])
 @pytest.mark.parametrize("bed", [(220, 220, 250), (180, 190, 180)])
 def test_margin_and_spacing_are_found_on_the_beds(bed, margin: float, spacing: float) -> None:
-    # on the smaller bed the uprights lie slantwise
-    result = made(find_recipe("ladder_rack")(), "1:10", "kit", bed, margin_mm=margin, spacing_mm=spacing)
+    # on the smaller bed the uprights lie slantwise; the whole rack, of two beds and four, once on each
+    few = {} if margin == 7.0 else {"ladders": 2, "width": 700.0}
+    piece = find_recipe("ladder_rack")(**few)
+    result = made(piece, "1:10", "kit", bed, margin_mm=margin, spacing_mm=spacing)
     assert failed(result) == []
+    assert sum(mesh.body_count for mesh in beds_of(result)) == len(piece.placements)
     for mesh in beds_of(result):
         low, high = mesh.bounds[0, :2], mesh.bounds[1, :2]
         assert (low >= margin - 0.02).all()

@@ -83,7 +83,9 @@ def drawn(text: str) -> dict[float, np.ndarray]:
     return {height: np.array(ends) for height, ends in layers.items()}
 
 
-@pytest.fixture(scope="module", params=["divided_case", "panel_bookcase"])
+@pytest.fixture(
+    scope="module", params=[pytest.param("divided_case", marks=pytest.mark.slow), "panel_bookcase"]
+)
 def mockup(request: pytest.FixtureRequest) -> Made:
     """Both ways of a recipe at 1:12."""
     options = MockupOptions(read_scale("1:12"), Printer(), formats=("3mf", "stl"))

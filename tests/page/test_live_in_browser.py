@@ -17,7 +17,8 @@ from playwright.sync_api import Page, expect
 pytestmark = pytest.mark.slow
 DESK = {"viewport": {"width": 1500, "height": 950}}
 RUN = (sys.executable, "-c", "from furnigen.cli.main import run; run()")
-SLOW_MS = 30_000
+SLOW_MS = 120_000
+"""How long a page is waited for: on a busy machine it is drawn without a graphics card, and slowly."""
 expect.set_options(timeout=SLOW_MS)
 HOSTILE = "<script>globalThis.ran = 1</script>'\"><img src=x onerror=ran=2> \u05de\u05d3\u05e3 \U0001f3fa"
 PIECE = """
@@ -230,7 +231,7 @@ def test_versions_are_kept_compared_and_opened(chromium, serve):
     page.locator("[data-field=legs] label", has_text="none").click()
     settled(page)
     page.click("#compare")
-    expect(page.locator("#compared")).to_contain_text("as it is now", timeout=90_000)
+    expect(page.locator("#compared")).to_contain_text("as it is now")
     table = page.locator("#compared")
     expect(table.locator("tr", has_text="overall").first).to_contain_text("1200.0 mm")
     expect(table.locator("tr", has_text="overall").first).to_contain_text("1500.0 mm")
@@ -260,7 +261,7 @@ def test_make_writes_the_files_with_progress_and_the_command_can_be_copied(chrom
     for name in ("step", "3mf", "cutting", "drawings", "booklet", "picture", "page"):
         page.locator(f"#format-list input[value='{name}']").uncheck()
     page.click("#make")
-    expect(page.locator("#progress")).to_contain_text("files in made", timeout=60_000)
+    expect(page.locator("#progress")).to_contain_text("files in made")
     assert {p.name for p in (server.folder / "made").iterdir()} >= {
         "model.stl",
         "model.glb",
