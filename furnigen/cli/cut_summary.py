@@ -9,6 +9,7 @@ from typing import Any
 from furnigen.cli.finding_table import terminal_width
 from furnigen.cli.show import safety
 from furnigen.core.quantities import format_length
+from furnigen.core.wording import shown
 from furnigen.cutting.cautions import cautions
 from furnigen.cutting.costing import Costs, money
 from furnigen.cutting.cut_rows import CutRow
@@ -25,7 +26,7 @@ def cut_lines(
     for done in plan.jobs:
         lines.append(f"{done.job.name}: {done.verdict}")
         for part, many in done.solution.unfitted.items():
-            lines += _wrapped(f"  {part} ({many}): does not fit; {done.reason(part)}")
+            lines += _wrapped(f"  {part} ({many}): does not fit; {shown(done.reason(part), units)}")
         lines += [line for fault in done.faults for line in _wrapped(f"  not sound: {fault}")]
     lines += [line for said in costs.saved for line in _wrapped(said)]
     if any(c.cost is not None for c in costs.lines):

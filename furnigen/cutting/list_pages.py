@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from furnigen.cutting.cut_rows import CutRow, short_labels
+from furnigen.cutting.cut_rows import CutRow
 from furnigen.cutting.cut_table import band_words, size_cell
 from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.plan import Plan
 from furnigen.cutting.plan_pages import Draft, frame_for, numbered
+from furnigen.cutting.short_labels import short_labels
 from furnigen.paper.frame import Column, Row, Space, table
 from furnigen.paper.lettering import width_of, wrapped
 from furnigen.paper.page import FINE, NARROW, PAPER_MM, Item, Page, Pen, Text, box, line
@@ -26,15 +27,15 @@ def list_pages(title: str, rows: Sequence[CutRow], units: str, *, router: bool =
     sheet = 0.045 if drawn else 0.0
     columns = (
         Column("qty", wide * 0.035, "right"),
-        Column("part", wide * 0.13),
+        Column("part", wide * 0.12),
         *([Column("sheet", wide * sheet)] if drawn else []),
         Column("length", wide * 0.08, "right"),
         Column("width", wide * 0.075, "right"),
-        Column("thick", wide * 0.055, "right"),
-        Column("rough", wide * 0.14, "right"),
+        Column("thick", wide * 0.065, "right"),
+        Column("rough", wide * 0.17, "right"),
         Column("bands", wide * 0.08),
-        Column("joints, settings, notes", wide * (0.265 - sheet)),
-        Column("labels", wide * 0.14),
+        Column("joints, settings, notes", wide * (0.255 - sheet)),
+        Column("labels", wide * 0.12),
     )
     found: list[Row] = []
     stock = ""
@@ -42,7 +43,7 @@ def list_pages(title: str, rows: Sequence[CutRow], units: str, *, router: bool =
         name = f"{row.stock.name}: {row.stock.title}, {size_text(row.stock.thickness_mm, units)} thick"
         if name != stock:
             stock = name
-            found.append(Row((name, *[""] * (len(columns) - 1)), bold=True, spans=True))
+            found.append(Row((name, *[""] * (len(columns) - 1)), bold=True, spans=True, leads=True))
         found.append(_row(row, units, drawn))
     metres: dict[str, float] = {}
     for row in rows:

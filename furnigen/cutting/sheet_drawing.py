@@ -9,6 +9,7 @@ from furnigen.cutting.layout import Cut, Placed, Rect, SheetLayout
 from furnigen.cutting.own_stock import Offer
 from furnigen.cutting.plan import LaidOut
 from furnigen.cutting.problem import mm
+from furnigen.cutting.short_labels import short_labels
 from furnigen.cutting.true_outline import placed_outline, room_for_words, windows_on_sheet
 from furnigen.paper.lettering import width_of
 from furnigen.paper.page import FINE, NARROW, WIDE, Item, Pen, Point, Polyline, Text, box, filled_box, line
@@ -66,12 +67,14 @@ def sheet_items(
     for offcut in layout.offcuts:
         items += _offcut(offcut, view, units)
     outside: list[tuple[float, float, str]] = []
-    for placed, row in zip(layout.placed, laid.rows, strict=True):
+    for placed, row, labels in zip(layout.placed, laid.rows, laid.labels, strict=True):
         number = str(numbers[row.part])
+        # of parts whose grain runs on each has its own place
+        name = short_labels(row, labels) if placed.row else row.part
         for ring in (placed_outline(placed, row), *windows_on_sheet(placed, row)):
             items.append(Polyline(tuple(view.point(x, y) for x, y in ring), True, NARROW))
         room = view.rect(room_for_words(placed, row))
-        items += _piece_words(placed, row.part, number, room, units, outside)
+        items += _piece_words(placed, name, number, room, units, outside)
     items += _called_out(outside, right, view.y + 1.0)
     items += _cut_numbers(layout, view)
     return items, scale
