@@ -13,6 +13,7 @@ from furnigen.core.wording import shown
 from furnigen.cutting.cautions import cautions
 from furnigen.cutting.costing import Costs, money
 from furnigen.cutting.cut_rows import CutRow
+from furnigen.cutting.own_stock import as_sold
 from furnigen.cutting.plan import Plan
 
 
@@ -60,6 +61,6 @@ def _table(rows: Iterable[CutRow], units: str) -> list[str]:
         sizes = [
             format_length(v, units, mark_inexact=units == "in") for v in (f.length, f.width, f.thickness)
         ]
-        cells.append((str(r.quantity), r.part, sizes[0], sizes[1], sizes[2], r.stock.name))
+        cells.append((str(r.quantity), r.part, sizes[0], sizes[1], sizes[2], as_sold(r.stock).name))
     widths = [max(len(c[k]) for c in cells) for k in range(len(cells[0]))]
     return ["  ".join(c.ljust(w) for c, w in zip(row, widths, strict=True)).rstrip() for row in cells]

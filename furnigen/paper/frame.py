@@ -16,6 +16,7 @@ CELL_MM = 1.2
 """Kept free at the sides of a cell."""
 WHOLE_LINES, LEAST_LINES = 12, 3
 """Rows of a table up to so many lines are kept whole; of a longer one so many stand where it begins."""
+SAME_MM = 1e-6
 MOST_SPACES = 8
 """A row that fits none of so many spaces is set into the last of them all the same."""
 
@@ -151,27 +152,32 @@ class _Filling:
         """What must be free for a row to begin (mm): a very long one may go on in the next space."""
         return self.tall(lines if lines <= WHOLE_LINES else LEAST_LINES)
 
-    def make_room(self, needed: float) -> None:
-        """Go on to the first space with so much left; after a few without, to the last of them."""
-        for _ in range(MOST_SPACES):
-            if self._y - needed >= self._space.bottom - 1e-6:
-                return
-            self._next()
-
     def _next(self) -> None:
         # a space too small for any row stays empty, without a heading
         self.filled.append(self.items if self._rows else [])
         self._begin(self._spaces(len(self.filled)))
 
-    def put(self, row: Row, cells: list[list[str]]) -> None:
-        """Set a row, in parts where it is longer than what is left."""
+    def put(self, row: Row, cells: list[list[str]], after: float) -> None:
+        """Set a row where there is room for it, in parts where it is very long.
+
+        Args:
+            after: what must be free below it (mm).
+        """
         group, self._group = self._group, row if row.leads else self._group
-        while True:
-            if group and not row.leads and not self._rows and self.filled:
-                self._put(group, _lines(self._columns, group.continued, self._height))
+        failed = 0
+        while failed < MOST_SPACES:
             lines = max(len(c) for c in cells)
-            fit = int((self._y - self._space.bottom - 0.6 * self._height + 1e-6) / self._leading)
-            if fit >= lines or fit < 1 or lines <= WHOLE_LINES:
+            again = group if group and not row.leads and not self._rows and self.filled else None
+            head = _lines(self._columns, again.continued, self._height) if again else []
+            above = self.tall(max(map(len, head))) if head else 0.0
+            if self._y - above - self.need(lines) - after < self._space.bottom - SAME_MM:
+                failed += 1
+                self._next()
+                continue
+            if again:
+                self._put(again, head)
+            fit = int((self._y - self._space.bottom - 0.6 * self._height + SAME_MM) / self._leading)
+            if fit >= lines:
                 break
             self._put(row, [c[:fit] for c in cells])
             cells = [c[fit:] for c in cells]
@@ -214,11 +220,8 @@ def table(
     cells = [_lines(columns, row, height) for row in rows]
     lines = [max(len(c) for c in row) for row in cells]
     for k, row in enumerate(rows):
-        needed = filling.need(lines[k])
-        if row.leads and k + 1 < len(rows):
-            needed = filling.tall(lines[k]) + filling.need(lines[k + 1])
-        filling.make_room(needed)
-        filling.put(row, cells[k])
+        leads = row.leads and k + 1 < len(rows)
+        filling.put(row, cells[k], filling.need(lines[k + 1]) if leads else 0.0)
     return [*filling.filled, filling.items]
 
 

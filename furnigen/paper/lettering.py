@@ -125,7 +125,8 @@ def shortened(text: str, most: float, height: float = 2.5) -> str:
 
 
 def wrapped(text: str, most: float, height: float = 2.5) -> list[str]:
-    """`text` in lines of at most `most` mm, broken at spaces; a longer word is broken where it must be.
+    """`text` in lines of at most `most` mm, broken at spaces; a longer word is broken behind a point, stroke,
+    comma or hyphen, else where it must be.
 
     A fraction stays with the whole number before it.
     """
@@ -148,6 +149,9 @@ def wrapped(text: str, most: float, height: float = 2.5) -> list[str]:
             end = len(word) - 1
             while end > 1 and width_of(word[:end], height) > most:
                 end -= 1
+            # behind a sign between parts of it where there is one, such as the dots of a label
+            sign = max(word.rfind(c, 1, end) for c in "./-,")
+            end = sign + 1 if sign > 0 else end
             lines.append(word[:end])
             word = word[end:]
         current = word

@@ -352,3 +352,18 @@ def test_what_does_not_fit_is_told_in_the_units_asked_for(tmp_path, monkeypatch,
     (said,) = re.findall(r"leg \(4\): .*?would do", " ".join(capsys.readouterr().out.split()))
     assert " mm" not in said
     assert '~4 13/16"' in said, "6 in less two end trims of 15 mm"
+
+
+def test_the_size_that_is_offered_in_feet_is_no_other_size(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("stock.toml").write_text(
+        '[[sheet]]\nstock = "birch-ply-21-2440"\nlength = "8 ft"\nwidth = "4 ft"\nprice = 118\n'
+    )
+    assert main(["cut", "divided_case", "--stock", "stock.toml", "--effort", "0.05"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "birch-ply-21-2440 in sheets of 1525 x 1525" in said
+    assert "birch-ply-21-2440 in sheets of 2440 x 1220" not in said
+    for size in re.findall(
+        r'(?:length|width) = "(.*?) mm"', Path("out/divided_case-cutting/offcuts.toml").read_text()
+    ):
+        assert len(size.partition(".")[2]) <= 1, "rounded down to a tenth"
