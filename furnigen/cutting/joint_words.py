@@ -123,11 +123,10 @@ def _alike(feature: Feature, sides: Sides, units: Units) -> tuple[object, ...]:
         return ("hole", feature.name, feature.face, *sizes)
     if isinstance(feature, SawnEnd):
         return ("end", feature.name, round(feature.mitre, 1), round(feature.bevel, 1))
-    end = _end_of(feature, sides)
-    if end:
+    if _end_of(feature, sides):
         through = (text(feature.lo[2]), text(feature.hi[2]))
-        wide = text(feature.hi[1] - feature.lo[1])
-        return ("at an end", feature.name, *map(text, _from_end(feature, sides)), wide, *through)
+        breadth = text(feature.hi[1] - feature.lo[1])
+        return ("at an end", feature.name, *map(text, _from_end(feature, sides)), breadth, *through)
     return ("other", feature.name, *map(text, feature.lo), *map(text, feature.hi))
 
 
@@ -296,23 +295,20 @@ def _other_words(group: Sequence[Other], sides: Sides, units: Units) -> str:
     for end, cuts in by_end.items():
         across = _span_words(cuts, 1, sides, units)
         alike.setdefault((across, len(cuts)), []).append(end)
-    begin, end = _from_end(p, sides)
-    opens = begin <= TOUCH_MM
-    deep = f"{size_text(end, units)} deep"
+    near, far = _from_end(p, sides)
+    opens = near <= TOUCH_MM
     thick = _span_words(group[:1], 2, sides, units)
     said = []
     for (across, number), ends in alike.items():
         where = " and ".join(sides.name(e) for e in ends)
         of_ends = f"the {where} end{'s' if len(ends) > 1 else ''}"
         each = " each" if number > 1 and len(ends) > 1 else ""
+        head = f"{counted(number, p.name)}{each} {'in' if opens else 'at'} {of_ends}"
+        whose = "each" if len(ends) > 1 else "it"
+        reach = f"{size_text(far, units)} deep"
         if not opens:
-            whose = "each" if len(ends) > 1 else "it"
-            deep = f"{size_text(begin, units)} to {size_text(end, units)} from {whose}"
-        spans = ", ".join(s for s in (across, thick) if s)
-        said.append(
-            f"{counted(number, p.name)}{each} {'in' if opens else 'at'} {of_ends}, {deep}, sides slanted"
-            + (f", {spans}" if spans else "")
-        )
+            reach = f"{size_text(near, units)} to {size_text(far, units)} from {whose}"
+        said.append(", ".join(w for w in (head, reach, "sides slanted", across, thick) if w))
     return "; ".join(said)
 
 

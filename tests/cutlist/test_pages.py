@@ -18,6 +18,7 @@ from furnigen.cutting.list_pages import label_pages, list_pages
 from furnigen.cutting.own_stock import Router, Shop
 from furnigen.cutting.plan import Plan, lay_out
 from furnigen.cutting.plan_pages import frame_for, sheet_pages
+from furnigen.cutting.sheet_drawing import CUT_INK
 from furnigen.cutting.sheet_dxf import sheets_dxf
 from furnigen.cutting.stock_file import read_shop, sample_stock
 from furnigen.paper.page import Page, Text
@@ -195,3 +196,11 @@ def test_a_large_batch_keeps_within_its_pages():
     said = " ".join(t.text for page in pages["list"] for t in page.texts)
     assert "@" not in said, "stock by the name it is bought by"
     assert "bands, continued" not in said
+
+
+def test_every_cut_has_its_number_on_the_drawing_where_there_is_room():
+    plan = planned("divided_case")
+    (page,) = [p for p in all_pages(plan, "mm")["sheets"] if "sheet 3" in p.title]
+    laid = next(laid for _, laid in plan.layouts if laid.number == 3)
+    numbers = [t.text for t in page.texts if t.colour == CUT_INK]
+    assert sorted(numbers, key=int) == [str(c.number) for c in laid.layout.cuts if c.stage]
