@@ -8,10 +8,8 @@ from itertools import pairwise
 from furnigen.cutting.cut_rows import CutRow
 
 MOST_LABELS = 8
-"""More than this are counted in a narrow column; the label pages and lists have them all."""
-FEW = 4
-"""So many labels of one piece are written out."""
-
+"""So many labels of one piece are written out; of more those alike are told together, and what is still more
+than this is counted in a narrow column: the label pages and lists have them all."""
 _Words = tuple[tuple[str, ...], ...]
 """A label by its words; of each, all that it may be."""
 
@@ -27,7 +25,7 @@ def short_labels(row: CutRow, labels: Sequence[str], most: int = MOST_LABELS) ->
     'shelf.1 of 1-2, shelf.2 of 1'
     """
     if not row.piece:
-        if len(labels) <= FEW:
+        if len(labels) <= MOST_LABELS:
             return " ".join(labels)
         said = [".".join(map(_told, words)) for words in _together(_split(labels))]
     else:
