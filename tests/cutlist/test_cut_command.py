@@ -173,6 +173,7 @@ REFUSALS = [
     (("crate_wall", "--columns", "lenght"), "column = lenght"),
     (("crate_wall", "--stock", "none.toml"), "can not be read"),
     (("crate_wall", "--stock", "bad.toml"), "kerf = -3 mm"),
+    (("model.step:2",), "are for recipes and parameter files"),
     (("crate_wall", "--stock", "matched.toml"), "is the label of no part"),
     (("untold.toml",), "names no recipe"),
     (("none.step",), "none.step"),
