@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import reduce
 from math import ceil, gcd
 
-from furnigen.core.wording import in_words, worded
+from furnigen.core.wording import as_given, worded
 from furnigen.cutting.problem import Item, Rules, Sheet, SheetProblem, mm
 
 AS_IS, TURNED = 1, 2
@@ -126,7 +126,7 @@ def make_instance(problem: SheetProblem) -> Instance:
         fits = _fits(w, h, turnable, kinds)
         uneven = len({m.width_um if row.along else m.length_um for m in members}) > 1
         if not any(fits) or (uneven and not problem.rules.trimming):
-            size = in_words(mm(w - kerf), mm(h - kerf))
+            size = as_given(*(round(mm(v - kerf), 1) for v in (w, h)))
             why = "fits no sheet" if not any(fits) else "needs a trimming cut"
             why = worded(f"matched row {row.name}, {size}, {why}")
             for m in members:
@@ -157,7 +157,7 @@ def _fits(w: int, h: int, turnable: bool, kinds: tuple[Kind, ...]) -> tuple[int,
 
 def _reason(item: Item, problem: SheetProblem, kinds: tuple[Kind, ...]) -> str:
     """Why an item fits no sheet, and which size would do."""
-    size = in_words(mm(item.length_um), mm(item.width_um))
+    size = as_given(*(round(mm(v), 1) for v in (item.length_um, item.width_um)))
     if not kinds:
         return worded(f"{size}: there is no sheet to cut it from")
     kerf = problem.rules.kerf_um
@@ -166,5 +166,5 @@ def _reason(item: Item, problem: SheetProblem, kinds: tuple[Kind, ...]) -> str:
     trims = kinds[0].sheet.trims
     length = item.length_um + trims.left_um + trims.right_um
     width = item.width_um + trims.bottom_um + trims.top_um
-    least = in_words(*(ceil(mm(v) * 10) / 10 for v in (length, width)))
+    least = as_given(*(ceil(mm(v) * 10) / 10 for v in (length, width)))
     return worded(f"{size} fits no sheet; one of at least {least} would do")
