@@ -55,10 +55,10 @@ class _Bars:
             size = piece.length_um + self.kerf
             if size > self.longest:
                 self.unfitted[piece.name] = piece.quantity
-                size, clear = (
+                long, clear = (
                     as_given(round(mm(v), 1)) for v in (piece.length_um, max(0, self.longest - self.kerf))
                 )
-                self.reasons[piece.name] = worded(f"{size} fits no bar; the longest clear length is {clear}")
+                self.reasons[piece.name] = worded(f"{long} fits no bar; the longest clear length is {clear}")
                 continue
             wanted[size] += piece.quantity
             self.names.setdefault(size, []).append((piece.name, piece.quantity))
