@@ -168,6 +168,14 @@ def _asked(given: argparse.Namespace, shop: Shop, progress: Any) -> _Asked:
         if len(words) > 1 or values:
             raise InputError("STEP file", steps[0], "is cut by itself, without values or other pieces")
         return _step(steps[0], shop, given.units or "mm", progress)
+    for word in words:
+        what, colon, number = word.rpartition(":")
+        if colon and what.lower().endswith(STEP_ENDINGS):
+            raise InputError(
+                f"copies of {as_typed(what)}",
+                as_typed(number),
+                "are for recipes and parameter files; a STEP file is cut as often as it holds each part",
+            )
     if values and len(words) > 1:
         raise InputError(
             "parameter",

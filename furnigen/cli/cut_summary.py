@@ -9,9 +9,11 @@ from typing import Any
 from furnigen.cli.finding_table import terminal_width
 from furnigen.cli.show import safety
 from furnigen.core.quantities import format_length
+from furnigen.core.wording import shown
 from furnigen.cutting.cautions import cautions
 from furnigen.cutting.costing import Costs, money
 from furnigen.cutting.cut_rows import CutRow
+from furnigen.cutting.own_stock import as_sold
 from furnigen.cutting.plan import Plan
 
 
@@ -25,7 +27,7 @@ def cut_lines(
     for done in plan.jobs:
         lines.append(f"{done.job.name}: {done.verdict}")
         for part, many in done.solution.unfitted.items():
-            lines += _wrapped(f"  {part} ({many}): does not fit; {done.reason(part)}")
+            lines += _wrapped(f"  {part} ({many}): does not fit; {shown(done.reason(part), units)}")
         lines += [line for fault in done.faults for line in _wrapped(f"  not sound: {fault}")]
     lines += [line for said in costs.saved for line in _wrapped(said)]
     if any(c.cost is not None for c in costs.lines):
@@ -59,6 +61,6 @@ def _table(rows: Iterable[CutRow], units: str) -> list[str]:
         sizes = [
             format_length(v, units, mark_inexact=units == "in") for v in (f.length, f.width, f.thickness)
         ]
-        cells.append((str(r.quantity), r.part, sizes[0], sizes[1], sizes[2], r.stock.name))
+        cells.append((str(r.quantity), r.part, sizes[0], sizes[1], sizes[2], as_sold(r.stock).name))
     widths = [max(len(c[k]) for c in cells) for k in range(len(cells[0]))]
     return ["  ".join(c.ljust(w) for c, w in zip(row, widths, strict=True)).rstrip() for row in cells]

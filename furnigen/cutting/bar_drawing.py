@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from furnigen.cutting.cut_rows import CutRow, short_labels
+from furnigen.cutting.cut_rows import CutRow
 from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.layout import BarLayout, PlacedPiece
 from furnigen.cutting.own_stock import Offer
 from furnigen.cutting.plan import LaidOut
 from furnigen.cutting.problem import mm
+from furnigen.cutting.short_labels import short_labels
 from furnigen.paper.lettering import width_of, wrapped
 from furnigen.paper.page import NARROW, WIDE, Item, Text, box, filled_box
 

@@ -7,6 +7,7 @@ from collections import Counter
 
 import numpy as np
 
+from furnigen.core.wording import as_given, worded
 from furnigen.cutting.bar_sawing import Filled, bar_layouts, clear_stretches
 from furnigen.cutting.bounds.bars import BarKind, BarPricer
 from furnigen.cutting.bounds.columns import Columns, Counts
@@ -54,10 +55,10 @@ class _Bars:
             size = piece.length_um + self.kerf
             if size > self.longest:
                 self.unfitted[piece.name] = piece.quantity
-                self.reasons[piece.name] = (
-                    f"{mm(piece.length_um):g} mm fits no bar; the longest clear length is "
-                    f"{mm(max(0, self.longest - self.kerf)):g} mm"
+                long, clear = (
+                    as_given(round(mm(v), 1)) for v in (piece.length_um, max(0, self.longest - self.kerf))
                 )
+                self.reasons[piece.name] = worded(f"{long} fits no bar; the longest clear length is {clear}")
                 continue
             wanted[size] += piece.quantity
             self.names.setdefault(size, []).append((piece.name, piece.quantity))

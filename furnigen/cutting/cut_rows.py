@@ -208,31 +208,6 @@ def _row(part: Part, group: BandedCopies, sides: Sides, shop: Shop, units: str) 
     )
 
 
-MOST_LABELS = 8
-"""More labels than this are counted in a narrow column; the label pages and lists have them all."""
-
-
-def short_labels(row: CutRow, labels: Sequence[str], most: int = MOST_LABELS) -> str:
-    """Labels for a narrow column: without what their part's name says already, copies of a piece together.
-
-    >>> from furnigen import find_stock
-    >>> size = Size(600.0, 200.0, 17.6)
-    >>> row = CutRow("rack shelf", (), find_stock("birch-ply-18"), size, size, True, piece="rack")
-    >>> short_labels(row, ["rack-1.shelf.1", "rack-2.shelf.1", "rack-1.shelf.2"])
-    'shelf.1 of 1 2, shelf.2 of 1'
-    """
-    if not row.piece:
-        said = list(labels)
-    else:
-        found: dict[str, list[str]] = {}
-        for label in labels:
-            copy, _, tail = label.removeprefix(row.piece).partition(".")
-            found.setdefault(tail, []).append(copy.removeprefix("-"))
-        said = [f"{tail} of {' '.join(copies)}" if copies[0] else tail for tail, copies in found.items()]
-    more = f" and {len(said) - most} more" if len(said) > most else ""
-    return (", " if row.piece else " ").join(said[:most]) + more
-
-
 def allowance_of(stock: Stock, shop: Shop, names: Sequence[str] = ()) -> Allowance:
     """What parts of a stock are cut larger by.
 

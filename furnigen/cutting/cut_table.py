@@ -28,6 +28,8 @@ SIZES: dict[str, Callable[[CutRow], float]] = {
     "rough thickness": lambda r: r.rough.thickness,
 }
 """Columns of sizes (mm)."""
+LIGHT_KG = 0.01
+"""Lighter parts are given to a hundredth of a gram."""
 WORDS: dict[str, Callable[[CutRow], Any]] = {
     "part": lambda r: r.part,
     "quantity": lambda r: r.quantity,
@@ -41,7 +43,7 @@ WORDS: dict[str, Callable[[CutRow], Any]] = {
     "form": lambda r: r.form,
     "hand": lambda r: r.hand,
     "note": lambda r: r.note,
-    "mass each kg": lambda r: figure(r.mass_kg, 3),
+    "mass each kg": lambda r: figure(r.mass_kg, 3 if r.mass_kg >= LIGHT_KG else 5),
     "labels": lambda r: " ".join(r.labels),
     "sheet": lambda r: r.sheet,
 }

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import reduce
-from math import gcd
+from math import ceil, gcd
 
-from furnigen.cutting.problem import Item, MatchedRow, Rules, Sheet, SheetProblem, mm
+from furnigen.core.wording import as_given, worded
+from furnigen.cutting.problem import Item, Rules, Sheet, SheetProblem, mm
 
 AS_IS, TURNED = 1, 2
 
@@ -118,15 +119,16 @@ def make_instance(problem: SheetProblem) -> Instance:
     by_name = {i.name: i for i in problem.items}
     for row in problem.matched:
         members = tuple(by_name[n] for n in row.items)
-        w, h = row_size(row, members, kerf)
+        w, h = (size + kerf for size in row.size(members, kerf))
         turnable = all(m.turnable for m in members)
         for m in members:
             loose[m.name] -= row.quantity
         fits = _fits(w, h, turnable, kinds)
         uneven = len({m.width_um if row.along else m.length_um for m in members}) > 1
         if not any(fits) or (uneven and not problem.rules.trimming):
-            why = f"matched row {row.name}, {mm(w - kerf):g} x {mm(h - kerf):g} mm, "
-            why += "fits no sheet" if not any(fits) else "needs a trimming cut"
+            size = as_given(*(round(mm(v - kerf), 1) for v in (w, h)))
+            why = "fits no sheet" if not any(fits) else "needs a trimming cut"
+            why = worded(f"matched row {row.name}, {size}, {why}")
             for m in members:
                 unfitted[m.name] = unfitted.get(m.name, 0) + row.quantity
                 reasons[m.name] = why
@@ -149,26 +151,20 @@ def make_instance(problem: SheetProblem) -> Instance:
     return Instance(tuple(shapes), kinds, problem.rules, wanted, unfitted, reasons)
 
 
-def row_size(row: MatchedRow, members: tuple[Item, ...], kerf: int) -> tuple[int, int]:
-    """Size of a matched row, kerf added once."""
-    lengths = [m.length_um + kerf for m in members]
-    widths = [m.width_um + kerf for m in members]
-    return (sum(lengths), max(widths)) if row.along else (max(lengths), sum(widths))
-
-
 def _fits(w: int, h: int, turnable: bool, kinds: tuple[Kind, ...]) -> tuple[int, ...]:
     return tuple(ways(w, h, turnable or not k.sheet.grain, k.w, k.h) if k.copies else 0 for k in kinds)
 
 
 def _reason(item: Item, problem: SheetProblem, kinds: tuple[Kind, ...]) -> str:
     """Why an item fits no sheet, and which size would do."""
-    size = f"{mm(item.length_um):g} x {mm(item.width_um):g} mm"
+    size = as_given(*(round(mm(v), 1) for v in (item.length_um, item.width_um)))
     if not kinds:
-        return f"{size}: there is no sheet to cut it from"
+        return worded(f"{size}: there is no sheet to cut it from")
     kerf = problem.rules.kerf_um
     if any(ways(item.length_um + kerf, item.width_um + kerf, True, k.w, k.h) for k in kinds if k.copies):
-        return f"{size} fits only across the grain of the sheet, which its grain lock forbids"
+        return worded(f"{size} fits only across the grain of the sheet, which its grain lock forbids")
     trims = kinds[0].sheet.trims
     length = item.length_um + trims.left_um + trims.right_um
     width = item.width_um + trims.bottom_um + trims.top_um
-    return f"{size} fits no sheet; one of at least {mm(length):g} x {mm(width):g} mm would do"
+    least = as_given(*(ceil(mm(v) * 10) / 10 for v in (length, width)))
+    return worded(f"{size} fits no sheet; one of at least {least} would do")

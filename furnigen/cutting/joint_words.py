@@ -20,14 +20,15 @@ from furnigen.cutting.features import (
     SawnEnd,
     Slanted,
 )
+from furnigen.cutting.sections import Rect, left_over
 
 Units = str
-_Rect = tuple[float, float, float, float]
-"""A part of a section: from, to across; from, to through (mm)."""
 _ROOM = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
 _PLAIN = {
     "x-": "one end", "x+": "other end", "y-": "one edge", "y+": "other edge", "z-": "under", "z+": "upper",
 }  # fmt: skip
+AT_END = 0.25
+"""A cut within this share of the length is told as one at that end."""
 MOST_PLACES = 8
 """More places than this are told by their step where they have one."""
 
@@ -122,7 +123,24 @@ def _alike(feature: Feature, sides: Sides, units: Units) -> tuple[object, ...]:
         return ("hole", feature.name, feature.face, *sizes)
     if isinstance(feature, SawnEnd):
         return ("end", feature.name, round(feature.mitre, 1), round(feature.bevel, 1))
+    if _end_of(feature, sides):
+        through = (text(feature.lo[2]), text(feature.hi[2]))
+        breadth = text(feature.hi[1] - feature.lo[1])
+        return ("at an end", feature.name, *map(text, _from_end(feature, sides)), breadth, *through)
     return ("other", feature.name, *map(text, feature.lo), *map(text, feature.hi))
+
+
+def _end_of(feature: Other, sides: Sides) -> str:
+    """The end of the part that a cut lies at; "" where it lies at neither."""
+    near = AT_END * sides.size[0]
+    low, high = feature.hi[0] <= near, feature.lo[0] >= sides.size[0] - near
+    return "" if low == high else "x-" if low else "x+"
+
+
+def _from_end(feature: Other, sides: Sides) -> tuple[float, float]:
+    """Where a cut begins and ends, measured from the end it lies at (mm)."""
+    lo, hi, long = feature.lo[0], feature.hi[0], sides.size[0]
+    return (lo, hi) if _end_of(feature, sides) == "x-" else (long - hi, long - lo)
 
 
 def _teller(units: Units) -> Callable[[float], str]:
@@ -147,12 +165,13 @@ def counted(number: int, name: str) -> str:
     """A number of things: "3 housings", "a mortise"; one is told without its number."""
     if number == 1:
         return name
+    name, of, rest = name.partition(" for ")
     plural = (
         name[:-1] + "ves"
         if name.endswith("elf")
         else name + ("es" if name.endswith(("s", "x", "ch")) else "s")
     )
-    return f"{number} {plural}"
+    return f"{number} {plural}{of}{rest}"
 
 
 def places_text(places: Iterable[float], units: Units) -> str:
@@ -264,22 +283,51 @@ def _end_words(group: Sequence[SawnEnd], sides: Sides) -> str:
 
 def _other_words(group: Sequence[Other], sides: Sides, units: Units) -> str:
     p = group[0]
-    spans = []
-    for axis, word in enumerate(("length", "width", "thickness")):
-        if not sides.whole(axis, p.lo[axis], p.hi[axis]):
-            low = sides.place(axis, p.lo[axis], p.hi[axis])
-            high = low + p.hi[axis] - p.lo[axis]
-            datum = sides.name(sides.datum(axis))
-            spans.append(
-                f"{size_text(low, units)} to {size_text(high, units)} of its {word} from the {datum}"
-            )
-    within = f" within {', '.join(spans)}" if spans else ""
-    return f"{counted(len(group), p.name)}, sides slanted{within}"
+    if not _end_of(p, sides):
+        spans = [s for axis in range(3) if (s := _span_words(group[:1], axis, sides, units))]
+        within = f" within {', '.join(spans)}" if spans else ""
+        return f"{counted(len(group), p.name)}, sides slanted{within}"
+    by_end: dict[str, list[Other]] = {}
+    for q in group:
+        by_end.setdefault(_end_of(q, sides), []).append(q)
+    # ends cut alike are told together
+    alike: dict[tuple[str, int], list[str]] = {}
+    for end, cuts in by_end.items():
+        across = _span_words(cuts, 1, sides, units)
+        alike.setdefault((across, len(cuts)), []).append(end)
+    near, far = _from_end(p, sides)
+    opens = near <= TOUCH_MM
+    thick = _span_words(group[:1], 2, sides, units)
+    said = []
+    for (across, number), ends in alike.items():
+        where = " and ".join(sides.name(e) for e in ends)
+        of_ends = f"the {where} end{'s' if len(ends) > 1 else ''}"
+        each = " each" if number > 1 and len(ends) > 1 else ""
+        head = f"{counted(number, p.name)}{each} {'in' if opens else 'at'} {of_ends}"
+        whose = "each" if len(ends) > 1 else "it"
+        reach = f"{size_text(far, units)} deep"
+        if not opens:
+            reach = f"{size_text(near, units)} to {size_text(far, units)} from {whose}"
+        said.append(", ".join(w for w in (head, reach, "sides slanted", across, thick) if w))
+    return "; ".join(said)
+
+
+def _span_words(group: Sequence[Other], axis: int, sides: Sides, units: Units) -> str:
+    """Where cuts lie along an axis: from and to; "" where they take all of it."""
+    p = group[0]
+    if sides.whole(axis, p.lo[axis], p.hi[axis]):
+        return ""
+    starts = sorted((sides.place(axis, q.lo[axis], q.hi[axis]), q.hi[axis] - q.lo[axis]) for q in group)
+    places = " and ".join(
+        f"{size_text(low, units)} to {size_text(low + long, units)}" for low, long in starts
+    )
+    word = ("length", "width", "thickness")[axis]
+    return f"{places} of its {word} from the {sides.name(sides.datum(axis))}"
 
 
 def _tenons(features: list[Feature], sides: Sides, units: Units) -> tuple[tuple[str, ...], list[Feature]]:
     """Tenons and tongues left by shoulders at the ends, by what stays; and all other features."""
-    told: dict[tuple[float, tuple[_Rect, ...]], list[str]] = {}
+    told: dict[tuple[float, tuple[Rect, ...]], list[str]] = {}
     used: set[int] = set()
     width, thick = sides.size[1], sides.size[2]
     for end in ("x-", "x+"):
@@ -293,7 +341,7 @@ def _tenons(features: list[Feature], sides: Sides, units: Units) -> tuple[tuple[
         ]
         if not at_end or max(f.size[0] for _, f in at_end) - min(f.size[0] for _, f in at_end) > TOUCH_MM:
             continue
-        left = _left_over([(f.lo[1:], f.hi[1:]) for _, f in at_end], width, thick)
+        left = left_over([(f.lo[1:], f.hi[1:]) for _, f in at_end], width, thick)
         if not left:
             continue
         used |= {k for k, _ in at_end}
@@ -322,30 +370,3 @@ def _tenons(features: list[Feature], sides: Sides, units: Units) -> tuple[tuple[
                 + (f", {', '.join(set_in)}" if set_in else "")
             )
     return tuple(words), [f for k, f in enumerate(features) if k not in used]
-
-
-def _left_over(
-    taken: list[tuple[Sequence[float], Sequence[float]]], width: float, thick: float
-) -> list[_Rect]:
-    """What rectangles taken out of a section leave, as rectangles (from, to across; from, to through)."""
-    ys = sorted({0.0, width, *(v for lo, hi in taken for v in (lo[0], hi[0]))})
-    zs = sorted({0.0, thick, *(v for lo, hi in taken for v in (lo[1], hi[1]))})
-
-    def free(y: float, z: float) -> bool:
-        return not any(lo[0] < y < hi[0] and lo[1] < z < hi[1] for lo, hi in taken)
-
-    columns: list[list[float]] = []
-    for y0, y1 in pairwise(ys):
-        if y1 - y0 < TOUCH_MM:
-            continue
-        heights = [
-            (z0, z1) for z0, z1 in pairwise(zs) if z1 - z0 >= TOUCH_MM and free((y0 + y1) / 2, (z0 + z1) / 2)
-        ]
-        if not heights:
-            continue
-        low, high = heights[0][0], heights[-1][1]
-        if columns and abs(columns[-1][1] - y0) < TOUCH_MM and columns[-1][2:] == [low, high]:
-            columns[-1][1] = y1
-        else:
-            columns.append([y0, y1, low, high])
-    return [(a, b, c, d) for a, b, c, d in columns]

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from furnigen.cutting.cut_rows import CutRow, short_labels
+from furnigen.cutting.cut_rows import CutRow
 from furnigen.cutting.cut_table import band_words, size_cell
 from furnigen.cutting.joint_words import size_text
+from furnigen.cutting.own_stock import as_sold
 from furnigen.cutting.plan import Plan
 from furnigen.cutting.plan_pages import Draft, frame_for, numbered
+from furnigen.cutting.short_labels import short_labels
 from furnigen.paper.frame import Column, Row, Space, table
 from furnigen.paper.lettering import width_of, wrapped
 from furnigen.paper.page import FINE, NARROW, PAPER_MM, Item, Page, Pen, Text, box, line
@@ -26,30 +28,33 @@ def list_pages(title: str, rows: Sequence[CutRow], units: str, *, router: bool =
     sheet = 0.045 if drawn else 0.0
     columns = (
         Column("qty", wide * 0.035, "right"),
-        Column("part", wide * 0.13),
+        Column("part", wide * 0.12),
         *([Column("sheet", wide * sheet)] if drawn else []),
         Column("length", wide * 0.08, "right"),
         Column("width", wide * 0.075, "right"),
-        Column("thick", wide * 0.055, "right"),
-        Column("rough", wide * 0.14, "right"),
+        Column("thick", wide * 0.065, "right"),
+        Column("rough", wide * 0.17, "right"),
         Column("bands", wide * 0.08),
-        Column("joints, settings, notes", wide * (0.265 - sheet)),
-        Column("labels", wide * 0.14),
+        Column("joints, settings, notes", wide * (0.255 - sheet)),
+        Column("labels", wide * 0.12),
     )
     found: list[Row] = []
     stock = ""
     for row in rows:
-        name = f"{row.stock.name}: {row.stock.title}, {size_text(row.stock.thickness_mm, units)} thick"
+        sold = as_sold(row.stock)
+        name = f"{sold.name}: {sold.title}, {size_text(row.stock.thickness_mm, units)} thick"
         if name != stock:
             stock = name
-            found.append(Row((name, *[""] * (len(columns) - 1)), bold=True, spans=True))
+            found.append(Row((name, *[""] * (len(columns) - 1)), bold=True, spans=True, leads=True))
         found.append(_row(row, units, drawn))
     metres: dict[str, float] = {}
     for row in rows:
         for b in row.bands:
             metres[b.band.name] = metres.get(b.band.name, 0.0) + b.length_mm * row.quantity / 1000
-    for name, long in metres.items():
-        found.append(Row((f"band {name}: {long:.2f} m", *[""] * (len(columns) - 1)), spans=True))
+    empty = [""] * (len(columns) - 1)
+    if metres:
+        found.append(Row(("bands", *empty), bold=True, spans=True, leads=True))
+    found += [Row((f"{name}: {long:.2f} m", *empty), spans=True) for name, long in metres.items()]
     pages = table(columns, found, lambda _: Space(left, low, top), 2.0)
     unit = "feet and inches" if units == "in" else "millimetres"
     heading = f"{HEADING}; lengths along the grain, in {unit}"
@@ -144,7 +149,7 @@ def _label(
         y0 -= big + 1.6
     diagram = 14.0 if sheet.tall > 30 else 10.0
     lines = [(f"{row.part}{', ' + row.hand if row.hand and row.hand not in row.part else ''}", 2.5)]
-    lines += [(size, 2.8), (row.stock.name, 2.1), (f"{title}; {where}" if where else title, 1.8)]
+    lines += [(size, 2.8), (as_sold(row.stock).name, 2.1), (f"{title}; {where}" if where else title, 1.8)]
     for said, height in lines:
         beside = room - diagram - 2 if y0 - height < y + pad + diagram * 0.75 else room
         # a size is never cut short: it is lettered smaller, at worst on two lines

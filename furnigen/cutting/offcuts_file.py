@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import floor
+
 from furnigen.cutting.layout import BarLayout, SheetLayout
 from furnigen.cutting.plan import Plan
 from furnigen.cutting.problem import mm
@@ -38,17 +40,22 @@ def offcuts_toml(plan: Plan) -> bytes:
 
 
 def _table(number: str, stock: str, copies: int, long: float, wide: float | None) -> list[str]:
-    width = [] if wide is None else [f'width = "{wide:.10g} mm"']
+    width = [] if wide is None else [f'width = "{_down(wide)} mm"']
     return [
         "",
         "[[offcut]]",
         f'number = "{number}"',
         f'stock = "{stock}"',
-        f'length = "{long:.10g} mm"',
+        f'length = "{_down(long)} mm"',
         *width,
         f"copies = {copies}",
         "trim = 0",
     ]
+
+
+def _down(length: float) -> str:
+    """A size rounded down to a tenth (mm): what is noted is there."""
+    return f"{floor(length * 10 + 1e-6) / 10:.10g}"
 
 
 def _unused(plan: Plan) -> list[str]:

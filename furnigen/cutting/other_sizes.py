@@ -18,6 +18,7 @@ from furnigen.cutting.plan import Done, Plan, solve
 EFFORT_SHARE = 0.25
 """Of the work spent on the plan itself, what each other size gets."""
 MOST_SIZES = 3
+SAME_SIZE_MM = 5.0
 
 
 def other_sizes(plan: Plan, effort: Effort, units: str = "mm", on_step: Sink = silent) -> tuple[str, ...]:
@@ -42,18 +43,19 @@ def other_sizes(plan: Plan, effort: Effort, units: str = "mm", on_step: Sink = s
 
 def _sizes(done: Done, shop: Shop) -> Sequence[Offer]:
     """Sizes of the same material and thickness in the table that are not offered."""
-    offered = {_rounded(o.length_mm, o.width_mm) for o in done.job.offers}
+    offered = [(o.length_mm, o.width_mm) for o in done.job.offers]
     found = []
     for stock in list_stock("sheet"):
-        size = _rounded(stock.length_mm, stock.width_mm)
-        if same_stock(stock, done.job.stock) and size not in offered:
-            offered.add(size)
+        size = stock.length_mm, stock.width_mm
+        if same_stock(stock, done.job.stock) and not any(_same_size(size, o) for o in offered):
+            offered.append(size)
             found.append(Offer(stock.name, stock, stock.length_mm, stock.width_mm, trim=shop.trim))
     return found
 
 
-def _rounded(a: float, b: float) -> tuple[int, int]:
-    return round(a), round(b)
+def _same_size(a: tuple[float, float], b: tuple[float, float]) -> bool:
+    """Whether two sizes are called the same: 8 x 4 ft is sold as 2440 x 1220 mm."""
+    return all(abs(v - w) < SAME_SIZE_MM for v, w in zip(a, b, strict=True))
 
 
 def _compared(done: Done, offer: Offer, plan: Plan, effort: Effort, units: str) -> str:

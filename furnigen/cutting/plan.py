@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 
 from furnigen.catalogue.stock import Stock, list_stock
 from furnigen.core.progress import Sink, silent
+from furnigen.core.wording import as_given, marked, worded
 from furnigen.cutting.cut_rows import CutRow, Order
 from furnigen.cutting.effort import Effort
 from furnigen.cutting.jobs import Job, check_matched, jobs_of
 from furnigen.cutting.layout import BarLayout, BarSolution, Placed, PlacedPiece, SheetLayout, SheetSolution
 from furnigen.cutting.own_stock import Shop, same_stock
-from furnigen.cutting.problem import BarProblem, NestProblem
+from furnigen.cutting.problem import BarProblem, NestProblem, SheetProblem, mm
 
 Solution = SheetSolution | BarSolution
 Layout = SheetLayout | BarLayout
@@ -82,16 +83,24 @@ class Done:
         return f"{noun}, {least}{short}"
 
     def reason(self, part: str) -> str:
-        """Why a part does not fit, and what is sold that would do."""
+        """Why a part does not fit, and what is sold that would do; `shown` gives it in other units."""
         row = next(r for r in self.job.rows if r.part == part)
         said = self.solution.reasons.get(part, "no stock that is offered holds it")
-        able = [s for s in list_stock() if same_stock(s, self.job.stock) and _holds(s, row)]
+        length, width = row.rough.length, row.rough.width
+        if isinstance(self.job.problem, SheetProblem) and (matched := self.job.problem.matched_size(part)):
+            length, width = map(mm, matched)
+        able = [
+            s
+            for s in list_stock()
+            if same_stock(s, self.job.stock) and _holds(s, length, width, locked=row.grain)
+        ]
         offered = {o.stock.name for o in self.job.offers}
         able = [s for s in able if s.name not in offered] or able
         if not able:
-            return f"{said}; nothing of that kind in the table of stock is larger"
+            return worded(f"{marked(said)}; nothing of that kind in the table of stock is large enough")
         least = min(able, key=lambda s: (s.length_mm * s.width_mm, s.name))
-        return f"{said}; {least.name}, {least.length_mm:.10g} x {least.width_mm:.10g} mm, would do"
+        size = as_given(least.length_mm, least.width_mm)
+        return worded(f"{marked(said)}; {least.name}, {size}, would do")
 
     @property
     def _counted(self) -> str:
@@ -109,14 +118,17 @@ class Done:
         return len(self.job.offers) == 1
 
 
-def _holds(stock: Stock, row: CutRow) -> bool:
-    """Whether a stock as sold holds a part between the usual trims."""
+def _holds(stock: Stock, length: float, width: float, *, locked: bool) -> bool:
+    """Whether a stock as sold holds a part between the usual trims (mm).
+
+    Args:
+        locked: its length lies along that of the stock.
+    """
     shop = Shop()
     sheet = stock.kind == "sheet"
     t = shop.trim if sheet else shop.end_trim
     long, wide = stock.length_mm - t.left - t.right, stock.width_mm - (t.bottom + t.top if sheet else 0.0)
-    r = row.rough
-    return (r.length <= long and r.width <= wide) or (not row.grain and r.length <= wide and r.width <= long)
+    return (length <= long and width <= wide) or (not locked and length <= wide and width <= long)
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from furnigen.core.wording import shown
 from furnigen.cutting.bar_drawing import bar_items, bar_row_height
 from furnigen.cutting.cautions import cautions
 from furnigen.cutting.costing import Costs, money
-from furnigen.cutting.cut_rows import short_labels
 from furnigen.cutting.flat_pack import FlatPack
 from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.layout import SheetLayout
@@ -17,6 +17,7 @@ from furnigen.cutting.plan import Done, LaidOut, Plan
 from furnigen.cutting.problem import UM_PER_MM, mm
 from furnigen.cutting.router_order import Pass, router_passes
 from furnigen.cutting.sheet_drawing import crowded, cut_words, sheet_items
+from furnigen.cutting.short_labels import short_labels
 from furnigen.paper.frame import Column, Frame, Row, Space, table, table_height
 from furnigen.paper.page import PAPER_MM, Item, Page, Polyline, Text
 
@@ -90,7 +91,7 @@ def buying_rows(plan: Plan, costs: Costs, units: str) -> list[Row]:
             price = money(None if offer.price is None else offer.price * count, currency)
             rows.append(Row((f"  {name}", str(count), size, "offcut" if offer.offcut else "", price)))
         for part, many in done.solution.unfitted.items():
-            why = done.reason(part)
+            why = shown(done.reason(part), units)
             rows.append(Row((f"  {part}", str(many), "", f"does not fit: {why}", "")))
         for fault in done.faults:
             rows.append(Row(("", "", "", f"the layout is not sound: {fault}", "")))

@@ -10,6 +10,7 @@ the currency, so that costs are exact and a bound on them is proven in integers.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -190,6 +191,12 @@ class MatchedRow:
         if len(self.items) < 2:
             raise InputError(f"items of {self.name}", len(self.items), "must be two or more to match")
 
+    def size(self, members: Sequence[Item], kerf_um: int) -> tuple[int, int]:
+        """Length and width of the whole row with the kerfs between its items (um)."""
+        lengths, widths = [m.length_um for m in members], [m.width_um for m in members]
+        kerfs = (len(members) - 1) * kerf_um
+        return (sum(lengths) + kerfs, max(widths)) if self.along else (max(lengths), sum(widths) + kerfs)
+
 
 @dataclass(frozen=True)
 class Rules:
@@ -252,6 +259,14 @@ class SheetProblem:
                     f"there are {have.get(name, 0)}",
                     "list it in one row less",
                 )
+
+    def matched_size(self, item: str) -> tuple[int, int] | None:
+        """Length and width of the matched row that an item belongs to (um); None where it is in none."""
+        by_name = {i.name: i for i in self.items}
+        for row in self.matched:
+            if item in row.items:
+                return row.size([by_name[n] for n in row.items], self.rules.kerf_um)
+        return None
 
 
 @dataclass(frozen=True)

@@ -9,13 +9,14 @@ from furnigen.cutting.layout import Cut, Placed, Rect, SheetLayout
 from furnigen.cutting.own_stock import Offer
 from furnigen.cutting.plan import LaidOut
 from furnigen.cutting.problem import mm
+from furnigen.cutting.short_labels import short_labels
 from furnigen.cutting.true_outline import placed_outline, room_for_words, windows_on_sheet
 from furnigen.paper.lettering import width_of
 from furnigen.paper.page import FINE, NARROW, WIDE, Item, Pen, Point, Polyline, Text, box, filled_box, line
 
 HEIGHTS = (3.5, 3.0, 2.5, 2.1, 1.8)
 """Heights of capitals tried, the largest first; 1.8 mm is the least of ISO 3098."""
-OFFCUT_INK = "#5a5a5a"
+OFFCUT_INK, CUT_INK = "#5a5a5a", "#a03000"
 HATCH_MM = 3.0
 
 
@@ -66,14 +67,17 @@ def sheet_items(
     for offcut in layout.offcuts:
         items += _offcut(offcut, view, units)
     outside: list[tuple[float, float, str]] = []
-    for placed, row in zip(layout.placed, laid.rows, strict=True):
+    for placed, row, labels in zip(layout.placed, laid.rows, laid.labels, strict=True):
         number = str(numbers[row.part])
+        # of parts whose grain runs on each has its own place
+        name = short_labels(row, labels) if placed.row else row.part
         for ring in (placed_outline(placed, row), *windows_on_sheet(placed, row)):
             items.append(Polyline(tuple(view.point(x, y) for x, y in ring), True, NARROW))
         room = view.rect(room_for_words(placed, row))
-        items += _piece_words(placed, row.part, number, room, units, outside)
+        items += _piece_words(placed, name, number, room, units, outside)
     items += _called_out(outside, right, view.y + 1.0)
     items += _cut_numbers(layout, view)
+    items += _later_cut_numbers(layout, view, items)
     return items, scale
 
 
@@ -210,11 +214,69 @@ def _cut_numbers(layout: SheetLayout, view: _View) -> list[Item]:
             continue
         last[cut.rip] = along
         if cut.rip:
-            items.append(Text((view.x - 1.2, y), str(cut.number), 1.8, "right", "middle", 0.0, "#a03000"))
+            items.append(Text((view.x - 1.2, y), str(cut.number), 1.8, "right", "middle", 0.0, CUT_INK))
         else:
             top = view.y + 1.0
-            items.append(Text((x, top - 1.6), str(cut.number), 1.8, "middle", "top", 0.0, "#a03000"))
+            items.append(Text((x, top - 1.6), str(cut.number), 1.8, "middle", "top", 0.0, CUT_INK))
     return items
+
+
+_Box = tuple[float, float, float, float]
+"""Left, bottom, right, top (mm)."""
+
+
+def _later_cut_numbers(layout: SheetLayout, view: _View, items: list[Item]) -> list[Item]:
+    """Numbers of the cuts after the first stage, beside the line of each where there is room."""
+    taken = [_box_of(t) for t in items if isinstance(t, Text)]
+    pieces = [
+        (*view.point(p.x_um, p.y_um), *view.point(p.x_um + p.along_x_um, p.y_um + p.along_y_um))
+        for p in layout.placed
+    ]
+    found: list[Item] = []
+    for cut in layout.cuts:
+        if cut.stage < 2:
+            continue
+        for at in _beside(cut, view, width_of(str(cut.number), HEIGHTS[-1])):
+            said = Text(at, str(cut.number), HEIGHTS[-1], "middle", "middle", 0.0, CUT_INK)
+            box = _box_of(said)
+            if not any(_meet(box, t) for t in taken) and not any(_across(box, p) for p in pieces):
+                taken.append(box)
+                found.append(said)
+                break
+    return found
+
+
+def _beside(cut: Cut, view: _View, wide: float) -> list[Point]:
+    """Where the number of a cut may stand: on either side of its line, from where it begins."""
+    (x0, y0), (x1, y1) = view.point(*cut.from_um), view.point(*cut.to_um)
+    off = (HEIGHTS[-1] if cut.rip else wide) / 2 + 0.7
+    along = wide / 2 + 0.9 if cut.rip else HEIGHTS[-1] / 2 + 0.9
+    found = []
+    for share in (0.0, 0.25, 0.75, 1.0):
+        for side in (1, -1):
+            inward = along * (1 - 2 * share)
+            if cut.rip:
+                found.append((x0 + (x1 - x0) * share + inward, y0 + side * off))
+            else:
+                found.append((x0 + side * off, y0 + (y1 - y0) * share + inward))
+    return found
+
+
+def _box_of(text: Text) -> _Box:
+    xs, ys = zip(*text.corners, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _meet(a: _Box, b: _Box) -> bool:
+    gap = 0.3
+    return a[0] < b[2] + gap and b[0] < a[2] + gap and a[1] < b[3] + gap and b[1] < a[3] + gap
+
+
+def _across(box: _Box, piece: _Box) -> bool:
+    """Whether a box lies across the edge of a piece: neither within it nor beside it."""
+    within = piece[0] <= box[0] and box[2] <= piece[2] and piece[1] <= box[1] and box[3] <= piece[3]
+    beside = box[0] >= piece[2] or piece[0] >= box[2] or box[1] >= piece[3] or piece[1] >= box[3]
+    return not within and not beside
 
 
 _Cells = tuple[str, str, str]

@@ -54,7 +54,8 @@ def step_rows(
         )  # fmt: skip
     for m in others:
         notes.append(f"no board, not cut: {m['name']} ({len(m['labels'])}): {m['why']}")
-    notes.append("lengths are the longer sides: a STEP file does not say how the grain runs")
+    if not all(m["own_axes"] for m in boards):
+        notes.append("lengths are the longer sides: a STEP file does not say how the grain runs")
     return grouped_as_worked(rows), tuple(notes)
 
 

@@ -8,9 +8,10 @@ from typing import Any
 
 from furnigen.core.errors import InputError
 from furnigen.core.progress import Sink, silent
-from furnigen.cutting.cut_rows import CutRow, Order, cut_rows, short_labels
+from furnigen.cutting.cut_rows import CutRow, Order, cut_rows
 from furnigen.cutting.joint_words import Sides
 from furnigen.cutting.own_stock import Shop
+from furnigen.cutting.short_labels import short_labels
 from furnigen.drawings.cut_tables import TABLE_TEXT, table_columns, table_rows
 from furnigen.drawings.dimensions import Said
 from furnigen.drawings.figures import arrowhead, figure_of

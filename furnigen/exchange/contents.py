@@ -116,6 +116,12 @@ class Contents:
         return values[1] if len(values) > 1 and isinstance(values[1], str) else ""
 
     @property
+    def made_by(self) -> str:
+        """The program whose model it is, as its header says; "" where it does not."""
+        values = self.file.header.get("FILE_NAME", [])
+        return values[5] if len(values) > 5 and isinstance(values[5], str) else ""
+
+    @property
     def by_solid(self) -> dict[int, str]:
         """The name of the product that each solid belongs to."""
         return {solid: p.name for p in self.products for solid in p.held.solids}

@@ -31,9 +31,11 @@ class BoardSize:
     """A board as it was measured.
 
     Attributes:
-        length_mm, width_mm, thickness_mm: of the block that holds it, longest first.
+        length_mm, width_mm, thickness_mm: of the block that holds it, longest first; along its own axes where
+            these are known to be those.
         volume_mm3: of the solid.
         area_mm2: of its surface.
+        own_axes: whether length, width and thickness are those along its own x, y and z.
     """
 
     length_mm: float
@@ -41,6 +43,7 @@ class BoardSize:
     thickness_mm: float
     volume_mm3: float
     area_mm2: float
+    own_axes: bool = False
 
 
 @dataclass(frozen=True)
@@ -52,10 +55,14 @@ class _Flat:
     area: float
 
 
-def board_size(shape: Any) -> BoardSize | str:
+def board_size(shape: Any, *, own_axes: bool = False) -> BoardSize | str:
     """The size of a board-like solid, or in a clause why it is none.
 
     A board has two broad flat faces, parallel, all of it between them, no further apart than it is wide.
+
+    Args:
+        own_axes: its length is known to lie along its x, its width along y: so it is with parts of ours,
+            whose length is that along the grain.
     """
     flats = list(_flat_faces(shape))
     if not flats:
@@ -80,6 +87,8 @@ def board_size(shape: Any) -> BoardSize | str:
         if min(areas) < least:
             continue
         volume, area = _measures(shape)
+        if own_axes and _square_to_axes(normal) and _square_to_axes(along):
+            return BoardSize(*_extents(shape, (0.0, 0.0, 1.0), (1.0, 0.0, 0.0)), volume, area, True)
         return BoardSize(length, width, thickness, volume, area)
     return "it has no two broad flat faces that are parallel"
 
@@ -146,6 +155,10 @@ def _extents(shape: Any, normal: Vector, along: Vector) -> Vector:
     x0, y0, z0, x1, y1, z1 = box.Get()
     gap = 2 * box.GetGap()
     return (x1 - x0 - gap, y1 - y0 - gap, z1 - z0 - gap)
+
+
+def _square_to_axes(direction: Vector) -> bool:
+    return max(map(abs, direction)) > 1 - PARALLEL**2
 
 
 def _measures(shape: Any) -> tuple[float, float]:

@@ -50,6 +50,8 @@ OPTIONS: dict[str, str | int] = {
     "write.stepcaf.subshapes.name": 0,
 }
 KG_M3_PER_G_CM3 = 1000.0
+MADE_HERE = "furnigen"
+"""What the header of our files names as the system that made the model."""
 # Plain ASCII stays. Not so blanks at the ends, which the kernel's writer drops, nor an apostrophe before what
 # follows a string: the kernel's reader takes it for the string's end, doubled or not.
 _TO_ENCODE = re.compile(r"[^\x20-\x5b\x5d-\x7e]+|\A +| +\Z|'(?= *[,)])")
@@ -188,7 +190,7 @@ def _header(model: Any, piece: Piece) -> None:
     header.SetDescriptionValue(1, _text(piece.title))
     header.SetAuthorValue(1, _text(""))
     header.SetOrganizationValue(1, _text(""))
-    header.SetOriginatingSystem(_text("furnigen"))
+    header.SetOriginatingSystem(_text(MADE_HERE))
     header.SetAuthorisation(_text(""))
 
 

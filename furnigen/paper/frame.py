@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from furnigen.paper.lettering import shortened, width_of, wrapped
 from furnigen.paper.page import FINE, NARROW, Align, Item, Page, Text, filled_box, line
@@ -14,6 +14,11 @@ LEADING = 1.7
 """From base line to base line, in heights of capitals."""
 CELL_MM = 1.2
 """Kept free at the sides of a cell."""
+WHOLE_LINES, LEAST_LINES = 12, 3
+"""Rows of a table up to so many lines are kept whole; of a longer one so many stand where it begins."""
+SAME_MM = 1e-6
+MOST_SPACES = 8
+"""A row that fits none of so many spaces is set into the last of them all the same."""
 
 
 @dataclass(frozen=True)
@@ -86,11 +91,18 @@ class Row:
 
     Attributes:
         spans: whether its first cell runs over the whole table; the others are empty.
+        leads: whether it heads the rows after it, up to the next that does.
     """
 
     cells: tuple[str, ...]
     bold: bool = False
     spans: bool = False
+    leads: bool = False
+
+    @property
+    def continued(self) -> Row:
+        """The same, where what it heads goes on."""
+        return replace(self, cells=(f"{self.cells[0]}, continued", *self.cells[1:]))
 
 
 @dataclass(frozen=True)
@@ -113,6 +125,80 @@ def _lines(columns: Sequence[Column], row: Row, height: float) -> list[list[str]
     return found
 
 
+class _Filling:
+    """A table that goes on from space to space."""
+
+    def __init__(self, columns: Sequence[Column], spaces: Callable[[int], Space], height: float) -> None:
+        self._columns, self._spaces, self._height = columns, spaces, height
+        self.filled: list[list[Item]] = []
+        self._leading = height * LEADING
+        self._group: Row | None = None
+        self._begin(spaces(0))
+
+    def _begin(self, space: Space) -> None:
+        self._space = space
+        self.items, self._y = _heading(self._columns, space, self._height, self._width)
+        self._rows = 0
+
+    @property
+    def _width(self) -> float:
+        return sum(c.width for c in self._columns)
+
+    def tall(self, lines: int) -> float:
+        """How tall a row of so many lines is (mm)."""
+        return lines * self._leading + 0.6 * self._height
+
+    def need(self, lines: int) -> float:
+        """What must be free for a row to begin (mm): a very long one may go on in the next space."""
+        return self.tall(lines if lines <= WHOLE_LINES else LEAST_LINES)
+
+    def _next(self) -> None:
+        # a space too small for any row stays empty, without a heading
+        self.filled.append(self.items if self._rows else [])
+        self._begin(self._spaces(len(self.filled)))
+
+    def put(self, row: Row, cells: list[list[str]], after: float) -> None:
+        """Set a row where there is room for it, in parts where it is very long.
+
+        Args:
+            after: what must be free below it (mm).
+        """
+        group, self._group = self._group, row if row.leads else self._group
+        failed = 0
+        while failed < MOST_SPACES:
+            lines = max(len(c) for c in cells)
+            again = group if group and not row.leads and not self._rows and self.filled else None
+            head = _lines(self._columns, again.continued, self._height) if again else []
+            above = self.tall(max(map(len, head))) if head else 0.0
+            if self._y - above - self.need(lines) - after < self._space.bottom - SAME_MM:
+                failed += 1
+                self._next()
+                continue
+            if again:
+                self._put(again, head)
+            fit = int((self._y - self._space.bottom - 0.6 * self._height + SAME_MM) / self._leading)
+            if fit >= lines:
+                break
+            self._put(row, [c[:fit] for c in cells])
+            cells = [c[fit:] for c in cells]
+            self._next()
+        self._put(row, cells)
+
+    def _put(self, row: Row, cells: Sequence[Sequence[str]]) -> None:
+        height, space = self._height, self._space
+        tall = self.tall(max(len(c) for c in cells))
+        if row.bold:
+            self.items.append(filled_box(space.left, self._y - tall, self._width, tall, "#ececec"))
+        x = space.left
+        for column, cell in zip(self._columns, cells, strict=True):
+            shown = Column("", column.width) if row.spans else column
+            self.items += _cell(shown, cell, x, self._y - 0.55 * height, height)
+            x += column.width
+        self._y -= tall
+        self._rows += 1
+        self.items.append(line((space.left, self._y), (space.left + self._width, self._y), FINE))
+
+
 def table(
     columns: Sequence[Column],
     rows: Sequence[Row],
@@ -121,34 +207,22 @@ def table(
 ) -> list[list[Item]]:
     """A table over as many spaces as it needs, its heading on top of each.
 
+    A row of more than `WHOLE_LINES` lines goes on in the next space; others are kept whole. A row that leads
+    a group stands with the first of the group, and again where the group goes on.
+
     Args:
         spaces: gives the space of each number from 0.
         height: of capitals (mm).
 
-    Returns: the items of each space used.
+    Returns: the items of each space; none of one that is too small for a row.
     """
-    leading, width = height * LEADING, sum(c.width for c in columns)
-    filled: list[list[Item]] = []
-    space = spaces(0)
-    items, y = _heading(columns, space, height, width)
-    for row in rows:
-        cells = _lines(columns, row, height)
-        tall = max(len(c) for c in cells) * leading + 0.6 * height
-        if y - tall < space.bottom and items:
-            filled.append(items)
-            space = spaces(len(filled))
-            items, y = _heading(columns, space, height, width)
-        if row.bold:
-            items.append(filled_box(space.left, y - tall, width, tall, "#ececec"))
-        x = space.left
-        for column, cell in zip(columns, cells, strict=True):
-            items += _cell(
-                Column("", column.width) if row.spans else column, cell, x, y - 0.55 * height, height
-            )
-            x += column.width
-        y -= tall
-        items.append(line((space.left, y), (space.left + width, y), FINE))
-    return [*filled, items]
+    filling = _Filling(columns, spaces, height)
+    cells = [_lines(columns, row, height) for row in rows]
+    lines = [max(len(c) for c in row) for row in cells]
+    for k, row in enumerate(rows):
+        leads = row.leads and k + 1 < len(rows)
+        filling.put(row, cells[k], filling.need(lines[k + 1]) if leads else 0.0)
+    return [*filling.filled, filling.items]
 
 
 def _heading(

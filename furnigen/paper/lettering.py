@@ -140,7 +140,9 @@ def words_of(text: str) -> list[str]:
 
 
 def wrapped(text: str, most: float, height: float = 2.5) -> list[str]:
-    """`text` in lines of at most `most` mm, broken between `words_of` it; a longer word where it must be."""
+    """`text` in lines of at most `most` mm, broken between `words_of` it; a longer word is broken behind a point,
+    stroke, comma or hyphen, else where it must be.
+    """
     lines: list[str] = []
     current = ""
     for word in words_of(text):
@@ -154,6 +156,9 @@ def wrapped(text: str, most: float, height: float = 2.5) -> list[str]:
             end = len(word) - 1
             while end > 1 and width_of(word[:end], height) > most:
                 end -= 1
+            # behind a sign between parts of it where there is one, such as the dots of a label
+            sign = max(word.rfind(c, 1, end) for c in "./-,")
+            end = sign + 1 if sign > 0 else end
             lines.append(word[:end])
             word = word[end:]
         current = word

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import re
 import signal
 import time
 from collections import Counter
@@ -172,6 +173,7 @@ REFUSALS = [
     (("crate_wall", "--columns", "lenght"), "column = lenght"),
     (("crate_wall", "--stock", "none.toml"), "can not be read"),
     (("crate_wall", "--stock", "bad.toml"), "kerf = -3 mm"),
+    (("model.step:2",), "are for recipes and parameter files"),
     (("crate_wall", "--stock", "matched.toml"), "is the label of no part"),
     (("untold.toml",), "names no recipe"),
     (("none.step",), "none.step"),
@@ -331,3 +333,38 @@ def test_nothing_is_cut_from_a_defect(capsys):
         " ".join(p.extract_text().split()) for p in PdfReader("out/knots-cutting/sheets.pdf").pages
     )
     assert "cut off" in words
+
+
+def test_a_matched_row_longer_than_any_sheet_is_not_said_to_fit_one(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("stock.toml").write_text(
+        '[[matched]]\nlabels = ["bottom", "top", "shelf.1", "shelf.2"]\nfollow = "along"\n'
+    )
+    assert main(["cut", "divided_case", "--stock", "stock.toml", "--effort", "0.01"]) == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert "fits no sheet; nothing of that kind in the table of stock is large enough" in said
+    assert "would do" not in said
+
+
+def test_what_does_not_fit_is_told_in_the_units_asked_for(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("stock.toml").write_text('[[blank]]\nstock = "beech-blank-63"\nlength = "6 in"\n')
+    assert main(["cut", "divided_case", "--stock", "stock.toml", "--effort", "0.01", "--units", "in"]) == 1
+    (said,) = re.findall(r"leg \(4\): .*?would do", " ".join(capsys.readouterr().out.split()))
+    assert " mm" not in said
+    assert '~4 13/16"' in said, "6 in less two end trims of 15 mm"
+
+
+def test_the_size_that_is_offered_in_feet_is_no_other_size(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("stock.toml").write_text(
+        '[[sheet]]\nstock = "birch-ply-21-2440"\nlength = "8 ft"\nwidth = "4 ft"\nprice = 118\n'
+    )
+    assert main(["cut", "divided_case", "--stock", "stock.toml", "--effort", "0.05"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "birch-ply-21-2440 in sheets of 1525 x 1525" in said
+    assert "birch-ply-21-2440 in sheets of 2440 x 1220" not in said
+    for size in re.findall(
+        r'(?:length|width) = "(.*?) mm"', Path("out/divided_case-cutting/offcuts.toml").read_text()
+    ):
+        assert len(size.partition(".")[2]) <= 1, "rounded down to a tenth"

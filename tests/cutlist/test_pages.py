@@ -11,12 +11,14 @@ from furnigen import Draft, find_recipe, find_stock, ring
 from furnigen.core.pose import Pose
 from furnigen.cutting.costing import costs_of
 from furnigen.cutting.cut_rows import Order, cut_rows
+from furnigen.cutting.effort import Effort
 from furnigen.cutting.flat_pack import flat_pack
 from furnigen.cutting.joint_words import size_text
 from furnigen.cutting.list_pages import label_pages, list_pages
 from furnigen.cutting.own_stock import Router, Shop
 from furnigen.cutting.plan import Plan, lay_out
-from furnigen.cutting.plan_pages import sheet_pages
+from furnigen.cutting.plan_pages import frame_for, sheet_pages
+from furnigen.cutting.sheet_drawing import CUT_INK
 from furnigen.cutting.sheet_dxf import sheets_dxf
 from furnigen.cutting.stock_file import read_shop, sample_stock
 from furnigen.paper.page import Page, Text
@@ -90,7 +92,7 @@ def test_every_label_is_on_a_label_and_every_part_in_the_list():
         for label in row.labels:
             assert labels.count(label) == 1
     listed = " ".join(t.text for page in pages["list"] for t in page.texts)
-    for said in ("housings", "blank", "band birch 1 mm", "splay"):
+    for said in ("housings", "blank", "birch 1 mm: ", "splay"):
         assert said in listed
 
 
@@ -164,3 +166,41 @@ def test_cautions_stand_on_every_page_for_the_machine():
         words = " ".join(t.text for t in page.texts)
         assert "guard and riving knife" in words
         assert "Estimates, not certification" in words.replace("\n", " ")
+
+
+def test_parts_whose_grain_runs_on_are_named_on_the_sheet():
+    shop = read_shop(
+        {"matched": [{"labels": ["divider.1.1", "divider.2.1"], "follow": "along"}]}, "stock.toml"
+    )
+    said = " ".join(
+        t.text for page in all_pages(planned("divided_case", 1, shop), "mm")["sheets"] for t in page.texts
+    )
+    # each has its own place; the other dividers are all alike
+    assert "divider.1.1 " in said
+    assert "divider.2.1 " in said
+
+
+def test_a_large_batch_keeps_within_its_pages():
+    orders = [
+        Order(find_recipe("ladder_rack")(rung_joint="wedged"), 3, "rack"),
+        Order(find_recipe("ring_rack")(boards="flat"), 2, "ring"),
+    ]
+    plan = lay_out("Two racks", orders, cut_rows(orders, SAMPLE, "in"), SAMPLE, Effort(level=0.01))
+    pages = all_pages(plan, "in")
+    low = frame_for("Two racks", "in").inner[1]
+    for page in (*pages["sheets"], *pages["list"]):
+        assert overlapping(page) == [], page.title
+        below = [t.text for t in page.texts if bounds(t)[1] < low - 0.01 and not t.text.startswith("Saw: ")]
+        assert len(below) <= 1, "the second line of the cautions at most"
+    assert len(pages["list"]) <= 2
+    said = " ".join(t.text for page in pages["list"] for t in page.texts)
+    assert "@" not in said, "stock by the name it is bought by"
+    assert "bands, continued" not in said
+
+
+def test_every_cut_has_its_number_on_the_drawing_where_there_is_room():
+    plan = planned("divided_case")
+    (page,) = [p for p in all_pages(plan, "mm")["sheets"] if "sheet 3" in p.title]
+    laid = next(laid for _, laid in plan.layouts if laid.number == 3)
+    numbers = [t.text for t in page.texts if t.colour == CUT_INK]
+    assert sorted(numbers, key=int) == [str(c.number) for c in laid.layout.cuts if c.stage]

@@ -233,3 +233,18 @@ def test_what_is_no_board_has_no_features():
     draft = Draft("peg")
     draft.place("leg", TurnedLeg(300, 40, 30), find_stock("beech-blank-50"), Pose())
     assert features_of(draft.done().parts[0]) == ()
+
+
+def test_grooves_for_wedges_in_both_ends_are_one_sentence():
+    piece = find_recipe("ladder_rack")(rung_joint="wedged")
+    row = next(r for r in cut_rows([Order(piece)], Shop()) if r.part == "rung")
+    (said,) = [w for w in row.joints if "wedge" in w]
+    assert said.startswith("2 grooves for a wedge each in the front and back ends, ")
+    assert said.count("of its width from the bottom") == 1
+
+
+def test_grooves_for_splines_at_both_ends_are_one_sentence():
+    row = next(r for r in cut_rows([Order(find_recipe("ring_rack")())], Shop()) if r.part == "frame rail")
+    (said,) = row.joints
+    assert said.startswith("groove for a spline at the front and back ends, ")
+    assert "from each" in said

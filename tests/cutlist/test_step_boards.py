@@ -15,13 +15,11 @@ from furnigen.cutting.step_rows import step_rows
 from furnigen.pipeline.step_guard import measure_boards_guarded
 
 
-def sizes(rows) -> Counter[tuple[float, ...]]:
-    """How many of each size, whichever side is called the length."""
-    found: Counter[tuple[float, ...]] = Counter()
-    for r in rows:
-        f = r.finished
-        found[tuple(sorted(round(v, 2) for v in (f.length, f.width, f.thickness)))] += r.quantity
-    return found
+def listed(rows) -> Counter[tuple[object, ...]]:
+    """Part, size and labels of each row."""
+    return Counter(
+        (r.part, *(round(v, 2) for v in vars(r.finished).values()), tuple(sorted(r.labels))) for r in rows
+    )
 
 
 def closed(name: str, folder: Path) -> None:
@@ -30,7 +28,8 @@ def closed(name: str, folder: Path) -> None:
     measured = measure_boards_guarded(str(folder / "model.step"))
     rows, notes = step_rows(measured, Shop())
     mine = [r for r in cut_rows([Order(piece)], Shop()) if r.source[0].form.as_board is not None]
-    assert sizes(rows) == sizes(mine)
+    assert listed(rows) == listed(mine)
+    assert not any("longer sides" in note for note in notes)
     # a strip planed to a thickness of its own is of the same stock
     assert {r.stock.name for r in rows} == {r.stock.name.partition("@")[0] for r in mine}
     others = [p for p in piece.parts if p.form.as_board is None]

@@ -26,6 +26,7 @@ from pypdf.generic import DictionaryObject, IndirectObject, StreamObject
 from furnigen.cutting.cut_rows import Order, cut_rows, on_sheets
 from furnigen.cutting.list_pages import list_pages
 from furnigen.cutting.own_stock import Shop
+from furnigen.cutting.short_labels import short_labels
 from furnigen.drawings.booklet import booklet_pdf
 from furnigen.drawings.files import numbers_by_part
 from furnigen.drawings.sheet import Setting
@@ -172,7 +173,7 @@ def test_every_row_of_the_cut_list_stands_on_the_sheet_it_names(case):
     for row in cut_rows([Order(built(case).piece)], Shop()):
         mine = [pages[int(n) - 1] for n in numbers[row.source[0].name].split(", ")]
         said = " ".join(t.text for page in mine for t in page.texts)
-        for label in row.labels[:8]:
+        for label in row.labels if len(row.labels) <= 8 else short_labels(row, row.labels).split(" "):
             assert label in said, (row.part, label)
         assert row.source[0].name in said
 

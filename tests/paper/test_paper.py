@@ -202,3 +202,7 @@ def test_a_text_of_two_fonts_keeps_its_letters_and_its_length_in_the_pdf():
     assert line[-1][2] == "DejaVuSans"
     assert line[-1][1] == pytest.approx(10 + width_of(said[:-1], 2.8), abs=0.05)
     assert said in " ".join(read.extract_text().split())
+
+
+def test_a_long_label_is_broken_behind_a_point():
+    assert wrapped("ladder.1-3.rung.1-8.wedge.1-4", 30.0, 2.0)[0].endswith((".", "-"))
