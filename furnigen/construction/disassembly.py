@@ -14,8 +14,8 @@ from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
 from furnigen.construction.load_path import LoadPath
-from furnigen.core.facts import FastenerKind
 from furnigen.core.pose import Vector, dot
+from furnigen.joints.pins import laid_on_pins
 from furnigen.piece.description import Piece
 
 if TYPE_CHECKING:
@@ -113,7 +113,7 @@ class Disassembly:
         for i, j in [*touching, *((i, j) for i, j, _ in joined)]:
             self.near[i] |= 1 << j
             self.near[j] |= 1 << i
-        self.lying = self._lying_on_pins()
+        self.lying = sum(1 << self.number[label] for label in laid_on_pins(self.joints))
         self.homing = [(i, j, home) for i, j, home in joined if home is not None]
         self.homes = list(dict.fromkeys(home for _, _, home in self.homing))
         self.groups = 0
@@ -134,18 +134,6 @@ class Disassembly:
             self.blocked[way] = self.sweeper.blockers(way)
             self.against[way] = self._against_joints(way)
         self.known.clear()
-
-    def _lying_on_pins(self) -> int:
-        """Placements that nothing holds but shelf pins under them: they go in when all else stands."""
-        held, lying = 0, 0
-        for joint in self.joints:
-            pins = joint.fasteners and all(f.kind == FastenerKind.SHELF_PIN for f in joint.fasteners)
-            if pins and not joint.glued:
-                lying |= 1 << self.number[joint.b]
-                held |= 1 << self.number[joint.a]
-            else:
-                held |= 1 << self.number[joint.a] | 1 << self.number[joint.b]
-        return lying & ~held
 
     def _against_joints(self, way: Vector) -> list[int]:
         """For each placement, those it is joined to and would leave some other way than the joint's own."""

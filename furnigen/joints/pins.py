@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import ceil, floor
 
@@ -9,7 +10,7 @@ from furnigen.core.errors import InputError
 from furnigen.core.facts import NO_FACTS, Fact, FastenerKind, Joinery
 from furnigen.core.pose import axis_vector
 from furnigen.core.wording import as_given, in_words
-from furnigen.joints.joint import Fastener
+from furnigen.joints.joint import Fastener, Joint
 from furnigen.joints.meeting import Meeting, Span
 from furnigen.joints.spec import Cutting
 from furnigen.parts.cuts import SAME_MM, Bore
@@ -185,3 +186,13 @@ def shelf_pins(
         if not value > 0:
             raise InputError(f"{what} of pin holes", as_given(value), "must be more than 0")
     return Pins(first, around, pitch, setback, diameter, depth, through)
+
+
+def laid_on_pins(joints: Iterable[Joint]) -> set[str]:
+    """Labels of what nothing but shelf pins holds: it is laid in when all else stands."""
+    laid, held = set(), set()
+    for joint in joints:
+        kinds = {f.kind for f in joint.fasteners}
+        (laid if kinds == {FastenerKind.SHELF_PIN} and not joint.glued else held).add(joint.b)
+        held.add(joint.a)
+    return laid - held

@@ -140,8 +140,9 @@ def words_of(text: str) -> list[str]:
 
 
 def wrapped(text: str, most: float, height: float = 2.5) -> list[str]:
-    """`text` in lines of at most `most` mm, broken between `words_of` it; a longer word is broken behind a point,
-    stroke, comma or hyphen, else where it must be.
+    """`text` in lines of at most `most` mm, broken between `words_of` it.
+
+    A longer word is broken behind a point, stroke, comma or hyphen, else where it must be.
     """
     lines: list[str] = []
     current = ""
