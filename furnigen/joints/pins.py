@@ -190,7 +190,8 @@ def shelf_pins(
 
 def laid_on_pins(joints: Iterable[Joint]) -> set[str]:
     """Labels of what nothing but shelf pins holds: it is laid in when all else stands."""
-    laid, held = set(), set()
+    laid: set[str] = set()
+    held: set[str] = set()
     for joint in joints:
         kinds = {f.kind for f in joint.fasteners}
         (laid if kinds == {FastenerKind.SHELF_PIN} and not joint.glued else held).add(joint.b)
