@@ -18,6 +18,7 @@ from furnigen.cli.shared_options import (
     add_steps,
     add_strength,
     add_tolerance,
+    name_recipe,
     read_request,
     tolerance,
 )
@@ -30,8 +31,9 @@ STEP_ENDINGS = (".step", ".stp", ".p21")
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
-    """RECIPE or FILE.step, and what sets parameters."""
-    add_recipe(command, "a recipe's name, the path of its .py file, or a STEP file")
+    """RECIPE, FILE.toml or FILE.step, and what sets parameters."""
+    what = "a recipe's name, the path of its .py file, a file of parameters that names it, or a STEP file"
+    add_recipe(command, what, "RECIPE|FILE")
     add_limits(command)
     command.add_argument(
         "--only",
@@ -66,6 +68,7 @@ def run(given: argparse.Namespace) -> int:
     for option, value in _limits_given(given).items():
         if value is not None:
             raise InputError(option, value, f"is a limit of a STEP file, and {given.recipe} is a recipe")
+    name_recipe(given)
     from furnigen.cli.finding_table import carried_lines, findings_table
     from furnigen.cli.show import Progress, headline, safety, steps_lines
     from furnigen.core.finding import any_failed

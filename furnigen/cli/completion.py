@@ -75,7 +75,7 @@ def _completes(action: argparse.Action) -> dict[str, Any] | None:
     name = action.metavar if isinstance(action.metavar, str) else ""
     if name == "RECIPE":
         return {"bash": RECIPES, "zsh": RECIPES}
-    if name == "RECIPE|FILE.toml":
+    if name in ("RECIPE|FILE.toml", "RECIPE|FILE"):
         return {"bash": PIECES, "zsh": PIECES}
     if name.startswith("FILE"):
         return dict(shtab.FILE)

@@ -20,6 +20,8 @@ from furnigen.cli.shared_options import (
     add_strength,
     add_tolerance,
     list_style,
+    name_recipe,
+    piece_words,
     read_request,
     shop_of,
     tolerance,
@@ -38,10 +40,10 @@ LEAST_PARTS, LEAST_TABLE, LEAST_SIZES = 5, 8, 4
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
-    """RECIPE, NAME=VALUE, --params, --out, --formats and the rest."""
+    """RECIPE or FILE.toml, NAME=VALUE, --params, --out, --formats and the rest."""
     add_recipe(command)
     add_limits(command)
-    command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE)")
+    command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE, or out/FILE)")
     command.add_argument(
         "--formats",
         metavar="LIST",
@@ -65,10 +67,11 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Make a piece and write its folder; 1 when a check fails."""
+    called = name_recipe(given)
     if given.watch:
         from furnigen.cli.watch import watch
 
-        return watch(given, make_options(given), USUAL_OUT)
+        return watch(given, make_options(given), USUAL_OUT, called)
     from furnigen.catalogue.stock import own_stock
     from furnigen.cli.show import Progress
     from furnigen.cli.written_folder import after_writing, tell_aside
@@ -83,7 +86,7 @@ def run(given: argparse.Namespace) -> int:
         what = read_request(given)
         piece, units = what.piece, what.units
         options = replace(options, units=units, demands=what.demands)
-        folder = Path(given.out) if given.out else Path(USUAL_OUT) / piece.name
+        folder = Path(given.out) if given.out else Path(USUAL_OUT) / (called or piece.name)
         check_writable(folder, planned_files(options.formats))
         progress = Progress()
         try:
@@ -135,7 +138,7 @@ def _lines(
     steps = [*steps_lines(report), ""] if given.steps else []
     end = [
         *folder_lines(folder, written.files, written),
-        *next_lines(str(folder), written.files, given.recipe),
+        *next_lines(str(folder), written.files, piece_words(given)),
         "",
         *safety().splitlines(),
     ]

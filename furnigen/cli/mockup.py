@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from furnigen.cli.make import USUAL_OUT
-from furnigen.cli.shared_options import add_findings, add_recipe, describe_request
+from furnigen.cli.shared_options import add_findings, add_recipe, describe_request, name_recipe
 from furnigen.core.finding import name_labels
 from furnigen.core.quantities import parse_length
 from furnigen.core.wording import in_words, shown, worded
@@ -17,7 +17,7 @@ MOST_GLUE_LINES = 8
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
-    """RECIPE, NAME=VALUE, --scale, --bed, --nozzle and the rest."""
+    """RECIPE or FILE.toml, NAME=VALUE, --scale, --bed, --nozzle and the rest."""
     add_recipe(command)
     command.add_argument(
         "--scale", metavar="SCALE", required=True, help="""such as 1:12, 1" = 1' or 1/2 in = 1 ft"""
@@ -55,7 +55,9 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         default="both",
         help="in one solid, as a kit of flat parts, or both (both)",
     )
-    command.add_argument("--out", metavar="DIR", help="folder for the results (out/RECIPE-mockup)")
+    command.add_argument(
+        "--out", metavar="DIR", help="folder for the results (out/RECIPE-mockup, or by FILE)"
+    )
     add_findings(command)
     command.add_argument(
         "--formats", metavar="LIST", help="comma-separated, of 3mf, stl, part-stl, picture (all)"
@@ -90,8 +92,9 @@ def run(given: argparse.Namespace) -> int:
         else tuple(MOCKUP_FORMATS)
     )
     options = MockupOptions(scale, printer, ways, formats, names=given.names)
+    called = name_recipe(given)
     piece, units = describe_request(given)
-    folder = Path(given.out) if given.out else Path(USUAL_OUT) / f"{piece.name}-mockup"
+    folder = Path(given.out) if given.out else Path(USUAL_OUT) / f"{called or piece.name}-mockup"
     check_writable(folder, ("mockup.json", "report.json"))
     progress = Progress()
     try:

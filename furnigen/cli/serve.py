@@ -23,7 +23,7 @@ from furnigen.cli.shared_options import (
     add_tolerance,
     asked_of,
     list_style,
-    named,
+    name_recipe,
     shop_of,
     tolerance,
 )
@@ -46,8 +46,7 @@ LOOK_S = 0.1
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """RECIPE or FILE.toml, NAME=VALUE, --port and the options of make."""
-    what = "a recipe's name, the path of its .py file, or a file of parameters that names its recipe"
-    add_recipe(command, what, "RECIPE|FILE.toml")
+    add_recipe(command)
     command.add_argument(
         "--port", metavar="NUMBER", help="port of 127.0.0.1 (8730); where it is taken, the next that is free"
     )
@@ -146,12 +145,8 @@ def _setting(given: argparse.Namespace) -> Setting:
     from furnigen.recipes.discovery import recipe_file
     from furnigen.strength.model.demands import read_demands, read_loads
 
-    recipe, params = named(given.recipe)
-    if params:
-        if given.params:
-            raise InputError("--params", as_typed(given.params), "is one file of parameters too many")
-        given.recipe, given.params = recipe, params
-    path = recipe_file(recipe).resolve()
+    name_recipe(given)
+    path = recipe_file(given.recipe).resolve()
     asked = asked_of(given)
     asked.file()
     read_demands(asked.strength)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
 
 def add_recipe(
     command: argparse.ArgumentParser,
-    what: str = "a recipe's name, or the path of its .py file",
-    called: str = "RECIPE",
+    what: str = "a recipe's name, the path of its .py file, or a file of parameters that names its recipe",
+    called: str = "RECIPE|FILE.toml",
 ) -> None:
     """The positional RECIPE and its NAME=VALUE pairs, with the options that set parameters."""
     command.add_argument("recipe", metavar=called, help=what)
@@ -250,6 +251,27 @@ def named(what: str) -> tuple[str, str | None]:
             'add a line such as recipe = "divided_case"',
         )
     return recipe, what
+
+
+def name_recipe(given: argparse.Namespace) -> str:
+    """Put the recipe and the file of parameters of a command line in their places, where one word named both.
+
+    Returns: what a folder of results is called after; "" for the recipe's own name.
+
+    Raises: as `named`, and InputError for a second file of parameters.
+    """
+    recipe, params = named(given.recipe)
+    if not params:
+        return ""
+    if given.params:
+        raise InputError("--params", as_typed(given.params), "is one file of parameters too many")
+    given.recipe, given.params = recipe, params
+    return Path(params).stem
+
+
+def piece_words(given: argparse.Namespace) -> str:
+    """The piece of a command line for another: recipe, file of parameters, values, as a shell reads them."""
+    return shlex.join([given.recipe, *(["--params", given.params] if given.params else []), *given.values])
 
 
 def named_request(what: str, values: list[str], units: str | None) -> Request:

@@ -107,8 +107,8 @@ def cost_lines(report: Mapping[str, Any]) -> list[str]:
     return textwrap.wrap(text, terminal_width(), subsequent_indent="  ")
 
 
-def next_lines(folder: str, files: Iterable[str], recipe: str) -> list[str]:
-    """What to open next of what was written, and what to run."""
+def next_lines(folder: str, files: Iterable[str], piece: str) -> list[str]:
+    """What to open next of what was written, and what to run for the piece of these words."""
     made = set(files)
     rows = [
         (("index.html", "preview.png"), "look at {}"),
@@ -122,7 +122,8 @@ def next_lines(folder: str, files: Iterable[str], recipe: str) -> list[str]:
         words.format((" or " if "turn" in words else " and ").join(names)) for words, names in there if names
     ]
     lines = [f"in {folder}: {'; '.join(opens)}"] if opens else []
-    lines.append(
-        f"order of assembly: furnigen make {recipe} --steps; a scale model: furnigen mockup {recipe}"
-    )
+    lines += [
+        f"order of assembly: furnigen make {piece} --steps",
+        f"a scale model: furnigen mockup {piece} --scale 1:12",
+    ]
     return [f"{'Next' if n == 0 else '    '}  {line}" for n, line in enumerate(lines)]

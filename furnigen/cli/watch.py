@@ -19,12 +19,13 @@ INTERRUPTED = 130
 """What a shell says of a program that was interrupted: 128 + SIGINT (common practice)."""
 
 
-def watch(given: argparse.Namespace, options: MakeOptions, usual_out: str) -> int:
+def watch(given: argparse.Namespace, options: MakeOptions, usual_out: str, called: str) -> int:
     """Make a piece, and again at every save, until Ctrl-C.
 
     Args:
         options: how it is made; what can be had is read again at each save.
-        usual_out: the folder that results go to where none is named.
+        usual_out: where the folder of results goes if none is named.
+        called: what it is called then; after the recipe where empty.
     """
     from furnigen.live.job import MAKE, Job
     from furnigen.live.runner import Runner
@@ -35,7 +36,7 @@ def watch(given: argparse.Namespace, options: MakeOptions, usual_out: str) -> in
 
     path = recipe_file(given.recipe).resolve()
     asked = asked_of(given)
-    folder = given.out or str(Path(usual_out) / path.stem)
+    folder = given.out or str(Path(usual_out) / (called or path.stem))
     check_writable(Path(folder), planned_files(options.formats))
     files = [path, *(Path(name) for name in (given.params, given.stock) if name)]
     watched = Watched(files)

@@ -77,7 +77,7 @@ MAKE = ("make", "bench.py")
         ((*MAKE, "--thick", "width=900"), "unrecognized arguments: --thick"),
         (("describe", "bench.py", "width=900"), "unrecognized arguments: width=900; see furnigen describe"),
         (("recipes", "a\nb"), "unrecognized arguments: a\\nb; see furnigen recipes"),
-        (("make",), "required: RECIPE; see furnigen make"),
+        (("make",), "required: RECIPE|FILE.toml; see furnigen make"),
         (("mkae", "bench.py"), "invalid choice"),
         ((), "COMMAND"),
     ],

@@ -125,3 +125,33 @@ def test_the_order_of_assembly_is_printed_when_asked(here, capsys, command) -> N
 def test_the_order_needs_its_checks(here, capsys) -> None:
     assert main(["check", "divided_case", "--only", "sag", "--steps"]) == 2
     assert "must hold building for --steps" in capsys.readouterr().err
+
+
+def test_a_file_of_parameters_names_the_piece_of_every_command(here, capsys) -> None:
+    Path("low shelf.toml").write_text(
+        'recipe = "leaning_shelf"\n[parameters]\nheight = "1.8 m"\nshelves = 3\n', encoding="utf-8"
+    )
+    out = made(capsys, "low shelf.toml", "width=700", "--formats", "cutlist")
+    report = json.loads(Path("out/low shelf/report.json").read_text(encoding="utf-8"))
+    assert [report["params"][name] for name in ("height", "width", "shelves")] == [1800, 700, 3]
+    asked = "leaning_shelf --params 'low shelf.toml' width=700"
+    assert f"furnigen make {asked} --steps" in out
+    assert f"furnigen mockup {asked} --scale 1:12" in out
+    assert main(["check", "low shelf.toml", "--only", "fit", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["params"]["height"] == 1800
+    assert main(["mockup", "low shelf.toml", "--scale", "1:12", "--way", "whole", "--formats", "stl"]) == 0
+    assert Path("out/low shelf-mockup/mockup.json").exists()
+
+
+@pytest.mark.parametrize("words", [("make",), ("check",), ("mockup", "--scale", "1:12"), ("serve",)])
+def test_a_file_of_parameters_is_given_once_and_names_a_recipe(here, capsys, words) -> None:
+    Path("one.toml").write_text('recipe = "ring_rack"\n', encoding="utf-8")
+    Path("none.toml").write_text("[parameters]\nwidth = 900\n", encoding="utf-8")
+    command, *rest = words
+    assert main([command, "one.toml", "--params", "one.toml", *rest]) == 2
+    assert "--params = one.toml: is one file of parameters too many" in capsys.readouterr().err
+    assert main([command, "none.toml", *rest]) == 2
+    assert "none.toml: names no recipe" in capsys.readouterr().err
+    assert main([command, "lacking.toml", *rest]) == 2
+    assert "can not be read" in capsys.readouterr().err
+    assert not Path("out").exists()
