@@ -84,6 +84,16 @@ def serve(tmp_path):
             one.end()
 
 
+@pytest.fixture(autouse=True)
+def _pages_are_closed(chromium):
+    """A server shows a dozen pages at most, so a test leaves none open."""
+    before = list(chromium.contexts)
+    yield
+    for context in chromium.contexts:
+        if context not in before:
+            context.close()
+
+
 def at(chromium, server: Server, **context) -> Opened:
     """The page of a server, once its piece is drawn; foreign requests are noted in `said`."""
     page = chromium.new_context(**(context or DESK)).new_page()
@@ -341,7 +351,8 @@ def test_hardware_is_listed_with_the_piece(chromium, shared):
 
 
 def test_without_3d_the_picture_follows_each_change(play, shared):
-    page = browser(play, *NO_WEBGL).new_page()
+    without_3d = browser(play, *NO_WEBGL)
+    page = without_3d.new_page()
     page.goto(f"http://127.0.0.1:{shared.port}/")
     expect(page.locator("#no3d")).to_be_visible()
     page.wait_for_function("() => document.getElementById('still').naturalWidth === 960")
@@ -350,6 +361,7 @@ def test_without_3d_the_picture_follows_each_change(play, shared):
     expect(page.locator("#block dd").first).to_have_text("1111.0 mm")
     expect(page.locator("#still")).not_to_have_attribute("src", before)
     at_start(page)
+    without_3d.close()
 
 
 def test_a_page_of_another_site_can_neither_read_nor_change_anything(chromium, shared, serve, tmp_path):
