@@ -6,15 +6,16 @@ pair by pair; the median ratio is the figure.
 
 from __future__ import annotations
 
-import os
+import json
 import subprocess
 import sys
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from statistics import median
 
 PYTHON = sys.executable
+MEASURED_RUN = str(Path(__file__).with_name("measured_run.py"))
 IMPORT_KERNEL = (PYTHON, "-c", "import cadquery")
 """The yardstick of the speed targets: what any CadQuery script pays before its first line."""
 
@@ -30,16 +31,10 @@ class Run:
 
 def run(command: Sequence[str], expect: int = 0) -> Run:
     """Run a command to its end; it must exit with `expect`."""
-    start = time.perf_counter()
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
-    assert process.stderr is not None
-    complaint = process.stderr.read()
-    process.stderr.close()
-    _, status, usage = os.wait4(process.pid, 0)
-    seconds = time.perf_counter() - start
-    process.returncode = os.waitstatus_to_exitcode(status)
-    assert process.returncode == expect, f"{command}: exit {process.returncode}: {complaint.decode()}"
-    return Run(seconds, usage.ru_utime + usage.ru_stime, usage.ru_maxrss)
+    told = subprocess.run((PYTHON, MEASURED_RUN, *command), capture_output=True, check=True, text=True).stdout
+    found = json.loads(told)
+    assert found["exit"] == expect, f"{command}: exit {found['exit']}: {found['complaint']}"
+    return Run(found["seconds"], found["cpu_seconds"], found["peak_kib"])
 
 
 def furnigen(*words: str) -> tuple[str, ...]:
