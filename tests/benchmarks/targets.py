@@ -144,7 +144,7 @@ RACK_PLACEMENTS = {5: 116, 40: 816}
 
 
 def _cost_a_placement(folder: Path) -> float:
-    """Processor time of a placement of the large rack, against one of the small, above that of a tiny piece."""
+    """Processor time of a placement of the large rack against one of the small, both above a tiny piece."""
     commands = [LITTLE, *map(rack, RACK_PLACEMENTS)]
     words = [[w.replace("FOLDER", str(folder)) for w in command] for command in commands]
     start, few, many = (
