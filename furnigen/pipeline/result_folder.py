@@ -127,6 +127,8 @@ def place_of(folder: Path) -> tuple[Path, bool]:
         raise _refusal(folder, "the current folder is gone" if gone else why(error)) from None
     if there and not stat.S_ISDIR(there.st_mode):
         raise OutputError(f"{folder} is a file, not a folder; choose another")
+    if not final.name:  # a whole result is put in the place of the folder, which the root can not give up
+        raise OutputError(f"{folder} is the root of the file system; choose a folder in it")
     if not stat.S_ISDIR(found.st_mode) or not os.access(at, os.R_OK | os.W_OK | os.X_OK):
         raise _refusal(folder, f"{at} does not let you")
     return final, bool(there)

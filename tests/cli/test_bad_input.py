@@ -74,6 +74,8 @@ MAKE = ("make", "bench.py")
         (("check", "bench.py", "--copy-limit", "x"), "is a limit of a STEP file"),
         ((*MAKE, "--params", "none.toml"), "can not be read"),
         ((*MAKE, "--out", "there", "widht=900"), "did you mean width?"),
+        ((*MAKE, "--out", "/"), "/ is the root of the file system; choose a folder in it"),
+        (("mockup", "bench.py", "--scale", "1:10", "--out=/"), "/ is the root of the file system"),
         ((*MAKE, "--thick", "width=900"), "unrecognized arguments: --thick"),
         (("describe", "bench.py", "width=900"), "unrecognized arguments: width=900; see furnigen describe"),
         (("recipes", "a\nb"), "unrecognized arguments: a\\nb; see furnigen recipes"),
