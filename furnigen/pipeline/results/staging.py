@@ -51,7 +51,7 @@ def place_beside(final: Path) -> Path:
     name = final.name
     if len(os.fsencode(name)) > LONGEST:
         name = hashlib.sha256(os.fsencode(name)).hexdigest()[:16]
-    return final.with_name(f".{name}.furnigen")
+    return final.parent / f".{name}.furnigen"  # the root of the file system has no name
 
 
 @contextlib.contextmanager
