@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import signal
 import sys
 import threading
 import time
@@ -43,6 +44,7 @@ def watch(given: argparse.Namespace, options: MakeOptions, usual_out: str, calle
     job = Job(0, MAKE, asked, str(path), watched.editions[0], options, folder, given.stock)
     lines = _Lines(as_json=given.json)
     runner = Runner(lines.heard)
+    before = signal.getsignal(signal.SIGINT)
     try:
         lines.begin()
         runner.want(job)
@@ -55,11 +57,13 @@ def watch(given: argparse.Namespace, options: MakeOptions, usual_out: str, calle
             if lines.unsaid is not None:
                 raise lines.unsaid
     except KeyboardInterrupt:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)  # a second one would be answered a second time
         told = f"{folder} holds the last result" if lines.made else "nothing was written"
         print(f"furnigen: interrupted; {told}", file=sys.stderr)
         return INTERRUPTED
     finally:
         runner.close()
+        signal.signal(signal.SIGINT, before)
 
 
 class _Lines:

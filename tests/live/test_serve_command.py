@@ -242,7 +242,9 @@ def test_make_watch_says_one_line_a_build_and_ends_as_a_shell_expects(tmp_path):
         one.error("SyntaxError")
         write_plank(file, "width = 800")
         assert "800.0 mm" in one.line()
-        status, said = one.end(signal.SIGINT)
+        one.process.send_signal(signal.SIGINT)
+        one.error("interrupted")
+        status, said = one.end(signal.SIGINT)  # somebody in a hurry: it is ending already
     assert status == 130
     wrong, last = said.splitlines()
     assert "furnigen: recipe file plank.py failed at line 13: SyntaxError" in wrong
